@@ -1,0 +1,106 @@
+"""The only composer of the stages: sources in, the files of a site out. Text and bytes; no disk, no MkDocs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from generator import bundle, render
+from generator.canonical import canonical
+from generator.check import Library, check_all
+from generator.compile import compile_library, digest_of
+from generator.faults import Fault, in_order
+
+TEMPLATES = "templates/"
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What the sources say: the library, a worksheet for each procedure that stands alone and engine it fits, faults."""
+
+    library: Library
+    sheets: tuple[dict[str, Any], ...]
+    faults: tuple[Fault, ...]
+
+
+@dataclass(frozen=True)
+class Built:
+    """The files of a site by path, and which of them belong to one worksheet. `checked.faults` means: nothing built."""
+
+    checked: Checked
+    files: Mapping[str, bytes] = field(default_factory=dict)
+    packs: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    scope_id: str = ""
+
+
+def check_texts(texts: Mapping[str, bytes | str], pictures: frozenset[str] = frozenset()) -> Checked:
+    """Read, check and compile every source. A file that is wrong by itself is not judged in a job as well."""
+    library, found = check_all(texts)
+    if found:
+        return Checked(library, (), tuple(in_order(found)))
+    compiled = compile_library(library, pictures)
+    return Checked(library, tuple(compiled.sheets), tuple(compiled.faults))
+
+
+def build(texts: Mapping[str, bytes], pictures: Mapping[str, bytes], overrides: Mapping[str, bytes]) -> Built:
+    """All pages of a site but the theme's: start, jobs, worksheets, the phone's code. Two builds are byte-identical."""
+    checked = check_texts(texts, frozenset(pictures))
+    if checked.faults:
+        return Built(checked)
+    shop = checked.library.shop.noun if checked.library.shop else None
+    shop_id, title = (shop.shop, shop.title) if shop else ("shop", "The shop")
+    templates = {path.removeprefix(TEMPLATES): text.decode() for path, text in overrides.items() if _template(path)}
+    version = digest_of([digest_of(sheet) for sheet in checked.sheets])[:12]
+    site = render.Site.of(shop_id, title, version, templates, "guide/")
+    files = {path: content for path, content in overrides.items() if not _template(path) and path != "sw.js"}
+    packs: dict[str, tuple[str, ...]] = {}
+    for sheet in checked.sheets:
+        made = _worksheet(sheet, site, pictures)
+        packs[sheet["worksheet"]] = tuple(made)
+        files |= made
+    files |= _pages(checked, site)
+    return Built(checked, dict(sorted(files.items())), packs, shop_id)
+
+
+def add_worker(built: Built, files: Mapping[str, bytes], template: bytes) -> bytes:
+    """`sw.js` for the whole site: `files` may hold more than was built here (the theme's pages)."""
+    text = bundle.worker(template.decode(), files, scope_id=built.scope_id, packs=built.packs)
+    return text.encode()
+
+
+def reference_pages(library: Library) -> dict[str, str]:
+    """A page of the guide for each procedure, by its path in the docs folder."""
+    engines = [library.engines[name].noun for name in sorted(library.engines)]
+    return {
+        f"procedures/{name}.md": render.reference_page(library.procedures[name].noun, engines)
+        for name in sorted(library.procedures)
+    }
+
+
+def _template(path: str) -> bool:
+    return path.startswith(TEMPLATES)
+
+
+def _worksheet(sheet: dict[str, Any], site: render.Site, pictures: Mapping[str, bytes]) -> dict[str, bytes]:
+    folder = f"w/{sheet['worksheet']}/"
+    text = canonical(sheet).encode()
+    shown = {step["picture"]["file"] for step in sheet["steps"] if step["picture"]}
+    made = {f"{folder}pictures/{name}": pictures[name] for name in sorted(shown)}
+    page = render.worksheet_page(sheet, digest_of(sheet), site).encode()
+    return {f"{folder}index.html": page, f"{folder}sheet.json": text, **made}
+
+
+def _pages(checked: Checked, site: render.Site) -> dict[str, bytes]:
+    jobs = [_written(job.noun.model_dump()) for _, job in sorted(checked.library.jobs.items())]
+    return {
+        "index.html": render.start_page(site, checked.sheets, jobs).encode(),
+        "jobs/index.html": render.jobs_page(site, checked.sheets).encode(),
+        "offline/index.html": render.offline_page(site).encode(),
+        "manifest.webmanifest": render.manifest(site).encode(),
+    }
+
+
+def _written(job: dict[str, Any]) -> dict[str, Any]:
+    """A job the lead wrote beforehand, as the start page links to it."""
+    return {**job, "worksheet": f"{job['procedure']}--{job['engine']}"}

@@ -1,0 +1,216 @@
+"""A composed job as one flat list of steps: includes unfolded, names mapped, engine conditions settled."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+
+from generator import jobfaults as faults
+from generator.check import Checked, Library
+from generator.faults import Fault
+from generator.model import Engine, Include, Procedure, Stage, Step, When
+from generator.place import Place
+
+Loc = tuple[str | int, ...]
+Facts = Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Scope:
+    """One procedure in the place where it is used: its steps' prefix and what its names are called in the job."""
+
+    prefix: str
+    procedure: Checked[Procedure]
+    names: tuple[Mapping[str, str], ...] = ()
+
+    def name(self, inner: str) -> str:
+        """What a value, item, tool or part of this procedure is called in the composed job."""
+        for mapping in self.names:
+            inner = mapping.get(inner, inner)
+        return inner
+
+    def landmark(self, inner: str) -> str:
+        return self.name(inner.replace("-", "_")).replace("_", "-")
+
+    def place(self, *loc: str | int) -> Place:
+        return self.procedure.place(*loc)
+
+    def inside(self, include: Include, procedure: Checked[Procedure]) -> Scope:
+        return Scope(f"{self.prefix}{include.as_}/", procedure, (include.with_, *self.names))
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A `found:` condition as written: which step, which outcome, and where it says so."""
+
+    scope: Scope
+    step: str
+    outcome: str
+    place: Place
+
+
+@dataclass(frozen=True)
+class StageUse:
+    scope: Scope
+    stage: Stage
+    loc: Loc
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A step in the composed job. `present` is false where an engine fact leaves it out."""
+
+    path: str
+    step: Step
+    scope: Scope
+    loc: Loc
+    stage: StageUse
+    present: bool
+    asked: tuple[Asked, ...]
+
+    def place(self, *loc: str | int) -> Place:
+        return self.scope.place(*self.loc, *loc)
+
+
+@dataclass(frozen=True)
+class Included:
+    """An include that was followed: the steps it brought are `steps[first:last]`."""
+
+    include: Include
+    outer: Scope
+    inner: Scope
+    loc: Loc
+    present: bool
+    first: int
+    last: int
+
+
+@dataclass
+class Composed:
+    """All steps of one procedure for one engine, in order, with the faults met on the way."""
+
+    procedure: Checked[Procedure]
+    engine: Checked[Engine]
+    steps: list[Placed] = field(default_factory=list)
+    includes: list[Included] = field(default_factory=list)
+    scopes: list[tuple[Scope, bool]] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+
+    @property
+    def present(self) -> list[Placed]:
+        return [placed for placed in self.steps if placed.present]
+
+
+def facts_for(library: Library, engine: Engine) -> Facts:
+    """What conditions are settled by: the shop's facts, and over them the engine's."""
+    shop = library.shop.noun.facts if library.shop else {}
+    return {**shop, **engine.facts}
+
+
+def fits(procedure: Procedure, facts: Facts) -> bool:
+    return all(facts.get(name) in _choices(wanted) for name, wanted in procedure.fits.items())
+
+
+def compose(library: Library, procedure: Checked[Procedure], engine: Checked[Engine]) -> Composed:
+    """Unfold `procedure` for `engine`. Faults are in the result; a faulty include is left out of the steps."""
+    composed = Composed(procedure, engine)
+    unfolding = _Unfolding(library, facts_for(library, engine.noun), engine, composed)
+    unfolding.procedure(Scope("", procedure), True, (), (procedure.noun.procedure,))
+    return composed
+
+
+def _choices(wanted: str | list[str]) -> list[str]:
+    return [wanted] if isinstance(wanted, str) else wanted
+
+
+@dataclass
+class _Unfolding:
+    library: Library
+    facts: Facts
+    engine: Checked[Engine]
+    out: Composed
+
+    def procedure(self, scope: Scope, present: bool, asked: tuple[Asked, ...], trail: tuple[str, ...]) -> None:
+        self.out.scopes.append((scope, present))
+        aliases: dict[str, Place] = {}
+        for index, part in enumerate(scope.procedure.noun.stages):
+            loc: Loc = ("stages", index)
+            if isinstance(part, Stage):
+                self._stage(StageUse(scope, part, loc), present, asked)
+            else:
+                self._include(part, scope, loc, present, asked, trail, aliases)
+
+    def _stage(self, use: StageUse, present: bool, asked: tuple[Asked, ...]) -> None:
+        for index, step in enumerate(use.stage.steps):
+            loc = (*use.loc, "steps", index)
+            here = present and self._engine_says_yes(step.when, use.scope, (*loc, "when"))
+            own = (*asked, *_asked(step.when, use.scope, (*loc, "when")))
+            self.out.steps.append(Placed(use.scope.prefix + step.id, step, use.scope, loc, use, here, own))
+
+    def _include(
+        self,
+        include: Include,
+        scope: Scope,
+        loc: Loc,
+        present: bool,
+        asked: tuple[Asked, ...],
+        trail: tuple[str, ...],
+        aliases: dict[str, Place],
+    ) -> None:
+        if include.as_ in aliases:
+            self._fault(faults.AliasTwice(scope.place(*loc, "as"), include.as_, aliases[include.as_].line))
+            return
+        aliases[include.as_] = scope.place(*loc, "as")
+        inner = self._target(include, scope, loc, trail)
+        if inner is None:
+            return
+        here = present and self._engine_says_yes(include.when, scope, (*loc, "when"))
+        if here and not fits(inner.noun, self.facts):
+            self._fault(self._misfit(include, scope, loc, inner.noun))
+        first = len(self.out.steps)
+        inner_scope = scope.inside(include, inner)
+        own = (*asked, *_asked(include.when, scope, (*loc, "when")))
+        self.procedure(inner_scope, here, own, (*trail, include.include))
+        done = Included(include, scope, inner_scope, loc, here, first, len(self.out.steps))
+        self.out.includes.append(done)
+
+    def _target(self, include: Include, scope: Scope, loc: Loc, trail: tuple[str, ...]) -> Checked[Procedure] | None:
+        place = scope.place(*loc, "include")
+        if include.include in trail:
+            self._fault(faults.IncludeLoop(place, include.include, (*trail, include.include)))
+            return None
+        inner = self.library.procedures.get(include.include)
+        if inner is None:
+            self._fault(faults.UnknownInclude(place, include.include, tuple(sorted(self.library.procedures))))
+        return inner
+
+    def _misfit(self, include: Include, scope: Scope, loc: Loc, inner: Procedure) -> Fault:
+        wrong = [name for name, wanted in inner.fits.items() if self.facts.get(name) not in _choices(wanted)]
+        name = wrong[0]
+        return faults.DoesNotFit(
+            scope.place(*loc, "include"),
+            include.include,
+            self.engine.noun.engine,
+            name,
+            self.facts.get(name),
+            tuple(_choices(inner.fits[name])),
+        )
+
+    def _engine_says_yes(self, when: When | None, scope: Scope, loc: Loc) -> bool:
+        if when is None:
+            return True
+        yes = True
+        for name, wanted in when.engine.items():
+            if name not in self.facts:
+                place = self.engine.place("facts")
+                self._fault(faults.UnsaidFact(place, self.engine.noun.engine, name, scope.procedure.noun.procedure))
+            yes = yes and self.facts.get(name) in _choices(wanted)
+        return yes
+
+    def _fault(self, fault: Fault) -> None:
+        self.out.faults.append(fault)
+
+
+def _asked(when: When | None, scope: Scope, loc: Loc) -> Iterator[Asked]:
+    for step, outcome in (when.found if when else {}).items():
+        yield Asked(scope, step, outcome, scope.place(*loc, "found", step))

@@ -1,0 +1,91 @@
+"""Failure modes: every known way the job fails is caught by a step strong enough, in the right place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from generator import jobfaults as faults
+from generator.check import Checked, Library
+from generator.compile.compose import Placed
+from generator.compile.gates import holds_back, rule_of
+from generator.compile.rules import Worked
+from generator.faults import Fault
+from generator.model import FailureMode, FailureModes, Tick
+
+KIND_OF_KEY = ("tighten", "measure", "inspect", "wait", "turn", "photo", "sign")
+
+
+def kind_of(placed: Placed) -> str:
+    """The kind of a step's check-off: `tick`, `tighten`, `measure`, ..."""
+    check = placed.step.check
+    if isinstance(check, str | Tick):
+        return "tick"
+    return next(key for key in KIND_OF_KEY if hasattr(check, key))
+
+
+def check_rows(library: Library) -> Iterator[Fault]:
+    """Rows that name a job nobody wrote."""
+    if library.failure_modes is None:
+        return
+    for index, row in enumerate(library.failure_modes.noun.failure_modes):
+        for position, name in enumerate(row.where):
+            if name not in library.procedures:
+                place = library.failure_modes.place("failure_modes", index, "where", position)
+                yield faults.UnknownJobOfRow(place, row.row, name, tuple(sorted(library.procedures)))
+
+
+def check_failures(job: Worked, library: Library) -> Iterator[Fault]:
+    """Rows that this job must catch and does not; steps that say they catch a row nobody wrote."""
+    modes = library.failure_modes
+    if modes is None:
+        return
+    known = {row.row for row in modes.noun.failure_modes}
+    for placed in job.steps:
+        for index, name in enumerate(placed.step.catches):
+            if name not in known:
+                yield faults.UnknownFailure(placed.place("catches", index), placed.path, name, tuple(sorted(known)))
+    here = job.composed.procedure.noun.procedure
+    for index, row in enumerate(modes.noun.failure_modes):
+        if here in row.where and _concerns(row, job):
+            yield from _caught(index, row, job, modes)
+
+
+def _concerns(row: FailureMode, job: Worked) -> bool:
+    facts = job.composed.engine.noun.facts
+    return all(
+        facts.get(name) in ([wanted] if isinstance(wanted, str) else wanted) for name, wanted in row.engine.items()
+    )
+
+
+def _caught(index: int, row: FailureMode, job: Worked, modes: Checked[FailureModes]) -> Iterator[Fault]:
+    place = modes.place("failure_modes", index, "row")
+    for key in ("after", "before"):
+        landmark = getattr(row, key)
+        if landmark is not None and landmark not in job.refs.landmarks:
+            known = tuple(sorted(job.refs.landmarks))
+            where = modes.place("failure_modes", index, key)
+            yield faults.UnknownLandmark(where, row.row, landmark, known)
+            return
+    claims = [placed for placed in job.steps if row.row in placed.step.catches]
+    weak = [(placed, why) for placed in claims if (why := weakness(placed, row, job))]
+    if len(claims) - len(weak) < row.times:
+        job_name, engine = job.composed.procedure.noun.procedure, job.composed.engine.noun.engine
+        reasons = tuple(f'step "{placed.path}" {why}' for placed, why in weak)
+        yield faults.NotCaught(place, row.row, row.failure, job_name, engine, reasons)
+
+
+def weakness(placed: Placed, row: FailureMode, job: Worked) -> str | None:
+    """Why this step does not catch the row although it says so; None when it does."""
+    if kind_of(placed) not in row.caught_by:
+        return f"closes by {kind_of(placed)}, which does not catch it"
+    if row.hold and not holds_back(placed):
+        return "is no hold point"
+    rule = rule_of(placed)
+    if row.gate is not None and (rule is None or rule.name != row.gate):
+        return f"is no {row.gate} gate"
+    at = job.refs.order[placed.path]
+    if row.after is not None and at <= job.refs.order.get(job.refs.landmarks[row.after], -1):
+        return f'does not come after "{row.after}"'
+    if row.before is not None and at >= job.refs.order.get(job.refs.landmarks[row.before], len(job.steps)):
+        return f'does not come before "{row.before}"'
+    return None

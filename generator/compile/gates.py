@@ -1,0 +1,125 @@
+"""Gates: which kinds each one holds, which gates a job must have, and where they cannot stand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from generator import jobfaults as faults
+from generator.compile.compose import Composed, Placed
+from generator.compile.items import Ledger, Opening
+from generator.compile.refs import References
+from generator.faults import Fault
+from generator.model import Gate, Turn
+
+# What is never left in, on or off when the gate passes. Common practice, no source; the airline counts of omissions
+# (fasteners, pins and locking devices, caps) name the same kinds.
+KINDS: dict[str, tuple[str, ...]] = {
+    "strip-down": (),
+    "hand-turn": ("pin", "locking-tool"),
+    "starter": ("pin", "locking-tool", "plug", "rag", "tool", "turning-bar", "proof", "fluid"),
+    "road": ("wheel", "cap", "undertray", "stand", "support"),
+}
+LISTS: dict[str, tuple[str, ...]] = {"strip-down": (), "hand-turn": (), "starter": ("covers", "bay"), "road": ("road",)}
+SURE = ("starter", "road")  # their kinds are added to, never taken away
+LIST_LABEL = {"covers": "under the covers", "bay": "in the bay", "road": "running gear"}
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A gate as it stands in one step: what must not be open when it passes."""
+
+    name: str
+    kinds: tuple[str, ...]
+    lists: tuple[str, ...]
+
+    @property
+    def ready(self) -> bool:
+        return self.name == "strip-down"
+
+    def holds(self, opening: Opening, ledger: Ledger) -> bool:
+        item = ledger.items.get(opening.event.what)
+        return item is not None and (item.kind in self.kinds or item.list in self.lists)
+
+
+def rule_of(placed: Placed) -> Rule | None:
+    gate = placed.step.gate
+    if gate is None:
+        return None
+    written = Gate.model_validate({"for": gate}) if isinstance(gate, str) else gate
+    name = written.for_
+    sure = () if written.kinds and name not in SURE else KINDS[name]
+    kinds = tuple(sorted({*sure, *written.kinds}))
+    return Rule(name, kinds, tuple(sorted({*LISTS[name], *written.lists})))
+
+
+def holds_back(placed: Placed) -> bool:
+    """A hold point: nothing after it passes. Every gate is one."""
+    return placed.step.hold or placed.step.gate is not None
+
+
+def check_gates(composed: Composed, refs: References, ledger: Ledger) -> Iterator[Fault]:
+    yield from _kinds_nothing_opens(refs, ledger)
+    yield from _never_passes(refs, ledger)
+    if composed.procedure.noun.stands_alone:
+        yield from _wanted(composed, refs, ledger)
+
+
+def _kinds_nothing_opens(refs: References, ledger: Ledger) -> Iterator[Fault]:
+    opened = {item.kind for item in ledger.items.values()}
+    lists = {item.list for item in ledger.items.values() if item.list}
+    for placed in refs.steps:
+        gate = placed.step.gate
+        if not isinstance(gate, Gate):
+            continue
+        for index, kind in enumerate(gate.kinds):
+            if kind not in opened:
+                yield faults.GateKindUnused(
+                    placed.place("gate", "kinds", index), placed.path, kind, tuple(sorted(opened))
+                )
+        for index, name in enumerate(gate.lists):
+            if name not in lists:
+                yield faults.GateListUnused(placed.place("gate", "lists", index), placed.path, name)
+
+
+def _never_passes(refs: References, ledger: Ledger) -> Iterator[Fault]:
+    """A gate reached with something of its kinds open, closed only after it: the job would stand still there."""
+    for at, placed in enumerate(refs.steps):
+        rule = rule_of(placed)
+        if rule is None:
+            continue
+        for opening in ledger.open_at(at):
+            if rule.holds(opening, ledger):
+                closer = refs.steps[opening.closed_at].path if opening.closed_at is not None else None
+                yield faults.GateNeverPasses(placed.place("gate"), placed.path, rule.name, opening.event.what, closer)
+
+
+def _wanted(composed: Composed, refs: References, ledger: Ledger) -> Iterator[Fault]:
+    first_turn = _first(refs, lambda p: isinstance(p.step.check, Turn))
+    first_bolt = min((o.event.at for o in ledger.openings if _kind(o, ledger) == "bolt"), default=None)
+    yield from _before(composed, refs, "hand-turn", first_turn, "the engine is turned by hand")
+    yield from _before(composed, refs, "strip-down", first_bolt, "a bolt is loosened")
+    for name in SURE:
+        kinds = [kind for kind in KINDS[name] if any(_kind(o, ledger) == kind for o in ledger.openings)]
+        if kinds and _gate_at(refs, name) is None:
+            why = f"something of kind {kinds[0]} is opened"
+            yield faults.GateMissing(composed.procedure.place("procedure"), name, why, None)
+
+
+def _before(composed: Composed, refs: References, name: str, at: int | None, why: str) -> Iterator[Fault]:
+    gate = _gate_at(refs, name)
+    if at is not None and (gate is None or gate > at):
+        yield faults.GateMissing(composed.procedure.place("procedure"), name, why, refs.steps[at].path)
+
+
+def _first(refs: References, wanted: Callable[[Placed], bool]) -> int | None:
+    return next((at for at, placed in enumerate(refs.steps) if wanted(placed)), None)
+
+
+def _gate_at(refs: References, name: str) -> int | None:
+    return _first(refs, lambda placed: (rule := rule_of(placed)) is not None and rule.name == name)
+
+
+def _kind(opening: Opening, ledger: Ledger) -> str | None:
+    item = ledger.items.get(opening.event.what)
+    return item.kind if item else None

@@ -1,0 +1,181 @@
+"""What is opened must be closed: the ledger of things loose, off or in, over includes and conditions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from generator import jobfaults as faults
+from generator.compile.compose import Composed, Included, Placed
+from generator.compile.refs import Conditions, References
+from generator.compile.values import Values
+from generator.faults import Fault
+from generator.model import CloseItem, OpenItem
+from generator.place import Place
+
+FROM = "from "
+
+
+@dataclass(frozen=True)
+class Event:
+    """One opening or closing, at the position `at` of the job."""
+
+    at: int
+    what: str
+    opens: bool
+    count: int | None  # None: a closing of all that is left
+    when: Conditions
+    place: Place
+    path: str
+
+
+@dataclass
+class Opening:
+    event: Event
+    left: int
+    partly: list[Conditions] = field(default_factory=list)
+    closed_at: int | None = None
+
+
+@dataclass
+class Ledger:
+    """The openings of a job with where each was closed; `items` has kind, list, label and count of each name."""
+
+    openings: list[Opening] = field(default_factory=list)
+    items: dict[str, OpenItem] = field(default_factory=dict)
+    counts: dict[str, int] = field(default_factory=dict)
+    closers: dict[str, list[Placed]] = field(default_factory=dict)
+    openers: dict[str, list[Placed]] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+
+    def open_at(self, at: int) -> list[Opening]:
+        """What is open when the step at this position is reached."""
+        return [o for o in self.openings if o.event.at < at and (o.closed_at is None or o.closed_at >= at)]
+
+    def not_closed(self) -> list[Opening]:
+        return [opening for opening in self.openings if opening.closed_at is None]
+
+
+def keep_ledger(composed: Composed, refs: References, values: Values, handed_over: Iterable[str] = ()) -> Ledger:
+    """Walk the job once. `handed_over` is open at the start (a procedure looked at by itself)."""
+    ledger = Ledger()
+    for name in handed_over:
+        start = Event(-1, name, True, None, frozenset(), composed.procedure.place("takes_over"), "")
+        ledger.openings.append(Opening(start, 1))
+    for at, placed in enumerate(refs.steps):
+        for event in _events(at, placed, refs, values, ledger):
+            if event.opens:
+                _open(event, ledger)
+            else:
+                _close(event, ledger, refs)
+    return ledger
+
+
+def count_of(item: OpenItem, placed: Placed, values: Values) -> int:
+    """How many. `count: from pump_bolts` asks the sheet; 1 where it does not say (corrected on the phone)."""
+    if item.count.startswith(FROM):
+        return values.count(placed.scope.name(item.count.removeprefix(FROM).strip())) or 1
+    return int(item.count) if item.count.isdigit() else 1
+
+
+def _events(at: int, placed: Placed, refs: References, values: Values, ledger: Ledger) -> Iterator[Event]:
+    """A step closes before it opens: the old bolt out, the new one in."""
+    when = refs.of[placed.path].when
+    for index, closing in enumerate(placed.step.closes):
+        named = closing if isinstance(closing, CloseItem) else CloseItem(what=closing)
+        what = placed.scope.name(named.what)
+        ledger.closers.setdefault(what, []).append(placed)
+        yield Event(at, what, False, named.count, when, placed.place("closes", index), placed.path)
+    for index, item in enumerate(placed.step.opens):
+        what, place = placed.scope.name(item.what), placed.place("opens", index)
+        _declare(what, item, placed, values, ledger, place)
+        ledger.openers.setdefault(what, []).append(placed)
+        yield Event(at, what, True, count_of(item, placed, values), when, place, placed.path)
+
+
+def _declare(what: str, item: OpenItem, placed: Placed, values: Values, ledger: Ledger, place: Place) -> None:
+    if item.count.startswith(FROM):
+        name = placed.scope.name(item.count.removeprefix(FROM).strip())
+        if name not in values.needs:
+            ledger.faults.append(faults.CountFromUnknown(place, item.what, name, tuple(sorted(values.needs))))
+    elif not item.count.isdigit() or item.count == "0":
+        ledger.faults.append(faults.BadCount(place, item.what, item.count))
+    first = ledger.items.setdefault(what, item)
+    ledger.counts.setdefault(what, count_of(item, placed, values))
+    if first.kind != item.kind or first.list != item.list:
+        was = " in list ".join(filter(None, (first.kind, first.list)))
+        now = " in list ".join(filter(None, (item.kind, item.list)))
+        ledger.faults.append(faults.ItemKindClash(place, what, now, was))
+
+
+def _open(event: Event, ledger: Ledger) -> None:
+    for opening in ledger.openings:
+        still = opening.closed_at is None and opening.event.what == event.what
+        if still and _can_both_be(opening.event.when, event.when):
+            ledger.faults.append(faults.OpenedTwice(event.place, event.path, event.what, opening.event.path))
+            return
+    ledger.openings.append(Opening(event, event.count or 1))
+
+
+def _close(event: Event, ledger: Ledger, refs: References) -> None:
+    same = [o for o in ledger.openings if o.event.what == event.what and o.closed_at is None]
+    if not same:
+        known = {o.event.what for o in ledger.openings} | set(ledger.items)
+        ledger.faults.append(faults.ClosedFirst(event.place, event.path, event.what, tuple(sorted(known))))
+        return
+    used = [_apply(event, opening, refs) for opening in same]
+    if not any(used):
+        ledger.faults.append(faults.ConditionsDiffer(event.place, event.path, event.what, same[0].event.path))
+
+
+def _apply(event: Event, opening: Opening, refs: References) -> bool:
+    """True when this closing says something about this opening; it closes it when the conditions cover it."""
+    if event.when <= opening.event.when:
+        opening.left -= opening.left if event.count is None else event.count
+        if opening.left <= 0:
+            opening.closed_at = event.at
+        return True
+    extra = event.when - opening.event.when
+    if len(extra) != 1:
+        return False
+    opening.partly.append(event.when)
+    finding = next(iter(extra))[0]
+    covered = {outcome for when in opening.partly for path, outcome in when - opening.event.when if path == finding}
+    if covered >= set(refs.outcomes.get(finding, ())):
+        opening.closed_at = event.at
+    return True
+
+
+def _can_both_be(one: Conditions, other: Conditions) -> bool:
+    """False when the two conditions ask different outcomes of one finding."""
+    asked = dict(one)
+    return all(asked.get(path, outcome) == outcome for path, outcome in other)
+
+
+def ends_open(ledger: Ledger) -> Iterator[Fault]:
+    """A composed job that can end with anything open is refused."""
+    for opening in ledger.not_closed():
+        event = opening.event
+        if opening.partly:
+            yield faults.ClosedOnlySometimes(event.place, event.path, event.what)
+        elif opening.left < (event.count or 1):
+            yield faults.NotAllClosed(event.place, event.path, event.what, opening.left)
+        else:
+            yield faults.NeverClosed(event.place, event.path, event.what)
+
+
+def handed_on(included: Included, ledger: Ledger, refs: References) -> Iterator[Fault]:
+    """What an included procedure takes over must be open where it is included."""
+    steps = [i for i, placed in enumerate(refs.steps) if _within(placed, included.inner.prefix)]
+    if not steps:
+        return
+    open_there = {opening.event.what for opening in ledger.open_at(steps[0])}
+    for inner in included.inner.procedure.noun.takes_over:
+        name = included.inner.name(inner)
+        if name not in open_there:
+            place = included.outer.place(*included.loc, "include")
+            yield faults.NothingToTakeOver(place, included.include.include, inner, name)
+
+
+def _within(placed: Placed, prefix: str) -> bool:
+    return placed.path.startswith(prefix)

@@ -1,0 +1,157 @@
+"""Rules of the trade on a composed job, each a plain function that yields faults, listed at the bottom in order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from generator import jobfaults as faults
+from generator.compile.compose import Composed, Placed
+from generator.compile.gates import check_gates, holds_back
+from generator.compile.items import Ledger, ends_open, handed_on
+from generator.compile.refs import References
+from generator.compile.values import Values
+from generator.faults import Fault
+from generator.model import CloseItem, Inspect, Sign, Tighten, Turn, Wait
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A composed job with everything found out about it, as the rules and the sheet's writer need it."""
+
+    composed: Composed
+    refs: References
+    values: Values
+    ledger: Ledger
+
+    @property
+    def steps(self) -> list[Placed]:
+        return self.refs.steps
+
+
+def nothing_left_open(job: Worked) -> Iterator[Fault]:
+    """A composed job ends with nothing loose, off, in or owed."""
+    if job.composed.procedure.noun.stands_alone:
+        yield from ends_open(job.ledger)
+
+
+def handed_on_as_said(job: Worked) -> Iterator[Fault]:
+    for included in job.composed.includes:
+        if included.present:
+            yield from handed_on(included, job.ledger, job.refs)
+
+
+def gates_stand_right(job: Worked) -> Iterator[Fault]:
+    yield from check_gates(job.composed, job.refs, job.ledger)
+
+
+def bolts_are_tightened(job: Worked) -> Iterator[Fault]:
+    """A loosened bolt is closed by a tightening, and one tightening closes one kind of bolt."""
+    for placed in job.steps:
+        bolts = []
+        for index, closing in enumerate(placed.step.closes):
+            what = placed.scope.name(closing.what if isinstance(closing, CloseItem) else closing)
+            item = job.ledger.items.get(what)
+            if item is not None and item.kind == "bolt":
+                bolts.append((index, what))
+        if bolts and not isinstance(placed.step.check, Tighten):
+            index, what = bolts[0]
+            yield faults.BoltNotTightened(placed.place("closes", index), placed.path, what)
+        if len(bolts) > 1 and isinstance(placed.step.check, Tighten):
+            index, what = bolts[1]
+            yield faults.TwoBoltsOneValue(placed.place("closes", index), placed.path, bolts[0][1], what)
+
+
+def loosened_says_reuse(job: Worked) -> Iterator[Fault]:
+    """A fastener that is loosened says in the engine sheet whether it may be used again."""
+    for placed in job.steps:
+        if not isinstance(placed.step.check, Tighten) or not placed.step.closes:
+            continue
+        name = placed.scope.name(placed.step.check.tighten)
+        value = job.values.given.get(name)
+        if value is not None and value.missing is None and value.reuse is None:
+            yield faults.ReuseUnsaid(job.composed.engine.place("values", name), name)
+
+
+def timing_is_proved(job: Worked) -> Iterator[Fault]:
+    """What opens a `proof` is proved by an inspect that holds, with turns by hand in between."""
+    for opening in job.ledger.openings:
+        item = job.ledger.items.get(opening.event.what)
+        if item is None or item.kind != "proof" or opening.closed_at is None:
+            continue
+        closer = job.steps[opening.closed_at]
+        if not (isinstance(closer.step.check, Inspect) and holds_back(closer) and closer.step.if_failed):
+            yield faults.ProofTooWeak(closer.place("check"), closer.path, opening.event.what)
+        between = job.steps[opening.event.at + 1 : opening.closed_at]
+        if not any(isinstance(placed.step.check, Turn) for placed in between):
+            yield faults.ProofWithoutTurns(closer.place("closes"), closer.path, opening.event.what)
+
+
+def waits_are_waited_for(job: Worked) -> Iterator[Fault]:
+    """A running wait blocks only what names it; a wait that nothing names would block nothing."""
+    named = {path for resolved in job.refs.of.values() for path in resolved.after}
+    for placed in job.steps:
+        if isinstance(placed.step.check, Wait) and placed.path not in named:
+            yield faults.WaitForNothing(placed.place("check"), placed.path)
+
+
+def second_look_is_of_work(job: Worked) -> Iterator[Fault]:
+    """A signature says whose work it looks at again: steps that somebody did, not another signature."""
+    by_path = {placed.path: placed for placed in job.steps}
+    for placed in job.steps:
+        for path in job.refs.of[placed.path].sign_of:
+            if isinstance(by_path[path].step.check, Sign):
+                yield faults.SignsASignature(placed.place("check", "of"), placed.path, path)
+
+
+def ends_by_a_completion_item(job: Worked) -> Iterator[Fault]:
+    if not job.composed.procedure.noun.stands_alone:
+        return
+    last = [placed for placed in job.steps if placed.step.completion]
+    if not last:
+        yield faults.CompletionMissing(job.composed.procedure.place("procedure"), job.composed.procedure.noun.procedure)
+    for placed in last:
+        if placed is not job.steps[-1]:
+            yield faults.CompletionNotLast(placed.place("completion"), placed.path, job.steps[-1].path)
+
+
+def deciding_steps_cannot_be_left(job: Worked) -> Iterator[Fault]:
+    """A finding that decides what follows, a hold and a gate are never left out, so `leave` cannot say otherwise."""
+    for placed in job.steps:
+        leave = placed.step.leave
+        if leave in ("own", "lead") and (holds_back(placed) or placed.path in job.refs.deciding):
+            yield faults.LeaveTooEasy(placed.place("leave"), placed.path, leave)
+
+
+Rule = Callable[[Worked], Iterator[Fault]]
+RULES: tuple[Rule, ...] = (
+    nothing_left_open,
+    handed_on_as_said,
+    gates_stand_right,
+    bolts_are_tightened,
+    loosened_says_reuse,
+    timing_is_proved,
+    waits_are_waited_for,
+    second_look_is_of_work,
+    ends_by_a_completion_item,
+    deciding_steps_cannot_be_left,
+)
+
+
+def leave_of(placed: Placed, job: Worked) -> str:
+    """Who may leave this step out: own reason, with the lead, or never. A step may only say it stricter."""
+    strict = {"own": 0, "lead": 1, "never": 2}
+    least = _least_leave(placed, job)
+    said = placed.step.leave or "own"
+    return max((least, said), key=strict.__getitem__)
+
+
+def _least_leave(placed: Placed, job: Worked) -> str:
+    if holds_back(placed) or placed.step.completion or placed.path in job.refs.deciding:
+        return "never"
+    check = placed.step.check
+    if isinstance(check, Tighten):
+        name = placed.scope.name(check.tighten)
+        critical = name in job.values.needs and job.values.class_of(name) == "critical"
+        return "lead" if critical else "own"
+    return "lead" if isinstance(check, Wait | Turn | Sign) else "own"

@@ -1,0 +1,346 @@
+"""A composed job written down as the worksheet: plain data, canonical, with the digests of its steps."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+from generator.canonical import canonical, digest
+from generator.check import Library
+from generator.compile.compose import Placed, StageUse
+from generator.compile.failures import kind_of
+from generator.compile.gates import holds_back, rule_of
+from generator.compile.rules import Worked, leave_of
+from generator.compile.values import seconds, sheet_value
+from generator.model import (
+    Caution,
+    CloseItem,
+    Inspect,
+    Measure,
+    Part,
+    Photo,
+    Sign,
+    Tick,
+    Tighten,
+    Turn,
+    Wait,
+)
+from generator.richtext import names_in, plain, rich
+
+Json = dict[str, Any]
+
+
+def digest_of(data: object) -> str:
+    """SHA-256 (hex) of the canonical JSON."""
+    return digest(canonical(data))
+
+
+def write_sheet(job: Worked, library: Library) -> Json:
+    """The worksheet of DEVELOPERS.md, version 1."""
+    engine, procedure = job.composed.engine.noun, job.composed.procedure.noun
+    stages, stage_of = _stages(job)
+    used = _used_values(job)
+    values = {name: sheet_value(name, job.values) for name in sorted(used)}
+    sheet: Json = {
+        "v": 1,
+        "worksheet": f"{procedure.procedure}--{engine.engine}",
+        "procedure": procedure.procedure,
+        "title": procedure.title,
+        "revision": procedure.revision,
+        "engine": {"id": engine.engine, "title": engine.title, "revision": engine.revision, "facts": engine.facts},
+        "shop": _shop(library),
+        "stages": stages,
+        "values": values,
+        "readings": _readings(job),
+        "items": _items(job),
+        "needs": _needs(job, values),
+    }
+    sheet["steps"] = [_step(placed, stage_of[placed.path], job, values) for placed in job.steps]
+    sheet["budget"] = budget(sheet)
+    return sheet
+
+
+def budget(sheet: Json) -> Json:
+    """What the job costs in taps, press-and-holds and photos when nothing goes wrong and every finding is good.
+
+    Steps that only a bad finding brings are left out; the preparation is five confirmations.
+    """
+    taps, holds, photos = 0, 0, 0
+    bad = {(s["path"], o["name"]) for s in sheet["steps"] for o in s["check"].get("outcomes", [])[1:]}
+    for step in sheet["steps"]:
+        if any((ask["step"], outcome) in bad for ask in step["when"] for outcome in ask["outcomes"]):
+            continue
+        check = step["check"]
+        if check["kind"] == "photo":
+            photos += 1
+        elif check["kind"] == "tick" and check["hold_down"]:
+            holds += 1
+        else:
+            taps += _taps(check)
+        taps += 5 if step["gate"] and step["gate"]["ready"] else 0
+    return {"taps": taps, "holds": holds, "photos": photos}
+
+
+def _taps(check: Json) -> int:
+    if check["kind"] == "tighten":
+        return len(check["parts"])
+    if check["kind"] == "wait":
+        return 2
+    return max(check["count"] or 2, 2) if check["kind"] == "turn" else 1
+
+
+def _shop(library: Library) -> Json:
+    if library.shop is None:
+        return {"id": "shop", "title": "", "odometer": "km", "people": []}
+    shop = library.shop.noun
+    people = [{"initials": p.initials, "name": p.name, "role": p.role} for p in shop.people]
+    return {"id": shop.shop, "title": shop.title, "odometer": shop.odometer, "people": people}
+
+
+def _stages(job: Worked) -> tuple[list[Json], dict[str, int]]:
+    stages: list[Json] = []
+    seen: dict[tuple[str, Any], int] = {}
+    stage_of: dict[str, int] = {}
+    for placed in job.steps:
+        key = (placed.scope.prefix, placed.stage.loc)
+        if key not in seen:
+            seen[key] = len(stages)
+            stages.append(_stage(placed.stage))
+        stage_of[placed.path] = seen[key]
+    return stages, stage_of
+
+
+def _stage(use: StageUse) -> Json:
+    slug = re.sub(r"[^a-z0-9]+", "-", use.stage.stage.lower()).strip("-")
+    return {
+        "id": use.scope.prefix + slug,
+        "title": use.stage.stage,
+        "order": use.stage.order,
+        "why": rich(use.stage.why, use.scope.name) if use.stage.why else None,
+        "cautions": [_caution(caution) for caution in use.stage.cautions],
+    }
+
+
+def _caution(caution: Caution) -> Json:
+    return {"level": caution.level, "hazard": caution.hazard, "harm": caution.harm, "avoid": caution.avoid}
+
+
+def _used_values(job: Worked) -> set[str]:
+    used = {name for placed in job.steps for name in values_of(placed)}
+    return used & set(job.values.needs)
+
+
+def values_of(placed: Placed) -> list[str]:
+    """The values a step uses, as named in the job: those in its text and those of its check-off."""
+    step, check = placed.step, placed.step.check
+    names = [*names_in(step.do), *names_in(step.why or "")]
+    if isinstance(check, Tighten):
+        names.append(check.tighten)
+    elif isinstance(check, Wait):
+        names += [check.wait, *([check.every] if check.every else [])]
+    elif isinstance(check, Turn):
+        names.append(check.turn)
+    elif isinstance(check, Measure) and check.against:
+        names.append(check.against)
+    return list(dict.fromkeys(placed.scope.name(name) for name in names))
+
+
+def _readings(job: Worked) -> Json:
+    readings: Json = {}
+    for scope, present in job.composed.scopes:
+        for inner, reading in scope.procedure.noun.readings.items() if present else ():
+            readings[scope.name(inner)] = {
+                "label": reading.label,
+                "unit": reading.unit,
+                "from": reading.from_,
+                "to": reading.to,
+            }
+    used = {p.scope.name(p.step.check.measure) for p in job.steps if isinstance(p.step.check, Measure)}
+    return {name: reading for name, reading in sorted(readings.items()) if name in used}
+
+
+def _items(job: Worked) -> Json:
+    items: Json = {}
+    for name, item in sorted(job.ledger.items.items()):
+        label = item.label or name.replace("_", " ")
+        items[name] = {"kind": item.kind, "label": label, "list": item.list, "count": job.ledger.counts[name]}
+    return items
+
+
+def _needs(job: Worked, values: Json) -> Json:
+    needs: Json = {"parts": {}, "tools": {}, "consumables": {}, "one_time": {}}
+    numbers = job.composed.engine.noun.parts
+    scopes = {placed.scope.prefix for placed in job.steps}
+    for scope, _ in job.composed.scopes:
+        if scope.prefix not in scopes:
+            continue
+        said = scope.procedure.noun.needs
+        for inner, part in said.parts.items():
+            name = scope.name(inner)
+            full = part if isinstance(part, Part) else Part(label=part)
+            needs["parts"][name] = {
+                "label": full.label,
+                "number": numbers.get(name),
+                "count": full.count,
+                "one_time": full.one_time,
+            }
+        needs["tools"] |= {scope.name(inner): {"label": label} for inner, label in said.tools.items()}
+        needs["consumables"] |= {scope.name(inner): {"label": label} for inner, label in said.consumables.items()}
+    for name, value in values.items():
+        if value["kind"] == "torque" and value["reuse"] == "no":
+            needs["one_time"][name] = {"label": value["label"], "count": value["count"] or 1}
+    needs["values"] = [name for name, value in values.items() if value["text"] is None]
+    return needs
+
+
+def _step(placed: Placed, stage: int, job: Worked, values: Json) -> Json:
+    step, scope, resolved = placed.step, placed.scope, job.refs.of[placed.path]
+    rule = rule_of(placed)
+    out: Json = {
+        "path": placed.path,
+        "stage": stage,
+        "do": rich(step.do, scope.name),
+        "why": rich(step.why, scope.name) if step.why else None,
+        "words": dict(step.words),
+        "cautions": [_caution(caution) for caution in step.cautions],
+        "check": _check(placed, job, values),
+        "opens": [{"what": scope.name(i.what), "count": job.ledger.counts[scope.name(i.what)]} for i in step.opens],
+        "closes": [_closing(closing, scope.name) for closing in step.closes],
+        "hold": holds_back(placed),
+        "gate": None
+        if rule is None
+        else {"for": rule.name, "kinds": list(rule.kinds), "lists": list(rule.lists), "ready": rule.ready},
+        "when": [{"step": path, "outcomes": [outcome]} for path, outcome in sorted(resolved.when)],
+        "after": list(resolved.after),
+        "if_failed": _if_failed(placed, job),
+        "leave": leave_of(placed, job),
+        "may_refuse": step.may_refuse,
+        "landmark": scope.landmark(step.landmark) if step.landmark else None,
+        "catches": list(step.catches),
+        "uses": [scope.name(name) for name in step.uses],
+        "takes": [scope.name(name) for name in step.takes],
+        "values": [name for name in values_of(placed) if name in values],
+        "decides": placed.path in job.refs.deciding,
+        "picture": {"file": step.picture.file, "alt": step.picture.alt} if step.picture else None,
+        "was": [scope.prefix + step.was] if step.was else [],
+        "completion": step.completion,
+    }
+    out["duty"] = digest_of(_duty(out, values))
+    out["wording"] = digest_of(_wording(out))
+    return out
+
+
+def _duty(step: Json, values: Json) -> Json:
+    """What a person must do again when it changes; text is not in it."""
+    keys = ("check", "takes", "cautions", "opens", "closes", "hold", "gate", "picture")
+    return {key: step[key] for key in keys} | {"values": {name: values[name] for name in step["values"]}}
+
+
+def _wording(step: Json) -> list[str]:
+    return [" ".join(plain(step[key] or []).split()) for key in ("do", "why")]
+
+
+def _closing(closing: str | CloseItem, rename: Callable[[str], str]) -> Json:
+    if isinstance(closing, CloseItem):
+        return {"what": rename(closing.what), "count": closing.count}
+    return {"what": rename(closing), "count": None}
+
+
+def _if_failed(placed: Placed, job: Worked) -> Json | None:
+    failed, resolved = placed.step.if_failed, job.refs.of[placed.path]
+    if failed is None:
+        return None
+    return {
+        "when": failed.when,
+        "outcomes": list(failed.outcomes),
+        "back_to": resolved.back_to,
+        "disturbs": list(resolved.disturbs),
+        "say": failed.say,
+    }
+
+
+def _check(placed: Placed, job: Worked, values: Json) -> Json:
+    check, name = placed.step.check, placed.scope.name
+    if isinstance(check, Tighten):
+        return _tighten(placed, name(check.tighten), job, values)
+    if isinstance(check, Measure):
+        against = name(check.against) if check.against else None
+        return {"kind": "measure", "reading": name(check.measure), "against": against}
+    if isinstance(check, Inspect):
+        fails = placed.step.if_failed.outcomes if placed.step.if_failed else []
+        outcomes = [{"name": o, "label": label, "fails": o in fails} for o, label in check.inspect.items()]
+        return {"kind": "inspect", "outcomes": outcomes}
+    if isinstance(check, Wait):
+        return _wait(check, name, values)
+    if isinstance(check, Turn):
+        value = name(check.turn)
+        return {"kind": "turn", "value": value, "count": (values.get(value) or {}).get("count")}
+    if isinstance(check, Photo):
+        return {"kind": "photo", "label": check.photo}
+    if isinstance(check, Sign):
+        pause = seconds(check.self_check_after) or 600
+        return {"kind": "sign", "of": list(job.refs.of[placed.path].sign_of), "self_check_after": pause}
+    return {"kind": kind_of(placed), "hold_down": isinstance(check, Tick) and check.tick == "press-and-hold"}
+
+
+def _wait(check: Wait, name: Callable[[str], str], values: Json) -> Json:
+    wait, every = name(check.wait), name(check.every) if check.every else None
+    return {
+        "kind": "wait",
+        "value": wait,
+        "seconds": seconds((values.get(wait) or {}).get("text")),
+        "every": seconds((values.get(every) or {}).get("text")) if every else None,
+        "every_value": every,
+        "say": check.say,
+    }
+
+
+def _tighten(placed: Placed, value_name: str, job: Worked, values: Json) -> Json:
+    value = values.get(value_name) or {}
+    item = _bolt_closed_by(placed, job)
+    count = value.get("count") or (job.ledger.counts.get(item, 1) if item else 1)
+    return {
+        "kind": "tighten",
+        "value": value_name,
+        "fastener": value.get("class", "ordinary"),
+        "item": item,
+        "list": job.ledger.items[item].list if item else None,
+        "parts": _parts(value, count),
+    }
+
+
+def _bolt_closed_by(placed: Placed, job: Worked) -> str | None:
+    for closing in placed.step.closes:
+        what = placed.scope.name(closing.what if isinstance(closing, CloseItem) else closing)
+        item = job.ledger.items.get(what)
+        if item is not None and item.kind == "bolt":
+            return what
+    return None
+
+
+def _parts(value: Json, count: int) -> list[Json]:
+    """Critical: bolt by bolt, pass by pass, in the sheet's order; ordinary: one tap a pass; clip: one."""
+    pulls = value.get("passes") or [None]
+    if value.get("class") == "clip":
+        return [{"id": "1", "label": f"all {count} seated", "target": None}]
+    if value.get("class") != "critical":
+        return [
+            {"id": str(number), "label": _pass_label(number, pulls, count), "target": target}
+            for number, target in enumerate(pulls, 1)
+        ]
+    bolts = value.get("order") or list(range(1, count + 1))
+    return [
+        {"id": f"{number}.{bolt}", "label": f"bolt {bolt}" + _of_passes(number, pulls), "target": target}
+        for number, target in enumerate(pulls, 1)
+        for bolt in bolts
+    ]
+
+
+def _pass_label(number: int, pulls: list[Any], count: int) -> str:
+    what = "bolt" if count == 1 else f"all {count}"
+    return what + _of_passes(number, pulls)
+
+
+def _of_passes(number: int, pulls: list[Any]) -> str:
+    return f", pass {number} of {len(pulls)}" if len(pulls) > 1 else ""

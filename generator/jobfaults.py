@@ -1,0 +1,810 @@
+"""Every way a composed job can be wrong, one class each: the second half of the catalogue that `faults.py` begins.
+
+A composed job is a procedure with its includes, for one engine. As there, a fault is its place and the
+facts, and the two sentences are made here. Classes stand in the order in which a job is looked at.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.faults import Fault, one_of
+
+# --- A composed job: includes, references, conditions ------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class UnknownInclude(Fault):
+    """An include names a procedure that no file in procedures/ has."""
+
+    name: str
+    known: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f'includes procedure "{self.name}", which is not there.'
+
+    @property
+    def write(self) -> str:
+        return one_of(self.name, self.known, f"write procedures/{self.name}.yml")
+
+
+@dataclass(frozen=True)
+class IncludeLoop(Fault):
+    """A procedure includes itself, directly or through others."""
+
+    name: str
+    trail: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f'procedure "{self.name}" includes itself: {" > ".join(self.trail)}.'
+
+    @property
+    def write(self) -> str:
+        return "Take one of these includes out; work that is done twice is included twice by the procedure above."
+
+
+@dataclass(frozen=True)
+class AliasTwice(Fault):
+    """Two includes of one procedure have the same `as`."""
+
+    alias: str
+    first_line: int
+
+    @property
+    def said(self) -> str:
+        return f'alias "{self.alias}" is used already on line {self.first_line}.'
+
+    @property
+    def write(self) -> str:
+        return f"Give this include a name of its own, for example  as: {self.alias}-2"
+
+
+@dataclass(frozen=True)
+class DoesNotFit(Fault):
+    """A procedure is included for an engine it is not made for."""
+
+    name: str
+    engine: str
+    fact: str
+    has: str | None
+    wanted: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return (
+            f'procedure "{self.name}" fits {self.fact} {" or ".join(self.wanted)}, '
+            f'but engine "{self.engine}" has {self.fact} {self.has or "not said"}.'
+        )
+
+    @property
+    def write(self) -> str:
+        return f"Add to this include:  when: {{engine: {{{self.fact}: {self.wanted[0]}}}}}"
+
+
+@dataclass(frozen=True)
+class UnsaidFact(Fault):
+    """A condition asks an engine fact that the engine sheet does not state."""
+
+    engine: str
+    fact: str
+    asker: str
+
+    @property
+    def said(self) -> str:
+        return f'engine "{self.engine}" does not say {self.fact}, which procedure "{self.asker}" asks.'
+
+    @property
+    def write(self) -> str:
+        return f"Add under facts:  {self.fact}: (yes, no, or the word that the procedure asks for)"
+
+
+@dataclass(frozen=True)
+class UnknownStep(Fault):
+    """`back_to`, `disturbs`, `after`, `of` or `found` names a step that is not in the job."""
+
+    step: str
+    name: str
+    known: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" names step "{self.name}", which is not there.'
+
+    @property
+    def write(self) -> str:
+        return one_of(self.name, self.known, "give the step you mean that id or landmark")
+
+
+@dataclass(frozen=True)
+class LandmarkTwice(Fault):
+    """Two steps of a job carry the same landmark."""
+
+    landmark: str
+    first: str
+
+    @property
+    def said(self) -> str:
+        return f'landmark "{self.landmark}" is on step "{self.first}" already.'
+
+    @property
+    def write(self) -> str:
+        snake = self.landmark.replace("-", "_")
+        return f"Name it differently, or where the procedure is included twice:  with: {{{snake}: {snake}_left}}"
+
+
+@dataclass(frozen=True)
+class BackToLater(Fault):
+    """A failed check sends back to a step that comes after it."""
+
+    step: str
+    name: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" goes back to "{self.name}", which comes later.'
+
+    @property
+    def write(self) -> str:
+        return "Name a step before this one."
+
+
+@dataclass(frozen=True)
+class BackToLeftOut(Fault):
+    """A failed check sends back to a step that this engine has not."""
+
+    step: str
+    name: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" goes back to "{self.name}", which an engine condition leaves out.'
+
+    @property
+    def write(self) -> str:
+        return "Name a step that every engine with this step has, or put both under the same engine condition."
+
+
+@dataclass(frozen=True)
+class NamesALaterStep(Fault):
+    """`after`, `disturbs` or `of` names a step that comes after this one."""
+
+    step: str
+    name: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" names step "{self.name}", which comes later.'
+
+    @property
+    def write(self) -> str:
+        return "Name a step before this one, or move the steps."
+
+
+@dataclass(frozen=True)
+class NotAFinding(Fault):
+    """A `found:` condition names a step that does not inspect anything."""
+
+    step: str
+    name: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" depends on what "{self.name}" found, but that step inspects nothing.'
+
+    @property
+    def write(self) -> str:
+        return "Name a step whose check-off is  inspect: {...}"
+
+
+@dataclass(frozen=True)
+class UnknownOutcome(Fault):
+    """A `found:` condition names an outcome that the inspection does not have."""
+
+    step: str
+    outcome: str
+    known: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" has no outcome "{self.outcome}".'
+
+    @property
+    def write(self) -> str:
+        return one_of(self.outcome, self.known, "add it to the inspection")
+
+
+@dataclass(frozen=True)
+class FoundLater(Fault):
+    """A step depends on a finding that is made after it."""
+
+    step: str
+    name: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" depends on what "{self.name}" finds, which comes later.'
+
+    @property
+    def write(self) -> str:
+        return "Move the finding before this step."
+
+
+@dataclass(frozen=True)
+class MissingPicture(Fault):
+    """A step shows a picture whose file is not there."""
+
+    step: str
+    file: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" shows picture "{self.file}", which is not there.'
+
+    @property
+    def write(self) -> str:
+        return "Put the file in procedures/pictures/, or take the picture out."
+
+
+# --- Values in a composed job ------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class ValueKindClash(Fault):
+    """Two procedures of one job use one name for two kinds of value."""
+
+    name: str
+    kind: str
+    first: str
+
+    @property
+    def said(self) -> str:
+        return f'value "{self.name}" is a {self.kind} here and a {self.first} in another procedure of the job.'
+
+    @property
+    def write(self) -> str:
+        return "Rename one of them, or map it where it is included:  with: {inner_name: outer_name}"
+
+
+@dataclass(frozen=True)
+class WrongValueField(Fault):
+    """The engine sheet gives a value in another form than the procedure declares."""
+
+    name: str
+    kind: str
+    wanted: str
+
+    @property
+    def said(self) -> str:
+        return f'value "{self.name}" should be a {self.kind}, but the sheet gives something else.'
+
+    @property
+    def write(self) -> str:
+        return f"Write it as  {self.wanted}: ..."
+
+
+@dataclass(frozen=True)
+class ReuseUnsaid(Fault):
+    """A fastener that the job loosens does not say whether it may be used again."""
+
+    name: str
+
+    @property
+    def said(self) -> str:
+        return f'fastener "{self.name}" is loosened, but the sheet does not say if it may be used again.'
+
+    @property
+    def write(self) -> str:
+        return "Add  reuse: yes, no or ask  as the maker's information says."
+
+
+# --- Opened and closed -------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class BadCount(Fault):
+    """The count of an open item is neither a whole number nor `from` a value."""
+
+    item: str
+    count: str
+
+    @property
+    def said(self) -> str:
+        return f'item "{self.item}" has count "{self.count}".'
+
+    @property
+    def write(self) -> str:
+        return "Write a whole number from 1, or  count: from pump_bolts  to take it from the engine sheet."
+
+
+@dataclass(frozen=True)
+class CountFromUnknown(Fault):
+    """A count is taken from a value that no procedure of the job declares."""
+
+    item: str
+    name: str
+    known: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f'item "{self.item}" takes its count from "{self.name}", which is not declared.'
+
+    @property
+    def write(self) -> str:
+        return one_of(self.name, self.known, "declare it under values")
+
+
+@dataclass(frozen=True)
+class ItemKindClash(Fault):
+    """One item is declared as two kinds, or in two bolt lists."""
+
+    item: str
+    now: str
+    was: str
+
+    @property
+    def said(self) -> str:
+        return f'item "{self.item}" is {self.now} here and {self.was} where it was first opened.'
+
+    @property
+    def write(self) -> str:
+        return "Use the same kind and list everywhere, or give it another name."
+
+
+@dataclass(frozen=True)
+class OpenedTwice(Fault):
+    """An item is opened while it is open already."""
+
+    step: str
+    item: str
+    first: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" opens "{self.item}", which step "{self.first}" opened and nothing closed since.'
+
+    @property
+    def write(self) -> str:
+        return "Close it in between, or give the second one a name of its own."
+
+
+@dataclass(frozen=True)
+class ClosedFirst(Fault):
+    """A step closes what is not open there."""
+
+    step: str
+    item: str
+    known: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" closes "{self.item}", which is not open there.'
+
+    @property
+    def write(self) -> str:
+        if self.item in self.known:
+            return "Open it in a step before this one, or say  takes_over: [...]  in the procedure's header."
+        return one_of(self.item, self.known, "open it in a step before this one")
+
+
+@dataclass(frozen=True)
+class ConditionsDiffer(Fault):
+    """A closing stands under a condition that the opening does not have."""
+
+    step: str
+    item: str
+    opener: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" closes "{self.item}" under a condition that step "{self.opener}" does not have.'
+
+    @property
+    def write(self) -> str:
+        return "Put both in one group, under the same  when:"
+
+
+@dataclass(frozen=True)
+class ClosedOnlySometimes(Fault):
+    """An item is closed for some outcomes of a finding and not for the others."""
+
+    step: str
+    item: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" opens "{self.item}", which is closed only for some of what may be found.'
+
+    @property
+    def write(self) -> str:
+        return "Close it for every outcome of that finding, or put both in one group."
+
+
+@dataclass(frozen=True)
+class NotAllClosed(Fault):
+    """Fewer are closed than were opened."""
+
+    step: str
+    item: str
+    left: int
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" opens "{self.item}", of which {self.left} stay open at the end.'
+
+    @property
+    def write(self) -> str:
+        return f"Close them all:  closes: [{self.item}]"
+
+
+@dataclass(frozen=True)
+class NeverClosed(Fault):
+    """A composed job can end with something loose, off, in or owed."""
+
+    step: str
+    item: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" opens "{self.item}", and no later step closes it.'
+
+    @property
+    def write(self) -> str:
+        return f"Add to the step that puts it right:  closes: [{self.item}]"
+
+
+@dataclass(frozen=True)
+class LeavesOpenUnsaid(Fault):
+    """A procedure leaves something open and its header does not say so."""
+
+    procedure: str
+    item: str
+
+    @property
+    def said(self) -> str:
+        return f'procedure "{self.procedure}" leaves "{self.item}" open and does not say so.'
+
+    @property
+    def write(self) -> str:
+        return f"Close it, or add to the header:  leaves_open: [{self.item}]"
+
+
+@dataclass(frozen=True)
+class LeavesOpenNothing(Fault):
+    """A header says `leaves_open` of something that is not left open."""
+
+    procedure: str
+    item: str
+
+    @property
+    def said(self) -> str:
+        return f'procedure "{self.procedure}" says it leaves "{self.item}" open, but it does not.'
+
+    @property
+    def write(self) -> str:
+        return "Take it out of  leaves_open:  or open it."
+
+
+@dataclass(frozen=True)
+class TakesOverNothing(Fault):
+    """A header says `takes_over` of something the procedure never closes."""
+
+    procedure: str
+    item: str
+
+    @property
+    def said(self) -> str:
+        return f'procedure "{self.procedure}" says it takes over "{self.item}", but never closes it.'
+
+    @property
+    def write(self) -> str:
+        return "Take it out of  takes_over:  or close it."
+
+
+@dataclass(frozen=True)
+class NothingToTakeOver(Fault):
+    """An included procedure takes over something that is not open where it is included."""
+
+    include: str
+    item: str
+    name: str
+
+    @property
+    def said(self) -> str:
+        called = "" if self.item == self.name else f' (here "{self.name}")'
+        return f'procedure "{self.include}" takes over "{self.item}"{called}, which is not open here.'
+
+    @property
+    def write(self) -> str:
+        return "Include it after the step that opens it, or map the name:  with: {inner_name: outer_name}"
+
+
+@dataclass(frozen=True)
+class BoltNotTightened(Fault):
+    """A loosened bolt is closed by something that is no tightening."""
+
+    step: str
+    item: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" closes bolt "{self.item}" without tightening it.'
+
+    @property
+    def write(self) -> str:
+        return f"Write  check: {{tighten: {self.item}}}"
+
+
+@dataclass(frozen=True)
+class TwoBoltsOneValue(Fault):
+    """One tightening closes two kinds of bolt."""
+
+    step: str
+    first: str
+    item: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" closes "{self.first}" and "{self.item}" by one tightening.'
+
+    @property
+    def write(self) -> str:
+        return "Give each its own step: each has its own value."
+
+
+# --- Gates, holds and proofs -------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class GateKindUnused(Fault):
+    """A gate names a kind of thing that nothing in the job opens."""
+
+    step: str
+    kind: str
+    known: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" is a gate for kind "{self.kind}", which nothing opens.'
+
+    @property
+    def write(self) -> str:
+        return one_of(self.kind, self.known, "take it out of the gate")
+
+
+@dataclass(frozen=True)
+class GateListUnused(Fault):
+    """A gate names a bolt list that has no bolts."""
+
+    step: str
+    list: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" is a gate for bolt list "{self.list}", which holds no bolts.'
+
+    @property
+    def write(self) -> str:
+        return f"Put the bolts on it where they are opened:  list: {self.list}"
+
+
+@dataclass(frozen=True)
+class GateNeverPasses(Fault):
+    """Something a gate asks for is closed only after the gate."""
+
+    step: str
+    gate: str
+    item: str
+    closer: str | None
+
+    @property
+    def said(self) -> str:
+        end = f'closed only by step "{self.closer}" after it' if self.closer else "never closed"
+        return f'{self.gate} gate "{self.step}" can never pass: "{self.item}" is open there and {end}.'
+
+    @property
+    def write(self) -> str:
+        return "Close it before the gate, or move the gate."
+
+
+@dataclass(frozen=True)
+class GateMissing(Fault):
+    """A job does something that needs a gate before it and has none."""
+
+    gate: str
+    why: str
+    before: str | None
+
+    @property
+    def said(self) -> str:
+        where = f' before step "{self.before}"' if self.before else ""
+        return f"this job has no {self.gate} gate{where}, although {self.why}."
+
+    @property
+    def write(self) -> str:
+        return f"Add a step with  gate: {self.gate}"
+
+
+@dataclass(frozen=True)
+class ProofTooWeak(Fault):
+    """The timing is proved by something weaker than an inspection that holds and can fail."""
+
+    step: str
+    item: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" proves "{self.item}" too weakly.'
+
+    @property
+    def write(self) -> str:
+        return "Write  hold: yes,  check: {inspect: {...}}  and  if_failed: {...}  with where to go back to."
+
+
+@dataclass(frozen=True)
+class ProofWithoutTurns(Fault):
+    """The timing is proved without turning the engine by hand in between."""
+
+    step: str
+    item: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" proves "{self.item}", but the engine is not turned by hand before it.'
+
+    @property
+    def write(self) -> str:
+        return "Put a step with  check: {turn: ...}  between the two."
+
+
+@dataclass(frozen=True)
+class WaitForNothing(Fault):
+    """A wait that no step waits for."""
+
+    step: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" is a wait that nothing waits for.'
+
+    @property
+    def write(self) -> str:
+        return f"Write  after: [{self.step.rsplit('/', 1)[-1]}]  in the step that must not begin before it is over."
+
+
+@dataclass(frozen=True)
+class SignsASignature(Fault):
+    """A second look is of another second look."""
+
+    step: str
+    other: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" is a second look at "{self.other}", which is one itself.'
+
+    @property
+    def write(self) -> str:
+        return "Name in  of:  the steps whose work is looked at."
+
+
+@dataclass(frozen=True)
+class CompletionMissing(Fault):
+    """A procedure that stands alone has no completion item."""
+
+    procedure: str
+
+    @property
+    def said(self) -> str:
+        return f'procedure "{self.procedure}" stands alone and has no completion item.'
+
+    @property
+    def write(self) -> str:
+        return "Write  completion: yes  in its last step."
+
+
+@dataclass(frozen=True)
+class CompletionNotLast(Fault):
+    """A step comes after the completion item."""
+
+    step: str
+    last: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" completes the job, but step "{self.last}" comes after it.'
+
+    @property
+    def write(self) -> str:
+        return "Make the completion item the last step."
+
+
+@dataclass(frozen=True)
+class LeaveTooEasy(Fault):
+    """A hold, a gate or a deciding finding says it may be left out."""
+
+    step: str
+    leave: str
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" says  leave: {self.leave},  but nobody may leave out a hold, gate or finding.'
+
+    @property
+    def write(self) -> str:
+        return "Take  leave:  out."
+
+
+# --- Failure modes -----------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class UnknownFailure(Fault):
+    """A step says it catches a failure that the list does not have."""
+
+    step: str
+    name: str
+    known: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f'step "{self.step}" catches "{self.name}", which is not in failure_modes.yml.'
+
+    @property
+    def write(self) -> str:
+        return one_of(self.name, self.known, "add a row of that name")
+
+
+@dataclass(frozen=True)
+class UnknownJobOfRow(Fault):
+    """A failure row names a procedure that is not there."""
+
+    row: str
+    name: str
+    known: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f'failure "{self.row}" belongs to procedure "{self.name}", which is not there.'
+
+    @property
+    def write(self) -> str:
+        return one_of(self.name, self.known, "take it out of where")
+
+
+@dataclass(frozen=True)
+class UnknownLandmark(Fault):
+    """A failure row is placed by a landmark that the job does not have."""
+
+    row: str
+    name: str
+    known: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f'failure "{self.row}" is placed by landmark "{self.name}", which the job does not have.'
+
+    @property
+    def write(self) -> str:
+        return one_of(self.name, self.known, "put that landmark on a step")
+
+
+@dataclass(frozen=True)
+class NotCaught(Fault):
+    """A failure that a job must catch is caught by no step, or only by one that is too weak or in the wrong place."""
+
+    row: str
+    failure: str
+    job: str
+    engine: str
+    reasons: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        why = "; ".join(self.reasons) or "no step says that it catches it"
+        return f'"{self.failure}" is not caught in {self.job} for {self.engine}: {why}.'
+
+    @property
+    def write(self) -> str:
+        return f"Write  catches: [{self.row}]  in a step that is strong enough, in the right place."

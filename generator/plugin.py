@@ -1,0 +1,60 @@
+"""MkDocs is an adapter: it checks before the old site is wiped, adds a page for each procedure, and the worker last."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from mkdocs.config import base
+from mkdocs.config import config_options as c
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
+from mkdocs.plugins import BasePlugin, event_priority
+from mkdocs.structure.files import File, Files
+
+from generator import build, bundle, disk, report
+
+
+class HandturnConfig(base.Config):
+    procedures = c.Type(str, default="procedures")
+    shop = c.Type(str, default="demo_jobs")
+
+
+class HandturnPlugin(BasePlugin[HandturnConfig]):
+    """Declared in mkdocs.yml as `handturn`; needs nothing of the theme."""
+
+    built: build.Built
+    serving = False
+
+    def on_startup(self, *, command: str, **kwargs: Any) -> None:
+        self.serving = command == "serve"
+
+    def on_config(self, config: MkDocsConfig, **kwargs: Any) -> MkDocsConfig:
+        root = Path(config.config_file_path).parent
+        config.watch += [str(root / folder) for folder in self._folders() if (root / folder).is_dir()]
+        return config
+
+    def on_pre_build(self, *, config: MkDocsConfig, **kwargs: Any) -> None:
+        root = Path(config.config_file_path).parent
+        texts = disk.read_sources(root, self._folders())
+        self.overrides = disk.read_overrides()
+        self.built = build.build(texts, disk.read_pictures(root, self.config.procedures), self.overrides)
+        if self.built.checked.faults:
+            raise PluginError("\n" + report.text(self.built.checked.faults, texts))
+
+    def on_files(self, files: Files, *, config: MkDocsConfig, **kwargs: Any) -> Files:
+        for path, text in build.reference_pages(self.built.checked.library).items():
+            files.append(File.generated(config, path, content=text))
+        return files
+
+    @event_priority(-100)
+    def on_post_build(self, *, config: MkDocsConfig, **kwargs: Any) -> None:
+        site, template = Path(config.site_dir), self.overrides["sw.js"]
+        disk.write_files(self.built.files, site)
+        if self.serving:
+            (site / "sw.js").write_text(bundle.removing_worker(template.decode()))
+        else:
+            (site / "sw.js").write_bytes(build.add_worker(self.built, disk.read_site(site), template))
+
+    def _folders(self) -> tuple[str, str]:
+        return self.config.procedures, self.config.shop
