@@ -37,10 +37,9 @@ class Built:
 def check_texts(texts: Mapping[str, bytes | str], pictures: frozenset[str] = frozenset()) -> Checked:
     """Read, check and compile every source. A file that is wrong by itself is not judged in a job as well."""
     library, found = check_all(texts)
-    if found:
-        return Checked(library, (), tuple(in_order(found)))
     compiled = compile_library(library, pictures)
-    return Checked(library, tuple(compiled.sheets), tuple(compiled.faults))
+    found = in_order([*found, *compiled.faults])
+    return Checked(library, () if found else tuple(compiled.sheets), tuple(found))
 
 
 def build(texts: Mapping[str, bytes], pictures: Mapping[str, bytes], overrides: Mapping[str, bytes]) -> Built:

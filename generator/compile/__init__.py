@@ -17,7 +17,7 @@ from generator.compile.values import meet
 from generator.faults import Fault, in_order
 from generator.model import Engine, Procedure
 
-__all__ = ["Compiled", "compile_library", "digest_of"]
+__all__ = ["Compiled", "compile_library", "digest_of", "faults_of", "work_out"]
 
 
 @dataclass
@@ -35,12 +35,12 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset()) ->
     for name in sorted(library.procedures):
         procedure = library.procedures[name]
         engines = _fitting(procedure, library)
-        jobs = [_work(procedure, engine, library) for engine in engines]
+        jobs = [work_out(compose(library, procedure, engine)) for engine in engines]
         for job in jobs:
-            found += _all_faults(job, library, pictures)
+            found += faults_of(job, library, pictures)
         found += _hand_over(procedure, jobs)
         if procedure.noun.stands_alone and not any(job.composed.faults for job in jobs):
-            out.sheets += [write_sheet(job, library) for job in jobs if not _refused(job)]
+            out.sheets += [write_sheet(job, library) for job in jobs if job.composed.whole and not _refused(job)]
     out.faults = in_order(found)
     if out.faults:
         out.sheets = []
@@ -52,10 +52,10 @@ def _fitting(procedure: Checked[Procedure], library: Library) -> list[Checked[En
     return [engine for engine in engines if fits(procedure.noun, facts_for(library, engine.noun))]
 
 
-def _work(procedure: Checked[Procedure], engine: Checked[Engine], library: Library) -> Worked:
-    composed = compose(library, procedure, engine)
+def work_out(composed: Composed) -> Worked:
+    """References, values and the ledger of a composed job."""
     refs, values = resolve(composed), meet(composed)
-    ledger = keep_ledger(composed, refs, values, procedure.noun.takes_over)
+    ledger = keep_ledger(composed, refs, values, composed.procedure.noun.takes_over)
     return Worked(composed, refs, values, ledger)
 
 
@@ -63,8 +63,10 @@ def _refused(job: Worked) -> bool:
     return bool(job.composed.faults or job.refs.faults or job.values.faults or job.ledger.faults)
 
 
-def _all_faults(job: Worked, library: Library, pictures: frozenset[str]) -> list[Fault]:
-    """A job whose parts do not resolve is not judged by the rules as well: one cause, one message."""
+def faults_of(job: Worked, library: Library, pictures: frozenset[str] = frozenset()) -> list[Fault]:
+    """Every fault of one job; one whose parts do not resolve is not judged by the rules as well."""
+    if not job.composed.whole:
+        return list(job.composed.faults)
     found = [*job.composed.faults, *job.refs.faults, *job.values.faults, *job.ledger.faults]
     found += _pictures(job.composed, pictures)
     if found:
@@ -86,7 +88,7 @@ def _pictures(composed: Composed, pictures: frozenset[str]) -> list[Fault]:
 
 def _hand_over(procedure: Checked[Procedure], jobs: list[Worked]) -> list[Fault]:
     """`leaves_open` and `takes_over` say what is true for at least one engine, and nothing is left open unsaid."""
-    if procedure.noun.stands_alone or not jobs or any(_refused(job) for job in jobs):
+    if procedure.noun.stands_alone or not jobs or any(_refused(job) or not job.composed.whole for job in jobs):
         return []
     said, found = set(procedure.noun.leaves_open), []
     left: dict[str, Ledger] = {}

@@ -21,13 +21,25 @@ class Scope:
 
     prefix: str
     procedure: Checked[Procedure]
-    names: tuple[Mapping[str, str], ...] = ()
+    names: tuple[Mapping[str, str], ...] = ()  # inner name -> outer name, an include each, from inside out
+    labels: tuple[str, ...] = ()  # what sets this use apart from another, the same way
 
     def name(self, inner: str) -> str:
         """What a value, item, tool or part of this procedure is called in the composed job."""
         for mapping in self.names:
             inner = mapping.get(inner, inner)
         return inner
+
+    def label(self, inner: str, label: str) -> str:
+        """A label with what the includes that renamed the thing are called: `Retaining pin, left bank`."""
+        for mapping, said in zip(self.names, self.labels, strict=True):
+            if inner in mapping and said:
+                label = f"{label}, {said}"
+            inner = mapping.get(inner, inner)
+        return label
+
+    def title(self, stage: str) -> str:
+        return ", ".join([stage, *filter(None, self.labels)])
 
     def landmark(self, inner: str) -> str:
         return self.name(inner.replace("-", "_")).replace("_", "-")
@@ -36,7 +48,8 @@ class Scope:
         return self.procedure.place(*loc)
 
     def inside(self, include: Include, procedure: Checked[Procedure]) -> Scope:
-        return Scope(f"{self.prefix}{include.as_}/", procedure, (include.with_, *self.names))
+        names, labels = (include.with_, *self.names), (include.label or "", *self.labels)
+        return Scope(f"{self.prefix}{include.as_}/", procedure, names, labels)
 
 
 @dataclass(frozen=True)
@@ -95,6 +108,7 @@ class Composed:
     includes: list[Included] = field(default_factory=list)
     scopes: list[tuple[Scope, bool]] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
+    whole: bool = True  # false where an included procedure has faults of its own: its steps are not known
 
     @property
     def present(self) -> list[Placed]:
@@ -180,7 +194,9 @@ class _Unfolding:
             self._fault(faults.IncludeLoop(place, include.include, (*trail, include.include)))
             return None
         inner = self.library.procedures.get(include.include)
-        if inner is None:
+        if inner is None and include.include in self.library.broken:
+            self.out.whole = False
+        elif inner is None:
             self._fault(faults.UnknownInclude(place, include.include, tuple(sorted(self.library.procedures))))
         return inner
 

@@ -29,7 +29,7 @@ def check_rows(library: Library) -> Iterator[Fault]:
         return
     for index, row in enumerate(library.failure_modes.noun.failure_modes):
         for position, name in enumerate(row.where):
-            if name not in library.procedures:
+            if name not in library.procedures and name not in library.broken:
                 place = library.failure_modes.place("failure_modes", index, "where", position)
                 yield faults.UnknownJobOfRow(place, row.row, name, tuple(sorted(library.procedures)))
 
@@ -76,7 +76,8 @@ def _caught(index: int, row: FailureMode, job: Worked, modes: Checked[FailureMod
 
 def weakness(placed: Placed, row: FailureMode, job: Worked) -> str | None:
     """Why this step does not catch the row although it says so; None when it does."""
-    if kind_of(placed) not in row.caught_by:
+    strengths = {kind_of(placed), *(["press-and-hold"] if _held_down(placed) else [])}
+    if not strengths & set(row.caught_by):
         return f"closes by {kind_of(placed)}, which does not catch it"
     if row.hold and not holds_back(placed):
         return "is no hold point"
@@ -89,3 +90,7 @@ def weakness(placed: Placed, row: FailureMode, job: Worked) -> str | None:
     if row.before is not None and at >= job.refs.order.get(job.refs.landmarks[row.before], len(job.steps)):
         return f'does not come before "{row.before}"'
     return None
+
+
+def _held_down(placed: Placed) -> bool:
+    return isinstance(placed.step.check, Tick) and placed.step.check.tick == "press-and-hold"

@@ -17,7 +17,7 @@ from generator.model import Gate, Turn
 KINDS: dict[str, tuple[str, ...]] = {
     "strip-down": (),
     "hand-turn": ("pin", "locking-tool"),
-    "starter": ("pin", "locking-tool", "plug", "rag", "tool", "turning-bar", "proof", "fluid"),
+    "starter": ("pin", "locking-tool", "plug", "rag", "tool", "turning-bar", "part", "proof", "fluid"),
     "road": ("wheel", "cap", "undertray", "stand", "support"),
 }
 LISTS: dict[str, tuple[str, ...]] = {"strip-down": (), "hand-turn": (), "starter": ("covers", "bay"), "road": ("road",)}

@@ -46,6 +46,8 @@ class Ledger:
     counts: dict[str, int] = field(default_factory=dict)
     closers: dict[str, list[Placed]] = field(default_factory=dict)
     openers: dict[str, list[Placed]] = field(default_factory=dict)
+    labels: dict[str, str] = field(default_factory=dict)
+    none: set[str] = field(default_factory=set)  # the sheet says this engine has none of it
     faults: list[Fault] = field(default_factory=list)
 
     def open_at(self, at: int) -> list[Opening]:
@@ -74,7 +76,8 @@ def keep_ledger(composed: Composed, refs: References, values: Values, handed_ove
 def count_of(item: OpenItem, placed: Placed, values: Values) -> int:
     """How many. `count: from pump_bolts` asks the sheet; 1 where it does not say (corrected on the phone)."""
     if item.count.startswith(FROM):
-        return values.count(placed.scope.name(item.count.removeprefix(FROM).strip())) or 1
+        said = values.count(placed.scope.name(item.count.removeprefix(FROM).strip()))
+        return 1 if said is None else said
     return int(item.count) if item.count.isdigit() else 1
 
 
@@ -102,6 +105,7 @@ def _declare(what: str, item: OpenItem, placed: Placed, values: Values, ledger: 
         ledger.faults.append(faults.BadCount(place, item.what, item.count))
     first = ledger.items.setdefault(what, item)
     ledger.counts.setdefault(what, count_of(item, placed, values))
+    ledger.labels.setdefault(what, placed.scope.label(item.what, item.label or item.what.replace("_", " ")))
     if first.kind != item.kind or first.list != item.list:
         was = " in list ".join(filter(None, (first.kind, first.list)))
         now = " in list ".join(filter(None, (item.kind, item.list)))
@@ -114,11 +118,16 @@ def _open(event: Event, ledger: Ledger) -> None:
         if still and _can_both_be(opening.event.when, event.when):
             ledger.faults.append(faults.OpenedTwice(event.place, event.path, event.what, opening.event.path))
             return
+    if event.count == 0:
+        ledger.none.add(event.what)
+        return
     ledger.openings.append(Opening(event, event.count or 1))
 
 
 def _close(event: Event, ledger: Ledger, refs: References) -> None:
     same = [o for o in ledger.openings if o.event.what == event.what and o.closed_at is None]
+    if not same and event.what in ledger.none:
+        return
     if not same:
         known = {o.event.what for o in ledger.openings} | set(ledger.items)
         ledger.faults.append(faults.ClosedFirst(event.place, event.path, event.what, tuple(sorted(known))))

@@ -115,7 +115,7 @@ def _stage(use: StageUse) -> Json:
     slug = re.sub(r"[^a-z0-9]+", "-", use.stage.stage.lower()).strip("-")
     return {
         "id": use.scope.prefix + slug,
-        "title": use.stage.stage,
+        "title": use.scope.title(use.stage.stage),
         "order": use.stage.order,
         "why": rich(use.stage.why, use.scope.name) if use.stage.why else None,
         "cautions": [_caution(caution) for caution in use.stage.cautions],
@@ -151,7 +151,7 @@ def _readings(job: Worked) -> Json:
     for scope, present in job.composed.scopes:
         for inner, reading in scope.procedure.noun.readings.items() if present else ():
             readings[scope.name(inner)] = {
-                "label": reading.label,
+                "label": scope.label(inner, reading.label),
                 "unit": reading.unit,
                 "from": reading.from_,
                 "to": reading.to,
@@ -163,8 +163,8 @@ def _readings(job: Worked) -> Json:
 def _items(job: Worked) -> Json:
     items: Json = {}
     for name, item in sorted(job.ledger.items.items()):
-        label = item.label or name.replace("_", " ")
-        items[name] = {"kind": item.kind, "label": label, "list": item.list, "count": job.ledger.counts[name]}
+        label, count = job.ledger.labels[name], job.ledger.counts[name]
+        items[name] = {"kind": item.kind, "label": label, "list": item.list, "count": count}
     return items
 
 
@@ -180,7 +180,7 @@ def _needs(job: Worked, values: Json) -> Json:
             name = scope.name(inner)
             full = part if isinstance(part, Part) else Part(label=part)
             needs["parts"][name] = {
-                "label": full.label,
+                "label": scope.label(inner, full.label),
                 "number": numbers.get(name),
                 "count": full.count,
                 "one_time": full.one_time,

@@ -70,8 +70,9 @@ def meet(composed: Composed) -> Values:
 
 
 def _declare(scope: Scope, values: Values) -> None:
-    for inner, need in scope.procedure.noun.values.items():
+    for inner, declared in scope.procedure.noun.values.items():
         name = scope.name(inner)
+        need = declared.model_copy(update={"label": scope.label(inner, declared.label)})
         first = values.needs.get(name)
         if first is None:
             values.needs[name] = need

@@ -1,0 +1,114 @@
+"""`handturn`: check the sources, build the site, show the demo."""
+
+from __future__ import annotations
+
+import functools
+import http.server
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from generator import build as builder
+from generator import disk, report
+
+PROJECT = click.Path(exists=True, file_okay=False, path_type=Path)
+
+
+def _sources(command: Any) -> Any:
+    """The options that say where the sources are."""
+    for option in (
+        click.option(
+            "--shop", default="demo_jobs", show_default=True, help="Folder of the shop: shop.yml, engines, jobs."
+        ),
+        click.option("--procedures", default="procedures", show_default=True, help="Folder of the procedures."),
+        click.argument("root", metavar="[DIR]", default=".", type=PROJECT),
+    ):
+        command = option(command)
+    return command
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="handturn")
+def main() -> None:
+    """Shop procedures written as YAML, compiled into pages that work on a phone with no network."""
+
+
+@main.command()
+@_sources
+@click.option("--format", "dress", type=click.Choice(["text", "json", "github"]), default="text", show_default=True)
+def check(root: Path, procedures: str, shop: str, dress: str) -> None:
+    """Report every fault of the sources in DIR. Exit 0: none, 1: faults, 2: the command's words are off."""
+    texts = _texts(root, procedures, shop)
+    checked = builder.check_texts(texts, frozenset(disk.read_pictures(root, procedures)))
+    click.echo(report.dress(dress, checked.faults, texts, source_lines=sys.stdout.isatty()))
+    if checked.faults:
+        raise SystemExit(1)
+    if dress == "text":
+        click.echo(report.budgets(checked.sheets))
+
+
+@main.command()
+@_sources
+@click.option("--out", default="site", show_default=True, type=click.Path(path_type=Path), help="Where the site goes.")
+def build(root: Path, procedures: str, shop: str, out: Path) -> None:
+    """Build the worksheets of DIR (without the guide's pages, which come with MkDocs)."""
+    texts, overrides = _texts(root, procedures, shop), disk.read_overrides()
+    built = builder.build(texts, disk.read_pictures(root, procedures), overrides)
+    if built.checked.faults:
+        click.echo(report.text(built.checked.faults, texts))
+        raise SystemExit(1)
+    worker = builder.add_worker(built, built.files, overrides["sw.js"])
+    disk.replace_site({**built.files, "sw.js": worker}, root / out)
+    click.echo(f"{len(built.checked.sheets)} worksheets built in {root / out}.")
+
+
+@main.command()
+@click.option("--port", default=8765, show_default=True)
+@click.option("--site", default="site", show_default=True, type=click.Path(path_type=Path))
+def demo(port: int, site: Path) -> None:
+    """Build the demo with MkDocs and serve it on this machine."""
+    environment = {**os.environ, "NO_MKDOCS_2_WARNING": "1"}
+    command = [sys.executable, "-m", "mkdocs", "build", "--strict", "--site-dir", str(site.resolve())]
+    made = subprocess.run(command, env=environment, check=False, capture_output=True, text=True)
+    if made.returncode:
+        click.echo(made.stdout + made.stderr, err=True)
+        raise SystemExit(1)
+    handler = functools.partial(Fresh, directory=str(site))
+    with http.server.ThreadingHTTPServer(("127.0.0.1", port), handler) as server:
+        click.echo(f"The demo answers at http://localhost:{port}/   (Ctrl+C stops it)")
+        try:
+            server.serve_forever()
+        except KeyboardInterrupt:
+            click.echo("Stopped.")
+
+
+class Fresh(http.server.SimpleHTTPRequestHandler):
+    """A plain file server that asks browsers to come back for news, and says little."""
+
+    extensions_map = {  # noqa: RUF012 - the base class has it so
+        **http.server.SimpleHTTPRequestHandler.extensions_map,
+        ".js": "text/javascript",
+        ".webmanifest": "application/manifest+json",
+    }
+
+    def end_headers(self) -> None:
+        self.send_header("Cache-Control", "no-cache")
+        super().end_headers()
+
+    def log_message(self, format: str, *args: Any) -> None:
+        pass
+
+
+def _texts(root: Path, procedures: str, shop: str) -> dict[str, bytes]:
+    texts = disk.read_sources(root, (procedures, shop))
+    if not texts:
+        raise click.UsageError(f"no YAML file in {root / procedures} or {root / shop}; name the folder of the project.")
+    return texts
+
+
+if __name__ == "__main__":
+    main(prog_name="handturn")
