@@ -1,0 +1,421 @@
+"""Worksheet -> the pages that a phone, a printer or the guide shows. Text in, text out; every text is escaped.
+
+The worksheet page is a readable, printable procedure before any script runs; the phone's modules draw the job over it.
+Nothing here is inline and every link is relative, so a site works at any path of any host.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+from urllib.parse import quote, urlencode
+
+from jinja2 import DictLoader, Environment, StrictUndefined
+
+from generator.model import Engine, EngineValue, Include, Procedure, Stage, Step
+from generator.richtext import Rich, rich
+
+Sheet = Mapping[str, Any]
+
+PRODUCT = "Handturn"
+POLICY = (
+    "default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; "
+    "object-src 'none'; base-uri 'none'; form-action 'none'"
+)
+SIGNAL = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION", "notice": "NOTICE"}
+LISTS = {"covers": "Under the covers", "bay": "In the engine bay", "road": "Wheels and underside"}
+GATES = {
+    "strip-down": "Before the strip-down",
+    "hand-turn": "Before the engine is turned by hand",
+    "starter": "Before the starter turns the engine",
+    "road": "Before the car goes on the road",
+}
+ORDERS = {
+    "any": "Any order within this stage.",
+    "kept": "In this order; another order needs a reason.",
+    "absolute": "In exactly this order.",
+}
+LEAVES = {
+    "own": "May be left out with a reason.",
+    "lead": "May be left out only with the lead, and a reason.",
+    "never": "Never left out.",
+}
+
+
+@dataclass(frozen=True)
+class Site:
+    """What the pages of one site share. `templates`: name -> text of the Jinja templates; `guide`: where the theme's
+    pages begin, relative to the site's root, or nothing."""
+
+    shop_id: str
+    shop_title: str
+    version: str
+    templates: tuple[tuple[str, str], ...]
+    guide: str = ""
+
+    @classmethod
+    def of(cls, shop_id: str, shop_title: str, version: str, templates: Mapping[str, str], guide: str = "") -> Site:
+        return cls(shop_id, shop_title, version, tuple(sorted(templates.items())), guide)
+
+
+def worksheet_page(sheet: Sheet, digest: str, site: Site) -> str:
+    """The page at `w/<worksheet>/`; its `sheet.json` lies beside it."""
+    numbers = {step["path"]: n for n, step in enumerate(sheet["steps"], 1)}
+    return _page(
+        "worksheet.html",
+        site,
+        "../../",
+        title=f"{sheet['title']}: {sheet['engine']['title']}",
+        sheet=sheet,
+        digest=digest,
+        stages=[_stage(n, stage, sheet, numbers) for n, stage in enumerate(sheet["stages"])],
+        sections=_preparation(sheet),
+        lists=_bolt_lists(sheet),
+    )
+
+
+def start_page(site: Site, worksheets: Sequence[Sheet], jobs: Sequence[Mapping[str, Any]] = ()) -> str:
+    """The site's first page. A job the lead wrote is {worksheet, job, vehicle, odometer|None, agreed|None}."""
+    written = [{**job, "link": f"w/{quote(job['worksheet'])}/#new?{_filled(job)}"} for job in jobs]
+    return _page("start.html", site, "", title=site.shop_title, worksheets=worksheets, jobs=written)
+
+
+def jobs_page(site: Site, worksheets: Sequence[Sheet] = ()) -> str:
+    """The page at `jobs/`: all jobs on this phone; it also opens one whose worksheet the site no longer has."""
+    return _page("jobs.html", site, "../", title="Jobs on this phone", worksheets=worksheets)
+
+
+def offline_page(site: Site) -> str:
+    """The page at `offline/`: what the worker answers for an address that is not on this phone."""
+    return _page("offline.html", site, "../", title="Not on this phone")
+
+
+def manifest(site: Site) -> str:
+    """manifest.webmanifest, beside the start page."""
+    icons = [
+        {"src": f"icons/handturn-{size}.png", "sizes": f"{size}x{size}", "type": "image/png", "purpose": purpose}
+        for size in (192, 512)
+        for purpose in ("any", "maskable")
+    ]
+    facts = {
+        "name": f"{PRODUCT}, {site.shop_title}",
+        "short_name": PRODUCT,
+        "start_url": ".",
+        "scope": ".",
+        "display": "standalone",
+        "background_color": "#ffffff",
+        "theme_color": "#16191d",
+        "icons": icons,
+    }
+    return json.dumps(facts, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+
+
+def reference_page(procedure: Procedure, engines: Sequence[Engine] = (), link: str = "../{}/") -> str:
+    """A procedure as a page of the guide: Markdown that holds HTML only, so that no source text is read as markup.
+
+    `link` makes the address of an included procedure's page from its id.
+    """
+    environment = _environment(_REFERENCE_TEMPLATES)
+    return environment.get_template("reference").render(
+        procedure=procedure,
+        parts=[_reference_part(part, procedure, link) for part in procedure.stages],
+        engines=engines,
+        values=[_reference_value(name, procedure, engines) for name in procedure.values],
+        signal=SIGNAL,
+        one_line=_one_line,
+    )
+
+
+# --- the worksheet's parts --------------------------------------------------------------------------------------------
+
+
+def _stage(at: int, stage: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> dict[str, Any]:
+    steps = [_step(step, sheet, numbers) for step in sheet["steps"] if step["stage"] == at]
+    return {**stage, "number": at + 1, "steps": steps, "rule": ORDERS[stage["order"]]}
+
+
+def _step(step: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> dict[str, Any]:
+    return {
+        **step,
+        "number": numbers[step["path"]],
+        "shown_values": [_shown_value(name, sheet["values"][name]) for name in step["values"]],
+        "boxes": _boxes(step["check"], sheet),
+        "notes": _notes(step, sheet, numbers),
+    }
+
+
+def _shown_value(name: str, value: Mapping[str, Any]) -> dict[str, Any]:
+    return {**value, "name": name, "from": source_line(value["source"])}
+
+
+def source_line(source: Mapping[str, Any] | None) -> str:
+    """Where a value was read, in one line; empty when it was read nowhere."""
+    if not source:
+        return ""
+    checked = f", checked by {source['checked_by']}" if source.get("checked_by") else ""
+    return f"{source['document']}, {source['where']}, read {source['read']} by {source['by']}{checked}"
+
+
+def _boxes(check: Mapping[str, Any], sheet: Sheet) -> list[dict[str, str]]:
+    """The boxes of one check-off on paper: a label, what stands behind it, and what is written on the line."""
+    kind = check["kind"]
+    if kind == "tighten":
+        return [_box(part["label"], part["target"] or "") for part in check["parts"]]
+    if kind == "turn":
+        return [_box(f"Turn {n}") for n in range(1, (check["count"] or 2) + 1)]
+    if kind == "wait":
+        return [_box("Begun at", line="time"), _box("Ended at", line="time")]
+    if kind == "inspect":
+        return [_box(outcome["label"], "this fails" if outcome["fails"] else "") for outcome in check["outcomes"]]
+    if kind == "measure":
+        reading = sheet["readings"][check["reading"]]
+        return [_box(reading["label"], line=reading["unit"])]
+    if kind == "photo":
+        return [_box(check["label"], line="kept at")]
+    if kind == "sign":
+        return [_box("Second look, by another person", line="initials")]
+    return [_box("Done")]
+
+
+def _box(label: str, target: str = "", line: str = "") -> dict[str, str]:
+    return {"label": label, "target": target, "line": line}
+
+
+def _notes(step: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> list[str]:
+    return [
+        *_conditions(step, sheet, numbers),
+        *_barriers(step, numbers),
+        *_ledger("Now loose, off or in", step["opens"], sheet),
+        *_ledger("Closed again", step["closes"], sheet),
+        *_failure(step, numbers),
+        *([LEAVES[step["leave"]]] if step["leave"] != "own" else []),
+    ]
+
+
+def _conditions(step: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> list[str]:
+    checks = {other["path"]: other["check"] for other in sheet["steps"]}
+    lines = []
+    for condition in step["when"]:
+        labels = {o["name"]: o["label"] for o in checks[condition["step"]].get("outcomes", [])}
+        found = " or ".join(f"“{labels.get(name, name)}”" for name in condition["outcomes"])
+        lines.append(f"Only if step {numbers[condition['step']]} found {found}.")
+    return lines
+
+
+def _barriers(step: Mapping[str, Any], numbers: Mapping[str, int]) -> list[str]:
+    lines = []
+    if step["gate"]:
+        lines.append(f"Stop and check. {GATES[step['gate']['for']]}: nothing of its kinds may be loose, off or in.")
+    elif step["hold"]:
+        lines.append("Stop and check. Nothing after this step until it is done.")
+    if step["after"]:
+        lines.append("Not before " + ", ".join(f"step {numbers[path]}" for path in step["after"]) + ".")
+    return lines
+
+
+def _ledger(words: str, entries: Sequence[Mapping[str, Any]], sheet: Sheet) -> list[str]:
+    if not entries:
+        return []
+    return [f"{words}: " + ", ".join(_counted(entry, sheet) for entry in entries) + "."]
+
+
+def _counted(entry: Mapping[str, Any], sheet: Sheet) -> str:
+    label = sheet["items"][entry["what"]]["label"]
+    return f"{entry['count']} × {label}" if entry["count"] else str(label)
+
+
+def _failure(step: Mapping[str, Any], numbers: Mapping[str, int]) -> list[str]:
+    failed = step["if_failed"]
+    if not failed:
+        return []
+    to = f" go back to step {numbers[failed['back_to']]}." if failed["back_to"] else " stop."
+    redo = ", ".join(str(numbers[path]) for path in failed["disturbs"])
+    again = f" To be done again: {redo}." if redo else ""
+    say = f" {failed['say']}" if failed["say"] else ""
+    return [f"If {failed['when']}:{to}{say}{again}"]
+
+
+def _preparation(sheet: Sheet) -> list[dict[str, Any]]:
+    needs = sheet["needs"]
+    return [
+        {"title": "Parts", "lines": [_part_line(part) for part in needs["parts"].values()]},
+        {"title": "One-time fasteners, new", "lines": [_part_line(part) for part in needs["one_time"].values()]},
+        {"title": "Tools", "lines": [tool["label"] for tool in needs["tools"].values()]},
+        {"title": "Consumables", "lines": [thing["label"] for thing in needs["consumables"].values()]},
+        {
+            "title": "Values to be found before the strip-down",
+            "lines": [sheet["values"][name]["label"] for name in needs["values"]],
+        },
+    ]
+
+
+def _part_line(part: Mapping[str, Any]) -> str:
+    number = f", number {part['number']}" if part.get("number") else ""
+    new = ", always new" if part.get("one_time") else ""
+    return f"{part['count']} × {part['label']}{number}{new}"
+
+
+def _bolt_lists(sheet: Sheet) -> list[dict[str, Any]]:
+    return [
+        {"title": title, "items": items}
+        for name, title in LISTS.items()
+        if (items := [item for item in sheet["items"].values() if item["list"] == name])
+    ]
+
+
+# --- the guide's page of one procedure --------------------------------------------------------------------------------
+
+
+def _reference_part(part: Stage | Include, procedure: Procedure, link: str) -> dict[str, Any]:
+    if isinstance(part, Include):
+        return {"include": part.include, "alias": part.as_, "link": link.format(part.include)}
+    return {"include": None, "stage": part, "steps": [_reference_step(step, procedure) for step in part.steps]}
+
+
+def _reference_step(step: Step, procedure: Procedure) -> dict[str, Any]:
+    return {"step": step, "do": _labelled(step.do, procedure), "why": _labelled(step.why or "", procedure)}
+
+
+def _labelled(text: str, procedure: Procedure) -> Rich:
+    """The tree of a text with each value's name replaced by its label: a procedure has no values of its own."""
+    return _with_labels(rich(text), procedure)
+
+
+def _with_labels(tree: Rich, procedure: Procedure) -> Rich:
+    out: Rich = []
+    for node in tree:
+        if isinstance(node, str):
+            out.append(node)
+        elif "v" in node:
+            need = procedure.values.get(node["v"])
+            out.append({"t": "strong", "c": [f"[{need.label if need else node['v']}]"]})
+        else:
+            out.append({**node, "c": _with_labels(node["c"], procedure)})
+    return out
+
+
+def _reference_value(name: str, procedure: Procedure, engines: Sequence[Engine]) -> dict[str, Any]:
+    cells = [_reference_cell(engine.values.get(name)) for engine in engines]
+    return {"label": procedure.values[name].label, "cells": cells}
+
+
+def _reference_cell(value: EngineValue | None) -> dict[str, str]:
+    if value is None:
+        return {"text": "not listed", "from": ""}
+    if value.missing is not None:
+        return {"text": f"to be found: {value.missing}", "from": ""}
+    given = [value.torque, value.angle, value.time, value.text, value.length, value.temperature, value.pressure]
+    given += [value.volume, value.frequency, str(value.count) if value.count is not None else None]
+    text = next((quantity for quantity in given if quantity is not None), "")
+    source = value.source.model_dump(mode="json") if value.source else None
+    return {"text": " then ".join([text, *value.then]), "from": source_line(source)}
+
+
+def _one_line(text: str) -> str:
+    """A heading's text on one line: a line break would end the heading."""
+    return " ".join(text.split())
+
+
+_RICH = """\
+{%- macro tree(nodes) -%}
+{%- for node in nodes -%}
+{%- if node is string -%}{{ node }}
+{%- elif node.t == 'em' -%}<em>{{ tree(node.c) }}</em>
+{%- elif node.t == 'strong' -%}<strong>{{ tree(node.c) }}</strong>
+{%- elif node.t == 'code' -%}<code>{{ tree(node.c) }}</code>
+{%- endif -%}
+{%- endfor -%}
+{%- endmacro -%}
+"""
+
+# One block of HTML without an empty line in it: Markdown leaves such a block alone.
+_REFERENCE = """\
+{% from 'rich' import tree -%}
+<div class="handturn-procedure">
+<h1>{{ one_line(procedure.title) }}</h1>
+<p>Procedure <code>{{ procedure.procedure }}</code>, revision {{ procedure.revision }}.
+{%- if procedure.why %} {{ procedure.why }}{% endif %}</p>
+{%- if procedure.takes_over %}
+<p>Taken over, already open: {{ procedure.takes_over | join(', ') }}.</p>
+{%- endif %}
+{%- if procedure.leaves_open %}
+<p>Left open for the procedure that follows: {{ procedure.leaves_open | join(', ') }}.</p>
+{%- endif %}
+{%- for part in parts %}
+{%- if part.include %}
+<p>Here: <a href="{{ part.link }}">{{ part.include }}</a>, as <code>{{ part.alias }}</code>.</p>
+{%- else %}
+<h2>{{ one_line(part.stage.stage) }}</h2>
+{%- if part.stage.why %}
+<p>{{ part.stage.why }}</p>
+{%- endif %}
+{%- for caution in part.stage.cautions %}
+<p class="handturn-caution"><strong>{{ signal[caution.level] }}</strong> {{ caution.hazard }} {{ caution.harm }} \
+{{ caution.avoid }}</p>
+{%- endfor %}
+<ol>
+{%- for entry in part.steps %}
+<li>
+{%- for caution in entry.step.cautions %}
+<p class="handturn-caution"><strong>{{ signal[caution.level] }}</strong> {{ caution.hazard }} {{ caution.harm }} \
+{{ caution.avoid }}</p>
+{%- endfor %}
+<p>{{ tree(entry.do) }}</p>
+{%- if entry.step.why %}
+<p><em>Why:</em> {{ tree(entry.why) }}</p>
+{%- endif %}
+</li>
+{%- endfor %}
+</ol>
+{%- endif %}
+{%- endfor %}
+{%- if values %}
+<h2>Values</h2>
+<table>
+<thead><tr><th>Value</th>{% for engine in engines %}<th>{{ engine.title }}</th>{% endfor %}</tr></thead>
+<tbody>
+{%- for value in values %}
+<tr><td>{{ value.label }}</td>
+{%- for cell in value.cells %}
+<td>{{ cell.text }}{% if cell['from'] %}<br><small>{{ cell['from'] }}</small>{% endif %}</td>
+{%- endfor %}</tr>
+{%- endfor %}
+</tbody>
+</table>
+{%- endif %}
+</div>
+"""
+
+_REFERENCE_TEMPLATES = (("reference", _REFERENCE), ("rich", _RICH))
+
+
+# --- the machinery ----------------------------------------------------------------------------------------------------
+
+
+def _page(template: str, site: Site, root: str, **facts: Any) -> str:
+    """`root` leads from the page to the site's root."""
+    facts |= {"site": site, "root": root, "policy": POLICY, "product": PRODUCT, "signal": SIGNAL}
+    return _environment(site.templates).get_template(template).render(facts)
+
+
+@lru_cache(maxsize=8)
+def _environment(templates: tuple[tuple[str, str], ...]) -> Environment:
+    return Environment(
+        loader=DictLoader(dict(templates)),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+
+
+def _filled(job: Mapping[str, Any]) -> str:
+    """What the start form is filled with, as the part of an address that never leaves the phone."""
+    number, _, unit = (job.get("odometer") or "").partition(" ")
+    fields = {"job": job["job"], "vehicle": job["vehicle"], "odometer": number, "unit": unit}
+    fields["agreed"] = job.get("agreed") or ""
+    return urlencode({name: text for name, text in fields.items() if text}, quote_via=quote)

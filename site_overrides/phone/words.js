@@ -1,0 +1,390 @@
+// Every word that the phone says, in the trade's own words. No other file of the screen holds a sentence.
+
+export const SIGNAL = { danger: 'DANGER', warning: 'WARNING', caution: 'CAUTION', notice: 'NOTICE' };
+
+// How a thing that was opened is spoken of while it is not closed.
+export const STANDS = {
+  'bolt': 'loose', 'bleed-screw': 'loose',
+  'connector': 'off', 'hose': 'off', 'vacuum-line': 'off', 'earth': 'off', 'battery': 'off', 'wheel': 'off',
+  'undertray': 'off', 'cap': 'off', 'cover': 'off',
+  'pin': 'in', 'locking-tool': 'in', 'rag': 'in', 'plug': 'in', 'turning-bar': 'in', 'support': 'in', 'stand': 'in',
+  'tool': 'in',
+  'relearn': 'owed', 'proof': 'owed', 'fluid': 'owed',
+};
+const STANDS_ORDER = ['loose', 'off', 'in', 'owed'];
+
+export const KINDS = {
+  'bolt': 'Bolt or nut', 'connector': 'Connector', 'hose': 'Hose', 'vacuum-line': 'Vacuum line', 'earth': 'Earth strap',
+  'battery': 'Battery', 'pin': 'Pin', 'locking-tool': 'Locking tool', 'rag': 'Rag', 'plug': 'Plug',
+  'turning-bar': 'Turning bar', 'support': 'Engine support', 'stand': 'Stand', 'wheel': 'Wheel', 'undertray': 'Undertray',
+  'bleed-screw': 'Bleed screw', 'cap': 'Cap', 'cover': 'Cover', 'relearn': 'Relearn', 'proof': 'Proof', 'fluid': 'Fluid',
+  'tool': 'Tool',
+};
+
+export const LISTS = { covers: 'Under the covers', bay: 'In the engine bay', road: 'Wheels and underside' };
+const LIST_BEFORE = { covers: 'before close-up', bay: 'before the starter', road: 'before the road' };
+
+export const SECTIONS = {
+  parts: 'Parts', tools: 'Tools', consumables: 'Consumables', one_time: 'One-time fasteners, new', values: 'Missing values',
+};
+
+export const STATES = {
+  'disputed': 'two answers', 'failed': 'failed', 'recheck': 'look again', 'blocked': 'not yet', 'waiting': 'waiting',
+  'open': 'to do', 'refused': 'refused by the customer', 'skipped': 'left out', 'not-fitted': 'not fitted', 'done': 'done',
+  'hidden': 'not needed',
+};
+
+export const ROLES = { tech: 'technician', apprentice: 'apprentice', lead: 'lead' };
+
+export const GATES = {
+  'strip-down': 'Before the strip-down', 'hand-turn': 'Before the engine is turned by hand',
+  'starter': 'Before the starter turns the engine', 'road': 'Before the car goes on the road',
+};
+
+export const UNITS = {
+  torque: ['N.m', 'lbf.ft', 'lbf.in'], angle: ['deg'], time: ['min', 's', 'h'], count: [''], length: ['mm', 'in'],
+  temperature: ['degC', 'degF'], pressure: ['bar', 'kPa', 'psi', 'inHg'], volume: ['L', 'ml', 'qt'], frequency: ['Hz'],
+};
+
+const plural = (n, one, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
+const joined = (parts, last = 'and') => (
+  parts.length < 2 ? parts.join('') : `${parts.slice(0, -1).join(', ')} ${last} ${parts.at(-1)}`
+);
+
+/** {name: item} of the fold -> the things still open, as [{name, label, kind, open, stands}], loose ones first. */
+export const stillOpen = (items) => Object.entries(items)
+  .filter(([, item]) => item.open > 0)
+  .map(([name, item]) => ({ name, ...item, stands: STANDS[item.kind] ?? 'owed' }))
+  .sort((a, b) => STANDS_ORDER.indexOf(a.stands) - STANDS_ORDER.indexOf(b.stands));
+
+export const thing = ({ label, open, stands }) => `${open} × ${label} ${stands === 'owed' ? 'still owed' : `still ${stands}`}`;
+
+export const things = (items) => joined(items.map(thing));
+
+/** One line for the top of the screen. */
+export const openLine = (items) => {
+  const sums = STANDS_ORDER.map((stands) => [stands, sumOf(items.filter((item) => item.stands === stands))]);
+  const said = sums.filter(([, n]) => n > 0).map(([stands, n]) => `${n} ${stands}`);
+  return said.length ? said.join(' · ') : 'Nothing loose, off or in';
+};
+
+const sumOf = (items) => items.reduce((sum, item) => sum + item.open, 0);
+
+export const listTitle = (name) => `${LISTS[name]} (${LIST_BEFORE[name]})`;
+
+export const stepName = (number, text) => `step ${number}: ${text}`;
+
+/** Why a step does not go, in words. `name` gives a step's number and text, `items` the fold's, `label` a value's label. */
+export const why = (reason, { name, items, label }) => {
+  const open = stillOpen(items).filter((item) => reason.items?.includes(item.name));
+  const said = {
+    hold: () => `Not yet: stop and check first at ${name(reason.step)}`,
+    order: () => `Not yet: first comes ${name(reason.step)}`,
+    after: () => `Not yet: this waits for ${name(reason.step)}`,
+    open: () => `Not yet: ${open.length ? things(open) : 'something is still loose, off or in'}.`,
+    list: () => `Not yet: bolt list “${LISTS[reason.list] ?? reason.list}” is not done${open.length ? `: ${things(open)}` : ''}.`,
+    ready: () => `Not yet: “${SECTIONS[reason.section] ?? 'the preparation'}” is not confirmed.`,
+    value: () => `Not yet: “${label(reason.name)}” is missing. Fill it in with the place it was read.`,
+    disturbed: () => 'Look again: going back may have disturbed this.',
+    again: () => 'Look again: something before this was done after it, or is open again.',
+    duty: () => 'Look again: the worksheet asks something else here than when this was done.',
+    'not-needed': () => 'No longer needed after what was found. Take it back, or close it.',
+  }[reason.code];
+  return said ? said() : 'Not yet.';
+};
+
+// What happened, what is safe, what to do next.
+const NOT_KEPT = {
+  full: 'this phone is full. Send the job to another phone, then free space, close the browser and open this page again.',
+  io: 'this phone could not write. Send the job to another phone, close the browser and open this page again.',
+  timeout: 'this phone did not answer in time. Tap again.',
+  abort: 'this phone broke off the writing. Tap again.',
+  closed: 'the store was closed under this page. Open this page again, then tap again.',
+  blocked: 'site data is blocked in this browser. Allow it for this address, or use another browser.',
+};
+export const notKept = (reason) => (
+  `Not kept: ${NOT_KEPT[reason] ?? 'this phone could not write. Tap again.'} What was kept before is safe, and what you typed is still here.`
+);
+export const REFUSED = 'Not kept: the job has moved on meanwhile. Look at the step again.';
+
+const TROUBLE = {
+  'store-empty-mirror-not': 'This phone had lost its main store. What the second store held has been put back: look whether the last ticks are here.',
+  'store-behind': 'Some ticks were missing from this phone’s main store. They have been put back from the second one.',
+  'mirror-empty-store-not': 'This phone’s second store was empty. It has been filled again; nothing is lost.',
+  'mirror-behind': 'This phone’s second store was behind. It has been brought up; nothing is lost.',
+  'entries-missing': 'Some ticks may be missing from this phone. Compare the job with the car, or bring it in again from a file.',
+  'entry-unreadable': 'One tick on this phone cannot be read. The others are safe. Bring the job in again from a file.',
+  'mirror-unreadable': 'One tick in this phone’s second store cannot be read. The main store is not touched.',
+  'mirror-left': 'The second store is full. The job not touched longest is kept in the main store only: send it to a file.',
+  'store-stopped': 'This phone stopped writing after a fault, so that nothing is destroyed. Send the job to a file, close the browser, open it again.',
+};
+export const trouble = (finding) => TROUBLE[finding.what] ?? '';
+
+export const OFFLINE = {
+  none: 'Not kept for work without a network',
+  loading: 'Getting ready to work without a network',
+  ready: 'Ready without a network',
+  'update-waiting': 'Ready without a network. A new version is here',
+  broken: 'Not ready without a network',
+};
+
+const MINUTE = 60_000;
+export const clock = (at) => {
+  const time = new Date(at);
+  return Number.isNaN(time.getTime()) ? '' : time.toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' });
+};
+export const day = (at) => {
+  const time = new Date(at);
+  return Number.isNaN(time.getTime()) ? '' : time.toLocaleDateString('en-GB', { day: 'numeric', month: 'short', year: 'numeric' });
+};
+export const ago = (ms) => {
+  const minutes = Math.floor(ms / MINUTE);
+  if (minutes < 1) return 'less than a minute ago';
+  if (minutes < 60) return `${plural(minutes, 'minute')} ago`;
+  if (minutes < 48 * 60) return `${plural(Math.floor(minutes / 60), 'hour')} ago`;
+  return `${plural(Math.floor(minutes / 1440), 'day')} ago`;
+};
+export const remaining = (ms) => {
+  const seconds = Math.ceil(ms / 1000);
+  if (seconds >= 3600) return `${Math.floor(seconds / 3600)} h ${Math.floor((seconds % 3600) / 60)} min`;
+  return seconds >= 60 ? `${Math.floor(seconds / 60)} min ${seconds % 60} s` : `${seconds} s`;
+};
+
+export const keptBy = ({ who, at }) => `${who} ${clock(at)}`;
+
+export const source = (from) => {
+  if (!from) return 'no source noted';
+  const read = from.read ? `, read ${from.read}${from.by ? ` by ${from.by}` : ''}` : '';
+  return `${from.document}, ${from.where}${read}${from.checked_by ? `, checked by ${from.checked_by}` : ''}`;
+};
+
+/** One answer as a person says it. `outcome` gives the label of an inspect's answer. */
+export const answer = ({ kind, value }, outcome = (name) => name) => {
+  if (value.outcome === 'failed') return `failed${value.note ? `: ${value.note}` : ''}`;
+  if (value.outcome !== undefined) return outcome(value.outcome);
+  if (value.number !== undefined) return `${value.number} ${value.unit ?? ''}`.trim();
+  if (value.text !== undefined) return value.text;
+  if (value.set) return value.set;
+  if (value.kept_at !== undefined) return `taken, kept at ${value.kept_at}`;
+  if (value.self !== undefined) return value.self ? 'self-check after a break' : 'second look';
+  return { 'skip': `left out: ${value.reason}`, 'not-fitted': `not fitted: ${value.reason}`, 'refuse': 'refused by the customer',
+    'finish': 'finished', 'back': 'gone back', 'take-back': 'taken back' }[kind] ?? 'done';
+};
+
+export const W = {
+  busy: 'Keeping …',
+  done: 'Done',
+  again: 'Looked again: done',
+  hold: 'Press and hold',
+  holdSay: 'Hold until the bar is full',
+  next: 'To do now',
+  why: 'Why',
+  keptSo: (text) => `Kept: ${text}`,
+  stepOf: (n, of) => `Step ${n} of ${of}`,
+  jobMenu: 'Job',
+  somethingElse: 'Something else',
+  allSteps: 'All steps',
+  openTitle: 'Still loose, off or in',
+  openNone: 'Nothing is loose, off or in.',
+  boltLists: 'Bolt lists',
+  listDone: 'done',
+  workingNow: 'Working now',
+  otherPerson: 'Somebody else',
+  initials: 'Initials',
+  takeThem: 'Work as these initials',
+  goTo: (n) => `Go to step ${n}`,
+  stopCheck: 'Stop and check',
+  stageRule: { any: 'Any order in this stage', kept: 'In this order', absolute: 'Exactly in this order' },
+  paper: 'The whole worksheet, to read or print',
+  was: 'This step was moved in the worksheet.',
+  extraWork: 'Extra work',
+  alsoOff: 'Taken off too',
+  priceSaid: (value) => `Agreed by ${value.approved_by}, ${value.how}, ${value.price}`,
+
+  // Values
+  setting: 'Setting on the wrench',
+  value: 'Value',
+  unit: 'Unit',
+  document: 'Source document',
+  place: 'Page or place in it',
+  notPublished: 'Not published: shop’s own table',
+  fillIn: 'Fill in the value',
+  keepValue: 'Keep this value',
+  missingSay: (reason) => `Missing: ${reason || 'the engine sheet does not give it'}. Read it from the maker’s information.`,
+  ownTable: 'not published, shop’s own table',
+  correctValue: 'Correct this value',
+  reuse: { yes: 'May be used again', no: 'One-time: always new', ask: 'Ask before using it again' },
+
+  // Check-offs
+  part: (label) => label,
+  allKept: 'All kept',
+  pullNext: 'Next pull',
+  pass: (n, of) => `Pull ${n} of ${of}`,
+  seated: 'Seated and counted',
+  turn: (n, of) => `Turn ${n} of ${of} done`,
+  reading: 'Reading',
+  keepReading: 'Keep this reading',
+  between: (from, to, unit) => `Expected between ${from} and ${to} ${unit}`,
+  against: (label) => `To be compared with: ${label}`,
+  keptAt: 'Kept at (phone, camera, card)',
+  photoTaken: 'Photo taken',
+  startWait: 'Start the time',
+  endWait: 'Time is up: done',
+  waitUntil: (at, left) => `Not before ${clock(at)}: ${left} to go`,
+  waitOver: 'The time is up.',
+  waitEvery: (text, say) => `Every ${text}${say ? `: ${say}` : ''}`,
+  waitOther: 'The time was started on another phone, or this phone’s clock was changed. Say how long it has been, and how you know.',
+  elapsedTitle: 'Another clock timed it',
+  elapsed: 'Minutes that have passed',
+  elapsedWhy: 'How do you know?',
+  elapsedKeep: 'Keep the time that has passed',
+  signWho: 'Who looks a second time?',
+  signAs: (who) => `Signed by ${who}`,
+  selfCheck: (who) => `${who}, self-check`,
+  selfLater: (who, at) => `${who} alone: self-check from ${clock(at)}`,
+  signNeeds: 'Choose who signs.',
+  notBy: 'Another person than the one who did it. Alone in the shop: a self-check after a break, and it is recorded as one.',
+  finish: 'Finish the job',
+  finished: 'This job is finished.',
+
+  // Failed, and going back
+  failedButton: (when) => `It failed${when ? `: ${when}` : ''}`,
+  note: 'What was seen',
+  failedTitle: 'This failed',
+  keepFailed: 'Keep as failed',
+  backTitle: (n) => `Go back to step ${n}`,
+  backChoose: 'Go back to',
+  backSay: 'To be done again, because going back disturbs it',
+  restSay: 'Done later, and not on that list: somebody must say that it was not disturbed',
+  backReason: 'Reason',
+  backKeep: 'Go back',
+  backNowhere: 'Nothing to go back to. Stop here.',
+  redoTitle: 'Do this again (go back)',
+  notDisturbed: (who) => `Not disturbed, says ${who}`,
+  notDisturbedSay: (n) => `Going back left ${plural(n, 'step')} to be looked at. Look, then say it once for all of them.`,
+
+  // Something else
+  skip: 'Leave this step out',
+  skipKeep: 'Leave it out',
+  notFitted: 'This engine has no such part',
+  notFittedKeep: 'Not fitted',
+  refuse: 'The customer said no',
+  refuseKeep: 'Customer said no',
+  depart: 'Do it another way',
+  departKeep: 'Keep this departure',
+  departWhat: 'What is different',
+  decline: 'The shop does not do this job',
+  declineKeep: 'The shop declines the job',
+  reason: 'Reason',
+  instead: 'What is done instead',
+  withLead: 'Lead who agrees (initials)',
+  never: 'This step is never left out.',
+  leadOnly: 'Only with the lead.',
+  how: 'How was it said (phone, in person, in writing)',
+  toldBy: 'Who told the customer',
+  price: 'Price offered',
+  tookOff: 'I took this off too',
+  tookOffKeep: 'I took this off too',
+  what: 'What',
+  kind: 'Kind',
+  count: 'How many',
+  extra: 'Extra work, agreed with the customer',
+  extraKeep: 'Add the extra work',
+  approvedBy: 'Who agreed',
+  countTitle: 'A count is wrong',
+  countKeep: 'Correct the count',
+  takeBack: 'Take back',
+  takeBackSay: (text) => `Take back: ${text}`,
+  takeBackReason: 'Reason (may be empty)',
+  lastKept: (n, answerer) => `Step ${n} kept, ${answerer}`,
+  nothingYet: 'Nothing kept yet',
+  orderDeparture: 'The order of the steps',
+  toolDeparture: (label) => `Tool: ${label}`,
+  partDeparture: (label) => `Part: ${label}`,
+  valueDeparture: (label) => `Value: ${label}`,
+  departures: 'Left out or done another way',
+  departuresNone: 'Nothing was left out or done another way.',
+
+  // Preparation
+  preparation: 'Is everything here?',
+  preparationSay: 'Tap what is not here, then confirm the list.',
+  missingHere: 'not here',
+  allHere: 'All here',
+  allExcept: (n) => `All here except ${n}`,
+  valuesConfirm: (n) => (n ? `Go on with ${plural(n, 'value')} still missing` : 'All values are here'),
+  confirmed: (n) => (n ? `Confirmed, except ${n}` : 'Confirmed'),
+
+  // Two answers
+  twoAnswers: 'Two answers. Look at the car, then say which one holds.',
+  settle: (text, answerer) => `${text} (${answerer})`,
+
+  // Where you were
+  whereTitle: 'Where you were',
+  whereLast: (name, text, since) => `Last kept: ${name} (${text}), ${since}.`,
+  whereLine: (name, since) => `Last kept ${since}: ${name}.`,
+  whereOpen: (text) => `Still open: ${text}.`,
+  whereMark: 'Look at the witness mark of the last bolt before you go on. Never pull a bolt again to be sure.',
+  whereSeen: 'I have looked',
+
+  // A new revision
+  adoptTitle: (from, to) => `This worksheet has changed: revision ${to} is here, the job runs on revision ${from}.`,
+  adoptSay: 'The job stays as it is until somebody takes the new one.',
+  adoptKeep: 'Take the new revision',
+  changed: { duty: 'asks something else', wording: 'reworded', added: 'new', removed: 'gone', moved: 'moved' },
+  adoptAgain: (n) => (n ? `${plural(n, 'step')} already done will ask to be looked at again.` : 'Nothing already done has to be looked at again.'),
+  reworded: 'This step was reworded after it was done.',
+  rewordedOld: 'Before',
+  rewordedNew: 'Now',
+  same: 'It means the same',
+
+  // Pass on, carry
+  passOn: 'Pass the job on',
+  passTo: 'To whom (name or initials)',
+  passKeep: 'Pass the job on',
+  passedTo: (to, by) => `Passed on to ${to} by ${by}. Whoever takes it over says so here.`,
+  receive: (who) => `${who} takes the job over`,
+  received: (who) => `Taken over by ${who}`,
+  exportTitle: 'Send this job to a file or another phone',
+  exportKeep: 'Send the job',
+  exported: 'The job was handed to this phone’s sharing or downloads. It stays here too.',
+  exportFailed: 'The job could not be handed over. It stays here, safe. Try again.',
+  importTitle: 'Bring a job in from a file',
+  importFile: 'File of a job (.txt)',
+  importKeep: 'Bring it in',
+  importNone: 'Choose a file first.',
+  imported: (added, had) => `${plural(added, 'entry', 'ticks and readings')} added, ${had} were already here.`.replace('1 entry', '1 tick or reading'),
+  importRefused: (said) => `Nothing was taken from this file: ${said}`,
+  wipeTitle: 'Take this job off this phone',
+  wipeSay: 'Send it to a file first. What is only here is gone for good.',
+  wipeKeep: 'Take it off this phone',
+  wipeReason: 'Type the job number to confirm',
+  wipeWrong: 'That is not this job’s number. Nothing was taken off.',
+
+  // Jobs
+  hereTitle: 'Jobs on this phone',
+  hereNone: 'No job on this phone yet.',
+  jobLine: (n, of) => `${n} of ${of} steps closed`,
+  jobOpen: (text) => text,
+  jobDone: 'finished',
+  jobDeclined: (reason) => `The shop declined this job: ${reason}`,
+  startTitle: 'Start a job',
+  jobNumber: 'Job number',
+  vehicle: 'Vehicle, as the shop writes it',
+  odometer: 'Odometer',
+  who: 'Who is working (initials)',
+  role: 'Role',
+  startKeep: 'Start the job',
+  startAnother: 'Start another job on this worksheet',
+  agreed: 'Agreed with the customer',
+  required: (label) => `Fill in “${label}” first.`,
+  needNumber: (label) => `“${label}” must be a number.`,
+  unknownJob: 'This job is not on this phone. Bring it in from a file, or start it here.',
+  noSheet: 'The worksheet of this job is not on this phone. Open its page once with a network.',
+  allJobs: 'All jobs',
+  update: 'Take the new version now',
+  updateLater: 'It is taken by itself when every page of this site has been closed.',
+  otherTab: 'A newer version was taken in another page. Open this page again when it suits you.',
+  unknownKinds: (n) => `${plural(n, 'entry', 'entries')} of a newer version cannot be shown here. They are kept and passed on.`.replace(/entries|entry/, 'tick(s)'),
+  gone: (n) => `${plural(n, 'tick')} on steps that this worksheet no longer has. They stay in the record.`,
+  overdone: (n) => `${plural(n, 'answer')} closed nothing: something was missing with ${n === 1 ? 'it' : 'them'}.`,
+};
