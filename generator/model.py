@@ -8,13 +8,22 @@ from __future__ import annotations
 
 import datetime
 import re
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, model_validator
+from pydantic_core import PydanticCustomError
 
 STEP_TEXT_LIMIT = 320
 CAUTION_TEXT_LIMIT = 160
 TITLE_LIMIT = 80
+
+
+# Names of people and things; what a message says of a wrong one hangs on which pattern it broke.
+ID = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
+NAME = r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$"
+INITIALS = r"^[A-Z]{2,4}$"
+JOB_NUMBER = r"^[A-Za-z0-9][A-Za-z0-9-]{0,23}$"
 
 
 class Noun(BaseModel):
@@ -26,7 +35,7 @@ def _yes_no(text: Any) -> Any:
         return text
     if text in ("yes", "no"):
         return text == "yes"
-    raise ValueError("expects yes or no")
+    raise PydanticCustomError("yes_no", "expects yes or no")
 
 
 def _whole(text: Any) -> Any:
@@ -34,7 +43,7 @@ def _whole(text: Any) -> Any:
         return text
     if isinstance(text, str) and re.fullmatch(r"0|[1-9][0-9]{0,5}", text):
         return int(text)
-    raise ValueError("expects a whole number, for example 6")
+    raise PydanticCustomError("whole", "expects a whole number, for example 6")
 
 
 def _date(text: Any) -> Any:
@@ -43,32 +52,76 @@ def _date(text: Any) -> Any:
     try:
         return datetime.date.fromisoformat(text)
     except (TypeError, ValueError):
-        raise ValueError("expects a date as year-month-day, for example 2026-10-02") from None
+        raise PydanticCustomError("date", "expects a date as year-month-day, for example 2026-10-02") from None
 
 
-QUANTITY = re.compile(r"^-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)? \S.*$")
+def _number(text: Any) -> Any:
+    if isinstance(text, str) and re.fullmatch(r"-?(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,9})?", text):
+        return text
+    raise PydanticCustomError("number", "expects a number, for example 0.5")
+
+
+def _count(text: Any) -> Any:
+    if isinstance(text, str) and re.fullmatch(r"[1-9][0-9]{0,5}|from [a-z][a-z0-9_]*", text):
+        return text
+    raise PydanticCustomError("count", "expects a whole number, or from and the name of a value")
+
+
+QUANTITY = re.compile(r"-?(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,9})? (\S{1,16})")
 
 
 def _quantity(text: Any) -> Any:
-    if isinstance(text, str) and QUANTITY.match(text):
+    if isinstance(text, str) and QUANTITY.fullmatch(text):
         return text
-    raise ValueError("expects a number, a space and a unit, for example 10 N.m")
+    raise PydanticCustomError("quantity", "expects a number, a space and a unit, for example 10 N.m")
+
+
+@dataclass(frozen=True)
+class Measures:
+    """Marks a quantity, or the name of a unit, with what it measures: the units it may have."""
+
+    what: str
+
+
+@dataclass(frozen=True)
+class TakesPlain:
+    """Marks a text that lists words or figures YAML would guess at (a pattern): here they mean themselves, unquoted."""
+
+    words: str
 
 
 YesNo = Annotated[bool, BeforeValidator(_yes_no)]
 Whole = Annotated[int, BeforeValidator(_whole)]
 Date = Annotated[datetime.date, BeforeValidator(_date)]
+Number = Annotated[str, BeforeValidator(_number)]
+Count = Annotated[str, BeforeValidator(_count)]
 Quantity = Annotated[str, BeforeValidator(_quantity)]
-Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=48)]
-Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=48)]
-Path = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]*(/[a-z][a-z0-9-]*)*$", max_length=160)]
+Torque = Annotated[Quantity, Measures("torque")]
+Angle = Annotated[Quantity, Measures("angle")]
+Time = Annotated[Quantity, Measures("time")]
+Length = Annotated[Quantity, Measures("length")]
+Temperature = Annotated[Quantity, Measures("temperature")]
+Pressure = Annotated[Quantity, Measures("pressure")]
+Volume = Annotated[Quantity, Measures("volume")]
+Frequency = Annotated[Quantity, Measures("frequency")]
+Distance = Annotated[Quantity, Measures("distance")]
+Tolerance = Annotated[Quantity, Measures("tolerance")]
+Unit = Annotated[str, StringConstraints(min_length=1, max_length=16), Measures("reading")]
+Id = Annotated[str, StringConstraints(pattern=ID, max_length=48)]
+Name = Annotated[str, StringConstraints(pattern=NAME, max_length=48)]
+Outcome = Annotated[Id, TakesPlain("yes|no")]
 Title = Annotated[str, StringConstraints(min_length=1, max_length=TITLE_LIMIT)]
 Text = Annotated[str, StringConstraints(min_length=1, max_length=STEP_TEXT_LIMIT)]
 Short = Annotated[str, StringConstraints(min_length=1, max_length=CAUTION_TEXT_LIMIT)]
 
+Fact = Annotated[
+    str, StringConstraints(min_length=1, max_length=CAUTION_TEXT_LIMIT), TakesPlain("yes|no|0|[1-9][0-9]*")
+]
+
 ItemKind = Literal[
     "bolt", "connector", "hose", "vacuum-line", "earth", "battery", "pin", "locking-tool", "rag", "plug", "turning-bar",
-    "support", "stand", "wheel", "undertray", "bleed-screw", "cap", "cover", "relearn", "proof", "fluid", "tool",
+    "support", "stand", "wheel", "undertray", "bleed-screw", "cap", "cover", "part",
+    "relearn", "proof", "fluid", "tool",
 ]  # fmt: skip
 ListName = Literal["covers", "bay", "road"]
 Fastener = Literal["critical", "ordinary", "clip"]
@@ -96,7 +149,7 @@ class OpenItem(Noun):
 
     what: Name
     kind: ItemKind
-    count: str = "1"  # a whole number, or `from <value>`
+    count: Count = "1"  # a whole number, or `from <value>`
     label: Short | None = None
     list: ListName | None = None
 
@@ -120,7 +173,7 @@ class Measure(Noun):
 
 
 class Inspect(Noun):
-    inspect: dict[Id, Short]
+    inspect: dict[Outcome, Short]
 
 
 class Wait(Noun):
@@ -142,7 +195,7 @@ class Sign(Noun):
 
     sign: Literal["another"]
     of: list[str] = Field(min_length=1)
-    self_check_after: Quantity = "10 min"
+    self_check_after: Time = "10 min"
 
 
 CheckOff = Literal["tick"] | Tick | Tighten | Measure | Inspect | Wait | Turn | Photo | Sign
@@ -151,19 +204,19 @@ CheckOff = Literal["tick"] | Tick | Tighten | Measure | Inspect | Wait | Turn | 
 class When(Noun):
     """Settled at build by engine facts; on the phone by what a step found."""
 
-    engine: dict[Name, str | list[str]] = {}
-    found: dict[str, str] = {}
+    engine: dict[Name, Fact | list[Fact]] = {}
+    found: dict[str, Outcome] = {}
 
     @model_validator(mode="after")
     def _says_something(self) -> When:
         if not self.engine and not self.found:
-            raise ValueError("expects engine: or found:")
+            raise PydanticCustomError("condition", "expects engine: or found:")
         return self
 
 
 class IfFailed(Noun):
     when: Text
-    outcomes: list[Id] = []  # of an inspect: which answers are failures
+    outcomes: list[Outcome] = []  # of an inspect: which answers are failures
     back_to: str | None = None
     disturbs: list[str] = []
     say: Text | None = None
@@ -216,6 +269,7 @@ class Stage(Noun):
 class Include(Noun):
     include: Id
     as_: Id = Field(alias="as")
+    label: Short | None = None  # told apart on the phone: left bank, right bank
     with_: dict[Name, Name] = Field(default={}, alias="with")
     when: When | None = None
 
@@ -229,9 +283,9 @@ class ValueNeed(Noun):
 
 class Reading(Noun):
     label: Short
-    unit: Short
-    from_: str | None = Field(default=None, alias="from")
-    to: str | None = None
+    unit: Unit
+    from_: Number | None = Field(default=None, alias="from")
+    to: Number | None = None
 
 
 class Part(Noun):
@@ -252,7 +306,7 @@ class Procedure(Noun):
     revision: Whole
     why: Text | None = None
     stands_alone: YesNo = False
-    fits: dict[Name, str | list[str]] = {}
+    fits: dict[Name, Fact | list[Fact]] = {}
     needs: Needs = Needs()
     values: dict[Name, ValueNeed] = {}
     readings: dict[Name, Reading] = {}
@@ -279,23 +333,23 @@ class Bolt(Noun):
 class EngineValue(Noun):
     """One value of an engine sheet: exactly one of the value fields, or `missing` with the reason."""
 
-    torque: Quantity | None = None
-    then: list[Quantity] = []  # angle stages after the torque, for example 90 deg
-    angle: Quantity | None = None
-    time: Quantity | None = None
+    torque: Torque | None = None
+    then: list[Angle] = []  # angle stages after the torque, for example 90 deg
+    angle: Angle | None = None
+    time: Time | None = None
     text: Text | None = None
-    length: Quantity | None = None
-    temperature: Quantity | None = None
-    pressure: Quantity | None = None
-    volume: Quantity | None = None
-    frequency: Quantity | None = None
+    length: Length | None = None
+    temperature: Temperature | None = None
+    pressure: Pressure | None = None
+    volume: Volume | None = None
+    frequency: Frequency | None = None
     missing: Text | None = None
     count: Whole | None = None
     fastener: Fastener | None = None
-    tolerance: str | None = None
+    tolerance: Tolerance | None = None
     bolt: Bolt | None = None
     order: list[Whole] = []
-    passes: list[Quantity] = []
+    passes: list[Torque] = []
     reuse: Literal["yes", "no", "ask"] | None = None
     source: Source | None = None
 
@@ -304,13 +358,13 @@ class Engine(Noun):
     engine: Id
     title: Title
     revision: Whole
-    facts: dict[Name, str]
+    facts: dict[Name, Fact]
     values: dict[Name, EngineValue]
     parts: dict[Name, Short] = {}  # part numbers as the shop orders them
 
 
 class Person(Noun):
-    initials: Annotated[str, StringConstraints(pattern=r"^[A-Z]{2,4}$")]
+    initials: Annotated[str, StringConstraints(pattern=INITIALS)]
     name: Short
     role: Literal["tech", "apprentice", "lead"]
 
@@ -319,19 +373,19 @@ class Shop(Noun):
     shop: Id
     title: Title
     people: list[Person] = Field(min_length=1)
-    altitude: Quantity | None = None
+    altitude: Length | None = None
     odometer: Literal["km", "mi"] = "km"
-    facts: dict[Name, str] = {}
+    facts: dict[Name, Fact] = {}
 
 
 class Job(Noun):
     """A job the lead wrote beforehand: what the start form on the phone is filled with."""
 
-    job: Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9-]{0,23}$")]
+    job: Annotated[str, StringConstraints(pattern=JOB_NUMBER)]
     procedure: Id
     engine: Id
     vehicle: Short
-    odometer: Quantity | None = None
+    odometer: Distance | None = None
     agreed: Text | None = None
 
 
@@ -341,15 +395,15 @@ class FailureMode(Noun):
     row: Id
     failure: Text
     where: list[Id] = Field(min_length=1)  # composed procedures that must catch it
-    caught_by: list[Literal["tick", "tighten", "measure", "inspect", "wait", "turn", "photo", "sign"]] = Field(
-        min_length=1
-    )
+    caught_by: list[
+        Literal["tick", "press-and-hold", "tighten", "measure", "inspect", "wait", "turn", "photo", "sign"]
+    ] = Field(min_length=1)
     hold: YesNo = False
     gate: GateName | None = None
     after: Id | None = None  # a landmark that must lie before the catching step
     before: Id | None = None  # a landmark that must lie after it
     times: Whole = 1
-    engine: dict[Name, str | list[str]] = {}
+    engine: dict[Name, Fact | list[Fact]] = {}
     source: Short = "common practice, no source"
 
 

@@ -1,0 +1,35 @@
+"""Nodes -> nouns, and everything that can be said of one source or of names between sources.
+
+`check(node, noun)` looks at one file, `check_all(texts)` at all of a shop. What needs the order of work in a composed
+job is the compiler's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TypeVar
+
+from generator.check.checked import Checked, Library
+from generator.check.library import shelve
+from generator.check.shape import Found, build
+from generator.faults import Fault
+from generator.model import Noun
+from generator.read import MapNode, Node
+
+__all__ = ["Checked", "Library", "check", "check_all"]
+
+N = TypeVar("N", bound=Noun)
+
+
+def check(node: Node, noun: type[N]) -> tuple[Checked[N] | None, list[Fault]]:
+    """One file's node as a noun, or None with the faults of its shape. Names are not looked at; `check_all` does."""
+    found = Found()
+    made, whole = build(node, noun, found)
+    if not whole or not isinstance(node, MapNode):
+        return None, found.faults
+    return Checked(made, node, node.place.file), found.faults
+
+
+def check_all(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
+    """All sources of a shop, path -> text. Faults come sorted; what is whole is in the library."""
+    return shelve(texts)

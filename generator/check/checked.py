@@ -1,0 +1,70 @@
+"""What a checked source is: the noun with the nodes it was read from, and the shelf on which all of them stand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Generic, TypeVar, cast
+
+from generator.model import Engine, FailureModes, Job, Noun, Procedure, Shop
+from generator.place import Place
+from generator.read import ListNode, MapNode, Node, ScalarNode
+
+N = TypeVar("N", bound=Noun)
+Loc = tuple[str | int, ...]
+
+
+@dataclass(frozen=True)
+class Checked(Generic[N]):
+    """One source file as a noun. `noun` is whole: everything in it has its type and is within its limits."""
+
+    noun: N
+    node: MapNode
+    file: str
+
+    def place(self, *loc: str | int) -> Place:
+        """Where a part was written: `place("stages", 0, "steps", 2, "check")`. Keys are named as in the source or as
+        in the model (`as`, `as_`). What was not written has the place of what it would belong to."""
+        place, node = self.node.place, cast(Node, self.node)
+        for part in loc:
+            found = _below(node, part)
+            if found is None:
+                return place
+            node, place = found, found.place
+        return place
+
+    def key_place(self, *loc: str | int) -> Place:
+        """Where the key of a part was written; for a member of a list, the member itself."""
+        node: Node | None = self.node
+        for part in loc[:-1]:
+            node = _below(node, part) if node is not None else None
+        if loc and isinstance(node, MapNode):
+            key = node.key(_written(loc[-1]))
+            if key is not None:
+                return key.place
+        return self.place(*loc)
+
+
+def _below(node: Node, part: str | int) -> Node | None:
+    if isinstance(node, ListNode):
+        return node.items[part] if isinstance(part, int) and part < len(node.items) else None
+    if isinstance(node, ScalarNode):
+        return None
+    return node.get(_written(part))
+
+
+def _written(part: str | int) -> str:
+    return str(part).rstrip("_")
+
+
+@dataclass(frozen=True)
+class Library:
+    """All sources of a shop by id. `broken` holds the ids, and the file names without their ending, of sources that
+    exist and could not be made whole: whoever names one of them has made no mistake."""
+
+    procedures: dict[str, Checked[Procedure]] = field(default_factory=dict)
+    engines: dict[str, Checked[Engine]] = field(default_factory=dict)
+    jobs: dict[str, Checked[Job]] = field(default_factory=dict)
+    shop: Checked[Shop] | None = None
+    failure_modes: Checked[FailureModes] | None = None
+    broken: frozenset[str] = frozenset()
+    files: tuple[str, ...] = ()

@@ -1,0 +1,152 @@
+"""What can be said of one engine sheet: each value says one thing, whole, with its source."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from generator import faults
+from generator.check.checked import Checked
+from generator.check.names import Asked
+from generator.faults import Fault
+from generator.model import Engine, EngineValue
+from generator.place import Place
+
+FIELDS = ("torque", "angle", "time", "text", "length", "temperature", "pressure", "volume", "frequency", "missing")
+# The fields that may hold a value of each kind; kinds that are not here are told in words.
+FIELDS_OF: dict[str, tuple[str, ...]] = {
+    "torque": ("torque", "angle"),
+    "angle": ("angle",),
+    "time": ("time",),
+    "count": ("count",),
+    "length": ("length",),
+    "temperature": ("temperature",),
+    "pressure": ("pressure",),
+    "volume": ("volume",),
+    "frequency": ("frequency",),
+    "order": ("text", "order"),
+}
+
+
+@dataclass(frozen=True)
+class Look:
+    """One value of an engine sheet while it is looked at, and what the procedures say of its name."""
+
+    source: Checked[Engine]
+    name: str
+    value: EngineValue
+    kinds: tuple[str, ...]
+    clip: bool
+
+    def place(self, *loc: str | int) -> Place:
+        return self.source.place("values", self.name, *loc)
+
+    def key_place(self, *loc: str | int) -> Place:
+        return self.source.key_place("values", self.name, *loc)
+
+    @property
+    def fields(self) -> list[str]:
+        """The value fields that are written."""
+        return [key for key in FIELDS if getattr(self.value, key) is not None]
+
+    @property
+    def wanted(self) -> tuple[str, ...]:
+        """The fields that the declared kinds allow; none when the kind is not known."""
+        return tuple(dict.fromkeys(key for kind in self.kinds for key in FIELDS_OF.get(kind, ("text",))))
+
+
+def check_engine(source: Checked[Engine], asked: Asked) -> Iterator[Fault]:
+    """Faults of one engine sheet. `asked` is what all procedures ask for."""
+    for name, value in (getattr(source.noun, "values", None) or {}).items():
+        if name not in asked.needs and asked.certain:
+            yield faults.UnusedEngineValue(source.key_place("values", name), name, tuple(asked.needs))
+        elif value is not None:
+            yield from _value(_look(source, name, value, asked))
+
+
+def _look(source: Checked[Engine], name: str, value: EngineValue, asked: Asked) -> Look:
+    needs = asked.needs.get(name, [None])
+    kinds = () if None in needs else tuple(dict.fromkeys(need.kind for need in needs if need))
+    clip = value.fastener == "clip" or any(need is not None and need.fastener == "clip" for need in needs)
+    return Look(source, name, value, kinds, clip)
+
+
+def _value(look: Look) -> Iterator[Fault]:
+    wrong = list(_says_one_thing(look))
+    yield from wrong
+    if not wrong and look.value.missing is None:
+        yield from _source(look)
+    yield from _count(look)
+    yield from _order(look)
+    yield from _passes(look)
+
+
+def _says_one_thing(look: Look) -> Iterator[Fault]:
+    written = look.fields
+    if len(written) > 1:
+        yield faults.TwoValues(look.key_place(written[1]), look.name, written[0], written[1])
+    elif written and written[0] != "missing":
+        if look.kinds and written[0] not in look.wanted:
+            kind = " or ".join(look.kinds)
+            yield faults.WrongFieldForKind(look.key_place(written[0]), look.name, written[0], kind, look.wanted)
+    elif not written and not _said_otherwise(look):
+        yield faults.NoValue(look.key_place(), look.name, look.wanted or FIELDS[:-1])
+
+
+def _said_otherwise(look: Look) -> bool:
+    """A count is its own value, an order too, and a clip needs none."""
+    counted = look.value.count is not None and ("count" in look.wanted or not look.kinds)
+    ordered = bool(look.value.order) and "order" in look.wanted
+    return counted or ordered or look.clip
+
+
+def _source(look: Look) -> Iterator[Fault]:
+    if look.value.source is not None or (look.clip and not look.fields):
+        return
+    if look.value.torque is not None or look.value.angle is not None:
+        yield faults.TorqueWithoutSource(look.key_place(), look.name)
+    else:
+        yield faults.ValueWithoutSource(look.key_place(), look.name)
+
+
+def _count(look: Look) -> Iterator[Fault]:
+    value = look.value
+    if value.count is not None or value.missing is not None:
+        return
+    why = "passes" if value.passes else "an order" if value.order else "clips" if look.clip else None
+    if why:
+        key = {"passes": "passes", "an order": "order"}.get(why)
+        yield faults.CountMissing(look.key_place(key) if key else look.key_place(), look.name, why)
+
+
+def _order(look: Look) -> Iterator[Fault]:
+    count, order = look.value.count, Counter(look.value.order)
+    if count is None or not order:
+        return
+    # Counts are read up to 999999; nobody reads more than a row of the numbers left out.
+    missing = tuple(number for number in range(1, min(count, 1000) + 1) if number not in order)
+    wrong = tuple(number for number, times in sorted(order.items()) if times > 1 or not 1 <= number <= count)
+    if missing or wrong:
+        yield faults.OrderNotComplete(look.place("order"), look.name, count, missing, wrong)
+
+
+def _passes(look: Look) -> Iterator[Fault]:
+    value = look.value
+    for key in ("passes", "then"):
+        if getattr(value, key) and value.torque is None and not (key == "then" and value.angle):
+            yield faults.OnlyWithTorque(look.key_place(key), look.name, key)
+    if value.passes and value.torque is not None and value.passes[-1] != value.torque:
+        place = look.place("passes", len(value.passes) - 1)
+        yield faults.PassesEndElsewhere(place, look.name, value.passes[-1], value.torque)
+
+
+def all_asked(parts: list[Any]) -> Asked:
+    """What several procedures ask for, taken together."""
+    out = Asked()
+    for part in parts:
+        out.certain = out.certain and part.certain
+        for name, needs in part.needs.items():
+            out.add(name, needs)
+    return out

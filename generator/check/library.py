@@ -1,0 +1,259 @@
+"""All files of a shop put on one shelf: which kind each is, whose id it has, and names between files."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import islice
+from pathlib import PurePosixPath
+from typing import Any
+
+from generator import faults, model
+from generator.check.checked import Checked, Library
+from generator.check.engine import all_asked, check_engine
+from generator.check.names import asked_by, asked_by_includes, held, steps_of
+from generator.check.procedure import check_procedure
+from generator.check.shape import Found, build
+from generator.faults import Fault, in_order
+from generator.model import Noun
+from generator.place import Place
+from generator.read import MapNode, Node, ScalarNode, read
+
+KINDS: dict[str, type[Noun]] = {
+    "procedure": model.Procedure,
+    "engine": model.Engine,
+    "shop": model.Shop,
+    "job": model.Job,
+    "failure_modes": model.FailureModes,
+}
+NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet"}
+
+
+@dataclass
+class Source:
+    """One file on the way to the shelf. `noun` may have holes; `whole` says that it has none."""
+
+    file: str
+    kind: str = ""
+    node: MapNode | None = None
+    noun: Any = None
+    whole: bool = False
+    faults: list[Fault] = field(default_factory=list)
+
+    @property
+    def stem(self) -> str:
+        return PurePosixPath(self.file).stem
+
+    @property
+    def id(self) -> str:
+        node = self.node.get(self.kind) if self.node else None
+        return node.text if isinstance(node, ScalarNode) else ""
+
+    @property
+    def id_place(self) -> Place:
+        return self.checked.place(self.kind)
+
+    @property
+    def checked(self) -> Checked[Any]:
+        assert self.node is not None
+        return Checked(self.noun, self.node, self.file)
+
+
+def shelve(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
+    """See `check_all`."""
+    sources = [_source(file, texts[file]) for file in sorted(texts)]
+    by_kind: dict[str, list[Source]] = defaultdict(list)
+    for source in sources:
+        by_kind[source.kind].append(source)
+    wrong = [fault for source in sources for fault in source.faults]
+    shelf = _Shelf(sources, by_kind)
+    for rule in _RULES:
+        wrong.extend(rule(shelf))
+    return shelf.library(), in_order(wrong)
+
+
+def _source(file: str, text: str | bytes) -> Source:
+    node, wrong = read(text, file)
+    source = Source(file, faults=list(wrong))
+    if node is None and wrong:
+        return source
+    kind = _kind_of(node, source)
+    if kind:
+        found = Found()
+        source.kind, source.node = kind, node if isinstance(node, MapNode) else None
+        source.noun, source.whole = build(source.node or MapNode([], Place(file)), KINDS[kind], found)
+        source.whole = source.whole and not wrong
+        source.faults.extend(found.faults)
+    return source
+
+
+def _kind_of(node: Node | None, source: Source) -> str | None:
+    kinds = tuple(KINDS)
+    if node is None or (isinstance(node, ScalarNode) and not node.text):
+        source.faults.append(faults.EmptyFile(Place(source.file), kinds))
+        return None
+    keys = [key.text for key, _ in node.entries] if isinstance(node, MapNode) else []
+    if keys and keys[0] in KINDS:
+        return keys[0]
+    elsewhere = next((key for key in keys if key in KINDS), None)
+    source.faults.append(faults.UnknownKindOfFile(node.place, keys[0] if keys else "", kinds, elsewhere))
+    return None
+
+
+@dataclass
+class _Shelf:
+    sources: list[Source]
+    by_kind: Mapping[str, list[Source]]
+
+    def ids(self, kind: str) -> set[str]:
+        return {source.id for source in self.by_kind[kind]}
+
+    @property
+    def unread(self) -> list[Source]:
+        """Files of which not even the kind is known: they may hold any name."""
+        return self.by_kind[""]
+
+    @property
+    def procedures(self) -> dict[str, Any]:
+        """Procedures by id, those with holes too; of two with one id the first."""
+        return {source.id: source.noun for source in reversed(self.by_kind["procedure"])}
+
+    def known(self, kind: str, name: str) -> bool:
+        """Whether this name is, or may be once its file can be read, the id of something of this kind."""
+        return name in self.ids(kind) or any(source.stem == name for source in self.unread)
+
+    def library(self) -> Library:
+        def whole(kind: str) -> dict[str, Checked[Any]]:
+            # Of two with one id the first stays; the second has its fault.
+            return {source.id: source.checked for source in reversed(self.by_kind[kind]) if source.whole}
+
+        shops, failures = list(whole("shop").values()), list(whole("failure_modes").values())
+        broken = {name for source in self.sources if not source.whole for name in (source.id, source.stem) if name}
+        return Library(
+            procedures=whole("procedure"),
+            engines=whole("engine"),
+            jobs=whole("job"),
+            shop=shops[-1] if shops else None,
+            failure_modes=failures[-1] if failures else None,
+            broken=frozenset(broken),
+            files=tuple(source.file for source in self.sources),
+        )
+
+
+def _in_order(names: set[str]) -> tuple[str, ...]:
+    return tuple(sorted(name for name in names if name))
+
+
+# --- Rules between files --------------------------------------------------------------------------------------------
+
+
+def ids_are_file_names(shelf: _Shelf) -> Iterator[Fault]:
+    for kind, word in NAMED_BY_FILE.items():
+        for source in shelf.by_kind[kind]:
+            if source.id and source.id != source.stem:
+                yield faults.FileNameNotId(source.id_place, word, source.id, source.stem)
+
+
+def ids_are_not_shared(shelf: _Shelf) -> Iterator[Fault]:
+    for kind in ("procedure", "engine", "job"):
+        first: dict[str, str] = {}
+        for source in shelf.by_kind[kind]:
+            misnamed = kind in NAMED_BY_FILE and source.id != source.stem
+            if not source.id or misnamed:
+                continue
+            if source.id in first:
+                word = NAMED_BY_FILE.get(kind, kind)
+                yield faults.SameIdTwice(source.id_place, word, source.id, first[source.id])
+            first.setdefault(source.id, source.file)
+
+
+def one_shop_and_one_list_of_failures(shelf: _Shelf) -> Iterator[Fault]:
+    for kind, word in (("shop", "shop"), ("failure_modes", "failure modes")):
+        for source in shelf.by_kind[kind][1:]:
+            yield faults.OneOnly(source.checked.place(), word, shelf.by_kind[kind][0].file)
+
+
+def initials_are_one_persons(shelf: _Shelf) -> Iterator[Fault]:
+    for source in shelf.by_kind["shop"]:
+        first: dict[str, int] = {}
+        for at, person in held(source.noun, "people"):
+            place = source.checked.place("people", at, "initials")
+            if person.initials in first:
+                yield faults.SameInitialsTwice(place, person.initials, first[person.initials])
+            first.setdefault(person.initials, place.line)
+
+
+def jobs_name_what_exists(shelf: _Shelf) -> Iterator[Fault]:
+    for source in shelf.by_kind["job"]:
+        if source.noun is None:
+            continue
+        job, thing = source.noun, f'job "{source.id}"'
+        if not shelf.known("procedure", job.procedure):
+            place = source.checked.place("procedure")
+            yield faults.UnknownProcedure(place, thing, job.procedure, _in_order(shelf.ids("procedure")))
+        if not shelf.known("engine", job.engine):
+            place = source.checked.place("engine")
+            yield faults.UnknownEngine(place, thing, job.engine, _in_order(shelf.ids("engine")))
+
+
+def failure_modes_name_what_exists(shelf: _Shelf) -> Iterator[Fault]:
+    for source in shelf.by_kind["failure_modes"]:
+        first: dict[str, int] = {}
+        for at, row in held(source.noun, "failure_modes"):
+            place = source.checked.place("failure_modes", at, "row")
+            if row.row in first:
+                yield faults.SameRowTwice(place, row.row, first[row.row])
+            first.setdefault(row.row, place.line)
+            for where, name in enumerate(row.where):
+                if not shelf.known("procedure", name):
+                    place = source.checked.place("failure_modes", at, "where", where)
+                    thing = f'failure mode "{row.row}"'
+                    yield faults.UnknownProcedure(place, thing, name, _in_order(shelf.ids("procedure")))
+
+
+def steps_catch_known_failures(shelf: _Shelf) -> Iterator[Fault]:
+    rows = {row.row for source in shelf.by_kind["failure_modes"] for _, row in held(source.noun, "failure_modes")}
+    if any(not source.whole for source in shelf.by_kind["failure_modes"]):
+        return
+    if any(source.stem == "failure_modes" for source in shelf.unread):
+        return
+    unknown = (
+        faults.UnknownFailureMode(source.checked.place(*loc, "catches", at), f'step "{step.id}"', name, _in_order(rows))
+        for source in shelf.by_kind["procedure"]
+        for loc, step in steps_of(source.noun)
+        for at, name in enumerate(step.catches)
+        if name not in rows
+    )
+    # Without any list of failure modes one message says all there is to say.
+    yield from unknown if rows else islice(unknown, 1)
+
+
+def each_procedure(shelf: _Shelf) -> Iterator[Fault]:
+    nouns = shelf.procedures
+    for source in shelf.by_kind["procedure"]:
+        if source.noun is not None:
+            includes = asked_by_includes(source.id, nouns, not shelf.unread)
+            yield from check_procedure(source.checked, includes, source.whole)
+
+
+def each_engine(shelf: _Shelf) -> Iterator[Fault]:
+    nouns = shelf.procedures
+    asked = all_asked([asked_by(id, nouns, not shelf.unread) for id in nouns])
+    for source in shelf.by_kind["engine"]:
+        if source.noun is not None:
+            yield from check_engine(source.checked, asked)
+
+
+Rule = Callable[[_Shelf], Iterator[Fault]]
+_RULES: tuple[Rule, ...] = (
+    ids_are_file_names,
+    ids_are_not_shared,
+    one_shop_and_one_list_of_failures,
+    initials_are_one_persons,
+    jobs_name_what_exists,
+    failure_modes_name_what_exists,
+    steps_catch_known_failures,
+    each_procedure,
+    each_engine,
+)

@@ -1,0 +1,275 @@
+"""What can be said of one procedure by itself: its steps' ids, the values, tools and outcomes that they name."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from generator import faults
+from generator.check.checked import Checked
+from generator.check.names import Asked, Loc, includes_of, stages_of, steps_of
+from generator.check.shape import texts_of
+from generator.faults import Fault
+from generator.model import Inspect, Measure, Procedure, Tighten, Turn, Wait
+from generator.place import Place
+from generator.read import ListNode, MapNode, Node, ScalarNode
+
+BRACES = re.compile(r"\{([^{}]*)\}")
+SHOWS_VALUES = ("do", "why")
+# Values that a check-off works with: its key, the attribute of the noun, the kinds that fit.
+KINDS_FOR: dict[str, tuple[str, ...]] = {
+    "tighten": ("torque", "angle"),
+    "wait": ("time",),
+    "every": ("time",),
+    "turn": ("count",),
+}
+
+
+@dataclass(frozen=True)
+class Look:
+    """One procedure while it is looked at. `whole` is false when it has holes; then nothing counts as unused."""
+
+    source: Checked[Procedure]
+    includes: Asked
+    whole: bool
+
+    def group(self, name: str) -> dict[str, Any]:
+        return getattr(self.source.noun, name, None) or {}
+
+    def names(self, group: str) -> tuple[str, ...]:
+        return tuple(self.group(group))
+
+    def needs(self, group: str) -> tuple[str, ...]:
+        return tuple(getattr(getattr(self.source.noun, "needs", None), group, None) or ())
+
+    def unsure(self, group: str) -> bool:
+        """Whether the group is written and could not be read at all: no name can then be called unknown."""
+        return group in self.source.noun.__dict__ and self.source.noun.__dict__[group] is None
+
+    def place(self, *loc: str | int) -> Place:
+        return self.source.place(*loc)
+
+
+def check_procedure(source: Checked[Procedure], includes: Asked, whole: bool) -> Iterator[Fault]:
+    """Faults of one procedure. `includes` is what the procedures it includes ask for."""
+    look = Look(source, includes, whole)
+    for rule in RULES:
+        yield from rule(look)
+
+
+# --- Rules, in reading order ------------------------------------------------------------------------------------------
+
+
+def ids_are_one_steps(look: Look) -> Iterator[Fault]:
+    first: dict[str, int] = {}
+    for node in _written_ids(look.source.node):
+        if node.text in first:
+            yield faults.SameStepTwice(node.place, node.text, first[node.text])
+        first.setdefault(node.text, node.place.line)
+
+
+def retired_ids_stay_retired(look: Look) -> Iterator[Fault]:
+    retired = {
+        id: look.place("retired", at).line for at, id in enumerate(getattr(look.source.noun, "retired", None) or ())
+    }
+    for node in _written_ids(look.source.node):
+        if node.text in retired:
+            yield faults.RetiredStep(node.place, node.text, retired[node.text])
+
+
+def values_in_texts_are_declared(look: Look) -> Iterator[Fault]:
+    for thing, key, text, place in _valued_texts(look):
+        if text.count("{") != len(BRACES.findall(text)) or text.count("}") != text.count("{"):
+            yield faults.BraceLeftOpen(place, thing, key)
+            continue
+        for name in BRACES.findall(text):
+            yield from _unknown_value(look, place, thing, name.strip())
+
+
+def values_in_check_offs_are_declared(look: Look) -> Iterator[Fault]:
+    for thing, key, name, place in _checked_values(look):
+        yield from _unknown_value(look, place, thing, name)
+        need = look.group("values").get(name)
+        wanted = KINDS_FOR.get(key)
+        if need is not None and wanted and need.kind not in wanted:
+            yield faults.WrongValueKind(place, thing, key, name, need.kind, wanted)
+
+
+def counts_are_of_declared_values(look: Look) -> Iterator[Fault]:
+    for loc, step in steps_of(look.source.noun):
+        for at, item in enumerate(step.opens):
+            if item.count.startswith("from "):
+                place = look.place(*loc, "opens", at, "count")
+                yield from _unknown_value(look, place, f'step "{step.id}"', item.count.removeprefix("from "))
+
+
+def readings_are_declared(look: Look) -> Iterator[Fault]:
+    known = look.names("readings")
+    for loc, step in steps_of(look.source.noun):
+        if isinstance(step.check, Measure) and step.check.measure not in known and not look.unsure("readings"):
+            place = look.place(*loc, "check", "measure")
+            yield faults.UnknownReading(place, f'step "{step.id}"', step.check.measure, known)
+
+
+def tools_and_parts_are_listed(look: Look) -> Iterator[Fault]:
+    if look.unsure("needs"):
+        return
+    tools, parts = look.needs("tools"), (*look.needs("parts"), *look.needs("consumables"))
+    for loc, step in steps_of(look.source.noun):
+        for at, name in enumerate(step.uses):
+            if name not in tools:
+                yield faults.UnknownTool(look.place(*loc, "uses", at), f'step "{step.id}"', name, tools)
+        for at, name in enumerate(step.takes):
+            if name not in parts:
+                yield faults.UnknownPart(look.place(*loc, "takes", at), f'step "{step.id}"', name, parts)
+
+
+def inspections_can_find_something(look: Look) -> Iterator[Fault]:
+    for loc, step in steps_of(look.source.noun):
+        if isinstance(step.check, Inspect) and len(step.check.inspect) < 2:
+            place = look.source.key_place(*loc, "check", "inspect")
+            yield faults.OneOutcome(place, f'step "{step.id}"', len(step.check.inspect))
+
+
+def failing_outcomes_are_offered(look: Look) -> Iterator[Fault]:
+    for loc, step in steps_of(look.source.noun):
+        failing = step.if_failed.outcomes if step.if_failed else []
+        thing, key = f'step "{step.id}"', look.source.key_place(*loc, "if_failed", "outcomes")
+        if failing and not isinstance(step.check, Inspect):
+            yield faults.OutcomesWithoutInspection(key, thing)
+        elif failing and isinstance(step.check, Inspect):
+            offered = tuple(step.check.inspect)
+            for at, name in enumerate(failing):
+                if name not in offered:
+                    place = look.place(*loc, "if_failed", "outcomes", at)
+                    yield faults.OutcomeNotOffered(place, thing, name, offered)
+            if len(offered) > 1 and set(offered) <= set(failing):
+                yield faults.EveryOutcomeFails(key, thing)
+
+
+def one_completion(look: Look) -> Iterator[Fault]:
+    ends = [(loc, step) for loc, step in steps_of(look.source.noun) if step.completion]
+    for loc, step in ends[1:]:
+        first = look.place(*ends[0][0]).line
+        yield faults.SecondCompletion(
+            look.source.key_place(*loc, "completion"), f'step "{step.id}"', ends[0][1].id, first
+        )
+
+
+def values_are_used(look: Look) -> Iterator[Fault]:
+    if not look.whole or not look.includes.certain:
+        return
+    used = {name.strip() for _, _, text, _ in _valued_texts(look) for name in BRACES.findall(text)}
+    used |= {name for _, _, name, _ in _checked_values(look)}
+    used |= {item.count.removeprefix("from ") for _, step in steps_of(look.source.noun) for item in step.opens}
+    used |= set(look.includes.needs)
+    used |= {outer for _, include in includes_of(look.source.noun) for outer in include.with_.values()}
+    for name in look.names("values"):
+        if name not in used:
+            yield faults.UnusedValue(look.source.key_place("values", name), name)
+
+
+def braces_only_where_values_show(look: Look) -> Iterator[Fault]:
+    for loc, stage in stages_of(look.source.noun):
+        node = _at(look.source.node, loc)
+        if isinstance(node, MapNode):
+            thing = f"stage {faults.excerpt(stage.stage)}"
+            yield from _stray_braces(thing, [pair for pair in node.entries if pair[0].text not in ("steps", "why")])
+    for loc, step in steps_of(look.source.noun):
+        node = _at(look.source.node, loc)
+        if isinstance(node, MapNode):
+            yield from _stray_braces(
+                f'step "{step.id}"', [pair for pair in node.entries if pair[0].text not in SHOWS_VALUES]
+            )
+
+
+Rule = Callable[[Look], Iterator[Fault]]
+RULES: tuple[Rule, ...] = (
+    ids_are_one_steps,
+    retired_ids_stay_retired,
+    values_in_texts_are_declared,
+    values_in_check_offs_are_declared,
+    counts_are_of_declared_values,
+    readings_are_declared,
+    tools_and_parts_are_listed,
+    inspections_can_find_something,
+    failing_outcomes_are_offered,
+    one_completion,
+    values_are_used,
+    braces_only_where_values_show,
+)
+
+
+# --- What the rules look at -------------------------------------------------------------------------------------------
+
+
+def _written_ids(node: MapNode) -> Iterator[ScalarNode]:
+    """The ids of all steps as written, of those too that are not whole."""
+    for stage in _members(node.get("stages")):
+        for step in _members(stage.get("steps")):
+            id = step.get("id")
+            if isinstance(id, ScalarNode) and id.text:
+                yield id
+
+
+def _members(node: Node | None) -> Iterator[MapNode]:
+    if isinstance(node, ListNode):
+        yield from (item for item in node.items if isinstance(item, MapNode))
+
+
+def _at(node: Node | None, loc: Loc) -> Node | None:
+    for part in loc:
+        if isinstance(node, ListNode) and isinstance(part, int):
+            node = node.items[part]
+        elif isinstance(node, MapNode):
+            node = node.get(str(part))
+    return node
+
+
+def _valued_texts(look: Look) -> Iterator[tuple[str, str, str, Place]]:
+    """Texts that may name values: whose it is, after which key, the text, its place."""
+    for loc, stage in stages_of(look.source.noun):
+        if getattr(stage, "why", None):
+            thing = f"stage {faults.excerpt(stage.stage)}"
+            yield thing, "why", str(stage.why), look.place(*loc, "why")
+    for loc, step in steps_of(look.source.noun):
+        for key in SHOWS_VALUES:
+            text = getattr(step, key)
+            if text:
+                yield f'step "{step.id}"', key, text, look.place(*loc, key)
+
+
+def _checked_values(look: Look) -> Iterator[tuple[str, str, str, Place]]:
+    """Values that check-offs name: whose it is, after which key, the name, its place."""
+    for loc, step in steps_of(look.source.noun):
+        for key, name in _values_of(step.check):
+            if name:
+                yield f'step "{step.id}"', key, name, look.place(*loc, "check", key)
+
+
+def _values_of(check: Any) -> list[tuple[str, str | None]]:
+    match check:
+        case Tighten():
+            return [("tighten", check.tighten)]
+        case Wait():
+            return [("wait", check.wait), ("every", check.every)]
+        case Turn():
+            return [("turn", check.turn)]
+        case Measure():
+            return [("against", check.against)]
+    return []
+
+
+def _unknown_value(look: Look, place: Place, thing: str, name: str) -> Iterator[Fault]:
+    known = look.names("values")
+    if name not in known and not look.unsure("values"):
+        yield faults.UnknownValue(place, thing, name, known)
+
+
+def _stray_braces(thing: str, entries: list[tuple[ScalarNode, Node]]) -> Iterator[Fault]:
+    for key, below in entries:
+        for text in texts_of(below):
+            for name in BRACES.findall(text.text):
+                yield faults.ValueOutOfPlace(text.place, thing, key.text, name)

@@ -1,0 +1,524 @@
+"""Nodes -> nouns: every key, list and text looked at where it stands, with words for what is wrong with it.
+
+The model's own annotations are the grammar. Each is turned into a plan once; the plan walks the nodes. Which member of
+a union is meant is decided here, by the keys that are written, so that a fault speaks of the right one; what a text may
+be is decided by pydantic.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+import types
+import typing
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from typing import Annotated, Any, Literal
+
+from pydantic import TypeAdapter, ValidationError
+from pydantic.fields import FieldInfo
+
+from generator import faults, model
+from generator.check.units import ALL, units_of
+from generator.faults import Fault
+from generator.model import Measures, Noun, TakesPlain
+from generator.place import Place
+from generator.read import ListNode, MapNode, Node, ScalarNode, guess
+
+CHECK_OFFS: dict[str, type[Noun]] = {
+    "tick": model.Tick,
+    "tighten": model.Tighten,
+    "measure": model.Measure,
+    "inspect": model.Inspect,
+    "wait": model.Wait,
+    "turn": model.Turn,
+    "photo": model.Photo,
+    "sign": model.Sign,
+}
+# Nouns that hold others: they stand with a hole in them, so that what is whole inside is still checked.
+HOLDERS = (model.Procedure, model.Stage, model.Needs, model.Engine, model.Shop, model.FailureModes)
+
+
+@dataclass(frozen=True)
+class Spot:
+    """What is being looked at, as a mechanic would name it: `step "press"`, and the key it stands after."""
+
+    thing: str
+    key: str
+
+
+@dataclass
+class Found:
+    """The faults met so far; `holes` is true when something could not be built."""
+
+    faults: list[Fault] = field(default_factory=list)
+    holes: bool = False
+
+    def add(self, fault: Fault) -> None:
+        self.faults.append(fault)
+
+
+# A value and whether it is whole. A faulty member of a list or of named values leaves None in its place.
+Built = tuple[Any, bool]
+Plan = Callable[[Node, Spot, Found], Built]
+BROKEN: Built = (None, False)
+
+
+def build(node: Node, noun: type[Noun], found: Found) -> Built:
+    """One noun from its keys. A holder (see `HOLDERS`) comes back with holes where it is not whole."""
+    return _noun_plan(noun)(node, Spot("this file", ""), found)
+
+
+# --- Plans, one for each annotation ---------------------------------------------------------------------------------
+
+
+@functools.cache
+def _noun_plan(noun: type[Noun]) -> Plan:
+    def plan(node: Node, spot: Spot, found: Found) -> Built:
+        if not isinstance(node, MapNode):
+            return _wrong_shape(node, spot, faults.KEYS, found)
+        return _build_noun(node, noun, _name_of(noun, node, spot), found)
+
+    return plan
+
+
+@dataclass(frozen=True)
+class _Field:
+    name: str
+    required: bool
+    at_least_one: bool
+    plan: Plan
+
+
+@functools.cache
+def _fields(noun: type[Noun]) -> dict[str, _Field]:
+    """The fields of a noun by the key that a source writes."""
+    hints = typing.get_type_hints(noun, include_extras=True)
+    return {
+        info.alias or name: _Field(name, info.is_required(), _at_least_one(info), _plan(hints[name]))
+        for name, info in noun.model_fields.items()
+    }
+
+
+def _at_least_one(info: FieldInfo) -> bool:
+    return any(getattr(mark, "min_length", 0) == 1 for mark in info.metadata) and info.annotation is not str
+
+
+def _plan(hint: Any) -> Plan:
+    origin, members = typing.get_origin(hint), typing.get_args(hint)
+    if origin in (typing.Union, types.UnionType):
+        return _union([member for member in members if member is not type(None)])
+    if origin is list:
+        return _list(_plan(members[0]))
+    if origin is dict:
+        return _group(_Leaf.of(members[0]), _plan(members[1]))
+    if isinstance(hint, type) and issubclass(hint, Noun):
+        return _noun_plan(hint)
+    return _Leaf.of(hint).plan
+
+
+def _union(members: list[Any]) -> Plan:
+    if len(members) == 1:
+        return _plan(members[0])
+    if model.Tick in members:
+        return _check_off
+    nouns = [member for member in members if isinstance(member, type) and issubclass(member, Noun)]
+    lists = [_plan(member) for member in members if typing.get_origin(member) is list]
+    texts = [_plan(member) for member in members if member not in nouns and typing.get_origin(member) is not list]
+
+    def plan(node: Node, spot: Spot, found: Found) -> Built:
+        if isinstance(node, MapNode) and nouns:
+            return _noun_plan(_most_alike(node, nouns))(node, spot, found)
+        if isinstance(node, ListNode) and lists:
+            return lists[0](node, spot, found)
+        if texts:
+            return texts[0](node, spot, found)
+        return _noun_plan(nouns[0])(node, spot, found)
+
+    return plan
+
+
+def _most_alike(node: MapNode, nouns: list[type[Noun]]) -> type[Noun]:
+    """The noun that shares most keys with what is written; of equals the first. Its first key counts most."""
+    written = {key.text for key, _ in node.entries}
+
+    def likeness(noun: type[Noun]) -> int:
+        keys = list(_fields(noun))
+        return len(written & set(keys)) + 10 * (keys[0] in written)
+
+    return max(nouns, key=likeness)
+
+
+def _list(member: Plan) -> Plan:
+    def plan(node: Node, spot: Spot, found: Found) -> Built:
+        if not isinstance(node, ListNode):
+            return _wrong_shape(node, spot, faults.LIST, found)
+        built = [member(item, spot, found) for item in node.items]
+        return [value for value, _ in built], all(whole for _, whole in built)
+
+    return plan
+
+
+def _group(name: _Leaf, member: Plan) -> Plan:
+    """Names of the author's own choice with something after each: values, tools, outcomes."""
+
+    def plan(node: Node, spot: Spot, found: Found) -> Built:
+        if not isinstance(node, MapNode):
+            return _wrong_shape(node, spot, faults.KEYS, found)
+        out, whole = {}, True
+        for key, below in node.entries:
+            key_whole = name.key(key, Spot(spot.thing, spot.key), found)
+            value, value_whole = member(below, _named(spot, key.text), found)
+            out[key.text] = value if key_whole else None
+            whole = whole and key_whole and value_whole
+        return out, whole
+
+    return plan
+
+
+# What one entry of a group is called, by the key of the group.
+_ENTRY = {"values": 'value "{}"', "readings": 'reading "{}"', "parts": 'part "{}"'}
+
+
+def _named(spot: Spot, name: str) -> Spot:
+    pattern = _ENTRY.get(spot.key)
+    return Spot(pattern.format(name), name) if pattern else Spot(spot.thing, name)
+
+
+def _check_off(node: Node, spot: Spot, found: Found) -> Built:
+    if isinstance(node, ScalarNode):
+        if node.text == "tick":
+            return "tick", True
+        if not node.text:
+            found.add(faults.NothingWritten(node.place, spot.thing, spot.key))
+        elif node.text in CHECK_OFFS:
+            found.add(faults.CheckOffAlone(node.place, spot.thing, node.text))
+        else:
+            found.add(faults.UnknownCheckOff(node.place, spot.thing, node.text, tuple(CHECK_OFFS)))
+        return BROKEN
+    if not isinstance(node, MapNode):
+        return _wrong_shape(node, spot, faults.KEYS, found)
+    named = [key for key, _ in node.entries if key.text in CHECK_OFFS]
+    if len(named) == 1:
+        return _build_noun(node, CHECK_OFFS[named[0].text], f"the check-off of {spot.thing}", found)
+    if named:
+        found.add(faults.TwoCheckOffs(named[1].place, spot.thing, named[0].text, named[1].text))
+    else:
+        first = node.entries[0][0] if node.entries else ScalarNode("", True, node.place)
+        found.add(faults.UnknownCheckOff(first.place, spot.thing, first.text, tuple(CHECK_OFFS)))
+    return BROKEN
+
+
+# --- A noun ---------------------------------------------------------------------------------------------------------
+
+
+def _build_noun(node: MapNode, noun: type[Noun], thing: str, found: Found) -> Built:
+    fields = _fields(noun)
+    built: dict[str, Any] = {}
+    whole = _no_unknown_keys(node, fields, thing, found)
+    for key, below in node.entries:
+        known = fields.get(key.text)
+        if known is not None:
+            built[known.name], fine = _field(known, key, below, thing, found)
+            whole = whole and fine
+    whole = _no_missing_keys(node, noun, fields, thing, found) and whole
+    if whole:
+        return _made(noun, built, node.place, thing, found)
+    found.holes = True
+    return (noun.model_construct(**built), False) if noun in HOLDERS else BROKEN
+
+
+def _field(known: _Field, key: ScalarNode, below: Node, thing: str, found: Found) -> Built:
+    if isinstance(below, ScalarNode) and not below.text.strip():
+        found.add(faults.NothingWritten(key.place, thing, key.text))
+        return BROKEN
+    if known.at_least_one and isinstance(below, ListNode) and not below.items:
+        found.add(faults.EmptyList(key.place, thing, key.text))
+        return BROKEN
+    return known.plan(below, Spot(thing, key.text), found)
+
+
+def _no_unknown_keys(node: MapNode, fields: dict[str, _Field], thing: str, found: Found) -> bool:
+    whole, before = True, None
+    for key, below in node.entries:
+        if key.text not in fields:
+            cut = _cut_by_comma(before, key, below, thing)
+            found.add(cut or faults.UnknownKey(key.place, thing, key.text, tuple(fields)))
+            whole = False
+        before = (key, below)
+    return whole
+
+
+def _cut_by_comma(before: tuple[ScalarNode, Node] | None, key: ScalarNode, below: Node, thing: str) -> Fault | None:
+    """`{photo: Old, and new}` reads as a key `and new` with nothing after it."""
+    if before is None or not isinstance(below, ScalarNode) or below.text or below.quoted or " " not in key.text:
+        return None
+    name, text = before
+    if not isinstance(text, ScalarNode) or text.quoted:
+        return None
+    return faults.CommaEndsText(key.place, thing, name.text, text.text, key.text)
+
+
+def _no_missing_keys(node: MapNode, noun: type[Noun], fields: dict[str, _Field], thing: str, found: Found) -> bool:
+    """Faults for what must be said and is not. A key that is only misspelled is not reported a second time."""
+    written = {key.text for key, _ in node.entries}
+    unknown = written - set(fields)
+    lacking = [key for key, known in fields.items() if known.required and key not in written]
+    missing = [key for key in lacking if not any(faults.nearest(slip, tuple(fields)) == key for slip in unknown)]
+    if missing and noun is model.Caution:
+        found.add(faults.CautionIncomplete(node.place, thing, tuple(missing)))
+    elif missing:
+        for key in missing:
+            found.add(faults.MissingKey(node.place, thing, key, _EXAMPLES.get(key, "...")))
+    return not lacking
+
+
+def _made(noun: type[Noun], built: dict[str, Any], place: Place, thing: str, found: Found) -> Built:
+    try:
+        return noun.model_validate(built, by_name=True, by_alias=False), True
+    except ValidationError as error:
+        found.add(_fault_of(error.errors()[0], ScalarNode("", True, place), Spot(thing, ""), ()))
+        return BROKEN
+
+
+# What a missing line could look like.
+_EXAMPLES = {
+    "id": "fit-pump",
+    "do": "Fit the pump dry.",
+    "check": "tick",
+    "title": "Fit the pump",
+    "revision": "1",
+    "stage": "Fit",
+    "steps": "[{id: fit-pump, do: Fit the pump dry., check: tick}]",
+    "stages": "[{include: fit-pump, as: pump}]",
+    "as": "left",
+    "kind": "torque",
+    "label": "Pump bolts",
+    "unit": "mm",
+    "what": "pump_bolts",
+    "of": "[marks-set]",
+    "when": "It does not turn freely",
+    "for": "starter",
+    "file": "pictures/pump.jpg",
+    "alt": "The pump with its joint",
+    "facts": "{drive: belt}",
+    "values": "{pump_bolts: {missing: not in the manual the shop has}}",
+    "document": "Workshop manual, 2nd edition",
+    "where": "section 4, page 118",
+    "read": "2026-10-02",
+    "by": "KS",
+    "thread": "M6x1.0",
+    "people": "[{initials: KS, name: K. Smith, role: lead}]",
+    "initials": "KS",
+    "name": "K. Smith",
+    "role": "tech",
+    "procedure": "timing-belt-service",
+    "engine": "inline-four",
+    "vehicle": "blue van",
+    "row": "pump-bolt-loose",
+    "failure": "A pump bolt is left finger-tight.",
+    "caught_by": "[tighten]",
+}
+_EXAMPLES |= {"tick": "tap", "tighten": "pump_bolts", "wait": "press_time", "turn": "proof_turns"}
+
+
+def _name_of(noun: type[Noun], node: MapNode, spot: Spot) -> str:
+    """What a person calls this thing: by its own name if it has one, else by what it belongs to."""
+    label, key = _NAMES[noun]
+    own = node.get(key) if key else None
+    if isinstance(own, ScalarNode) and own.text:
+        return f"{label} {faults.excerpt(own.text)}"
+    if noun in _BY_ENTRY:
+        return spot.thing
+    return f"{label} of {spot.thing}" if spot.key else label
+
+
+_BY_ENTRY = (model.ValueNeed, model.Reading, model.EngineValue, model.Part)
+_NAMES: dict[type[Noun], tuple[str, str]] = {
+    model.Procedure: ("procedure", "procedure"),
+    model.Engine: ("engine sheet", "engine"),
+    model.Shop: ("shop", "shop"),
+    model.Job: ("job", "job"),
+    model.FailureModes: ("this file", ""),
+    model.FailureMode: ("failure mode", "row"),
+    model.Stage: ("stage", "stage"),
+    model.Include: ("include", "as"),
+    model.Step: ("step", "id"),
+    model.Person: ("person", "initials"),
+    model.Caution: ("a caution", ""),
+    model.OpenItem: ("an opened item", ""),
+    model.CloseItem: ("a closed item", ""),
+    model.When: ("when", ""),
+    model.IfFailed: ("if_failed", ""),
+    model.Gate: ("the gate", ""),
+    model.Picture: ("the picture", ""),
+    model.Needs: ("needs", ""),
+    model.Part: ("part", ""),
+    model.Source: ("the source", ""),
+    model.Bolt: ("the bolt", ""),
+    model.ValueNeed: ("value", ""),
+    model.Reading: ("reading", ""),
+    model.EngineValue: ("value", ""),
+}
+
+
+# --- A text ---------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Leaf:
+    """A field that takes one text. `typed` fields decide themselves what an unquoted word means."""
+
+    adapter: TypeAdapter[Any]
+    marks: tuple[Any, ...]
+    typed: bool
+    measures: str | None
+    plain: str | None
+
+    @staticmethod
+    @functools.cache
+    def of(hint: Any) -> _Leaf:
+        marks = tuple(hint.__metadata__) if typing.get_origin(hint) is Annotated else ()
+        words = typing.get_args(hint) if typing.get_origin(hint) is Literal else ()
+        typed = bool(words) or any(type(mark).__name__ == "BeforeValidator" for mark in marks)
+        measures = next((mark.what for mark in marks if isinstance(mark, Measures)), None)
+        plain = next((mark.words for mark in marks if isinstance(mark, TakesPlain)), None)
+        return _Leaf(TypeAdapter(hint), words or marks, typed, measures, plain)
+
+    def plan(self, node: Node, spot: Spot, found: Found) -> Built:
+        if not isinstance(node, ScalarNode):
+            return _wrong_shape(node, spot, faults.TEXT, found)
+        if not node.text.strip():
+            found.add(faults.NothingWritten(node.place, spot.thing, spot.key))
+            return BROKEN
+        meaning = self._guessed(node)
+        if meaning:
+            found.add(faults.GuessedText(node.place, spot.thing, spot.key, node.text, meaning))
+            return BROKEN
+        return self._value(node, spot, found)
+
+    def key(self, node: ScalarNode, spot: Spot, found: Found) -> bool:
+        """Whether a key is a name this group may have."""
+        meaning = self._guessed(node)
+        if meaning:
+            found.add(faults.GuessedKey(node.place, spot.thing, node.text, meaning))
+            return False
+        return self._value(node, spot, found)[1]
+
+    def _guessed(self, node: ScalarNode) -> str | None:
+        if node.quoted or self.typed or (self.plain and re.fullmatch(self.plain, node.text)):
+            return None
+        return guess(node.text)
+
+    def _value(self, node: ScalarNode, spot: Spot, found: Found) -> Built:
+        try:
+            value = self.adapter.validate_python(node.text)
+        except ValidationError as error:
+            found.add(_fault_of(error.errors()[0], node, spot, self._allowed()))
+            return BROKEN
+        unit = self._wrong_unit(node, spot)
+        if unit is not None:
+            found.add(unit)
+            return BROKEN
+        return value, True
+
+    def _allowed(self) -> tuple[str, ...]:
+        return units_of(self.measures) if self.measures else self.marks
+
+    def _wrong_unit(self, node: ScalarNode, spot: Spot) -> Fault | None:
+        if self.measures is None:
+            return None
+        unit, units = node.text.rpartition(" ")[2], units_of(self.measures)
+        if unit in units:
+            return None
+        if unit in ALL:
+            return faults.WrongUnit(node.place, spot.thing, spot.key, unit, self.measures, units)
+        return faults.UnknownUnit(node.place, spot.thing, spot.key, unit, units)
+
+
+def _wrong_shape(node: Node, spot: Spot, wanted: str, found: Found) -> Built:
+    thing, key = spot.thing, spot.key or "this"
+    if isinstance(node, ScalarNode) and not node.text:
+        found.add(faults.NothingWritten(node.place, thing, key))
+    elif wanted == faults.TEXT and (name := _lone_name(node)):
+        found.add(faults.BraceStartsText(node.place, thing, key, name))
+    else:
+        found.add(faults.WrongShape(node.place, thing, key, _shape_of(node), wanted))
+    return BROKEN
+
+
+def _lone_name(node: Node) -> str | None:
+    """`{stance}` unquoted is a group with one key and nothing after it."""
+    if isinstance(node, MapNode) and len(node.entries) == 1:
+        key, below = node.entries[0]
+        if isinstance(below, ScalarNode) and not below.text:
+            return key.text
+    return None
+
+
+def _shape_of(node: Node) -> str:
+    if isinstance(node, ScalarNode):
+        return faults.TEXT
+    return faults.LIST if isinstance(node, ListNode) else faults.KEYS
+
+
+# --- Pydantic's errors in our words -----------------------------------------------------------------------------------
+
+
+def _fault_of(error: Any, node: ScalarNode, spot: Spot, allowed: tuple[Any, ...]) -> Fault:
+    make = _ERRORS.get(error["type"])
+    return make(node, spot, error.get("ctx", {}), allowed) if make else faults.CannotBeRead(node.place)
+
+
+Maker = Callable[[ScalarNode, Spot, dict[str, Any], tuple[Any, ...]], Fault]
+
+
+def _pattern(node: ScalarNode, spot: Spot, ctx: dict[str, Any], _: tuple[Any, ...]) -> Fault:
+    if ctx["pattern"] == model.INITIALS:
+        return faults.BadInitials(node.place, node.text)
+    if ctx["pattern"] == model.JOB_NUMBER:
+        return faults.BadJobNumber(node.place, node.text)
+    bad = faults.BadId if ctx["pattern"] == model.ID else faults.BadName
+    return bad(node.place, spot.thing, spot.key, node.text)
+
+
+def _too_long(node: ScalarNode, spot: Spot, ctx: dict[str, Any], marks: tuple[Any, ...]) -> Fault:
+    a_name = any(getattr(mark, "pattern", None) for mark in marks)
+    long = faults.NameTooLong if a_name else faults.TextTooLong
+    return long(node.place, spot.thing, spot.key, len(node.text), ctx["max_length"])
+
+
+def _quantity(node: ScalarNode, spot: Spot, _: dict[str, Any], units: tuple[Any, ...]) -> Fault:
+    alone = re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", node.text)
+    wrong = faults.NumberWithoutUnit if alone else faults.NotAQuantity
+    return wrong(node.place, spot.thing, spot.key, node.text, units)
+
+
+def _plainly(fault: Callable[[Place, str, str, str], Fault]) -> Maker:
+    return lambda node, spot, _ctx, _allowed: fault(node.place, spot.thing, spot.key, node.text)
+
+
+_ERRORS: dict[str, Maker] = {
+    "string_pattern_mismatch": _pattern,
+    "string_too_long": _too_long,
+    "quantity": _quantity,
+    "yes_no": _plainly(faults.NotYesNo),
+    "whole": _plainly(faults.NotAWholeNumber),
+    "number": _plainly(faults.NotANumber),
+    "date": _plainly(faults.NotADate),
+    "literal_error": lambda node, spot, _, allowed: faults.NotOneOf(
+        node.place, spot.thing, spot.key, node.text, allowed
+    ),
+    "count": lambda node, spot, _, allowed: faults.NotACount(node.place, spot.thing, node.text),
+    "condition": lambda node, spot, _, allowed: faults.ConditionSaysNothing(node.place, spot.thing),
+}
+
+
+def texts_of(node: Node) -> Iterator[ScalarNode]:
+    """Every text below a node, keys left out."""
+    if isinstance(node, ScalarNode):
+        yield node
+        return
+    below = node.items if isinstance(node, ListNode) else [child for _, child in node.entries]
+    for child in below:
+        yield from texts_of(child)
