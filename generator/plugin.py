@@ -15,12 +15,12 @@ from mkdocs.structure.files import File, Files
 from generator import build, bundle, disk, report
 
 
-class HandturnConfig(base.Config):
+class HandturnConfig(base.Config):  # type: ignore[no-untyped-call]
     procedures = c.Type(str, default="procedures")
     shop = c.Type(str, default="demo_jobs")
 
 
-class HandturnPlugin(BasePlugin[HandturnConfig]):
+class HandturnPlugin(BasePlugin[HandturnConfig]):  # type: ignore[no-untyped-call]
     """Declared in mkdocs.yml as `handturn`; needs nothing of the theme."""
 
     built: build.Built

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -9,13 +10,14 @@ from generator import jobfaults as faults
 from generator.check import Checked, Library
 from generator.compile.compose import Composed, compose, facts_for, fits
 from generator.compile.failures import check_failures, check_rows
-from generator.compile.items import Ledger, keep_ledger
-from generator.compile.refs import resolve
+from generator.compile.items import closing_name, keep_ledger
+from generator.compile.refs import landmarks_of, resolve
 from generator.compile.rules import RULES, Worked
 from generator.compile.sheet import digest_of, write_sheet
 from generator.compile.values import meet
 from generator.faults import Fault, in_order
 from generator.model import Engine, Procedure
+from generator.place import Place
 
 __all__ = ["Compiled", "compile_library", "digest_of", "faults_of", "work_out"]
 
@@ -32,19 +34,34 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset()) ->
     """Compose every procedure that stands alone with every engine it fits; look at each other procedure by itself."""
     out = Compiled()
     found: list[Fault] = [*check_rows(library)]
+    landmarks = landmarks_of(library)
     for name in sorted(library.procedures):
         procedure = library.procedures[name]
         engines = _fitting(procedure, library)
-        jobs = [work_out(compose(library, procedure, engine)) for engine in engines]
+        elsewhere = frozenset() if procedure.noun.stands_alone else landmarks
+        jobs = [work_out(compose(library, procedure, engine), elsewhere) for engine in engines]
         for job in jobs:
-            found += faults_of(job, library, pictures)
+            found += _sure(faults_of(job, library, pictures), library)
         found += _hand_over(procedure, jobs)
         if procedure.noun.stands_alone and not any(job.composed.faults for job in jobs):
             out.sheets += [write_sheet(job, library) for job in jobs if job.composed.whole and not _refused(job)]
-    out.faults = in_order(found)
+    out.faults = _one_a_cause(found)
     if out.faults:
         out.sheets = []
     return out
+
+
+def _sure(found: list[Fault], library: Library) -> list[Fault]:
+    """While a source cannot be read, a name that is not found may well stand in it."""
+    return [fault for fault in found if not (library.broken and isinstance(fault, faults.UnknownStep))]
+
+
+def _one_a_cause(found: list[Fault]) -> list[Fault]:
+    """The same mistake met for two engines, or in a procedure and in a job that includes it, is told once."""
+    first: dict[tuple[Place, type[Fault]], Fault] = {}
+    for fault in found:
+        first.setdefault((fault.place, type(fault)), fault)
+    return in_order(first.values())
 
 
 def _fitting(procedure: Checked[Procedure], library: Library) -> list[Checked[Engine]]:
@@ -52,9 +69,9 @@ def _fitting(procedure: Checked[Procedure], library: Library) -> list[Checked[En
     return [engine for engine in engines if fits(procedure.noun, facts_for(library, engine.noun))]
 
 
-def work_out(composed: Composed) -> Worked:
-    """References, values and the ledger of a composed job."""
-    refs, values = resolve(composed), meet(composed)
+def work_out(composed: Composed, elsewhere: frozenset[str] = frozenset()) -> Worked:
+    """References, values and the ledger of a composed job; `elsewhere` are landmarks that only a whole job has."""
+    refs, values = resolve(composed, elsewhere), meet(composed)
     ledger = keep_ledger(composed, refs, values, composed.procedure.noun.takes_over)
     return Worked(composed, refs, values, ledger)
 
@@ -86,25 +103,29 @@ def _pictures(composed: Composed, pictures: frozenset[str]) -> list[Fault]:
     ]
 
 
-def _hand_over(procedure: Checked[Procedure], jobs: list[Worked]) -> list[Fault]:
-    """`leaves_open` and `takes_over` say what is true for at least one engine, and nothing is left open unsaid."""
+def _hand_over(procedure: Checked[Procedure], jobs: list[Worked]) -> Iterator[Fault]:
+    """What a header says of things handed on: true for some engine, and nothing opened here is left open unsaid."""
     if procedure.noun.stands_alone or not jobs or any(_refused(job) or not job.composed.whole for job in jobs):
-        return []
-    said, found = set(procedure.noun.leaves_open), []
-    left: dict[str, Ledger] = {}
+        return
+    name = procedure.noun.procedure
     for job in jobs:
-        left |= {opening.event.what: job.ledger for opening in job.ledger.not_closed()}
-    for name, ledger in left.items():
-        if name not in said:
-            event = next(o.event for o in ledger.not_closed() if o.event.what == name)
-            found.append(faults.LeavesOpenUnsaid(event.place, procedure.noun.procedure, name))
-    for index, name in enumerate(procedure.noun.leaves_open):
-        if name not in left:
-            place = procedure.place("leaves_open", index)
-            found.append(faults.LeavesOpenNothing(place, procedure.noun.procedure, name))
-    for index, name in enumerate(procedure.noun.takes_over):
-        if name not in {what for job in jobs for what in job.ledger.closers}:
-            place = procedure.place("takes_over", index)
-            if name not in said:
-                found.append(faults.TakesOverNothing(place, procedure.noun.procedure, name))
-    return found
+        for opening in job.ledger.not_closed():
+            event = opening.event
+            if event.at >= 0 and event.what not in procedure.noun.leaves_open:
+                yield faults.LeavesOpenUnsaid(event.place, name, event.what)
+    opened, closed = _ever(jobs[0].composed)
+    for index, item in enumerate(procedure.noun.leaves_open):
+        if item not in opened:
+            yield faults.LeavesOpenNothing(procedure.place("leaves_open", index), name, item)
+    for index, item in enumerate(procedure.noun.takes_over):
+        if item not in closed and item not in procedure.noun.leaves_open:
+            yield faults.TakesOverNothing(procedure.place("takes_over", index), name, item)
+
+
+def _ever(composed: Composed) -> tuple[set[str], set[str]]:
+    """The items that some step opens, and closes, whatever the engine."""
+    opened, closed = set(composed.procedure.noun.takes_over), set()
+    for placed in composed.steps:
+        opened |= {placed.scope.name(item.what) for item in placed.step.opens}
+        closed |= {placed.scope.name(closing_name(closing)) for closing in placed.step.closes}
+    return opened, closed

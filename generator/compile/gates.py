@@ -59,9 +59,9 @@ def holds_back(placed: Placed) -> bool:
 
 
 def check_gates(composed: Composed, refs: References, ledger: Ledger) -> Iterator[Fault]:
-    yield from _kinds_nothing_opens(refs, ledger)
     yield from _never_passes(refs, ledger)
     if composed.procedure.noun.stands_alone:
+        yield from _kinds_nothing_opens(refs, ledger)
         yield from _wanted(composed, refs, ledger)
 
 

@@ -81,6 +81,10 @@ def count_of(item: OpenItem, placed: Placed, values: Values) -> int:
     return int(item.count) if item.count.isdigit() else 1
 
 
+def closing_name(closing: str | CloseItem) -> str:
+    return closing.what if isinstance(closing, CloseItem) else closing
+
+
 def _events(at: int, placed: Placed, refs: References, values: Values, ledger: Ledger) -> Iterator[Event]:
     """A step closes before it opens: the old bolt out, the new one in."""
     when = refs.of[placed.path].when

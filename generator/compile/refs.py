@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from generator import jobfaults as faults
+from generator.check import Library
 from generator.compile.compose import Asked, Composed, Placed, Scope
 from generator.faults import Fault
-from generator.model import Inspect, Sign
+from generator.model import Inspect, Sign, Stage
 from generator.place import Place
 
 Conditions = frozenset[tuple[str, str]]  # (path of a finding, its outcome), all of them
@@ -34,12 +35,28 @@ class References:
     of: dict[str, Resolved] = field(default_factory=dict)
     deciding: set[str] = field(default_factory=set)
     steps: list[Placed] = field(default_factory=list)
+    elsewhere: frozenset[str] = frozenset()
     faults: list[Fault] = field(default_factory=list)
 
 
-def resolve(composed: Composed) -> References:
-    """Resolve all references. A step whose `found:` asks a step that this engine has not is left out of the job."""
-    refs = References()
+def landmarks_of(library: Library) -> frozenset[str]:
+    """Every landmark of every procedure, as written and as an include renames it."""
+    found: set[str] = set()
+    for procedure in library.procedures.values():
+        for part in procedure.noun.stages:
+            if isinstance(part, Stage):
+                found |= {step.landmark for step in part.steps if step.landmark}
+            else:
+                found |= {outer.replace("_", "-") for outer in part.with_.values()}
+    return frozenset(found)
+
+
+def resolve(composed: Composed, elsewhere: frozenset[str] = frozenset()) -> References:
+    """Resolve all references; one to a landmark that only a whole job has (`elsewhere`) means nothing here.
+
+    A step whose `found:` asks a step that this engine has not is left out of the job.
+    """
+    refs = References(elsewhere=elsewhere)
     everywhere = {placed.path: placed for placed in composed.steps}
     _landmarks(composed, refs)
     refs.steps = _drop_unaskable(composed, refs, everywhere)
@@ -165,6 +182,8 @@ class _Resolving:
         return path
 
     def _unknown(self, name: str, place: Place, scope: Scope) -> None:
+        if scope.landmark(name) in self.refs.elsewhere:
+            return
         prefix = scope.prefix
         local = [path[len(prefix) :] for path in self.everywhere if path.startswith(prefix)]
         known = tuple(sorted({*local, *self.refs.landmarks}))

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from generator import jobfaults as faults
 from generator.compile.compose import Composed, Placed
 from generator.compile.gates import check_gates, holds_back
-from generator.compile.items import Ledger, ends_open, handed_on
+from generator.compile.items import Ledger, closing_name, ends_open, handed_on
 from generator.compile.refs import References
 from generator.compile.values import Values
 from generator.faults import Fault
-from generator.model import CloseItem, Inspect, Sign, Tighten, Turn, Wait
+from generator.model import Inspect, Sign, Tighten, Turn, Wait
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ def bolts_are_tightened(job: Worked) -> Iterator[Fault]:
     for placed in job.steps:
         bolts = []
         for index, closing in enumerate(placed.step.closes):
-            what = placed.scope.name(closing.what if isinstance(closing, CloseItem) else closing)
+            what = placed.scope.name(closing_name(closing))
             item = job.ledger.items.get(what)
             if item is not None and item.kind == "bolt":
                 bolts.append((index, what))
@@ -89,6 +89,8 @@ def timing_is_proved(job: Worked) -> Iterator[Fault]:
 
 def waits_are_waited_for(job: Worked) -> Iterator[Fault]:
     """A running wait blocks only what names it; a wait that nothing names would block nothing."""
+    if not job.composed.procedure.noun.stands_alone:
+        return
     named = {path for resolved in job.refs.of.values() for path in resolved.after}
     for placed in job.steps:
         if isinstance(placed.step.check, Wait) and placed.path not in named:

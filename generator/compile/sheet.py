@@ -11,6 +11,7 @@ from generator.check import Library
 from generator.compile.compose import Placed, StageUse
 from generator.compile.failures import kind_of
 from generator.compile.gates import holds_back, rule_of
+from generator.compile.items import closing_name
 from generator.compile.rules import Worked, leave_of
 from generator.compile.values import seconds, sheet_value
 from generator.model import (
@@ -312,7 +313,7 @@ def _tighten(placed: Placed, value_name: str, job: Worked, values: Json) -> Json
 
 def _bolt_closed_by(placed: Placed, job: Worked) -> str | None:
     for closing in placed.step.closes:
-        what = placed.scope.name(closing.what if isinstance(closing, CloseItem) else closing)
+        what = placed.scope.name(closing_name(closing))
         item = job.ledger.items.get(what)
         if item is not None and item.kind == "bolt":
             return what

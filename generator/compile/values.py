@@ -10,7 +10,7 @@ from generator import jobfaults as faults
 from generator.check import Checked
 from generator.compile.compose import Composed, Scope
 from generator.faults import Fault
-from generator.model import Engine, EngineValue, ValueNeed
+from generator.model import Engine, EngineValue, Fastener, ValueNeed
 
 STRICTNESS = {"clip": 0, "ordinary": 1, "critical": 2}
 FIELD_OF_KIND = {
@@ -84,8 +84,8 @@ def _declare(scope: Scope, values: Values) -> None:
 
 
 def _stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
-    classes = [need.fastener for need in (first, second) if need.fastener]
-    strictest = max(classes, key=STRICTNESS.__getitem__) if classes else None
+    classes: list[Fastener] = [need.fastener for need in (first, second) if need.fastener]
+    strictest = max(classes, key=lambda said: STRICTNESS[said]) if classes else None
     return first.model_copy(update={"fastener": strictest, "critical": first.critical or second.critical})
 
 
