@@ -84,7 +84,7 @@ def _declare(scope: Scope, values: Values) -> None:
 
 
 def _stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
-    classes: list[Fastener] = [need.fastener for need in (first, second) if need.fastener]
+    classes: list[Fastener] = [said for need in (first, second) if (said := need.fastener)]
     strictest = max(classes, key=lambda said: STRICTNESS[said]) if classes else None
     return first.model_copy(update={"fastener": strictest, "critical": first.critical or second.critical})
 
