@@ -1,0 +1,152 @@
+"""Faults -> lines: for people, for a terminal with the source beside them, for programs, for CI annotations."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import re
+import unicodedata
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from generator.faults import Fault, in_order
+
+Texts = Mapping[str, str | bytes]
+
+NOT_BUILT = "The site was not built; the last good one is untouched."
+SHOWN = 100  # faults of one file that a person is shown; a program gets all
+WINDOW = 100  # characters of a source line
+
+
+def dress(kind: str, faults: Sequence[Fault], texts: Texts, source_lines: bool = False) -> str:
+    """All faults as one text; `kind` is text, json or github. `source_lines` adds the line and a caret to text."""
+    if kind == "json":
+        return as_json(faults, texts)
+    if kind == "github":
+        return github(faults)
+    return text(faults, texts, source_lines)
+
+
+def text(faults: Sequence[Fault], texts: Texts, source_lines: bool = False) -> str:
+    """Two lines a fault, then what was checked."""
+    lines: list[str] = []
+    for fault, more in _shown(faults):
+        lines.append(f"{_one_line(str(fault.place))}: {fault.said}")
+        lines.append(f"    {fault.write}")
+        if source_lines:
+            lines.extend(_source(fault, texts))
+        if more:
+            lines.append(f"{_one_line(fault.place.file)}: and {more} more in this file.")
+    return "\n".join([*lines, closing(faults, texts)])
+
+
+def closing(faults: Sequence[Fault], texts: Texts) -> str:
+    """What was checked and what was found: `2 procedures checked, 3 faults in 1. The site was not built; ...`"""
+    procedures = sum(1 for source in texts.values() if _is_procedure(source))
+    others = len(texts) - procedures
+    checked = _counted(procedures, "procedure")
+    if others:
+        checked += f" and {_counted(others, 'other file')}"
+    if not faults:
+        return f"{checked} checked, no faults."
+    files = len({fault.place.file for fault in faults})
+    return f"{checked} checked, {_counted(len(faults), 'fault')} in {files}. {NOT_BUILT}"
+
+
+def as_json(faults: Sequence[Fault], texts: Texts) -> str:
+    """For programs and editors: `{checked, faults: [{file, line, column, fault, said, write, facts}]}`."""
+    found = [
+        {
+            "file": fault.place.file,
+            "line": fault.place.line,
+            "column": fault.place.column,
+            "fault": type(fault).__name__,
+            "said": fault.said,
+            "write": fault.write,
+            "facts": _facts(fault),
+        }
+        for fault in in_order(faults)
+    ]
+    return json.dumps({"checked": len(texts), "faults": found}, ensure_ascii=False, indent=2)
+
+
+def github(faults: Sequence[Fault]) -> str:
+    """Annotations for a CI run; an empty text when there are none."""
+    return "\n".join(
+        f"::error file={_property(fault.place.file)},line={fault.place.line},col={fault.place.column}::"
+        f"{_data(f'{fault.said}{chr(10)}{fault.write}')}"
+        for fault, _ in _shown(faults)
+    )
+
+
+def budgets(sheets: Sequence[Mapping[str, Any]]) -> str:
+    """What each worksheet costs in taps, when nothing goes wrong."""
+    return "\n".join(
+        f"{sheet['worksheet']}: {_counted(sheet['budget']['taps'], 'tap')}, "
+        f"{_counted(sheet['budget']['holds'], 'press-and-hold')}, {_counted(sheet['budget']['photos'], 'photo')}"
+        for sheet in sheets
+    )
+
+
+def _shown(faults: Sequence[Fault]) -> Iterator[tuple[Fault, int]]:
+    """The first faults of each file, the last of them with how many were left out."""
+    totals = Counter(fault.place.file for fault in faults)
+    seen: Counter[str] = Counter()
+    for fault in in_order(faults):
+        file = fault.place.file
+        seen[file] += 1
+        if seen[file] <= SHOWN:
+            yield fault, totals[file] - SHOWN if seen[file] == SHOWN else 0
+
+
+def _facts(fault: Fault) -> dict[str, Any]:
+    return {item.name: getattr(fault, item.name) for item in dataclasses.fields(fault) if item.name != "place"}
+
+
+def _is_procedure(source: str | bytes) -> bool:
+    if isinstance(source, bytes):
+        return re.search(rb"^procedure:", source, re.MULTILINE) is not None
+    return re.search(r"^procedure:", source, re.MULTILINE) is not None
+
+
+def _counted(number: int, thing: str) -> str:
+    return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
+# --- The source line with a caret -----------------------------------------------------------------------------------
+
+
+def _source(fault: Fault, texts: Texts) -> list[str]:
+    """The line as written and a caret below the column; a long line is cut around it."""
+    source = texts.get(fault.place.file)
+    if source is None:
+        return []
+    written = source if isinstance(source, str) else source.decode("utf-8", "replace")
+    lines = re.split(r"\r\n|\r|\n", written.removeprefix("\ufeff"))
+    if fault.place.line > len(lines):
+        return []
+    line, at = _one_line(lines[fault.place.line - 1]), fault.place.column - 1
+    start = max(0, at - WINDOW // 2) if len(line) > WINDOW else 0
+    shown = line[start : start + WINDOW]
+    number = str(fault.place.line)
+    return [f"    {number} | {shown}", f"    {' ' * len(number)} | {' ' * _width(shown[: at - start])}^"]
+
+
+def _width(shown: str) -> int:
+    """Columns on a terminal: wide letters take two, marks that sit on the letter before take none."""
+    wide = sum(unicodedata.east_asian_width(letter) in ("W", "F") for letter in shown)
+    return len(shown) + wide - sum(unicodedata.combining(letter) > 0 for letter in shown)
+
+
+def _one_line(shown: str) -> str:
+    """Nothing in a path or a source line may move the cursor or colour the terminal."""
+    return "".join(letter if letter.isprintable() else " " for letter in shown)
+
+
+def _data(message: str) -> str:
+    return message.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+
+
+def _property(value: str) -> str:
+    return _data(value).replace(":", "%3A").replace(",", "%2C")
