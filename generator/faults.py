@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 import functools
+import itertools
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -36,7 +37,16 @@ class Fault:
 
 def in_order(faults: Iterable[Fault]) -> list[Fault]:
     """Faults by file, line and column; of two in one place the one found first stays first. Each is there once."""
-    return sorted(dict.fromkeys(faults), key=lambda fault: fault.place)
+    by_place = sorted(faults, key=_position)
+    out: list[Fault] = []
+    for _, there in itertools.groupby(by_place, key=_position):
+        once = list(there)
+        out.extend(once if len(once) == 1 else {(type(fault), fault.said): fault for fault in reversed(once)}.values())
+    return out
+
+
+def _position(fault: Fault) -> tuple[str, int, int]:
+    return fault.place.file, fault.place.line, fault.place.column
 
 
 def excerpt(text: str, limit: int = QUOTED) -> str:
@@ -915,16 +925,38 @@ class NotAQuantity(Fault):
 
     @property
     def write(self) -> str:
-        return f"Write for example:  {self.key}: {_as_quantity(self.text, self.units)}"
+        quantity = _as_quantity(self.text, self.units)
+        if quantity:
+            return f"Write for example:  {self.key}: {quantity}"
+        return f"Write one number with a point for decimals, a space, and one of: {listing(self.units)}."
 
 
-def _as_quantity(text: str, units: tuple[str, ...]) -> str:
-    match = re.match(r"\+?(-?)0*([0-9]{1,6})(?:[.,]([0-9]{1,6}))?\s*(.*)", text)
+def _as_quantity(text: str, units: tuple[str, ...]) -> str | None:
+    """The quantity that was surely meant: `10N.m` and `10,5 N.m`. A range or `1,200` could mean anything."""
+    match = re.fullmatch(r"(-?[0-9]{1,6})(?:[.,]([0-9]{1,2}))?\s*([^\s\d]{1,16})", text)
     if not match:
-        return f"10 {units[0]}"
-    sign, whole, decimals, unit = match.groups()
-    near = unit if unit in units else nearest(unit, units) or units[0]
-    return f"{sign}{whole}{'.' + decimals if decimals else ''} {near}"
+        return None
+    whole, decimals, unit = match.groups()
+    near = unit if unit in units else nearest(unit, units)
+    return f"{whole}{'.' + decimals if decimals else ''} {near}" if near else None
+
+
+@dataclass(frozen=True)
+class TwoStagesInOne(Fault):
+    """A torque followed by an angle is two stages: the phone closes them one after the other."""
+
+    thing: str
+    key: str
+    first: str
+    then: str
+
+    @property
+    def said(self) -> str:
+        return f'{self.thing} has two stages after "{self.key}": {self.first}, then {self.then}.'
+
+    @property
+    def write(self) -> str:
+        return f"Write two lines:  {self.key}: {self.first}  and  then: [{self.then}]"
 
 
 @dataclass(frozen=True)
@@ -935,6 +967,7 @@ class UnknownUnit(Fault):
     key: str
     unit: str
     units: tuple[str, ...]
+    meant: str | None  # what this common spelling stands for
 
     @property
     def said(self) -> str:
@@ -942,7 +975,7 @@ class UnknownUnit(Fault):
 
     @property
     def write(self) -> str:
-        return f"{did_you_mean(self.unit, self.units)}Write one of: {', '.join(self.units)}."
+        return f"{did_you_mean(self.meant or self.unit, self.units)}Write one of: {', '.join(self.units)}."
 
 
 @dataclass(frozen=True)
@@ -1612,3 +1645,7 @@ class OnlyWithTorque(Fault):
     @property
     def write(self) -> str:
         return f"Add the torque, or delete {self.key}."
+
+
+# Every fault of a single source, in reading order. Faults of composed jobs are in jobfaults.py.
+ALL: tuple[type[Fault], ...] = tuple(Fault.__subclasses__())

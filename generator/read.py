@@ -42,12 +42,20 @@ class MapNode:
 
     entries: list[tuple[ScalarNode, Node]]
     place: Place
+    _index: dict[str, tuple[ScalarNode, Node]] | None = field(default=None, repr=False, compare=False)
 
     def get(self, key: str) -> Node | None:
-        return next((node for name, node in self.entries if name.text == key), None)
+        found = self._indexed().get(key)
+        return found[1] if found else None
 
     def key(self, key: str) -> ScalarNode | None:
-        return next((name for name, _ in self.entries if name.text == key), None)
+        found = self._indexed().get(key)
+        return found[0] if found else None
+
+    def _indexed(self) -> dict[str, tuple[ScalarNode, Node]]:
+        if self._index is None:
+            self._index = {entry[0].text: entry for entry in self.entries}
+        return self._index
 
 
 Node = ScalarNode | ListNode | MapNode

@@ -10,12 +10,12 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from generator.faults import Fault, in_order
+from generator.faults import Fault
 
 Texts = Mapping[str, str | bytes]
 
 NOT_BUILT = "The site was not built; the last good one is untouched."
-SHOWN = 100  # faults of one file that a person is shown; a program gets all
+SHOWN = 100  # faults of one file that are shown
 WINDOW = 100  # characters of a source line
 
 
@@ -29,13 +29,14 @@ def dress(kind: str, faults: Sequence[Fault], texts: Texts, source_lines: bool =
 
 
 def text(faults: Sequence[Fault], texts: Texts, source_lines: bool = False) -> str:
-    """Two lines a fault, then what was checked."""
+    """Two lines a fault, in the order given (see `faults.in_order`), then what was checked."""
     lines: list[str] = []
+    written = _Written(texts)
     for fault, more in _shown(faults):
         lines.append(f"{_one_line(str(fault.place))}: {fault.said}")
         lines.append(f"    {fault.write}")
         if source_lines:
-            lines.extend(_source(fault, texts))
+            lines.extend(_source(fault, written))
         if more:
             lines.append(f"{_one_line(fault.place.file)}: and {more} more in this file.")
     return "\n".join([*lines, closing(faults, texts)])
@@ -55,7 +56,7 @@ def closing(faults: Sequence[Fault], texts: Texts) -> str:
 
 
 def as_json(faults: Sequence[Fault], texts: Texts) -> str:
-    """For programs and editors: `{checked, faults: [{file, line, column, fault, said, write, facts}]}`."""
+    """For programs and editors: `{checked, faults: [{file, line, column, fault, said, write, facts}], left_out}`."""
     found = [
         {
             "file": fault.place.file,
@@ -66,9 +67,10 @@ def as_json(faults: Sequence[Fault], texts: Texts) -> str:
             "write": fault.write,
             "facts": _facts(fault),
         }
-        for fault in in_order(faults)
+        for fault, _ in _shown(faults)
     ]
-    return json.dumps({"checked": len(texts), "faults": found}, ensure_ascii=False, indent=2)
+    report = {"checked": len(texts), "faults": found, "left_out": len(faults) - len(found)}
+    return json.dumps(report, ensure_ascii=False, indent=2)
 
 
 def github(faults: Sequence[Fault]) -> str:
@@ -93,7 +95,7 @@ def _shown(faults: Sequence[Fault]) -> Iterator[tuple[Fault, int]]:
     """The first faults of each file, the last of them with how many were left out."""
     totals = Counter(fault.place.file for fault in faults)
     seen: Counter[str] = Counter()
-    for fault in in_order(faults):
+    for fault in faults:
         file = fault.place.file
         seen[file] += 1
         if seen[file] <= SHOWN:
@@ -117,18 +119,28 @@ def _counted(number: int, thing: str) -> str:
 # --- The source line with a caret -----------------------------------------------------------------------------------
 
 
-def _source(fault: Fault, texts: Texts) -> list[str]:
+class _Written(dict[str, list[str]]):
+    """The lines of each file, cut when first asked for."""
+
+    def __init__(self, texts: Texts) -> None:
+        super().__init__()
+        self.texts = texts
+
+    def __missing__(self, file: str) -> list[str]:
+        source = self.texts.get(file, "")
+        text = source if isinstance(source, str) else source.decode("utf-8", "replace")
+        self[file] = re.split(r"\r\n|\r|\n", text.removeprefix("\ufeff"))
+        return self[file]
+
+
+def _source(fault: Fault, written: _Written) -> list[str]:
     """The line as written and a caret below the column; a long line is cut around it."""
-    source = texts.get(fault.place.file)
-    if source is None:
-        return []
-    written = source if isinstance(source, str) else source.decode("utf-8", "replace")
-    lines = re.split(r"\r\n|\r|\n", written.removeprefix("\ufeff"))
+    lines = written[fault.place.file]
     if fault.place.line > len(lines):
         return []
-    line, at = _one_line(lines[fault.place.line - 1]), fault.place.column - 1
+    line, at = lines[fault.place.line - 1], fault.place.column - 1
     start = max(0, at - WINDOW // 2) if len(line) > WINDOW else 0
-    shown = line[start : start + WINDOW]
+    shown = _one_line(line[start : start + WINDOW])
     number = str(fault.place.line)
     return [f"    {number} | {shown}", f"    {' ' * len(number)} | {' ' * _width(shown[: at - start])}^"]
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 from generator import faults
 from generator.check.checked import Checked
 from generator.check.names import Asked
+from generator.check.units import UNITS, measured_by, units_of
 from generator.faults import Fault
 from generator.model import Engine, EngineValue
 from generator.place import Place
@@ -81,6 +83,7 @@ def _value(look: Look) -> Iterator[Fault]:
     yield from _count(look)
     yield from _order(look)
     yield from _passes(look)
+    yield from _tolerance(look)
 
 
 def _says_one_thing(look: Look) -> Iterator[Fault]:
@@ -125,8 +128,8 @@ def _order(look: Look) -> Iterator[Fault]:
     count, order = look.value.count, Counter(look.value.order)
     if count is None or not order:
         return
-    # Counts are read up to 999999; nobody reads more than a row of the numbers left out.
-    missing = tuple(number for number in range(1, min(count, 1000) + 1) if number not in order)
+    # A count may be large; nobody reads more than a row of the numbers left out.
+    missing = tuple(islice((number for number in range(1, count + 1) if number not in order), faults.LISTED + 1))
     wrong = tuple(number for number, times in sorted(order.items()) if times > 1 or not 1 <= number <= count)
     if missing or wrong:
         yield faults.OrderNotComplete(look.place("order"), look.name, count, missing, wrong)
@@ -140,6 +143,17 @@ def _passes(look: Look) -> Iterator[Fault]:
     if value.passes and value.torque is not None and value.passes[-1] != value.torque:
         place = look.place("passes", len(value.passes) - 1)
         yield faults.PassesEndElsewhere(place, look.name, value.passes[-1], value.torque)
+
+
+def _tolerance(look: Look) -> Iterator[Fault]:
+    """A tolerance is in percent or in what the value itself is in."""
+    if look.value.tolerance is None or len(look.fields) != 1 or look.fields[0] not in UNITS:
+        return
+    unit, what = look.value.tolerance.rpartition(" ")[2], look.fields[0]
+    if unit != "%" and measured_by(unit) != what:
+        units = ("%", *units_of(what))
+        thing = f'value "{look.name}"'
+        yield faults.WrongUnit(look.place("tolerance"), thing, "tolerance", unit, what, units)
 
 
 def all_asked(parts: list[Any]) -> Asked:

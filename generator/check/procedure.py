@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from generator import faults
@@ -27,22 +26,17 @@ KINDS_FOR: dict[str, tuple[str, ...]] = {
 }
 
 
-@dataclass(frozen=True)
 class Look:
     """One procedure while it is looked at. `whole` is false when it has holes; then nothing counts as unused."""
 
-    source: Checked[Procedure]
-    includes: Asked
-    whole: bool
-
-    def group(self, name: str) -> dict[str, Any]:
-        return getattr(self.source.noun, name, None) or {}
-
-    def names(self, group: str) -> tuple[str, ...]:
-        return tuple(self.group(group))
-
-    def needs(self, group: str) -> tuple[str, ...]:
-        return tuple(getattr(getattr(self.source.noun, "needs", None), group, None) or ())
+    def __init__(self, source: Checked[Procedure], includes: Asked, whole: bool) -> None:
+        self.source, self.includes, self.whole = source, includes, whole
+        needs = getattr(source.noun, "needs", None)
+        self.values: dict[str, Any] = getattr(source.noun, "values", None) or {}
+        self.value_names = tuple(self.values)
+        self.readings = _row(source.noun, "readings")
+        self.tools = _row(needs, "tools")
+        self.parts = _row(needs, "parts") | _row(needs, "consumables")
 
     def unsure(self, group: str) -> bool:
         """Whether the group is written and could not be read at all: no name can then be called unknown."""
@@ -50,6 +44,11 @@ class Look:
 
     def place(self, *loc: str | int) -> Place:
         return self.source.place(*loc)
+
+
+def _row(noun: Any, group: str) -> dict[str, None]:
+    """The names of a group in the order written."""
+    return dict.fromkeys(getattr(noun, group, None) or ())
 
 
 def check_procedure(source: Checked[Procedure], includes: Asked, whole: bool) -> Iterator[Fault]:
@@ -91,7 +90,7 @@ def values_in_texts_are_declared(look: Look) -> Iterator[Fault]:
 def values_in_check_offs_are_declared(look: Look) -> Iterator[Fault]:
     for thing, key, name, place in _checked_values(look):
         yield from _unknown_value(look, place, thing, name)
-        need = look.group("values").get(name)
+        need = look.values.get(name)
         wanted = KINDS_FOR.get(key)
         if need is not None and wanted and need.kind not in wanted:
             yield faults.WrongValueKind(place, thing, key, name, need.kind, wanted)
@@ -106,9 +105,9 @@ def counts_are_of_declared_values(look: Look) -> Iterator[Fault]:
 
 
 def readings_are_declared(look: Look) -> Iterator[Fault]:
-    known = look.names("readings")
+    known = tuple(look.readings)
     for loc, step in steps_of(look.source.noun):
-        if isinstance(step.check, Measure) and step.check.measure not in known and not look.unsure("readings"):
+        if isinstance(step.check, Measure) and step.check.measure not in look.readings and not look.unsure("readings"):
             place = look.place(*loc, "check", "measure")
             yield faults.UnknownReading(place, f'step "{step.id}"', step.check.measure, known)
 
@@ -116,13 +115,13 @@ def readings_are_declared(look: Look) -> Iterator[Fault]:
 def tools_and_parts_are_listed(look: Look) -> Iterator[Fault]:
     if look.unsure("needs"):
         return
-    tools, parts = look.needs("tools"), (*look.needs("parts"), *look.needs("consumables"))
+    tools, parts = tuple(look.tools), tuple(look.parts)
     for loc, step in steps_of(look.source.noun):
         for at, name in enumerate(step.uses):
-            if name not in tools:
+            if name not in look.tools:
                 yield faults.UnknownTool(look.place(*loc, "uses", at), f'step "{step.id}"', name, tools)
         for at, name in enumerate(step.takes):
-            if name not in parts:
+            if name not in look.parts:
                 yield faults.UnknownPart(look.place(*loc, "takes", at), f'step "{step.id}"', name, parts)
 
 
@@ -166,12 +165,14 @@ def values_are_used(look: Look) -> Iterator[Fault]:
     used |= {item.count.removeprefix("from ") for _, step in steps_of(look.source.noun) for item in step.opens}
     used |= set(look.includes.needs)
     used |= {outer for _, include in includes_of(look.source.noun) for outer in include.with_.values()}
-    for name in look.names("values"):
+    for name in look.values:
         if name not in used:
             yield faults.UnusedValue(look.source.key_place("values", name), name)
 
 
 def braces_only_where_values_show(look: Look) -> Iterator[Fault]:
+    header = [pair for pair in look.source.node.entries if pair[0].text != "stages"]
+    yield from _stray_braces("the procedure", header)
     for loc, stage in stages_of(look.source.noun):
         node = _at(look.source.node, loc)
         if isinstance(node, MapNode):
@@ -263,9 +264,8 @@ def _values_of(check: Any) -> list[tuple[str, str | None]]:
 
 
 def _unknown_value(look: Look, place: Place, thing: str, name: str) -> Iterator[Fault]:
-    known = look.names("values")
-    if name not in known and not look.unsure("values"):
-        yield faults.UnknownValue(place, thing, name, known)
+    if name not in look.values and not look.unsure("values"):
+        yield faults.UnknownValue(place, thing, name, look.value_names)
 
 
 def _stray_braces(thing: str, entries: list[tuple[ScalarNode, Node]]) -> Iterator[Fault]:

@@ -19,7 +19,7 @@ from pydantic import TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from generator import faults, model
-from generator.check.units import ALL, units_of
+from generator.check.units import ALL, SPELLINGS, units_of
 from generator.faults import Fault
 from generator.model import Measures, Noun, TakesPlain
 from generator.place import Place
@@ -262,7 +262,7 @@ def _cut_by_comma(before: tuple[ScalarNode, Node] | None, key: ScalarNode, below
 def _no_missing_keys(node: MapNode, noun: type[Noun], fields: dict[str, _Field], thing: str, found: Found) -> bool:
     """Faults for what must be said and is not. A key that is only misspelled is not reported a second time."""
     written = {key.text for key, _ in node.entries}
-    unknown = written - set(fields)
+    unknown = sorted(written - set(fields))[:_SLIPS]
     lacking = [key for key, known in fields.items() if known.required and key not in written]
     missing = [key for key in lacking if not any(faults.nearest(slip, tuple(fields)) == key for slip in unknown)]
     if missing and noun is model.Caution:
@@ -271,6 +271,9 @@ def _no_missing_keys(node: MapNode, noun: type[Noun], fields: dict[str, _Field],
         for key in missing:
             found.add(faults.MissingKey(node.place, thing, key, _EXAMPLES.get(key, "...")))
     return not lacking
+
+
+_SLIPS = 20  # unknown keys that are looked at as slips for a missing one
 
 
 def _made(noun: type[Noun], built: dict[str, Any], place: Place, thing: str, found: Found) -> Built:
@@ -433,7 +436,7 @@ class _Leaf:
             return None
         if unit in ALL:
             return faults.WrongUnit(node.place, spot.thing, spot.key, unit, self.measures, units)
-        return faults.UnknownUnit(node.place, spot.thing, spot.key, unit, units)
+        return faults.UnknownUnit(node.place, spot.thing, spot.key, unit, units, SPELLINGS.get(unit.lower()))
 
 
 def _wrong_shape(node: Node, spot: Spot, wanted: str, found: Found) -> Built:
@@ -490,6 +493,9 @@ def _too_long(node: ScalarNode, spot: Spot, ctx: dict[str, Any], marks: tuple[An
 
 def _quantity(node: ScalarNode, spot: Spot, _: dict[str, Any], units: tuple[Any, ...]) -> Fault:
     alone = re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", node.text)
+    stages = re.fullmatch(r"([0-9.]+ [^\s\d]+)(?: then |,? ?\+ ?)([0-9.]+ [^\s\d]+)", node.text)
+    if stages and spot.key in ("torque", "angle"):
+        return faults.TwoStagesInOne(node.place, spot.thing, spot.key, stages[1], stages[2])
     wrong = faults.NumberWithoutUnit if alone else faults.NotAQuantity
     return wrong(node.place, spot.thing, spot.key, node.text, units)
 
