@@ -1,0 +1,242 @@
+"""The journal read back: entries and the worksheets they name, judged into the state that the screen shows.
+
+The same table as site_overrides/phone/journal.js. Pure: the order is (lamport, writer, id), never a clock; phone time
+counts only where a person waits. DEVELOPERS.md, "The fold", says in words what this says in code.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from generator.canonical import in_order
+from generator.journal.answers import CLOSED, is_whole, said
+from generator.journal.entries import SLOTS, Entry, Gathered, Sheet, add, gather, is_known, texts_of, union
+from generator.journal.legal import BLOCKING, legal
+from generator.journal.step import home, judge_step, once
+from generator.journal.view import SECTIONS, Step, View, Why, look, preparation, read_count, read_values
+from generator.journal.walk import LISTS, Walk, is_on, not_closed, open_whys, walk_step
+
+__all__ = ["add", "fold", "gather", "judge", "legal", "union"]
+
+State = dict[str, Any]
+
+ACTIONABLE = ("disputed", "failed", "recheck", "open")
+
+
+def fold(entries: Iterable[Entry], sheets: dict[str, Sheet]) -> State:
+    """`judge(gather(entries), sheets)`."""
+    return judge(gather(entries), sheets)
+
+
+def judge(gathered: Gathered, sheets: dict[str, Sheet]) -> State:
+    """The state of DEVELOPERS.md. `sheets`: {digest: parsed sheet.json}. Raises nothing for any set of entries."""
+    view = look(gathered, sheets)
+    read_values(view)
+    extras = _extras(view)
+    walk = Walk()
+    for step in view.sheet["steps"] if view.sheet else []:
+        walk_step(view, walk, step)
+    _ask_gates_again(view, walk)
+    _ask_completion(view, walk)
+    return _state(view, walk, extras)
+
+
+def _extras(view: View) -> dict[str, dict[str, Any]]:
+    extras: dict[str, dict[str, Any]] = {}
+    for entry in view.gathered.entries:
+        if entry["kind"] not in ("took-off", "extra") or not is_known(entry) or not view.alive(entry):
+            continue
+        path = f"extra/{entry['id']}"
+        if not _is_extra(entry):
+            view.set_aside([entry])
+        elif path not in extras:
+            extras[path] = {key: entry[key] for key in ("kind", "value", "who", "at")}
+            _judge_extra(view, path, entry)
+    return extras
+
+
+def _is_extra(entry: Entry) -> bool:
+    value = entry["value"]
+    if entry["kind"] == "took-off":
+        return said(value.get("label")) and said(value.get("kind")) and is_whole(value.get("count"), 1)
+    return all(said(value.get(key)) for key in ("label", "approved_by", "how"))
+
+
+def _judge_extra(view: View, path: str, entry: Entry) -> None:
+    took_off = entry["kind"] == "took-off"
+    step: Step = {
+        "path": path,
+        "check": {"kind": "tick"},
+        "values": [],
+        "leave": "never" if took_off else "own",
+        "may_refuse": False,
+        "completion": False,
+    }
+    judged = judge_step(view, step, set())
+    view.steps[path] = {**judged.seen, "state": judged.state or "open", "why": judged.whys}
+    if took_off:
+        value = entry["value"]
+        read_count(view, path)
+        count = view.counts.get(path, int(value["count"]))
+        left = 0 if judged.state == "done" else count
+        on = value.get("list") if value.get("list") in LISTS else None
+        view.items[path] = {"kind": value["kind"], "label": value["label"], "list": on, "count": count, "open": left}
+        view.took_off[path] = entry
+
+
+def _ask_gates_again(view: View, walk: Walk) -> None:
+    """A gate that is not passed waits for whatever is open anywhere, and for the preparation if it is about that."""
+    for name, count in walk.open.items():
+        view.items[name]["open"] = count
+    still_open = [name for name, item in view.items.items() if item["open"] > 0]
+    for step in view.sheet["steps"] if view.sheet else []:
+        seen = view.steps[step["path"]]
+        if not step["gate"] or seen["state"] in CLOSED:
+            continue
+        whys = open_whys(view, step["gate"], still_open)
+        if whys:
+            seen["why"] = [why for why in seen["why"] if why["code"] not in ("open", "list")] + whys
+        if step["gate"]["ready"]:
+            ready = preparation(view)
+            seen["why"] += [{"code": "ready", "section": s} for s in SECTIONS if not ready[s]["confirmed"]]
+        if seen["state"] == "open" and any(why["code"] in BLOCKING for why in seen["why"]):
+            seen["state"] = "blocked"
+
+
+def _ask_completion(view: View, walk: Walk) -> None:
+    for step in view.sheet["steps"] if view.sheet else []:
+        if step["completion"]:
+            seen = view.steps[step["path"]]
+            whys = [] if seen["state"] == "hidden" else _unfinished(view, step["path"])
+            if whys and seen["state"] in ("open", "blocked"):
+                seen["state"] = "blocked"
+            elif whys and seen["state"] in CLOSED:
+                seen["state"] = "recheck"
+            seen["why"] = once(seen["why"] + whys)
+
+
+def _unfinished(view: View, completion: str) -> list[Why]:
+    order = _order(view)
+    unclosed = [path for path in order if path != completion and not_closed(view, path)]
+    still_open = in_order(name for name, item in view.items.items() if item["open"] > 0)
+    whys: list[Why] = [{"code": "after", "step": unclosed[0]}] if unclosed else []
+    return whys + ([{"code": "open", "items": still_open}] if still_open else [])
+
+
+def _order(view: View) -> list[str]:
+    """The steps in the order of work, extras before the completion."""
+    steps = view.sheet["steps"] if view.sheet else []
+    extras = [path for path in view.steps if path.startswith("extra/")]
+    paths = [step["path"] for step in steps]
+    last = 1 if steps and steps[-1]["completion"] else 0
+    return paths[: len(paths) - last] + extras + paths[len(paths) - last :]
+
+
+def _next(view: View, order: list[str]) -> str | None:
+    """Where work goes on: something that can be done now, else a running wait, else the first not closed."""
+
+    def first(*wanted: str, free: bool = False) -> str | None:
+        for path in order:
+            seen = view.steps[path]
+            if seen["state"] in wanted and not (free and any(why["code"] in BLOCKING for why in seen["why"])):
+                return path
+        return None
+
+    return first(*ACTIONABLE, free=True) or first("waiting") or first(*ACTIONABLE, "blocked")
+
+
+def _state(view: View, walk: Walk, extras: dict[str, dict[str, Any]]) -> State:
+    order, items = _order(view), view.items
+    completion = [step["path"] for step in view.sheet["steps"] if step["completion"]] if view.sheet else []
+    still_open = in_order(name for name, item in items.items() if item["open"] > 0)
+    state: State = {
+        "sheet": view.digest,
+        "job": _job(view),
+        "order": order,
+        "next": _next(view, order),
+        "steps": view.steps,
+        "items": items,
+        "open": sum(item["open"] for item in items.values()),
+        "lists": {name: {"open": [item for item in still_open if is_on(view, item, name)]} for name in LISTS},
+        "values": view.values,
+        "ready": preparation(view),
+        "extras": extras,
+        "declined": _declined(view),
+        "passed": _passed(view),
+        "complete": bool(completion) and all(view.steps[path]["state"] == "done" for path in completion),
+    }
+    _sort_out(view, state)
+    return state
+
+
+def _job(view: View) -> dict[str, Any] | None:
+    told = view.in_job("job")
+    if not told.answers:
+        return None
+    start = told.answers[-1].entry
+    return {**start["value"], "started_at": start["at"], "disputed": told.disputed}
+
+
+def _declined(view: View) -> dict[str, Any] | None:
+    heads = [answer.entry for answer in view.in_job("decline").answers]
+    sound = [entry for entry in heads if said(entry["value"].get("reason"))]
+    view.set_aside(entry for entry in heads if entry not in sound)
+    return {"reason": sound[0]["value"]["reason"], "who": sound[0]["who"], "at": sound[0]["at"]} if sound else None
+
+
+def _passed(view: View) -> dict[str, Any] | None:
+    told = view.in_job("pass").answers
+    if not told:
+        return None
+    entry = told[-1].entry
+    if entry["kind"] == "pass-on":
+        to = entry["value"].get("to")
+        return {"to": to if said(to) else None, "received": False, "who": entry["who"]}
+    return {"to": entry["who"], "received": True, "who": entry["who"]}
+
+
+def _sort_out(view: View, state: State) -> None:
+    """Entries that count for nothing, each kind of nothing by itself, in order; none is ever dropped."""
+    current = {path for paths in view.homes.values() for path in paths} | set(view.steps)
+    gone: list[str] = []
+    for entry in view.gathered.entries:
+        if is_known(entry) and _is_gone(view, entry, current):
+            gone.append(entry["id"])
+        elif is_known(entry) and view.alive(entry) and _is_misplaced(view, entry):
+            view.inert.add(id(entry))
+    ids = [entry["id"] for entry in view.gathered.entries]
+    state["departures"] = [e["id"] for e in view.gathered.entries if id(e) in view.departures]
+    state["gone"] = gone
+    state["unknown"] = [entry["id"] for entry in view.gathered.entries if not is_known(entry)]
+    state["clashes"] = [id_ for id_, same in _counted(ids).items() if same > 1]
+    state["inert"] = [e["id"] for e in view.gathered.entries if id(e) in view.inert and e["id"] not in gone]
+
+
+def _counted(ids: list[str]) -> dict[str, int]:
+    counts: dict[str, int] = {}
+    for id_ in ids:
+        counts[id_] = counts.get(id_, 0) + 1
+    return counts
+
+
+def _is_gone(view: View, entry: Entry, current: set[str]) -> bool:
+    if entry["kind"] == "read" or (entry["kind"] == "settle" and not entry["step"]):
+        return entry["part"] not in view.values
+    if entry["kind"] == "count":
+        return entry["part"] not in view.items
+    slot = SLOTS[entry["kind"]]
+    on_step = entry["kind"] == "back" or (slot is not None and slot(entry)[0] != "")
+    return on_step and entry["step"] not in current
+
+
+def _is_misplaced(view: View, entry: Entry) -> bool:
+    """An answer of a part the step no longer has, or one whose value is not of its kind's shape."""
+    value, kind = entry["value"], entry["kind"]
+    if kind in ("check", "settle") and entry["step"]:
+        parts = view.steps[home(view, entry["step"])]["of"]
+        return entry["part"] not in parts and not (kind == "settle" and entry["part"] == "")
+    if kind == "back":
+        lists = (value.get("disturbs"), value.get("rest"))
+        return not all(isinstance(paths, list) and len(texts_of(paths)) == len(paths) for paths in lists)
+    return kind == "confirm" and not entry["step"] and entry["part"] not in SECTIONS

@@ -1,0 +1,1 @@
+"""The journal's own parts; `generator.fold` is the door."""

@@ -1,0 +1,245 @@
+"""What closes a step: which answers count, by kind of check-off and by way of leaving a step out.
+
+The same table as site_overrides/phone/journal/answers.js. Only a sign looks at other steps.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from generator.canonical import canonical, in_order
+from generator.journal.entries import Answer, Entry, Standing
+
+Step = dict[str, Any]
+Values = dict[str, dict[str, Any]]
+
+CLOSED = ("done", "skipped", "refused", "not-fitted", "hidden")
+SECONDS = {"s": 1, "min": 60, "h": 3600}
+MOST_TURNS = 99
+
+
+def said(text: Any) -> bool:
+    """Is it a text with something in it?"""
+    return isinstance(text, str) and text.strip(" \t\r\n\xa0") != ""
+
+
+def is_number(number: Any) -> bool:
+    return isinstance(number, int | float) and not isinstance(number, bool)
+
+
+def is_whole(number: Any, least: int) -> bool:
+    return is_number(number) and number == int(number) and least <= number <= 9999
+
+
+def phone_ms(at: Any) -> int | None:
+    """Milliseconds of an entry's `at` since 1970, or None if it is no phone time."""
+    if not isinstance(at, str) or not re.fullmatch(
+        r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z", at
+    ):
+        return None
+    year, month, day, hour, minute, second, ms = (int(part) for part in re.split("[-T:.Z]", at)[:7])
+    shifted = year - (month < 3)
+    day_of_year = (153 * (month + (-3 if month > 2 else 9)) + 2) // 5 + day - 1
+    days = shifted * 365 + shifted // 4 - shifted // 100 + shifted // 400 + day_of_year - 719468
+    return (((days * 24 + hour) * 60 + minute) * 60 + second) * 1000 + ms
+
+
+def value_state(given: dict[str, Any], reads: Standing) -> tuple[dict[str, Any], list[Entry]]:
+    """The state of a value, and the readings that do not count."""
+    state = {"text": given["text"], "number": None, "unit": None, "source": given["source"], "missing": False}
+    state |= {"not_published": False, "filled": False, "disputed": False}
+    entries = [answer.entry for answer in reads.answers]
+    if given["text"] is not None and (given["source"] or given["class"] == "clip"):
+        return state, entries
+    state |= {"text": None, "source": None, "missing": True, "disputed": reads.disputed}
+    inert = [entry for entry in entries if not _is_reading(entry["value"], given["class"])]
+    if reads.disputed or inert or not entries:
+        return state, inert
+    return state | _reading(entries[0]["value"]) | {"missing": False, "filled": True}, []
+
+
+def _is_reading(value: dict[str, Any], fastener: str) -> bool:
+    if value.get("not_published") is True:
+        return fastener != "critical"
+    source = value.get("source")
+    has_source = isinstance(source, dict) and said(source.get("document")) and said(source.get("where"))
+    return has_source and (said(value.get("text")) or (is_number(value.get("number")) and said(value.get("unit"))))
+
+
+def _reading(value: dict[str, Any]) -> dict[str, Any]:
+    number, unit = value.get("number"), value.get("unit")
+    both = is_number(number) and said(unit)
+    text = value["text"] if said(value.get("text")) else f"{canonical(number)} {unit}" if both else None
+    return {
+        "text": text,
+        "number": number if both else None,
+        "unit": unit if both else None,
+        "source": value.get("source") if value.get("not_published") is not True else None,
+        "not_published": value.get("not_published") is True,
+    }
+
+
+def wait_seconds(check: dict[str, Any], values: Values) -> float | None:
+    """How long a wait lasts: as the worksheet says, or as the value was read on the phone; None while unknown."""
+    if check["seconds"] is not None:
+        return float(check["seconds"])
+    read = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) (s|min|h)", values.get(check["value"], {}).get("text") or "")
+    return float(read[1]) * SECONDS[read[2]] if read else None
+
+
+def turn_count(check: dict[str, Any], values: Values) -> int | None:
+    if check["count"] is not None:
+        return max(2, int(check["count"]))
+    read = re.fullmatch(r"([0-9]{1,2})(?: .*)?", values.get(check["value"], {}).get("text") or "", re.DOTALL)
+    return max(2, int(read[1])) if read else None
+
+
+def parts_of(check: dict[str, Any], values: Values) -> list[str]:
+    """The parts a check-off is made of; the one part "" if it has none."""
+    if check["kind"] == "tighten":
+        return [part["id"] for part in check["parts"]]
+    if check["kind"] == "wait":
+        return ["start", "end"]
+    if check["kind"] == "turn":
+        return [str(turn) for turn in range(1, (turn_count(check, values) or 2) + 1)]
+    return [""]
+
+
+def unmet_values(step: Step, classes: dict[str, str], values: Values, departs: set[str]) -> list[str]:
+    """The values a step still lacks, by name: the critical ones it uses, and what its check-off cannot do without."""
+    check = step["check"]
+    own = check.get("value")
+    critical = {name for name in step["values"] if classes.get(name) == "critical"}
+    if own is not None and check.get("fastener") == "critical":
+        critical.add(own)
+    lacking = [name for name in critical if not _has_source(values.get(name))]
+    if check["kind"] == "tighten" and own not in critical and classes.get(own) != "clip":
+        state = values.get(own, {})
+        if not (_has_source(state) or state.get("not_published") or f"value:{own}" in departs):
+            lacking.append(own)
+    unknown = (check["kind"] == "wait" and wait_seconds(check, values) is None) or (
+        check["kind"] == "turn" and turn_count(check, values) is None
+    )
+    return in_order({*lacking, own} if unknown else set(lacking))
+
+
+def _has_source(state: dict[str, Any] | None) -> bool:
+    return bool(state) and state["text"] is not None and state["source"] is not None  # type: ignore[index]
+
+
+@dataclass(frozen=True)
+class Ask:
+    """What an answer of a step is held against."""
+
+    step: Step
+    leads: set[str]
+    unmet: list[str]
+    seconds: float | None = None
+    looked_at: list[Entry] = field(default_factory=list)  # for a sign: the answers it signs
+    starts: list[Entry] = field(default_factory=list)  # for the end of a wait
+    elapsed: list[Entry] = field(default_factory=list)
+    later: Callable[[Entry, Entry], bool] = lambda y, x: False
+
+
+def verdict(ask: Ask, answer: Answer, part: str) -> str | None:
+    """The state an answer gives its part: done, failed, skipped, refused, not-fitted; None: it closes nothing."""
+    rule = LEAVES.get(answer.kind)
+    if rule:
+        return rule(ask, answer.entry["value"])
+    if answer.kind != "check":
+        return None
+    if is_failure(ask.step["check"], answer.entry["value"]):
+        return "failed"
+    return "done" if not ask.unmet and CHECKS[ask.step["check"]["kind"]](ask, answer.entry, part) else None
+
+
+def is_failure(check: dict[str, Any], value: dict[str, Any]) -> bool:
+    outcome = value.get("outcome")
+    named = [o["fails"] for o in check.get("outcomes", []) if o["name"] == outcome]
+    return bool(named[0]) if named else outcome == "failed"
+
+
+def _tighten(ask: Ask, entry: Entry, part: str) -> bool:
+    return ask.step["check"]["fastener"] != "critical" or said(entry["value"].get("set"))
+
+
+def _measure(ask: Ask, entry: Entry, part: str) -> bool:
+    return is_number(entry["value"].get("number")) and said(entry["value"].get("unit"))
+
+
+def _inspect(ask: Ask, entry: Entry, part: str) -> bool:
+    return any(outcome["name"] == entry["value"].get("outcome") for outcome in ask.step["check"]["outcomes"])
+
+
+def _wait(ask: Ask, entry: Entry, part: str) -> bool:
+    """An end counts for the start on the same phone, or with somebody's word for the time that has passed."""
+    if part == "start":
+        return True
+    starts = [start for start in ask.starts if ask.later(entry, start)]
+    if any(ask.later(word, start) and _long_enough(ask, word) for word in ask.elapsed for start in starts):
+        return True
+    return any(start["device"] == entry["device"] and _waited(ask, start, entry) for start in starts)
+
+
+def _long_enough(ask: Ask, word: Entry) -> bool:
+    seconds = word["value"].get("seconds")
+    return ask.seconds is not None and is_elapsed(word) and seconds >= ask.seconds
+
+
+def is_elapsed(word: Entry) -> bool:
+    return is_number(word["value"].get("seconds")) and said(word["value"].get("why"))
+
+
+def _waited(ask: Ask, start: Entry, end: Entry) -> bool:
+    began, ended = phone_ms(start["at"]), phone_ms(end["at"])
+    return began is not None and ended is not None and ask.seconds is not None and ended - began >= ask.seconds * 1000
+
+
+def _sign(ask: Ask, entry: Entry, part: str) -> bool:
+    """By somebody who answered none of what is signed; or by oneself after a break, recorded as a self-check."""
+    if not isinstance(entry["value"].get("self"), bool) or not said(entry["who"]) or not ask.looked_at:
+        return False
+    if all(answer["who"] != entry["who"] for answer in ask.looked_at):
+        return True
+    signed, answered = phone_ms(entry["at"]), [phone_ms(answer["at"]) for answer in ask.looked_at]
+    if not entry["value"]["self"] or signed is None:
+        return False
+    rest = ask.step["check"]["self_check_after"] * 1000
+    return all(at is not None and signed - at >= rest for at in answered)
+
+
+CHECKS: dict[str, Callable[[Ask, Entry, str], bool]] = {
+    "tick": lambda ask, entry, part: True,
+    "tighten": _tighten,
+    "measure": _measure,
+    "inspect": _inspect,
+    "wait": _wait,
+    "turn": lambda ask, entry, part: True,
+    "photo": lambda ask, entry, part: said(entry["value"].get("kept_at")),
+    "sign": _sign,
+}
+
+
+def _skip(ask: Ask, value: dict[str, Any]) -> str | None:
+    allowed = {"own": True, "lead": value.get("with") in ask.leads if said(value.get("with")) else False}
+    return "skipped" if said(value.get("reason")) and allowed.get(ask.step["leave"], False) else None
+
+
+def _not_fitted(ask: Ask, value: dict[str, Any]) -> str | None:
+    return "not-fitted" if said(value.get("reason")) and ask.step["leave"] != "never" else None
+
+
+def _refuse(ask: Ask, value: dict[str, Any]) -> str | None:
+    told = said(value.get("how")) and said(value.get("told_by"))
+    return "refused" if ask.step["may_refuse"] and told else None
+
+
+LEAVES: dict[str, Callable[[Ask, dict[str, Any]], str | None]] = {
+    "skip": _skip,
+    "not-fitted": _not_fitted,
+    "refuse": _refuse,
+    "finish": lambda ask, value: "done" if ask.step["completion"] else None,
+}

@@ -1,0 +1,331 @@
+"""Entries as a set: their order, their slots, and what stands in a slot once later entries have answered earlier ones.
+
+The same table as site_overrides/phone/journal/entries.js.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import insort
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from generator.canonical import canonical, code_units
+
+Entry = dict[str, Any]
+Key = tuple[str, ...]
+Sheet = dict[str, Any]
+
+
+def _job_wide(name: str) -> Callable[[Entry], Key]:
+    return lambda entry: ("", name)
+
+
+def _part_of(name: str) -> Callable[[Entry], Key]:
+    return lambda entry: ("", f"{name}:{entry['part']}")
+
+
+def _own_part(entry: Entry) -> Key:
+    return (entry["step"], f"part:{entry['part']}")
+
+
+def _whole_step(entry: Entry) -> Key:
+    return (entry["step"], "part:")
+
+
+def _itself(entry: Entry) -> Key:
+    return ("", f"itself:{entry['id']}")
+
+
+# The slot of each kind: entry -> (step, name); job-wide slots live on the step "". None: it has none of its own.
+SLOTS: dict[str, Callable[[Entry], Key] | None] = {
+    "start": _job_wide("job"),
+    "adopt": _job_wide("sheet"),
+    "confirm": lambda entry: (entry["step"], "wording") if entry["step"] else ("", f"confirm:{entry['part']}"),
+    "read": _part_of("value"),
+    "check": _own_part,
+    "finish": _whole_step,
+    "settle": lambda entry: _own_part(entry) if entry["step"] else ("", f"value:{entry['part']}"),
+    "skip": _whole_step,
+    "not-fitted": _whole_step,
+    "refuse": _whole_step,
+    "depart": lambda entry: (entry["step"], f"depart:{entry['part']}"),
+    "back": None,  # every slot of the steps it reopens
+    "not-disturbed": None,
+    "took-off": _itself,
+    "extra": _itself,
+    "count": _part_of("count"),
+    "elapsed": lambda entry: (entry["step"], "elapsed"),
+    "take-back": None,  # the slots of all it names
+    "decline": _job_wide("decline"),
+    "pass-on": _job_wide("pass"),
+    "receive": _job_wide("pass"),
+}
+
+
+def is_known(entry: Entry) -> bool:
+    return entry["v"] == 1 and entry["kind"] in SLOTS
+
+
+def is_return(entry: Entry) -> bool:
+    return entry["kind"] in ("take-back", "back")
+
+
+def order(entry: Entry) -> tuple[int, str, str]:
+    """Order of entries. Two contents under one id tie, and go by their canonical text."""
+    return (entry["lamport"], code_units(entry["writer"]), code_units(entry["id"]))
+
+
+def _full_order(entry: Entry) -> tuple[int, str, str, str]:
+    return (*order(entry), code_units(canonical(entry)))
+
+
+def after(y: Entry, x: Entry) -> bool:
+    mine, yours = order(y), order(x)
+    return mine > yours or (mine == yours and y is not x and _full_order(y) > _full_order(x))
+
+
+def texts_of(values: Any) -> list[str]:
+    """The texts among `values`, each once."""
+    return list(dict.fromkeys(v for v in values if isinstance(v, str))) if isinstance(values, list) else []
+
+
+def _keys_of(entry: Entry) -> list[Key]:
+    """Everything an entry is looked up by later."""
+    keys: list[Key] = [("id", entry["id"])]
+    if not is_known(entry):
+        return keys
+    kind, slot_of = entry["kind"], SLOTS[entry["kind"]]
+    if slot_of:
+        slot = slot_of(entry)
+        keys += [("slot", *slot), ("step", slot[0])]
+    if kind == "back":
+        reopened = texts_of([entry["step"], *texts_of(entry["value"].get("disturbs"))])
+        keys += [("back", step) for step in reopened]
+        keys += [("rest", step) for step in texts_of(entry["value"].get("rest"))]
+    if kind in ("take-back", "not-disturbed"):
+        keys += [(kind, id_) for id_ in texts_of(entry["seen"])]
+    return keys
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """Entries in order, each once, and looked up by slot, step, id and what is answered."""
+
+    entries: list[Entry]
+    index: dict[Key, list[Entry]]
+
+    def found(self, *key: str) -> list[Entry]:
+        return self.index.get(key, [])
+
+
+def union(entries: Iterable[Entry], more: Iterable[Entry] = ()) -> list[Entry]:
+    """Every different entry of both, once, in order."""
+    held: dict[str, list[Entry]] = {}
+    for entry in [*entries, *more]:
+        twins = held.setdefault(entry["id"], [])
+        if not any(twin is entry or canonical(twin) == canonical(entry) for twin in twins):
+            twins.append(entry)
+    every = [entry for twins in held.values() for entry in twins]
+    clash = any(len(twins) > 1 for twins in held.values())
+    return sorted(every, key=_full_order if clash else order)
+
+
+def gather(entries: Iterable[Entry]) -> Gathered:
+    every = union(entries)
+    index: dict[Key, list[Entry]] = {}
+    for entry in every:
+        for key in _keys_of(entry):
+            index.setdefault(key, []).append(entry)
+    return Gathered(every, index)
+
+
+def add(gathered: Gathered, entry: Entry) -> Gathered:
+    """`gathered` with it; what was gathered is left as it is."""
+    if any(canonical(twin) == canonical(entry) for twin in gathered.found("id", entry["id"])):
+        return gathered
+    index = dict(gathered.index)
+    for key in _keys_of(entry):
+        index[key] = _placed(index.get(key, []), entry)
+    return Gathered(_placed(gathered.entries, entry), index)
+
+
+def _placed(entries: list[Entry], entry: Entry) -> list[Entry]:
+    longer = list(entries)
+    if not longer or after(entry, longer[-1]):
+        longer.append(entry)
+    else:
+        insort(longer, entry, key=_full_order)
+    return longer
+
+
+def _members(gathered: Gathered, own: Iterable[Entry]) -> list[Entry]:
+    """The entries of some slots: their own, and whatever takes one of these back."""
+    every = {id(entry): entry for entry in own}
+    waiting = list(every.values())
+    for entry in waiting:
+        for taker in gathered.found("take-back", entry["id"]):
+            if id(taker) not in every and after(taker, entry):
+                every[id(taker)] = taker
+                waiting.append(taker)
+    return sorted(waiting, key=_full_order) if len(waiting) > 1 else waiting
+
+
+def _of_job(gathered: Gathered, name: str) -> list[Entry]:
+    return _members(gathered, gathered.found("slot", "", name))
+
+
+def _of_step(gathered: Gathered, paths: list[str], name: str) -> list[Entry]:
+    own = [entry for path in paths for entry in gathered.found("slot", path, name)]
+    if name != "wording":
+        own += [entry for path in paths for entry in gathered.found("back", path)]
+    return _members(gathered, own)
+
+
+def undone_of(gathered: Gathered) -> set[int]:
+    """`id()` of every entry that an effective take-back names.
+
+    Walked from the newest, so a taken-back take-back is met before what it took back.
+    """
+    undone: set[int] = set()
+    for entry in reversed(gathered.entries):
+        takers = gathered.found("take-back", entry["id"])
+        if any(id(taker) not in undone and after(taker, entry) for taker in takers):
+            undone.add(id(entry))
+    return undone
+
+
+def _heads_of(every: list[Entry], undone: set[int]) -> list[Entry]:
+    named = {id_: entry for entry in every if id(entry) not in undone for id_ in entry["seen"]}
+    return [entry for entry in every if entry["id"] not in named or not after(named[entry["id"]], entry)]
+
+
+def _names(y: Entry, x: Entry) -> bool:
+    return x["id"] in y["seen"] and after(y, x)
+
+
+def _knew(gathered: Gathered, taker: Entry, answer: Entry) -> bool:
+    """Did whoever took something back have this answer in view, through whatever they had in view?"""
+    waiting = list(taker["seen"])
+    met = set(waiting)
+    for id_ in waiting:
+        if id_ == answer["id"]:
+            return True
+        older = {old for entry in gathered.found("id", id_) for old in entry["seen"]} - met
+        met |= older
+        waiting += older
+    return False
+
+
+def _kind_in(every: list[Entry], entry: Entry) -> str:
+    """A settlement has the kind of what it chose."""
+    if entry["kind"] != "settle":
+        return str(entry["kind"])
+    chosen = [
+        other["kind"]
+        for other in every
+        if other["kind"] != "settle"
+        and not is_return(other)
+        and _names(entry, other)
+        and canonical(other["value"]) == canonical(entry["value"])
+    ]
+    return chosen[-1] if chosen else ("check" if entry["step"] else "read")
+
+
+def _unanswers(every: list[Entry], entry: Entry) -> bool:
+    """Taking back a go-back or a take-back restores; only taking back an answer says "no answer"."""
+    return entry["kind"] == "back" or any(not is_return(other) and _names(entry, other) for other in every)
+
+
+@dataclass(frozen=True)
+class Answer:
+    entry: Entry
+    kind: str
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What stands in a slot: its answers in order; whether they are two answers; whether one is "no answer"."""
+
+    answers: list[Answer]
+    disputed: bool = False
+    returned: bool = False
+
+
+def _standing(gathered: Gathered, undone: set[int], every: list[Entry]) -> Standing:
+    heads = _heads_of(every, undone)
+    answers = [Answer(head, _kind_in(every, head)) for head in heads if not is_return(head)]
+    if not answers:
+        return Standing([])
+    returns = [head for head in heads if is_return(head) and _unanswers(every, head)]
+    differ = len({(answer.kind, canonical(answer.entry["value"])) for answer in answers}) > 1
+    returned = any(
+        head["kind"] == "back" or not _knew(gathered, head, answer.entry) for head in returns for answer in answers
+    )
+    return Standing(answers, differ or returned, returned)
+
+
+def standing_in_job(gathered: Gathered, undone: set[int], name: str) -> Standing:
+    return _standing(gathered, undone, _of_job(gathered, name))
+
+
+def standing_in_step(gathered: Gathered, undone: set[int], paths: list[str], name: str) -> Standing:
+    """`paths`: where the step is now, and where it was."""
+    return _standing(gathered, undone, _of_step(gathered, paths, name))
+
+
+def answered_in(gathered: Gathered, undone: set[int], paths: list[str], part: str) -> list[Entry]:
+    """Who answered a slot and was not sent back or taken back since; also those corrected later."""
+    every = [entry for entry in _of_step(gathered, paths, f"part:{part}") if id(entry) not in undone]
+    returns = [entry for entry in every if is_return(entry)]
+    answers = [entry for entry in every if entry["kind"] in ("check", "settle")]
+    return [entry for entry in answers if not any(_names(back, entry) for back in returns)]
+
+
+def homes_of(sheet: Sheet | None) -> dict[str, list[str]]:
+    """Present path -> it, and the paths its entries may still be on. A path in use never moves."""
+    steps = sheet["steps"] if sheet else []
+    taken = {step["path"] for step in steps}
+    homes: dict[str, list[str]] = {}
+    for step in steps:
+        old = [path for path in step["was"] if path not in taken]
+        taken.update(old)
+        homes[step["path"]] = [step["path"], *dict.fromkeys(old)]
+    return homes
+
+
+def _paths_of(sheet: Sheet | None, step: str) -> list[str]:
+    return homes_of(sheet).get(step, [step])
+
+
+def slot_ids(gathered: Gathered, step: str, part: str, sheet: Sheet | None = None) -> list[str]:
+    """The ids a new answer writes in `seen`: all of its slot in view, and the go-backs that ask about its step.
+
+    `part` is a part of the check-off, `depart:<part>`, `elapsed` or `wording`; with step "" it is `job`, `sheet`,
+    `confirm:<part>`, `value:<name>`, `count:<item>`, `decline` or `pass`. `sheet` tells which steps have moved.
+    """
+    if not step:
+        return [entry["id"] for entry in _of_job(gathered, part)]
+    name = part if re.fullmatch(r"depart:.*|elapsed|wording", part, re.DOTALL) else f"part:{part}"
+    paths = _paths_of(sheet, step)
+    asked = [entry for path in paths for entry in gathered.found("rest", path)]
+    return list(dict.fromkeys(entry["id"] for entry in [*_of_step(gathered, paths, name), *asked]))
+
+
+def step_ids(gathered: Gathered, steps: Iterable[str], sheet: Sheet | None = None) -> list[str]:
+    """The ids a go-back writes in `seen`: everything in view of every slot of these steps."""
+    paths = [path for step in steps for path in _paths_of(sheet, step)]
+    own = [entry for path in paths for key in ("step", "back") for entry in gathered.found(key, path)]
+    return [entry["id"] for entry in _members(gathered, own)]
+
+
+def answer_ids(gathered: Gathered, step: str, part: str, sheet: Sheet | None = None) -> list[str]:
+    """The ids a take-back of a step's answers writes in `seen`: answers alone, so no go-back is undone."""
+    in_view = set(slot_ids(gathered, step, part, sheet))
+    return [entry["id"] for entry in gathered.entries if entry["id"] in in_view and not is_return(entry)]
+
+
+def next_lamport(gathered: Gathered) -> int:
+    """1 + the greatest lamport in view."""
+    return int(gathered.entries[-1]["lamport"]) + 1 if gathered.entries else 1

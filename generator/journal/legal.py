@@ -1,0 +1,77 @@
+"""What may be done at a step now: the same rules by which the fold counts what was done.
+
+The same table as site_overrides/phone/journal/legal.js.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from generator.journal.answers import CLOSED
+from generator.journal.entries import Sheet
+from generator.journal.view import Step
+
+BLOCKING = ("hold", "order", "after", "open", "list", "ready")
+
+EXTRA: Step = {"check": {"kind": "tick"}, "hold": False, "gate": None, "if_failed": None, "stage": None}
+EXTRA |= {"may_refuse": False, "completion": False}
+
+
+def legal(state: dict[str, Any], sheet: Sheet, path: str) -> dict[str, Any]:
+    """For each kind of entry, whether it may be written at this step now.
+
+    `check` with the `parts` that wait for it, `correct` (parts whose answer may be given again), `skip`: own, lead or
+    False; `read`: the values that are missing; `take-back`, `settle`, `back`, `finish`, `not-fitted`, `refuse`,
+    `depart` (from the order), `elapsed`, `confirm` (the new wording).
+    """
+    step, seen = _step(state, sheet, path), state["steps"][path]
+    codes = {why["code"] for why in seen["why"]}
+    blocked, now = bool(codes & set(BLOCKING)), seen["state"]
+    ready = now in ("open", "recheck", "failed", "waiting") and not blocked
+    goes_back = now == "failed" and bool(step["if_failed"] and step["if_failed"]["back_to"])
+    leave = step["leave"] if ready and now != "failed" and not step["completion"] else "never"
+    check = ready and not goes_back and not _missing(seen) and not step["completion"]
+    return {
+        "check": check,
+        "parts": _parts(step, seen) if check else [],
+        "correct": [part for part in seen["of"] if any(a["part"] == part for a in seen["answers"])],
+        "read": _missing(seen),
+        "skip": False if leave == "never" else leave,
+        "not-fitted": leave != "never",
+        "refuse": step["may_refuse"] and now in ("open", "recheck", "waiting", "blocked"),
+        "finish": step["completion"] and ready,
+        "settle": now == "disputed",
+        "back": goes_back,
+        "depart": "order" in codes and not (step["hold"] or step["gate"]) and not _is_bound(state, sheet, step),
+        "elapsed": now == "waiting",
+        "take-back": bool(seen["answers"]),
+        "confirm": seen["reworded"],
+    }
+
+
+def _step(state: dict[str, Any], sheet: Sheet, path: str) -> Step:
+    if path in state["extras"]:
+        return {**EXTRA, "leave": "never" if state["extras"][path]["kind"] == "took-off" else "own"}
+    found: Step = next(step for step in sheet["steps"] if step["path"] == path)
+    return found
+
+
+def _missing(seen: dict[str, Any]) -> list[str]:
+    return [why["name"] for why in seen["why"] if why["code"] == "value"]
+
+
+def _parts(step: Step, seen: dict[str, Any]) -> list[str]:
+    """A wait is started before it ends, and turns are counted one by one; other parts go in any order."""
+    left = [part for part in seen["of"] if part not in seen["done"]] or seen["of"]
+    return left[:1] if step["check"]["kind"] in ("wait", "turn") else left
+
+
+def _is_bound(state: dict[str, Any], sheet: Sheet, step: Step) -> bool:
+    """Is a step before it left undone in a stage whose order is never left?"""
+    for before in sheet["steps"]:
+        if before["path"] == step["path"]:
+            return False
+        now = state["steps"][before["path"]]["state"]
+        if now not in CLOSED and now != "waiting" and sheet["stages"][before["stage"]]["order"] == "absolute":
+            return True
+    return False

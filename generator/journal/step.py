@@ -1,0 +1,191 @@
+"""One step by itself: what its answers make of it, without regard to its place in the work.
+
+The same table as site_overrides/phone/journal/step.js.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from generator.canonical import canonical
+from generator.journal.answers import (
+    CLOSED,
+    Ask,
+    is_elapsed,
+    is_failure,
+    parts_of,
+    said,
+    unmet_values,
+    verdict,
+    wait_seconds,
+)
+from generator.journal.entries import Answer, Entry, Standing, after, answered_in
+from generator.journal.view import Step, View, Why
+
+
+@dataclass
+class Mark:
+    part: str
+    answer: Answer
+    verdict: str | None
+    stale: list[Why]
+
+
+def _best(marks: list[Mark]) -> Mark | None:
+    closing = [mark for mark in marks if mark.verdict in CLOSED]
+    return next((mark for mark in closing if not mark.stale), closing[0] if closing else None)
+
+
+@dataclass
+class Judged:
+    state: str | None  # None: as if unanswered
+    whys: list[Why]
+    marks: list[Mark]
+    unmet: list[str]
+    seen: dict[str, Any]  # what goes into the state of the step as it is
+
+    def touched(self) -> bool:
+        return any(mark.answer.kind == "check" for mark in self.marks)
+
+    def answered_last(self) -> Entry | None:
+        """The part answered last, each part by the first who answered it."""
+        first: dict[str, Entry] = {}
+        for mark in self.marks:
+            first.setdefault(mark.part, mark.answer.entry)
+        last: Entry | None = None
+        for entry in first.values():
+            last = entry if last is None or after(entry, last) else last
+        return last
+
+
+def judge_step(view: View, step: Step, departs: set[str]) -> Judged:
+    paths, check = view.paths(step["path"]), step["check"]
+    of = parts_of(check, view.values)
+    slots = {part: view.in_step(paths, f"part:{part}") for part in dict.fromkeys([*of, ""])}
+    ask = _ask(view, step, departs, slots)
+    marks = [_mark(view, ask, of, part, answer) for part, slot in slots.items() for answer in slot.answers]
+    by_part = {part: [mark for mark in marks if mark.part == part] for part in slots}
+    best = {part: _best(of_part) for part, of_part in by_part.items()}
+    state, whys = _state_of_marks(step, of, marks, best, any(slot.disputed for slot in slots.values()))
+    done = [part for part in of if (mark := best[part]) and mark.verdict == "done" and not mark.stale]
+    seen = {
+        "answers": [_shown(mark) for mark in marks],
+        "done": done,
+        "of": of,
+        "failures": len(_failures(view, step, paths)),
+        "reworded": _reworded(view, step, paths, marks),
+        "was": any(mark.answer.entry["step"] != step["path"] for mark in marks),
+        "extra": step["path"].startswith("extra/"),
+    }
+    return Judged(state, whys, marks, ask.unmet, seen)
+
+
+def _ask(view: View, step: Step, departs: set[str], slots: dict[str, Standing]) -> Ask:
+    check = step["check"]
+    words = view.in_step(view.paths(step["path"]), "elapsed")
+    view.set_aside(answer.entry for answer in words.answers if not is_elapsed(answer.entry))
+    return Ask(
+        step=step,
+        leads=view.leads,
+        unmet=unmet_values(step, view.classes, view.values, departs),
+        seconds=wait_seconds(check, view.values) if check["kind"] == "wait" else None,
+        looked_at=_looked_at(view, check.get("of", [])),
+        starts=[answer.entry for answer in slots["start"].answers] if "start" in slots else [],
+        elapsed=[] if words.disputed else [answer.entry for answer in words.answers],
+        later=after,
+    )
+
+
+def _looked_at(view: View, of: list[str]) -> list[Entry]:
+    steps = {step["path"]: step for step in view.sheet["steps"]} if view.sheet and of else {}
+    return [
+        entry
+        for path in of
+        if path in steps
+        for part in parts_of(steps[path]["check"], view.values)
+        for entry in answered_in(view.gathered, view.undone, view.paths(path), part)
+    ]
+
+
+def _mark(view: View, ask: Ask, of: list[str], part: str, answer: Answer) -> Mark:
+    misplaced = answer.kind == "check" and part not in of
+    given = None if misplaced else verdict(ask, answer, part)
+    if given is None:
+        view.set_aside([answer.entry])
+    return Mark(part, answer, given, _stale(view, ask, answer.entry))
+
+
+def _stale(view: View, ask: Ask, entry: Entry) -> list[Why]:
+    """Why an answer must be given again although it stands."""
+    step, whys = ask.step, list[Why]()
+    before = view.step_as_answered(entry)
+    if not step["path"].startswith("extra/") and (before is None or before["duty"] != step["duty"]):
+        whys.append({"code": "duty"})
+    for path in view.paths(step["path"]):
+        whys += [_disturbed(view, back) for back in view.gathered.found("rest", path) if _asks(view, back, entry)]
+    read = [name for name in step["values"] if name in view.read_by and after(view.read_by[name], entry)]
+    whys += [{"code": "again", "name": name} for name in read]
+    whys += [{"code": "again", "step": home(view, seen["step"])} for seen in ask.looked_at if after(seen, entry)]
+    return once(whys)
+
+
+def _disturbed(view: View, back: Entry) -> Why:
+    return {"code": "disturbed", "step": home(view, back["step"])}
+
+
+def home(view: View, path: str) -> str:
+    return next((now for now, paths in view.homes.items() if path in paths), path)
+
+
+def _asks(view: View, back: Entry, answer: Entry) -> bool:
+    """Does a go-back still ask whether this answer was disturbed?"""
+    settled = any(after(word, back) and view.alive(word) for word in view.gathered.found("not-disturbed", back["id"]))
+    return view.alive(back) and not settled and back["id"] not in answer["seen"]
+
+
+def once(whys: list[Why]) -> list[Why]:
+    return list({canonical(why): why for why in whys}.values())
+
+
+def _state_of_marks(
+    step: Step, of: list[str], marks: list[Mark], best: dict[str, Mark | None], disputed: bool
+) -> tuple[str | None, list[Why]]:
+    left = best[""] if best[""] and best[""].answer.kind != "check" else None
+    own = [mark for part in of if (mark := best[part])] if not left or of != [""] else []
+    whole = not left or of != [""]
+    complete = whole and len(own) == len(of) and all(mark.verdict == "done" for mark in own)
+    whys = once([why for mark in ([left] if left else own) for why in mark.stale])
+    if disputed or (left and complete):
+        return "disputed", []
+    if any(mark.verdict == "failed" for mark in marks):
+        return "failed", whys
+    if whys:
+        return "recheck", whys
+    if left:
+        return left.verdict, []
+    if complete:
+        return "done", []
+    return ("waiting" if step["check"]["kind"] == "wait" and best["start"] else None), []
+
+
+def _shown(mark: Mark) -> dict[str, Any]:
+    entry = mark.answer.entry
+    picked = {key: entry[key] for key in ("id", "value", "who", "at", "device")}
+    return {**picked, "part": mark.part, "kind": mark.answer.kind}
+
+
+def _failures(view: View, step: Step, paths: list[str]) -> list[Entry]:
+    entries = [entry for path in paths for entry in view.gathered.found("step", path)]
+    checks = [entry for entry in entries if entry["kind"] == "check" and view.alive(entry)]
+    return [entry for entry in checks if is_failure(step["check"], entry["value"])]
+
+
+def _reworded(view: View, step: Step, paths: list[str], marks: list[Mark]) -> bool:
+    if "wording" not in step:
+        return False
+    told = view.in_step(paths, "wording")
+    view.set_aside(answer.entry for answer in told.answers if not said(answer.entry["value"].get("same")))
+    same = not told.disputed and any(a.entry["value"].get("same") == step["wording"] for a in told.answers)
+    before = [view.step_as_answered(mark.answer.entry) for mark in marks]
+    return not same and any(old is None or old["wording"] != step["wording"] for old in before)

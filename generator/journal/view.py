@@ -1,0 +1,140 @@
+"""What is in view: the worksheet in use, what was taken back, values and counts as they were read.
+
+The same table as site_overrides/phone/journal/view.js.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from generator.canonical import canonical, in_order
+from generator.journal.answers import is_whole, value_state
+from generator.journal.entries import (
+    Entry,
+    Gathered,
+    Sheet,
+    Standing,
+    homes_of,
+    standing_in_job,
+    standing_in_step,
+    texts_of,
+    undone_of,
+)
+
+Step = dict[str, Any]
+Why = dict[str, Any]
+
+SECTIONS = ("parts", "tools", "consumables", "one_time", "values")
+
+
+@dataclass
+class View:
+    gathered: Gathered
+    sheets: dict[str, Sheet]
+    undone: set[int]
+    digest: str | None = None
+    sheet: Sheet | None = None
+    homes: dict[str, list[str]] = field(default_factory=dict)
+    leads: set[str] = field(default_factory=set)
+    classes: dict[str, str] = field(default_factory=dict)
+    values: dict[str, dict[str, Any]] = field(default_factory=dict)
+    read_by: dict[str, Entry] = field(default_factory=dict)
+    counts: dict[str, int] = field(default_factory=dict)
+    items: dict[str, dict[str, Any]] = field(default_factory=dict)
+    steps: dict[str, dict[str, Any]] = field(default_factory=dict)
+    took_off: dict[str, Entry] = field(default_factory=dict)
+    inert: set[int] = field(default_factory=set)
+    departures: set[int] = field(default_factory=set)
+    known_steps: dict[str, dict[str, Step]] = field(default_factory=dict)
+
+    def in_job(self, name: str) -> Standing:
+        return standing_in_job(self.gathered, self.undone, name)
+
+    def in_step(self, paths: list[str], name: str) -> Standing:
+        return standing_in_step(self.gathered, self.undone, paths, name)
+
+    def paths(self, step: str) -> list[str]:
+        return self.homes.get(step, [step])
+
+    def alive(self, entry: Entry) -> bool:
+        return id(entry) not in self.undone
+
+    def set_aside(self, entries: Iterable[Entry]) -> None:
+        self.inert.update(id(entry) for entry in entries)
+
+    def step_as_answered(self, entry: Entry) -> Step | None:
+        """The step as it was on the worksheet the entry was made on."""
+        if entry["sheet"] not in self.known_steps:
+            sheet = self.sheets.get(entry["sheet"])
+            self.known_steps[entry["sheet"]] = {step["path"]: step for step in sheet["steps"]} if sheet else {}
+        return self.known_steps[entry["sheet"]].get(entry["step"])
+
+
+def look(gathered: Gathered, sheets: dict[str, Sheet]) -> View:
+    view = View(gathered, sheets, undone_of(gathered))
+    view.digest = _digest_in_use(view)
+    view.sheet = sheets.get(view.digest or "")
+    view.homes = homes_of(view.sheet)
+    if view.sheet:
+        view.leads = {person["initials"] for person in view.sheet["shop"]["people"] if person["role"] == "lead"}
+        view.classes = {name: value["class"] for name, value in view.sheet["values"].items()}
+        view.items = {name: {**item, "open": 0} for name, item in view.sheet["items"].items()}
+    return view
+
+
+def _digest_in_use(view: View) -> str | None:
+    """The newest worksheet adopted that is at hand; else an older one, the first, any it was made on."""
+    adopts = [entry for entry in view.gathered.found("slot", "", "sheet") if view.alive(entry)]
+    unsound = [entry for entry in adopts if entry["value"].get("sheet") != entry["sheet"]]
+    view.set_aside(unsound)
+    heads = [answer.entry for answer in view.in_job("sheet").answers]
+    starts = [answer.entry for answer in view.in_job("job").answers]
+    for entries in (heads, adopts, starts, view.gathered.entries):
+        at_hand = [e["sheet"] for e in entries if e["sheet"] in view.sheets and id(e) not in view.inert]
+        if at_hand:
+            return str(at_hand[-1])
+    return None
+
+
+def read_values(view: View) -> None:
+    for name, given in view.sheet["values"].items() if view.sheet else ():
+        reads = view.in_job(f"value:{name}")
+        view.values[name], inert = value_state(given, reads)
+        view.set_aside(inert)
+        if view.values[name]["filled"]:
+            view.read_by[name] = reads.answers[0].entry
+    for item in view.items:
+        read_count(view, item)
+
+
+def read_count(view: View, item: str) -> None:
+    heads = [answer.entry for answer in view.in_job(f"count:{item}").answers]
+    sound = [entry for entry in heads if is_whole(entry["value"].get("count"), 1)]
+    view.set_aside(entry for entry in heads if entry not in sound)
+    if sound:
+        view.counts[item] = max(int(entry["value"]["count"]) for entry in sound)
+
+
+def preparation(view: View) -> dict[str, dict[str, Any]]:
+    return {section: _section(view, section) for section in SECTIONS}
+
+
+def _section(view: View, section: str) -> dict[str, Any]:
+    """A confirmation counts for what was asked then; an empty list needs none."""
+    needs = view.sheet["needs"].get(section) if view.sheet else None
+    told = view.in_job(f"confirm:{section}")
+    heads = [answer.entry for answer in told.answers]
+    sound = [e for e in heads if isinstance(e["value"].get("except"), list) and _same_needs(view, e, section)]
+    view.set_aside(entry for entry in heads if not isinstance(entry["value"].get("except"), list))
+    exceptions = in_order({name for entry in sound for name in texts_of(entry["value"]["except"])})
+    agreed = bool(sound) and len(sound) == len(heads) and not told.returned
+    return {"confirmed": agreed or (view.sheet is not None and not needs), "except": exceptions}
+
+
+def _same_needs(view: View, entry: Entry, section: str) -> bool:
+    then, now = view.sheets.get(entry["sheet"]), view.sheet
+    if then is None or now is None:
+        return False
+    return then is now or canonical(then["needs"].get(section)) == canonical(now["needs"].get(section))

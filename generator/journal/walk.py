@@ -1,0 +1,183 @@
+"""Step by step, in the order of work: what each must wait for, what is open at its place, which gates ask again.
+
+The same table as site_overrides/phone/journal/walk.js.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from generator.canonical import in_order
+from generator.journal.answers import CLOSED, said
+from generator.journal.entries import Entry, after
+from generator.journal.step import Judged, judge_step, once
+from generator.journal.view import Step, View, Why
+
+LISTS = ("covers", "bay", "road")
+
+
+@dataclass
+class Walk:
+    stage: int = 0
+    hold: str | None = None  # the first hold that is not passed
+    before: str | None = None  # the first step not closed in an earlier stage
+    before_bound: str | None = None  # the same, of stages whose order is never left
+    inside: str | None = None  # the first step not closed in this stage
+    last: Entry | None = None  # what was answered last
+    last_step: str = ""
+    found: dict[str, set[str]] = field(default_factory=dict)  # step -> what it found
+    stranded: set[str] = field(default_factory=set)  # items opened by steps that are no longer needed
+    open: dict[str, int] = field(default_factory=dict)
+
+
+def walk_step(view: View, walk: Walk, step: Step) -> None:
+    assert view.sheet is not None
+    _enter_stage(view, walk, step)
+    bound = walk.before_bound or (walk.inside if view.sheet["stages"][step["stage"]]["order"] == "absolute" else None)
+    departs = _departs(view, step, bound)
+    judged = judge_step(view, step, departs)
+    needed = all(walk.found.get(ask["step"], set()) & set(ask["outcomes"]) for ask in step["when"])
+    state, whys = _placed(view, walk, step, judged, needed, bool(bound) or "order" not in departs)
+    view.steps[step["path"]] = {**judged.seen, "state": state, "why": whys}
+    _leave_step(view, walk, step, judged, needed)
+
+
+def _enter_stage(view: View, walk: Walk, step: Step) -> None:
+    assert view.sheet is not None
+    if step["stage"] == walk.stage:
+        return
+    if view.sheet["stages"][walk.stage]["order"] == "absolute":
+        walk.before_bound = walk.before_bound or walk.inside
+    walk.before = walk.before or walk.inside
+    walk.stage, walk.inside = step["stage"], None
+
+
+def _departs(view: View, step: Step, bound: str | None) -> set[str]:
+    """The rules left at this step: order, tool:<id>, part:<id>, value:<name>."""
+    paths = view.paths(step["path"])
+    entries = [entry for path in paths for entry in view.gathered.found("step", path)]
+    left: set[str] = set()
+    for part in dict.fromkeys(entry["part"] for entry in entries if entry["kind"] == "depart"):
+        told = view.in_step(paths, f"depart:{part}")
+        sound = [
+            a.entry
+            for a in told.answers
+            if _may_depart(view, step, part, bound) and said(a.entry["value"].get("reason"))
+        ]
+        view.set_aside(answer.entry for answer in told.answers if answer.entry not in sound)
+        view.departures.update(id(entry) for entry in sound)
+        if sound and not told.disputed:
+            left.add(part)
+    return left
+
+
+def _may_depart(view: View, step: Step, part: str, bound: str | None) -> bool:
+    rule, _, name = part.partition(":")
+    if step["hold"] or step["gate"]:
+        return False
+    if rule == "value":
+        return view.classes.get(name, "critical") != "critical"
+    return (part == "order" and not bound) or rule in ("tool", "part")
+
+
+def _placed(view: View, walk: Walk, step: Step, judged: Judged, needed: bool, binds: bool) -> tuple[str, list[Why]]:
+    """State and reasons of a step at its place in the work."""
+    blocks = _blocks(view, walk, step, binds)
+    if judged.state is None and not needed:
+        stranded = any(closed["what"] in walk.stranded for closed in step["closes"])
+        return ("open", [{"code": "not-needed"}]) if judged.marks or stranded else ("hidden", [])
+    if judged.state is None:
+        lacking = [{"code": "value", "name": name} for name in judged.unmet]
+        return "blocked" if blocks else "open", [*blocks, *lacking]
+    if judged.state == "done" and step["gate"]:
+        again = [*_unclosed_before(walk), *_open_before(view, walk, step, judged), *_answered_after(walk, judged)]
+        return ("recheck", again) if again else ("done", [])
+    if judged.state in CLOSED or judged.state == "waiting":
+        return judged.state, []
+    return judged.state, [*judged.whys, *blocks]
+
+
+def _blocks(view: View, walk: Walk, step: Step, binds: bool) -> list[Why]:
+    assert view.sheet is not None
+    whys: list[Why] = [{"code": "hold", "step": walk.hold}] if walk.hold else []
+    everything = step["hold"] or step["gate"] or view.sheet["stages"][step["stage"]]["order"] != "any"
+    first = walk.before or (walk.inside if everything else None)
+    if first and first != walk.hold and (binds or step["hold"] or step["gate"]):
+        whys.append({"code": "order", "step": first})
+    waits_for = [*step["after"], *step["check"].get("of", [])]
+    whys += [{"code": "after", "step": path} for path in waits_for if not_closed(view, path)]
+    return once(whys)
+
+
+def not_closed(view: View, path: str) -> bool:
+    return path in view.steps and view.steps[path]["state"] not in CLOSED
+
+
+def _unclosed_before(walk: Walk) -> list[Why]:
+    first = walk.before or walk.inside
+    return [{"code": "order", "step": first}] if first else []
+
+
+def _answered_after(walk: Walk, judged: Judged) -> list[Why]:
+    mine = [mark.answer.entry for mark in judged.marks if mark.verdict == "done"]
+    late = walk.last and not any(after(entry, walk.last) for entry in mine)
+    return [{"code": "again", "step": walk.last_step}] if late else []
+
+
+def _open_before(view: View, walk: Walk, step: Step, judged: Judged) -> list[Why]:
+    passed = {mark.answer.entry["id"] for mark in judged.marks}
+    unseen = [path for path, entry in view.took_off.items() if not passed & set(entry["seen"])]
+    names = [name for name, count in walk.open.items() if count > 0]
+    return open_whys(view, step["gate"], [*names, *(p for p in unseen if view.items[p]["open"])])
+
+
+def open_whys(view: View, gate: dict[str, Any], names: list[str]) -> list[Why]:
+    of_kind = in_order(name for name in names if view.items[name]["kind"] in gate["kinds"])
+    whys: list[Why] = [{"code": "open", "items": of_kind}] if of_kind else []
+    for list_ in gate["lists"]:
+        on = in_order(name for name in names if is_on(view, name, list_))
+        whys += [{"code": "list", "list": list_, "items": on}] if on else []
+    return whys
+
+
+def is_on(view: View, name: str, list_: str) -> bool:
+    """Nobody said where a thing taken off besides belongs, so it is on every list."""
+    return view.items[name]["list"] == list_ or (name in view.took_off and view.items[name]["list"] is None)
+
+
+def _leave_step(view: View, walk: Walk, step: Step, judged: Judged, needed: bool) -> None:
+    path, state = step["path"], view.steps[step["path"]]["state"]
+    outcomes = {mark.answer.entry["value"].get("outcome") for mark in judged.marks if mark.answer.kind == "check"}
+    walk.found[path] = {outcome for outcome in outcomes if isinstance(outcome, str)}
+    if state not in CLOSED and state != "waiting":
+        walk.inside = walk.inside or path
+    if (step["hold"] or step["gate"]) and state not in CLOSED:
+        walk.hold = walk.hold or path
+    last = judged.answered_last()
+    if last and (walk.last is None or after(last, walk.last)):
+        walk.last, walk.last_step = last, path
+    if judged.touched():
+        for opened in step["opens"]:
+            _open(view, walk, opened)
+            if not needed:
+                walk.stranded.add(opened["what"])
+    if state == "done":
+        for closed in step["closes"]:
+            _close(view, walk, closed)
+
+
+def _corrected(view: View, item: str, count: int) -> int:
+    """A corrected count stands for the whole item wherever the worksheet says the whole."""
+    return view.counts[item] if item in view.counts and count == view.items[item]["count"] else count
+
+
+def _open(view: View, walk: Walk, opened: dict[str, Any]) -> None:
+    name = opened["what"]
+    walk.open[name] = walk.open.get(name, 0) + _corrected(view, name, opened["count"])
+
+
+def _close(view: View, walk: Walk, closed: dict[str, Any]) -> None:
+    name, had = closed["what"], walk.open.get(closed["what"], 0)
+    count = had if closed["count"] is None else _corrected(view, name, closed["count"])
+    walk.open[name] = max(0, had - count)

@@ -1,0 +1,213 @@
+// The journal read back: entries and the worksheets they name, judged into the state that the screen shows.
+// The same table as generator/fold.py. Pure: the order is (lamport, writer, id), never a clock; phone time counts only
+// where a person waits. DEVELOPERS.md, "The fold", says in words what this says in code.
+
+import { canonical } from './digest.js';
+import { CLOSED, isWhole, said } from './journal/answers.js';
+import { gather, isKnown, SLOTS, textsOf } from './journal/entries.js';
+import { BLOCKING } from './journal/legal.js';
+import { homeOf, judgeStep, once } from './journal/step.js';
+import { entriesOf, look, preparation, readCount, readValues, SECTIONS } from './journal/view.js';
+import { isNotClosed, isOn, LISTS, newWalk, openWhys, walkStep } from './journal/walk.js';
+
+export {
+  add, answerIds, compare, gather, newEntry, newId, nextLamport, slotIds, stepIds, union,
+} from './journal/entries.js';
+export { legal } from './journal/legal.js';
+export { canonical };
+
+const ACTIONABLE = ['disputed', 'failed', 'recheck', 'open'];
+
+const stepsOf = (view) => view.sheet?.steps ?? [];
+
+const isExtra = ({ kind, value }) => (
+  kind === 'took-off'
+    ? said(value.label) && said(value.kind) && isWhole(value.count, 1)
+    : said(value.label) && said(value.approved_by) && said(value.how)
+);
+
+const judgeExtra = (view, path, entry) => {
+  const tookOff = entry.kind === 'took-off';
+  const step = {
+    path, check: { kind: 'tick' }, values: [], leave: tookOff ? 'never' : 'own', may_refuse: false, completion: false,
+  };
+  const judged = judgeStep(view, step, new Set());
+  view.steps[path] = { ...judged.seen, state: judged.state ?? 'open', why: judged.whys };
+  if (!tookOff) return;
+  readCount(view, path);
+  const { kind, label, list } = entry.value;
+  const count = view.counts.get(path) ?? entry.value.count;
+  const open = judged.state === 'done' ? 0 : count;
+  view.items[path] = { kind, label, list: LISTS.includes(list) ? list : null, count, open };
+  view.tookOff.set(path, entry);
+};
+
+const extrasOf = (view) => {
+  const extras = {};
+  for (const entry of view.gathered.entries) {
+    if (!['took-off', 'extra'].includes(entry.kind) || !isKnown(entry) || !view.isAlive(entry)) continue;
+    const path = `extra/${entry.id}`;
+    if (!isExtra(entry)) view.inert.add(entry);
+    else if (!Object.hasOwn(extras, path)) {
+      const { kind, value, who, at } = entry;
+      extras[path] = { kind, value, who, at };
+      judgeExtra(view, path, entry);
+    }
+  }
+  return extras;
+};
+
+const stillOpen = (view) => Object.keys(view.items).filter((name) => view.items[name].open > 0).sort();
+
+// A gate that is not passed waits for whatever is open anywhere, and for the preparation if it is about that.
+const askGatesAgain = (view, walk) => {
+  for (const [name, count] of walk.open) view.items[name].open = count;
+  for (const { path, gate } of stepsOf(view)) {
+    const seen = view.steps[path];
+    if (!gate || CLOSED.has(seen.state)) continue;
+    const whys = openWhys(view, gate, stillOpen(view));
+    if (whys.length) seen.why = [...seen.why.filter(({ code }) => code !== 'open' && code !== 'list'), ...whys];
+    if (gate.ready) {
+      const ready = preparation(view);
+      const unready = SECTIONS.filter((section) => !ready[section].confirmed);
+      seen.why = [...seen.why, ...unready.map((section) => ({ code: 'ready', section }))];
+    }
+    if (seen.state === 'open' && seen.why.some(({ code }) => BLOCKING.has(code))) seen.state = 'blocked';
+  }
+};
+
+// The steps in the order of work, extras before the completion.
+const orderOf = (view) => {
+  const steps = stepsOf(view);
+  const last = steps.at(-1)?.completion ? steps.length - 1 : steps.length;
+  const paths = steps.map(({ path }) => path);
+  const extras = Object.keys(view.steps).filter((path) => path.startsWith('extra/'));
+  return [...paths.slice(0, last), ...extras, ...paths.slice(last)];
+};
+
+const unfinished = (view, completion) => {
+  const unclosed = orderOf(view).find((path) => path !== completion && isNotClosed(view, path));
+  const items = stillOpen(view);
+  const whys = unclosed === undefined ? [] : [{ code: 'after', step: unclosed }];
+  return items.length ? [...whys, { code: 'open', items }] : whys;
+};
+
+const askCompletion = (view) => {
+  for (const { path } of stepsOf(view).filter(({ completion }) => completion)) {
+    const seen = view.steps[path];
+    const whys = seen.state === 'hidden' ? [] : unfinished(view, path);
+    if (whys.length && (seen.state === 'open' || seen.state === 'blocked')) seen.state = 'blocked';
+    else if (whys.length && CLOSED.has(seen.state)) seen.state = 'recheck';
+    seen.why = once([...seen.why, ...whys]);
+  }
+};
+
+// Where work goes on: something that can be done now, else a running wait, else the first not closed.
+const nextOf = (view, order) => {
+  const isFree = ({ why }) => !why.some(({ code }) => BLOCKING.has(code));
+  const first = (wanted, free) => order.find((path) => (
+    wanted.includes(view.steps[path].state) && (!free || isFree(view.steps[path]))
+  ));
+  return first(ACTIONABLE, true) ?? first(['waiting'], false) ?? first([...ACTIONABLE, 'blocked'], false) ?? null;
+};
+
+const jobOf = (view) => {
+  const { answers, disputed } = view.inJob('job');
+  const start = answers.at(-1)?.entry;
+  return start ? { ...start.value, started_at: start.at, disputed } : null;
+};
+
+const declinedOf = (view) => {
+  const heads = entriesOf(view.inJob('decline'));
+  for (const entry of heads) if (!said(entry.value.reason)) view.inert.add(entry);
+  const told = heads.find(({ value }) => said(value.reason));
+  return told ? { reason: told.value.reason, who: told.who, at: told.at } : null;
+};
+
+const passedOf = (view) => {
+  const entry = entriesOf(view.inJob('pass')).at(-1);
+  if (!entry) return null;
+  const { kind, value, who } = entry;
+  if (kind === 'pass-on') return { to: said(value.to) ? value.to : null, received: false, who };
+  return { to: who, received: true, who };
+};
+
+const isGone = (view, entry, current) => {
+  const { kind, part, step } = entry;
+  if (kind === 'read' || (kind === 'settle' && !step)) return !Object.hasOwn(view.values, part);
+  if (kind === 'count') return !Object.hasOwn(view.items, part);
+  const onStep = kind === 'back' || (SLOTS[kind] !== null && SLOTS[kind](entry)[0] !== '');
+  return onStep && !current.has(step);
+};
+
+const isPaths = (list) => Array.isArray(list) && textsOf(list).length === list.length;
+
+// An answer of a part the step no longer has, or one whose value is not of its kind's shape.
+const isMisplaced = (view, { kind, part, step, value }) => {
+  if ((kind === 'check' || kind === 'settle') && step) {
+    return !view.steps[homeOf(view, step)].of.includes(part) && !(kind === 'settle' && part === '');
+  }
+  if (kind === 'back') return !isPaths(value.disturbs) || !isPaths(value.rest);
+  return kind === 'confirm' && !step && !SECTIONS.includes(part);
+};
+
+const ids = (entries) => entries.map(({ id }) => id);
+
+// Entries that count for nothing, each kind of nothing by itself, in order; none is ever dropped.
+const sortOut = (view) => {
+  const { entries } = view.gathered;
+  const current = new Set([...view.home.keys(), ...Object.keys(view.steps)]);
+  const gone = entries.filter((entry) => isKnown(entry) && isGone(view, entry, current));
+  const isOff = new Set(gone);
+  for (const entry of entries) {
+    if (isKnown(entry) && !isOff.has(entry) && view.isAlive(entry) && isMisplaced(view, entry)) view.inert.add(entry);
+  }
+  const times = new Map();
+  for (const { id } of entries) times.set(id, (times.get(id) ?? 0) + 1);
+  const offIds = new Set(ids(gone));
+  return {
+    departures: ids(entries.filter((entry) => view.departures.has(entry))),
+    gone: ids(gone),
+    unknown: ids(entries.filter((entry) => !isKnown(entry))),
+    clashes: [...times.keys()].filter((id) => times.get(id) > 1),
+    inert: ids(entries.filter((entry) => view.inert.has(entry) && !offIds.has(entry.id))),
+  };
+};
+
+const stateOf = (view, extras) => {
+  const order = orderOf(view);
+  const open = stillOpen(view);
+  const completion = stepsOf(view).filter((step) => step.completion);
+  return {
+    sheet: view.digest,
+    job: jobOf(view),
+    order,
+    next: nextOf(view, order),
+    steps: view.steps,
+    items: view.items,
+    open: Object.values(view.items).reduce((sum, item) => sum + item.open, 0),
+    lists: Object.fromEntries(LISTS.map((list) => [list, { open: open.filter((name) => isOn(view, name, list)) }])),
+    values: view.values,
+    ready: preparation(view),
+    extras,
+    declined: declinedOf(view),
+    passed: passedOf(view),
+    complete: completion.length > 0 && completion.every(({ path }) => view.steps[path].state === 'done'),
+    ...sortOut(view),
+  };
+};
+
+/** judge(gathered, sheets) -> the state of DEVELOPERS.md. sheets: {digest: parsed sheet.json}. Never throws. */
+export const judge = (gathered, sheets) => {
+  const view = look(gathered, sheets);
+  readValues(view);
+  const extras = extrasOf(view);
+  const walk = newWalk();
+  for (const step of stepsOf(view)) walkStep(view, walk, step);
+  askGatesAgain(view, walk);
+  askCompletion(view);
+  return stateOf(view, extras);
+};
+
+/** fold(entries, sheets) -> judge(gather(entries), sheets). */
+export const fold = (entries, sheets) => judge(gather(entries), sheets);

@@ -1,0 +1,164 @@
+// What closes a step: which answers count, by kind of check-off and by way of leaving a step out. Only a sign looks at
+// other steps. The same table as generator/journal/answers.py.
+
+import { canonical } from '../digest.js';
+
+export const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted', 'hidden']);
+const SECONDS = { s: 1, min: 60, h: 3600 };
+const PHONE_TIME = /^([0-9]{4})-([0-9]{2})-([0-9]{2})T([0-9]{2}):([0-9]{2}):([0-9]{2})\.([0-9]{3})Z$/;
+
+/** Is it a text with something in it? */
+export const said = (text) => typeof text === 'string' && /[^ \t\r\n\u00a0]/.test(text);
+
+const isNumber = (number) => typeof number === 'number';
+
+export const isWhole = (number, least) => Number.isInteger(number) && least <= number && number <= 9999;
+
+/** Milliseconds of an entry's `at` since 1970, or null if it is no phone time. */
+export const phoneMs = (at) => {
+  const found = typeof at === 'string' ? PHONE_TIME.exec(at) : null;
+  if (!found) return null;
+  const [year, month, day, hour, minute, second, ms] = found.slice(1).map(Number);
+  const shifted = month < 3 ? year - 1 : year;
+  const dayOfYear = Math.floor((153 * (month + (month > 2 ? -3 : 9)) + 2) / 5) + day - 1;
+  const leaps = Math.floor(shifted / 4) - Math.floor(shifted / 100) + Math.floor(shifted / 400);
+  const days = shifted * 365 + leaps + dayOfYear - 719468;
+  return (((days * 24 + hour) * 60 + minute) * 60 + second) * 1000 + ms;
+};
+
+const isReading = (value, fastener) => {
+  if (value.not_published === true) return fastener !== 'critical';
+  const { source } = value;
+  const hasSource = source !== null && typeof source === 'object' && said(source.document) && said(source.where);
+  return hasSource && (said(value.text) || (isNumber(value.number) && said(value.unit)));
+};
+
+const readingOf = (value) => {
+  const both = isNumber(value.number) && said(value.unit);
+  return {
+    text: said(value.text) ? value.text : both ? `${canonical(value.number)} ${value.unit}` : null,
+    number: both ? value.number : null,
+    unit: both ? value.unit : null,
+    source: value.not_published === true ? null : value.source ?? null,
+    not_published: value.not_published === true,
+  };
+};
+
+/** The state of a value, and the readings that do not count: {value, inert}. */
+export const valueState = (given, reads) => {
+  const value = {
+    text: given.text, number: null, unit: null, source: given.source, missing: false, not_published: false,
+    filled: false, disputed: false,
+  };
+  const entries = reads.answers.map(({ entry }) => entry);
+  if (given.text !== null && (given.source || given.class === 'clip')) return { value, inert: entries };
+  const missing = { ...value, text: null, source: null, missing: true, disputed: reads.disputed };
+  const inert = entries.filter((entry) => !isReading(entry.value, given.class));
+  if (reads.disputed || inert.length || !entries.length) return { value: missing, inert };
+  return { value: { ...missing, ...readingOf(entries[0].value), missing: false, filled: true }, inert };
+};
+
+/** How long a wait lasts: as the worksheet says, or as the value was read on the phone; null while unknown. */
+export const waitSeconds = (check, values) => {
+  if (check.seconds !== null) return check.seconds;
+  const read = /^([0-9]+(?:\.[0-9]+)?) (s|min|h)$/.exec(values[check.value]?.text ?? '');
+  return read ? Number(read[1]) * SECONDS[read[2]] : null;
+};
+
+const turnCount = (check, values) => {
+  if (check.count !== null) return Math.max(2, check.count);
+  const read = /^([0-9]{1,2})(?: .*)?$/s.exec(values[check.value]?.text ?? '');
+  return read ? Math.max(2, Number(read[1])) : null;
+};
+
+const PARTS = {
+  tighten: (check) => check.parts.map(({ id }) => id),
+  wait: () => ['start', 'end'],
+  turn: (check, values) => Array.from({ length: turnCount(check, values) ?? 2 }, (_, turn) => String(turn + 1)),
+};
+
+/** The parts a check-off is made of; the one part '' if it has none. */
+export const partsOf = (check, values) => PARTS[check.kind]?.(check, values) ?? [''];
+
+const hasSource = (value) => Boolean(value) && value.text !== null && value.source !== null;
+
+/** The values a step still lacks, by name: the critical ones it uses, and what its check-off cannot do without. */
+export const unmetValues = (step, classes, values, departs) => {
+  const { check } = step;
+  const own = check.value;
+  const critical = new Set(step.values.filter((name) => classes.get(name) === 'critical'));
+  if (own !== undefined && check.fastener === 'critical') critical.add(own);
+  const lacking = new Set([...critical].filter((name) => !hasSource(values[name])));
+  if (check.kind === 'tighten' && !critical.has(own) && classes.get(own) !== 'clip') {
+    if (!hasSource(values[own]) && !values[own]?.not_published && !departs.has(`value:${own}`)) lacking.add(own);
+  }
+  const unknown = (check.kind === 'wait' && waitSeconds(check, values) === null)
+    || (check.kind === 'turn' && turnCount(check, values) === null);
+  if (unknown) lacking.add(own);
+  return [...lacking].sort();
+};
+
+/** Is it an answer that says the step failed? */
+export const isFailure = (check, value) => {
+  const named = check.outcomes?.find(({ name }) => name === value.outcome);
+  return named ? named.fails : value.outcome === 'failed';
+};
+
+export const isElapsed = ({ value }) => isNumber(value.seconds) && said(value.why);
+
+const waited = (ask, start, end) => {
+  const [began, ended] = [phoneMs(start.at), phoneMs(end.at)];
+  return began !== null && ended !== null && ask.seconds !== null && ended - began >= ask.seconds * 1000;
+};
+
+// An end counts for the start on the same phone, or with somebody's word for the time that has passed.
+const checkWait = (ask, entry, part) => {
+  if (part === 'start') return true;
+  const starts = ask.starts.filter((start) => ask.later(entry, start));
+  const longEnough = (word) => ask.seconds !== null && isElapsed(word) && word.value.seconds >= ask.seconds;
+  return ask.elapsed.some((word) => longEnough(word) && starts.some((start) => ask.later(word, start)))
+    || starts.some((start) => start.device === entry.device && waited(ask, start, entry));
+};
+
+// By somebody who answered none of what is signed; or by oneself after a break, recorded as a self-check.
+const checkSign = (ask, entry) => {
+  const { self } = entry.value;
+  if (typeof self !== 'boolean' || !said(entry.who) || !ask.lookedAt.length) return false;
+  if (ask.lookedAt.every(({ who }) => who !== entry.who)) return true;
+  const [signed, answered] = [phoneMs(entry.at), ask.lookedAt.map(({ at }) => phoneMs(at))];
+  const rest = ask.step.check.self_check_after * 1000;
+  return self && signed !== null && answered.every((at) => at !== null && signed - at >= rest);
+};
+
+const CHECKS = {
+  tick: () => true,
+  tighten: (ask, { value }) => ask.step.check.fastener !== 'critical' || said(value.set),
+  measure: (ask, { value }) => isNumber(value.number) && said(value.unit),
+  inspect: (ask, { value }) => ask.step.check.outcomes.some(({ name }) => name === value.outcome),
+  wait: checkWait,
+  turn: () => true,
+  photo: (ask, { value }) => said(value.kept_at),
+  sign: checkSign,
+};
+
+const mayLeave = ({ step, leads }, value) => (
+  step.leave === 'own' || (step.leave === 'lead' && said(value.with) && leads.has(value.with))
+);
+
+const LEAVES = {
+  skip: (ask, value) => (said(value.reason) && mayLeave(ask, value) ? 'skipped' : null),
+  'not-fitted': ({ step }, value) => (said(value.reason) && step.leave !== 'never' ? 'not-fitted' : null),
+  refuse: ({ step }, value) => (step.may_refuse && said(value.how) && said(value.told_by) ? 'refused' : null),
+  finish: ({ step }) => (step.completion ? 'done' : null),
+};
+
+/**
+ * The state an answer gives its part: done, failed, skipped, refused, not-fitted; null: it closes nothing.
+ * ask: {step, leads, unmet, seconds, lookedAt, starts, elapsed, later}
+ */
+export const verdict = (ask, { entry, kind }, part) => {
+  if (Object.hasOwn(LEAVES, kind)) return LEAVES[kind](ask, entry.value);
+  if (kind !== 'check') return null;
+  if (isFailure(ask.step.check, entry.value)) return 'failed';
+  return !ask.unmet.length && CHECKS[ask.step.check.kind](ask, entry, part) ? 'done' : null;
+};

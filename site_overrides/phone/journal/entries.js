@@ -1,0 +1,259 @@
+// Entries as a set: their order, their slots, and what stands in a slot once later entries have answered earlier ones.
+// The same table as generator/journal/entries.py.
+
+import { canonical } from '../digest.js';
+
+const cut = (...words) => words.join('\u0000');
+/** The texts among `list`, each once. */
+export const textsOf = (list) => (
+  Array.isArray(list) ? [...new Set(list.filter((text) => typeof text === 'string'))] : []
+);
+
+// Job-wide slots live on the step "".
+const jobWide = (name) => () => ['', name];
+const partOf = (name) => (entry) => ['', `${name}:${entry.part}`];
+const ownPart = (entry) => [entry.step, `part:${entry.part}`];
+const wholeStep = (entry) => [entry.step, 'part:'];
+const itself = (entry) => ['', `itself:${entry.id}`];
+
+/** The slot of each kind: entry -> [step, name]. A kind with null has none of its own. */
+export const SLOTS = {
+  start: jobWide('job'),
+  adopt: jobWide('sheet'),
+  confirm: (entry) => (entry.step ? [entry.step, 'wording'] : ['', `confirm:${entry.part}`]),
+  read: partOf('value'),
+  check: ownPart,
+  finish: wholeStep,
+  settle: (entry) => (entry.step ? ownPart(entry) : ['', `value:${entry.part}`]),
+  skip: wholeStep,
+  'not-fitted': wholeStep,
+  refuse: wholeStep,
+  depart: (entry) => [entry.step, `depart:${entry.part}`],
+  back: null, // every slot of the steps it reopens
+  'not-disturbed': null,
+  'took-off': itself,
+  extra: itself,
+  count: partOf('count'),
+  elapsed: (entry) => [entry.step, 'elapsed'],
+  'take-back': null, // the slots of all it names
+  decline: jobWide('decline'),
+  'pass-on': jobWide('pass'),
+  receive: jobWide('pass'),
+};
+
+export const isKnown = (entry) => entry.v === 1 && Object.hasOwn(SLOTS, entry.kind);
+
+const byText = (a, b) => (a < b ? -1 : a > b ? 1 : 0);
+
+/** Order of entries: (lamport, writer, id); two contents under one id by their canonical text. */
+export const compare = (a, b) => (
+  a.lamport - b.lamport || byText(a.writer, b.writer) || byText(a.id, b.id)
+  || (a === b ? 0 : byText(canonical(a), canonical(b)))
+);
+
+const after = (y, x) => compare(y, x) > 0;
+
+export const slotKey = (step, name) => cut('slot', step, name);
+
+// Everything an entry is looked up by later.
+const keysOf = (entry) => {
+  const keys = [cut('id', entry.id)];
+  if (!isKnown(entry)) return keys;
+  const slot = SLOTS[entry.kind]?.(entry);
+  if (slot) keys.push(slotKey(...slot), cut('step', slot[0]));
+  if (entry.kind === 'back') {
+    for (const step of textsOf([entry.step, ...textsOf(entry.value.disturbs)])) keys.push(cut('back', step));
+    for (const step of textsOf(entry.value.rest)) keys.push(cut('rest', step));
+  }
+  if (entry.kind === 'take-back' || entry.kind === 'not-disturbed') {
+    for (const id of textsOf(entry.seen)) keys.push(cut(entry.kind, id));
+  }
+  return keys;
+};
+
+const placed = (list, entry) => {
+  let at = list.length;
+  while (at > 0 && after(list[at - 1], entry)) at -= 1;
+  return [...list.slice(0, at), entry, ...list.slice(at)];
+};
+
+/** union(entries, more) -> every different entry of both, once, in order. */
+export const union = (entries, more = []) => {
+  const held = new Map();
+  for (const entry of [...entries, ...more]) {
+    const twins = held.get(entry.id);
+    if (!twins) held.set(entry.id, [entry]);
+    else if (!twins.some((twin) => twin === entry || canonical(twin) === canonical(entry))) twins.push(entry);
+  }
+  return [...held.values()].flat().sort(compare);
+};
+
+/** gather(entries) -> {entries, index}: in order, once, and looked up by slot, step, id and what is answered. */
+export const gather = (entries) => {
+  const all = union(entries);
+  const index = new Map();
+  for (const entry of all) {
+    for (const key of keysOf(entry)) {
+      if (index.has(key)) index.get(key).push(entry);
+      else index.set(key, [entry]);
+    }
+  }
+  return { entries: all, index };
+};
+
+export const found = (gathered, ...key) => gathered.index.get(cut(...key)) ?? [];
+
+/** add(gathered, entry) -> gathered with it; what was gathered is left as it is. */
+export const add = (gathered, entry) => {
+  if (found(gathered, 'id', entry.id).some((twin) => canonical(twin) === canonical(entry))) return gathered;
+  const index = new Map(gathered.index);
+  for (const key of keysOf(entry)) index.set(key, placed(index.get(key) ?? [], entry));
+  return { entries: placed(gathered.entries, entry), index };
+};
+
+export const isReturn = (entry) => entry.kind === 'take-back' || entry.kind === 'back';
+
+// The entries of some slots: their own, the go-backs that reopen them, and whatever takes one of these back.
+const members = (gathered, own) => {
+  const all = new Set(own);
+  for (const entry of all) {
+    for (const taker of found(gathered, 'take-back', entry.id)) if (after(taker, entry)) all.add(taker);
+  }
+  return [...all].sort(compare);
+};
+
+const ofJob = (gathered, name) => members(gathered, gathered.index.get(slotKey('', name)) ?? []);
+
+const ofStep = (gathered, paths, name) => members(gathered, paths.flatMap((path) => [
+  ...gathered.index.get(slotKey(path, name)) ?? [],
+  ...(name === 'wording' ? [] : found(gathered, 'back', path)),
+]));
+
+/** Every entry that an effective take-back names. Walked from the newest, so a taken-back take-back is met first. */
+export const undoneOf = (gathered) => {
+  const undone = new Set();
+  for (let at = gathered.entries.length - 1; at >= 0; at -= 1) {
+    const entry = gathered.entries[at];
+    const takers = found(gathered, 'take-back', entry.id);
+    if (takers.some((taker) => after(taker, entry) && !undone.has(taker))) undone.add(entry);
+  }
+  return undone;
+};
+
+const headsOf = (all, undone) => {
+  const named = new Map();
+  for (const entry of all) if (!undone.has(entry)) for (const id of entry.seen) named.set(id, entry);
+  return all.filter((entry) => !named.has(entry.id) || !after(named.get(entry.id), entry));
+};
+
+// Did whoever took something back have this answer in view, through whatever they had in view?
+const knew = (gathered, taker, answer) => {
+  const ids = new Set(taker.seen);
+  for (const id of ids) {
+    if (id === answer.id) return true;
+    for (const entry of found(gathered, 'id', id)) for (const older of entry.seen) ids.add(older);
+  }
+  return false;
+};
+
+// A settlement has the kind of what it chose.
+const kindIn = (all, entry) => {
+  if (entry.kind !== 'settle') return entry.kind;
+  const chosen = all.filter((other) => (
+    entry.seen.includes(other.id) && after(entry, other) && other.kind !== 'settle' && !isReturn(other)
+    && canonical(other.value) === canonical(entry.value)
+  ));
+  return chosen.at(-1)?.kind ?? (entry.step ? 'check' : 'read');
+};
+
+// Taking back a go-back or a take-back restores; only taking back an answer says "no answer".
+const unanswers = (all, entry) => entry.kind === 'back'
+  || all.some((other) => !isReturn(other) && entry.seen.includes(other.id) && after(entry, other));
+
+const standing = (gathered, undone, all) => {
+  const heads = headsOf(all, undone);
+  const answers = heads.filter((head) => !isReturn(head)).map((entry) => ({ entry, kind: kindIn(all, entry) }));
+  if (answers.length === 0) return { answers, disputed: false, returned: false };
+  const returns = heads.filter((head) => isReturn(head) && unanswers(all, head));
+  const [first, ...others] = answers;
+  const differ = others.some(({ entry, kind }) => (
+    kind !== first.kind || canonical(entry.value) !== canonical(first.entry.value)
+  ));
+  const returned = returns.some((head) => (
+    head.kind === 'back' || answers.some(({ entry }) => !knew(gathered, head, entry))
+  ));
+  return { answers, disputed: differ || returned, returned };
+};
+
+/**
+ * What stands in a job-wide slot: {answers: [{entry, kind}] in order, disputed: whether they are two answers, returned:
+ * whether one of these is "no answer"}.
+ */
+export const standingInJob = (gathered, undone, name) => standing(gathered, undone, ofJob(gathered, name));
+
+/** The same for a slot of a step, which may have moved: `paths` are its present path and the old ones. */
+export const standingInStep = (gathered, undone, paths, name) => (
+  standing(gathered, undone, ofStep(gathered, paths, name))
+);
+
+/** Who answered a slot and was not sent back or taken back since: entries, in order, also those corrected later. */
+export const answeredIn = (gathered, undone, paths, part) => {
+  const all = ofStep(gathered, paths, `part:${part}`);
+  const returns = all.filter((entry) => isReturn(entry) && !undone.has(entry));
+  return all.filter((entry) => (
+    (entry.kind === 'check' || entry.kind === 'settle') && !undone.has(entry)
+    && !returns.some((back) => back.seen.includes(entry.id) && after(back, entry))
+  ));
+};
+
+/** Present path -> [it, and the paths its entries may still be on], of a worksheet's steps. A path in use never moves. */
+export const homesOf = (sheet) => {
+  const taken = new Set(sheet?.steps.map(({ path }) => path));
+  const claim = (path) => !taken.has(path) && taken.add(path);
+  return new Map(sheet?.steps.map(({ path, was }) => [path, [path, ...was.filter(claim)]]));
+};
+
+const pathsOf = (sheet, step) => homesOf(sheet).get(step) ?? [step];
+
+/**
+ * The ids a new answer writes in `seen`: all of its slot in view, and the go-backs that ask about its step.
+ * `part` is a part of the check-off, 'depart:<part>', 'elapsed' or 'wording'; with step '' it is 'job', 'sheet',
+ * 'confirm:<part>', 'value:<name>', 'count:<item>', 'decline' or 'pass'. `sheet` tells which steps have moved.
+ */
+export const slotIds = (gathered, step, part, sheet = null) => {
+  if (step === '') return ofJob(gathered, part).map(({ id }) => id);
+  const name = /^(depart:.*|elapsed|wording)$/s.test(part) ? part : `part:${part}`;
+  const paths = pathsOf(sheet, step);
+  const asked = paths.flatMap((path) => found(gathered, 'rest', path));
+  return [...new Set([...ofStep(gathered, paths, name), ...asked].map(({ id }) => id))];
+};
+
+/** The ids a go-back writes in `seen`: everything in view of every slot of these steps. */
+export const stepIds = (gathered, steps, sheet = null) => {
+  const paths = steps.flatMap((step) => pathsOf(sheet, step));
+  const own = paths.flatMap((path) => [...found(gathered, 'step', path), ...found(gathered, 'back', path)]);
+  return members(gathered, own).map(({ id }) => id);
+};
+
+/** The ids a take-back of a step's answers writes in `seen`: the answers alone, so that no go-back is undone with them. */
+export const answerIds = (gathered, step, part, sheet = null) => {
+  const inView = new Set(slotIds(gathered, step, part, sheet));
+  return gathered.entries.filter((entry) => inView.has(entry.id) && !isReturn(entry)).map(({ id }) => id);
+};
+
+/** 1 + the greatest lamport in view. */
+export const nextLamport = (gathered) => (gathered.entries.at(-1)?.lamport ?? 0) + 1;
+
+const hex = (bytes) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('');
+
+/** A random id: `random(n)` gives n random bytes. */
+export const newId = (random) => hex(random(12));
+
+/**
+ * newEntry('check', {step, part, value, seen}, {job, device, writer, prev, lamport, who, sheet, now, random}) -> entry.
+ * `now` is milliseconds of phone time; `random(n)` gives n random bytes.
+ */
+export const newEntry = (kind, fields, { now, random, job, device, writer, prev, lamport, who, sheet }) => ({
+  v: 1, id: newId(random), job, device, writer, prev, lamport, at: new Date(now).toISOString(), who, sheet,
+  step: fields.step ?? '', part: fields.part ?? '', kind, value: fields.value ?? {}, seen: [...fields.seen ?? []],
+});

@@ -1,0 +1,65 @@
+// What may be done at a step now: the same rules by which the fold counts what was done.
+// The same table as generator/journal/legal.py.
+
+import { CLOSED } from './answers.js';
+
+export const BLOCKING = new Set(['hold', 'order', 'after', 'open', 'list', 'ready']);
+
+const EXTRA = {
+  check: { kind: 'tick' }, hold: false, gate: null, if_failed: null, may_refuse: false, completion: false,
+};
+
+const stepOf = (state, sheet, path) => {
+  if (!Object.hasOwn(state.extras, path)) return sheet.steps.find((step) => step.path === path);
+  return { ...EXTRA, leave: state.extras[path].kind === 'took-off' ? 'never' : 'own' };
+};
+
+// A wait is started before it ends, and turns are counted one by one; other parts go in any order.
+const partsLeft = ({ check }, { of, done }) => {
+  const open = of.filter((part) => !done.includes(part));
+  const left = open.length ? open : of;
+  return check.kind === 'wait' || check.kind === 'turn' ? left.slice(0, 1) : left;
+};
+
+// Is a step before it left undone in a stage whose order is never left?
+const isBound = (state, sheet, step) => {
+  const before = sheet.steps.slice(0, sheet.steps.findIndex(({ path }) => path === step.path));
+  return before.some(({ path, stage }) => {
+    const now = state.steps[path].state;
+    return !CLOSED.has(now) && now !== 'waiting' && sheet.stages[stage].order === 'absolute';
+  });
+};
+
+/**
+ * legal(state, sheet, path) -> for each kind of entry, whether it may be written at this step now.
+ * `check` with the `parts` that wait for it, `correct` (parts whose answer may be given again), `skip`: own, lead or
+ * false; `read`: the values that are missing; `take-back`, `settle`, `back`, `finish`, `not-fitted`, `refuse`,
+ * `depart` (from the order), `elapsed`, `confirm` (the new wording).
+ */
+export const legal = (state, sheet, path) => {
+  const step = stepOf(state, sheet, path);
+  const seen = state.steps[path];
+  const now = seen.state;
+  const read = seen.why.filter(({ code }) => code === 'value').map(({ name }) => name);
+  const blocked = seen.why.some(({ code }) => BLOCKING.has(code));
+  const ready = ['open', 'recheck', 'failed', 'waiting'].includes(now) && !blocked;
+  const goesBack = now === 'failed' && Boolean(step.if_failed?.back_to);
+  const leave = ready && now !== 'failed' && !step.completion ? step.leave : 'never';
+  const check = ready && !goesBack && !read.length && !step.completion;
+  return {
+    check,
+    parts: check ? partsLeft(step, seen) : [],
+    correct: seen.of.filter((part) => seen.answers.some((answer) => answer.part === part)),
+    read,
+    skip: leave === 'never' ? false : leave,
+    'not-fitted': leave !== 'never',
+    refuse: step.may_refuse && ['open', 'recheck', 'waiting', 'blocked'].includes(now),
+    finish: step.completion && ready,
+    settle: now === 'disputed',
+    back: goesBack,
+    depart: seen.why.some(({ code }) => code === 'order') && !step.hold && !step.gate && !isBound(state, sheet, step),
+    elapsed: now === 'waiting',
+    'take-back': seen.answers.length > 0,
+    confirm: seen.reworded,
+  };
+};

@@ -1,0 +1,134 @@
+// One step by itself: what its answers make of it, without regard to its place in the work.
+// The same table as generator/journal/step.py.
+
+import { canonical } from '../digest.js';
+import { CLOSED, isElapsed, isFailure, partsOf, said, unmetValues, verdict, waitSeconds } from './answers.js';
+import { answeredIn } from './entries.js';
+import { after, entriesOf, found } from './view.js';
+
+export const once = (whys) => [...new Map(whys.map((why) => [canonical(why), why])).values()];
+
+export const homeOf = (view, path) => view.home.get(path) ?? path;
+
+const lookedAt = (view, of = []) => of.flatMap((path) => {
+  const step = view.byPath.get(path);
+  const parts = step ? partsOf(step.check, view.values) : [];
+  return parts.flatMap((part) => answeredIn(view.gathered, view.undone, view.pathsOf(path), part));
+});
+
+const askOf = (view, step, departs, slots) => {
+  const words = view.inStep(view.pathsOf(step.path), 'elapsed');
+  for (const entry of entriesOf(words)) if (!isElapsed(entry)) view.inert.add(entry);
+  return {
+    step,
+    leads: view.leads,
+    unmet: unmetValues(step, view.classes, view.values, departs),
+    seconds: step.check.kind === 'wait' ? waitSeconds(step.check, view.values) : null,
+    lookedAt: lookedAt(view, step.check.of),
+    starts: slots.has('start') ? entriesOf(slots.get('start')) : [],
+    elapsed: words.disputed ? [] : entriesOf(words),
+    later: after,
+  };
+};
+
+// Does a go-back still ask whether this answer was disturbed?
+const asks = (view, back, answer) => {
+  const words = found(view.gathered, 'not-disturbed', back.id);
+  const settled = words.some((word) => after(word, back) && view.isAlive(word));
+  return view.isAlive(back) && !settled && !answer.seen.includes(back.id);
+};
+
+// Why an answer must be given again although it stands.
+const staleOf = (view, { step, lookedAt: seen }, entry) => {
+  const whys = [];
+  if (!step.path.startsWith('extra/') && view.stepAsAnswered(entry)?.duty !== step.duty) whys.push({ code: 'duty' });
+  for (const back of view.pathsOf(step.path).flatMap((path) => found(view.gathered, 'rest', path))) {
+    if (asks(view, back, entry)) whys.push({ code: 'disturbed', step: homeOf(view, back.step) });
+  }
+  for (const name of step.values) {
+    if (view.readBy.has(name) && after(view.readBy.get(name), entry)) whys.push({ code: 'again', name });
+  }
+  for (const answer of seen) {
+    if (after(answer, entry)) whys.push({ code: 'again', step: homeOf(view, answer.step) });
+  }
+  return once(whys);
+};
+
+const markOf = (view, ask, of, part, answer) => {
+  const misplaced = answer.kind === 'check' && !of.includes(part);
+  const given = misplaced ? null : verdict(ask, answer, part);
+  if (given === null) view.inert.add(answer.entry);
+  return { part, answer, given, stale: staleOf(view, ask, answer.entry) };
+};
+
+const bestOf = (marks) => {
+  const closing = marks.filter(({ given }) => CLOSED.has(given));
+  return closing.find(({ stale }) => !stale.length) ?? closing[0] ?? null;
+};
+
+// {state, whys}; state null: as if unanswered.
+const stateOfMarks = (step, of, marks, best, disputed) => {
+  const left = best.get('') && best.get('').answer.kind !== 'check' ? best.get('') : null;
+  const whole = !left || !(of.length === 1 && of[0] === '');
+  const mine = whole ? of.map((part) => best.get(part)).filter(Boolean) : [];
+  const complete = whole && mine.length === of.length && mine.every(({ given }) => given === 'done');
+  const whys = once((left ? [left] : mine).flatMap(({ stale }) => stale));
+  if (disputed || (left && complete)) return { state: 'disputed', whys: [] };
+  if (marks.some(({ given }) => given === 'failed')) return { state: 'failed', whys };
+  if (whys.length) return { state: 'recheck', whys };
+  if (left) return { state: left.given, whys };
+  if (complete) return { state: 'done', whys };
+  return { state: step.check.kind === 'wait' && best.get('start') ? 'waiting' : null, whys };
+};
+
+const shown = ({ part, answer: { entry, kind } }) => {
+  const { id, value, who, at, device } = entry;
+  return { id, part, kind, value, who, at, device };
+};
+
+const failuresOf = (view, step, paths) => paths.flatMap((path) => found(view.gathered, 'step', path)).filter((entry) => (
+  entry.kind === 'check' && view.isAlive(entry) && isFailure(step.check, entry.value)
+));
+
+const isReworded = (view, step, paths, marks) => {
+  if (step.wording === undefined) return false;
+  const told = view.inStep(paths, 'wording');
+  for (const entry of entriesOf(told)) if (!said(entry.value.same)) view.inert.add(entry);
+  if (!told.disputed && entriesOf(told).some(({ value }) => value.same === step.wording)) return false;
+  return marks.some(({ answer }) => view.stepAsAnswered(answer.entry)?.wording !== step.wording);
+};
+
+/**
+ * judgeStep(view, step, departs) -> {state, whys, marks, unmet, seen}: `state` null is as if unanswered, `seen` is what
+ * goes into the state of the step as it is.
+ */
+export const judgeStep = (view, step, departs) => {
+  const paths = view.pathsOf(step.path);
+  const of = partsOf(step.check, view.values);
+  const slots = new Map([...of, ''].map((part) => [part, null]));
+  for (const part of slots.keys()) slots.set(part, view.inStep(paths, `part:${part}`));
+  const ask = askOf(view, step, departs, slots);
+  const marks = [...slots].flatMap(([part, { answers }]) => (
+    answers.map((answer) => markOf(view, ask, of, part, answer))
+  ));
+  const best = new Map([...slots.keys()].map((part) => [part, bestOf(marks.filter((mark) => mark.part === part))]));
+  const disputed = [...slots.values()].some((slot) => slot.disputed);
+  const isDone = (mark) => mark?.given === 'done' && !mark.stale.length;
+  const seen = {
+    answers: marks.map(shown),
+    done: of.filter((part) => isDone(best.get(part))),
+    of,
+    failures: failuresOf(view, step, paths).length,
+    reworded: isReworded(view, step, paths, marks),
+    was: marks.some(({ answer }) => answer.entry.step !== step.path),
+    extra: step.path.startsWith('extra/'),
+  };
+  return { ...stateOfMarks(step, of, marks, best, disputed), marks, unmet: ask.unmet, seen };
+};
+
+/** The part answered last, each part by the first who answered it; null if there is none. */
+export const answeredLast = ({ marks }) => {
+  const first = new Map();
+  for (const { part, answer } of marks) if (!first.has(part)) first.set(part, answer.entry);
+  return [...first.values()].reduce((last, entry) => (last && !after(entry, last) ? last : entry), null);
+};

@@ -1,0 +1,113 @@
+// What is in view: the worksheet in use, what was taken back, values and counts as they were read.
+// The same table as generator/journal/view.py.
+
+import { canonical } from '../digest.js';
+import { isWhole, valueState } from './answers.js';
+import { compare, found, homesOf, slotKey, standingInJob, standingInStep, textsOf, undoneOf } from './entries.js';
+
+export const SECTIONS = ['parts', 'tools', 'consumables', 'one_time', 'values'];
+
+const own = (object, key) => (Object.hasOwn(object, key) ? object[key] : null);
+
+export const after = (y, x) => compare(y, x) > 0;
+
+const entriesOf = ({ answers }) => answers.map(({ entry }) => entry);
+
+// The newest worksheet adopted that is at hand; else an older one, the first, any it was made on.
+const digestInUse = (view) => {
+  const adopts = (view.gathered.index.get(slotKey('', 'sheet')) ?? []).filter(view.isAlive);
+  for (const entry of adopts) if (entry.value.sheet !== entry.sheet) view.inert.add(entry);
+  const starts = entriesOf(view.inJob('job'));
+  for (const entries of [entriesOf(view.inJob('sheet')), adopts, starts, view.gathered.entries]) {
+    const atHand = entries.filter((entry) => Object.hasOwn(view.sheets, entry.sheet) && !view.inert.has(entry));
+    if (atHand.length) return atHand.at(-1).sheet;
+  }
+  return null;
+};
+
+const stepsByPath = (sheet) => new Map((sheet?.steps ?? []).map((step) => [step.path, step]));
+
+/** look(gathered, sheets) -> view: everything that judging one step needs to know of the rest. */
+export const look = (gathered, sheets) => {
+  const undone = undoneOf(gathered);
+  const known = new Map();
+  const view = {
+    gathered,
+    sheets,
+    undone,
+    values: {},
+    readBy: new Map(),
+    counts: new Map(),
+    items: {},
+    steps: {},
+    tookOff: new Map(),
+    inert: new Set(),
+    departures: new Set(),
+    isAlive: (entry) => !undone.has(entry),
+    inJob: (name) => standingInJob(gathered, undone, name),
+    inStep: (paths, name) => standingInStep(gathered, undone, paths, name),
+    pathsOf: (step) => view.homes.get(step) ?? [step],
+    stepAsAnswered: ({ sheet, step }) => {
+      if (!known.has(sheet)) known.set(sheet, stepsByPath(own(sheets, sheet)));
+      return known.get(sheet).get(step) ?? null;
+    },
+  };
+  view.digest = digestInUse(view);
+  view.sheet = view.digest === null ? null : sheets[view.digest];
+  view.homes = homesOf(view.sheet);
+  view.home = new Map([...view.homes].flatMap(([now, paths]) => paths.map((path) => [path, now])));
+  view.byPath = stepsByPath(view.sheet);
+  const people = view.sheet?.shop.people ?? [];
+  view.leads = new Set(people.filter(({ role }) => role === 'lead').map(({ initials }) => initials));
+  view.classes = new Map(Object.entries(view.sheet?.values ?? {}).map(([name, given]) => [name, given.class]));
+  for (const [name, item] of Object.entries(view.sheet?.items ?? {})) view.items[name] = { ...item, open: 0 };
+  return view;
+};
+
+/** A corrected count of an item; of several, the greatest. */
+export const readCount = (view, item) => {
+  const heads = entriesOf(view.inJob(`count:${item}`));
+  const sound = heads.filter(({ value }) => isWhole(value.count, 1));
+  for (const entry of heads) if (!sound.includes(entry)) view.inert.add(entry);
+  if (sound.length) view.counts.set(item, Math.max(...sound.map(({ value }) => value.count)));
+};
+
+/** Values and counts as they were read on the phone, into the view. */
+export const readValues = (view) => {
+  for (const [name, given] of Object.entries(view.sheet?.values ?? {})) {
+    const reads = view.inJob(`value:${name}`);
+    const { value, inert } = valueState(given, reads);
+    view.values[name] = value;
+    for (const entry of inert) view.inert.add(entry);
+    if (value.filled) view.readBy.set(name, reads.answers[0].entry);
+  }
+  for (const item of Object.keys(view.items)) readCount(view, item);
+};
+
+const sameNeeds = (view, entry, section) => {
+  const [then, now] = [own(view.sheets, entry.sheet), view.sheet];
+  if (!then || !now) return false;
+  return then === now || canonical(then.needs[section] ?? null) === canonical(now.needs[section] ?? null);
+};
+
+const isEmpty = (needs) => !needs || Object.keys(needs).length === 0;
+
+// A confirmation counts for what was asked then; an empty list needs none.
+const sectionOf = (view, section) => {
+  const told = view.inJob(`confirm:${section}`);
+  const heads = entriesOf(told);
+  for (const entry of heads) if (!Array.isArray(entry.value.except)) view.inert.add(entry);
+  const sound = heads.filter((entry) => Array.isArray(entry.value.except) && sameNeeds(view, entry, section));
+  const agreed = sound.length > 0 && sound.length === heads.length && !told.returned;
+  return {
+    confirmed: agreed || (view.sheet !== null && isEmpty(view.sheet.needs[section])),
+    except: [...new Set(sound.flatMap(({ value }) => textsOf(value.except)))].sort(),
+  };
+};
+
+/** The preparation: {section: {confirmed, except}}. */
+export const preparation = (view) => (
+  Object.fromEntries(SECTIONS.map((section) => [section, sectionOf(view, section)]))
+);
+
+export { entriesOf, found };

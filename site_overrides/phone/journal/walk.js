@@ -1,0 +1,165 @@
+// Step by step, in the order of work: what each must wait for, what is open at its place, which gates ask again.
+// The same table as generator/journal/walk.py.
+
+import { CLOSED, said } from './answers.js';
+import { answeredLast, judgeStep, once } from './step.js';
+import { after, entriesOf, found } from './view.js';
+
+export const LISTS = ['covers', 'bay', 'road'];
+
+export const newWalk = () => ({
+  stage: 0,
+  hold: null, // the first hold that is not passed
+  before: null, // the first step not closed in an earlier stage
+  beforeBound: null, // the same, of stages whose order is never left
+  inside: null, // the first step not closed in this stage
+  last: null, // what was answered last
+  lastStep: '',
+  found: new Map(), // step -> what it found
+  stranded: new Set(), // items opened by steps that are no longer needed
+  open: new Map(),
+});
+
+const orderOf = (view, stage) => view.sheet.stages[stage].order;
+
+const enterStage = (view, walk, { stage }) => {
+  if (stage === walk.stage) return;
+  if (orderOf(view, walk.stage) === 'absolute') walk.beforeBound ??= walk.inside;
+  walk.before ??= walk.inside;
+  walk.stage = stage;
+  walk.inside = null;
+};
+
+const mayDepart = (view, step, part, bound) => {
+  const [rule] = part.split(':', 1);
+  if (step.hold || step.gate) return false;
+  if (rule === 'value') return (view.classes.get(part.slice(6)) ?? 'critical') !== 'critical';
+  return (part === 'order' && !bound) || rule === 'tool' || rule === 'part';
+};
+
+// The rules left at this step: order, tool:<id>, part:<id>, value:<name>.
+const departsOf = (view, step, bound) => {
+  const paths = view.pathsOf(step.path);
+  const entries = paths.flatMap((path) => found(view.gathered, 'step', path)).filter(({ kind }) => kind === 'depart');
+  const left = new Set();
+  for (const part of new Set(entries.map((entry) => entry.part))) {
+    const told = view.inStep(paths, `depart:${part}`);
+    const isSound = ({ value }) => mayDepart(view, step, part, bound) && said(value.reason);
+    for (const entry of entriesOf(told)) (isSound(entry) ? view.departures : view.inert).add(entry);
+    if (!told.disputed && entriesOf(told).some(isSound)) left.add(part);
+  }
+  return left;
+};
+
+export const isNotClosed = (view, path) => Object.hasOwn(view.steps, path) && !CLOSED.has(view.steps[path].state);
+
+const blocksOf = (view, walk, step, binds) => {
+  const whys = walk.hold ? [{ code: 'hold', step: walk.hold }] : [];
+  const waitsForAll = step.hold || Boolean(step.gate);
+  const first = walk.before ?? (waitsForAll || orderOf(view, step.stage) !== 'any' ? walk.inside : null);
+  if (first && first !== walk.hold && (binds || waitsForAll)) whys.push({ code: 'order', step: first });
+  for (const path of [...step.after, ...step.check.of ?? []]) {
+    if (isNotClosed(view, path)) whys.push({ code: 'after', step: path });
+  }
+  return once(whys);
+};
+
+/** Nobody said where a thing taken off besides belongs, so it is on every list. */
+export const isOn = (view, name, list) => (
+  view.items[name].list === list || (view.tookOff.has(name) && view.items[name].list === null)
+);
+
+/** What of these items keeps a gate shut. */
+export const openWhys = (view, gate, names) => {
+  const ofKind = names.filter((name) => gate.kinds.includes(view.items[name].kind)).sort();
+  const whys = ofKind.length ? [{ code: 'open', items: ofKind }] : [];
+  for (const list of gate.lists) {
+    const items = names.filter((name) => isOn(view, name, list)).sort();
+    if (items.length) whys.push({ code: 'list', list, items });
+  }
+  return whys;
+};
+
+const unclosedBefore = ({ before, inside }) => (before ?? inside ? [{ code: 'order', step: before ?? inside }] : []);
+
+const openBefore = (view, walk, { gate }, { marks }) => {
+  const passed = new Set(marks.map(({ answer }) => answer.entry.id));
+  const unseen = [...view.tookOff].filter(([path, { seen }]) => (
+    view.items[path].open > 0 && !seen.some((id) => passed.has(id))
+  ));
+  const names = [...walk.open].filter(([, count]) => count > 0);
+  return openWhys(view, gate, [...names, ...unseen].map(([name]) => name));
+};
+
+const answeredAfter = (walk, { marks }) => {
+  const mine = marks.filter(({ given }) => given === 'done');
+  const late = walk.last && !mine.some(({ answer }) => after(answer.entry, walk.last));
+  return late ? [{ code: 'again', step: walk.lastStep }] : [];
+};
+
+// State and reasons of a step at its place in the work.
+const placed = (view, walk, step, judged, needed, binds) => {
+  const blocks = blocksOf(view, walk, step, binds);
+  if (judged.state === null && !needed) {
+    const stranded = step.closes.some(({ what }) => walk.stranded.has(what));
+    return judged.marks.length || stranded
+      ? { state: 'open', why: [{ code: 'not-needed' }] } : { state: 'hidden', why: [] };
+  }
+  if (judged.state === null) {
+    const lacking = judged.unmet.map((name) => ({ code: 'value', name }));
+    return { state: blocks.length ? 'blocked' : 'open', why: [...blocks, ...lacking] };
+  }
+  if (judged.state === 'done' && step.gate) {
+    const why = [...unclosedBefore(walk), ...openBefore(view, walk, step, judged), ...answeredAfter(walk, judged)];
+    return { state: why.length ? 'recheck' : 'done', why };
+  }
+  if (CLOSED.has(judged.state) || judged.state === 'waiting') return { state: judged.state, why: [] };
+  return { state: judged.state, why: [...judged.whys, ...blocks] };
+};
+
+// A corrected count stands for the whole item wherever the worksheet says the whole.
+const corrected = (view, item, count) => (
+  view.counts.has(item) && count === view.items[item].count ? view.counts.get(item) : count
+);
+
+const openItems = (view, walk, step, needed) => {
+  for (const { what, count } of step.opens) {
+    walk.open.set(what, (walk.open.get(what) ?? 0) + corrected(view, what, count));
+    if (!needed) walk.stranded.add(what);
+  }
+};
+
+const closeItems = (view, walk, step) => {
+  for (const { what, count } of step.closes) {
+    const had = walk.open.get(what) ?? 0;
+    walk.open.set(what, Math.max(0, had - (count === null ? had : corrected(view, what, count))));
+  }
+};
+
+const leaveStep = (view, walk, step, judged, needed) => {
+  const { path } = step;
+  const { state } = view.steps[path];
+  const checks = judged.marks.filter(({ answer }) => answer.kind === 'check');
+  walk.found.set(path, new Set(checks.map(({ answer }) => answer.entry.value.outcome)));
+  if (!CLOSED.has(state) && state !== 'waiting') walk.inside ??= path;
+  if ((step.hold || step.gate) && !CLOSED.has(state)) walk.hold ??= path;
+  const last = answeredLast(judged);
+  if (last && (walk.last === null || after(last, walk.last))) {
+    walk.last = last;
+    walk.lastStep = path;
+  }
+  if (checks.length) openItems(view, walk, step, needed);
+  if (state === 'done') closeItems(view, walk, step);
+};
+
+/** Judges the next step of the work into view.steps; `walk` carries what the steps before it left. */
+export const walkStep = (view, walk, step) => {
+  enterStage(view, walk, step);
+  const bound = walk.beforeBound ?? (orderOf(view, step.stage) === 'absolute' ? walk.inside : null);
+  const departs = departsOf(view, step, bound);
+  const judged = judgeStep(view, step, departs);
+  const needed = step.when.every((ask) => ask.outcomes.some((outcome) => walk.found.get(ask.step)?.has(outcome)));
+  const binds = bound !== null || !departs.has('order');
+  view.steps[step.path] = { ...judged.seen, ...placed(view, walk, step, judged, needed, binds) };
+  leaveStep(view, walk, step, judged, needed);
+};
