@@ -17,7 +17,7 @@ from generator.compile.gates import holds_back
 from generator.compile.items import Ledger
 from generator.model import Tick
 
-from .harness import demo_library
+from tests import demo
 
 FLAGSHIP = "timing-belt-service"
 
@@ -76,7 +76,7 @@ def moved(steps: list[Placed], ledger: Ledger) -> Iterator[Mutant]:
 
 @pytest.fixture(scope="module")
 def flagship() -> tuple[Composed, object]:
-    library = demo_library()
+    library = demo.library()
     engine = next(e for e in library.engines.values() if e.noun.facts["layout"] == "inline-four")
     return compose(library, library.procedures[FLAGSHIP], engine), library
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from generator import jobfaults as faults
-from generator.compile.compose import Composed, Included, Placed
+from generator.compile.compose import Composed, Placed
 from generator.compile.refs import Conditions, References
 from generator.compile.values import Values
 from generator.faults import Fault
@@ -69,7 +69,7 @@ def keep_ledger(composed: Composed, refs: References, values: Values, handed_ove
             if event.opens:
                 _open(event, ledger)
             else:
-                _close(event, ledger, refs)
+                _close(event, ledger, composed, refs)
     return ledger
 
 
@@ -128,13 +128,12 @@ def _open(event: Event, ledger: Ledger) -> None:
     ledger.openings.append(Opening(event, event.count or 1))
 
 
-def _close(event: Event, ledger: Ledger, refs: References) -> None:
+def _close(event: Event, ledger: Ledger, composed: Composed, refs: References) -> None:
     same = [o for o in ledger.openings if o.event.what == event.what and o.closed_at is None]
     if not same and event.what in ledger.none:
         return
     if not same:
-        known = {o.event.what for o in ledger.openings} | set(ledger.items)
-        ledger.faults.append(faults.ClosedFirst(event.place, event.path, event.what, tuple(sorted(known))))
+        ledger.faults.append(_not_open(event, ledger, composed))
         return
     used = [_apply(event, opening, refs) for opening in same]
     if not any(used):
@@ -177,18 +176,12 @@ def ends_open(ledger: Ledger) -> Iterator[Fault]:
             yield faults.NeverClosed(event.place, event.path, event.what)
 
 
-def handed_on(included: Included, ledger: Ledger, refs: References) -> Iterator[Fault]:
-    """What an included procedure takes over must be open where it is included."""
-    steps = [i for i, placed in enumerate(refs.steps) if _within(placed, included.inner.prefix)]
-    if not steps:
-        return
-    open_there = {opening.event.what for opening in ledger.open_at(steps[0])}
-    for inner in included.inner.procedure.noun.takes_over:
-        name = included.inner.name(inner)
-        if name not in open_there:
+def _not_open(event: Event, ledger: Ledger, composed: Composed) -> Fault:
+    """A closing with nothing to close: the include's fault where the procedure says that it takes the thing over."""
+    for included in reversed(composed.includes):  # the outermost first: its author put the two together
+        over = {included.inner.name(inner): inner for inner in included.inner.procedure.noun.takes_over}
+        if event.path.startswith(included.inner.prefix) and event.what in over:
             place = included.outer.place(*included.loc, "include")
-            yield faults.NothingToTakeOver(place, included.include.include, inner, name)
-
-
-def _within(placed: Placed, prefix: str) -> bool:
-    return placed.path.startswith(prefix)
+            return faults.NothingToTakeOver(place, included.include.include, over[event.what], event.what)
+    known = {opening.event.what for opening in ledger.openings} | set(ledger.items)
+    return faults.ClosedFirst(event.place, event.path, event.what, tuple(sorted(known)))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from generator import jobfaults as faults
 from generator.compile.compose import Composed, Placed
 from generator.compile.gates import check_gates, holds_back
-from generator.compile.items import Ledger, closing_name, ends_open, handed_on
+from generator.compile.items import Ledger, closing_name, ends_open
 from generator.compile.refs import References
 from generator.compile.values import Values
 from generator.faults import Fault
@@ -33,12 +33,6 @@ def nothing_left_open(job: Worked) -> Iterator[Fault]:
     """A composed job ends with nothing loose, off, in or owed."""
     if job.composed.procedure.noun.stands_alone:
         yield from ends_open(job.ledger)
-
-
-def handed_on_as_said(job: Worked) -> Iterator[Fault]:
-    for included in job.composed.includes:
-        if included.present:
-            yield from handed_on(included, job.ledger, job.refs)
 
 
 def gates_stand_right(job: Worked) -> Iterator[Fault]:
@@ -128,7 +122,6 @@ def deciding_steps_cannot_be_left(job: Worked) -> Iterator[Fault]:
 Rule = Callable[[Worked], Iterator[Fault]]
 RULES: tuple[Rule, ...] = (
     nothing_left_open,
-    handed_on_as_said,
     gates_stand_right,
     bolts_are_tightened,
     loosened_says_reuse,

@@ -85,7 +85,7 @@ def _declare(scope: Scope, values: Values) -> None:
 
 def _stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
     classes: list[Fastener] = [said for need in (first, second) if (said := need.fastener)]
-    strictest = max(classes, key=lambda said: STRICTNESS[said]) if classes else None
+    strictest = sorted(classes, key=STRICTNESS.__getitem__)[-1] if classes else None
     return first.model_copy(update={"fastener": strictest, "critical": first.critical or second.critical})
 
 
