@@ -1,0 +1,108 @@
+"""A tech who works through a worksheet by its own rules, in Python, for whole-job and random-walk tests."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from random import Random
+from typing import Any
+
+from generator.fold import State, judge, legal
+from tests.journals import Entry, Phone, digest_of
+
+START = datetime(2026, 11, 2, 7, 30, tzinfo=UTC)
+SECTIONS = ("parts", "tools", "consumables", "one_time", "values")
+SOURCE = {"document": "Shop's copy of the maker's book", "where": "page 12"}
+
+
+class Walker:
+    """One job on one phone. `state` is what the screen shows after each tap."""
+
+    def __init__(self, sheet: dict[str, Any], rng: Random | None = None) -> None:
+        self.sheet, self.rng = sheet, rng or Random(1)
+        self.steps = {step["path"]: step for step in sheet["steps"]}
+        self.sheets = {digest_of(sheet): sheet}
+        self.phone = Phone(self.rng, "phone-1", sheet)
+        self.now = START
+        self.tap(
+            "start", value={"number": "1", "vehicle": "x", "odometer": {"number": "1", "unit": "km"}, "role": "tech"}
+        )
+
+    @property
+    def entries(self) -> list[Entry]:
+        return self.phone.view.entries
+
+    def judged(self) -> State:
+        return judge(self.phone.view, self.sheets)
+
+    def tap(self, kind: str, **fields: Any) -> None:
+        self.now += timedelta(seconds=40)
+        self.phone.write(kind, self.now, **fields)
+        self.state = self.judged()
+
+    def legal(self, path: str) -> dict[str, Any]:
+        return legal(self.state, self.sheet, path)
+
+    def person(self, who: str) -> None:
+        self.phone.who = who
+
+    def prepare(self) -> None:
+        for section in SECTIONS:
+            self.tap("confirm", part=section, value={"except": []}, seen=self.phone.sees("", f"confirm:{section}"))
+
+    def fill(self, name: str) -> None:
+        """A missing value, typed with its source."""
+        kind = self.sheet["values"][name]["kind"]
+        numbers = {"torque": (21, "N.m"), "time": (2, "min"), "count": (2, "turns")}
+        number, unit = numbers.get(kind, (None, None))
+        said = {"text": "as the book says"} if number is None else {"number": number, "unit": unit}
+        self.tap("read", part=name, value={**said, "source": SOURCE}, seen=self.phone.sees("", f"value:{name}"))
+
+    def good(self, path: str) -> dict[str, Any]:
+        """What a good day answers: the first outcome that does not fail."""
+        check = self.steps[path]["check"] if path in self.steps else {"kind": "tick"}
+        if check["kind"] == "inspect":
+            return {"outcome": next(o["name"] for o in check["outcomes"] if not o["fails"])}
+        answers = {
+            "tighten": {"set": "as shown"},
+            "measure": {"number": 20, "unit": self._unit(check)},
+            "photo": {"kept_at": "job folder"},
+            "sign": {"self": False},
+        }
+        return answers.get(check["kind"], {})
+
+    def _unit(self, check: dict[str, Any]) -> str:
+        return str(self.sheet["readings"].get(check.get("reading"), {}).get("unit") or "mm")
+
+    def answer(self, path: str, part: str, value: dict[str, Any] | None = None) -> None:
+        step = self.steps.get(path)
+        if step and step["check"]["kind"] == "wait" and part == "end":
+            self.now += timedelta(days=2)
+        kind = "finish" if step and step["completion"] else "check"
+        self.tap(kind, step=path, part=part, value=value or self.good(path), seen=self.phone.sees(path, part))
+
+    def close(self, path: str) -> None:
+        """Everything a step asks, well answered."""
+        step = self.steps.get(path)
+        for name in self.legal(path)["read"]:
+            self.fill(name)
+        who = self.phone.who
+        if step and step["check"]["kind"] == "sign":
+            self.person("ZZ")
+        for part in list(self.state["steps"][path]["of"]) or [""]:
+            self.answer(path, part)
+        self.person(who)
+
+    def go_on(self, limit: int = 400) -> None:
+        """Close step after step until the job is complete or stands still."""
+        for _ in range(limit):
+            path = self.state["next"]
+            if path is None:
+                return
+            whys = self.state["steps"][path]["why"]
+            if any(why["code"] == "ready" for why in whys):
+                self.prepare()
+                continue
+            before = self.state["steps"][path]["state"]
+            self.close(path)
+            if self.state["steps"][path]["state"] == before:
+                raise AssertionError(f"{path} stands still: {self.state['steps'][path]}")
