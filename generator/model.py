@@ -400,9 +400,9 @@ class FailureMode(Noun):
     ] = Field(min_length=1)
     hold: YesNo = False
     gate: GateName | None = None
-    after: Id | None = None  # a landmark that must lie before the catching step
-    before: Id | None = None  # a landmark that must lie after it
-    times: Whole = 1
+    after: Id | list[Id] = []  # landmarks that must lie before the catching step, as its include renames them
+    before: Id | list[Id] = []  # landmarks that must lie after it
+    times: Whole | dict[Id, Whole] = 1  # how often a job catches it; one number for all, or by procedure
     engine: dict[Name, Fact | list[Fact]] = {}
     source: Short = "common practice, no source"
 

@@ -59,16 +59,13 @@ def _concerns(row: FailureMode, job: Worked) -> bool:
 
 def _caught(index: int, row: FailureMode, job: Worked, modes: Checked[FailureModes]) -> Iterator[Fault]:
     place = modes.place("failure_modes", index, "row")
-    for key in ("after", "before"):
-        landmark = getattr(row, key)
-        if landmark is not None and landmark not in job.refs.landmarks:
-            known = tuple(sorted(job.refs.landmarks))
-            where = modes.place("failure_modes", index, key)
-            yield faults.UnknownLandmark(where, row.row, landmark, known)
-            return
+    unknown = list(_unknown_landmarks(index, row, job, modes))
+    if unknown:
+        yield from unknown
+        return
     claims = [placed for placed in job.steps if row.row in placed.step.catches]
     weak = [(placed, why) for placed in claims if (why := weakness(placed, row, job))]
-    if len(claims) - len(weak) < row.times:
+    if len(claims) - len(weak) < _times(row, job.composed.procedure.noun.procedure):
         job_name, engine = job.composed.procedure.noun.procedure, job.composed.engine.noun.engine
         reasons = tuple(f'step "{placed.path}" {why}' for placed, why in weak)
         yield faults.NotCaught(place, row.row, row.failure, job_name, engine, reasons)
@@ -85,11 +82,38 @@ def weakness(placed: Placed, row: FailureMode, job: Worked) -> str | None:
     if row.gate is not None and (rule is None or rule.name != row.gate):
         return f"is no {row.gate} gate"
     at = job.refs.order[placed.path]
-    if row.after is not None and at <= job.refs.order.get(job.refs.landmarks[row.after], -1):
-        return f'does not come after "{row.after}"'
-    if row.before is not None and at >= job.refs.order.get(job.refs.landmarks[row.before], len(job.steps)):
-        return f'does not come before "{row.before}"'
+    for name in listed(row.after):
+        if at <= _position(name, placed, job, -1):
+            return f'does not come after "{name}"'
+    for name in listed(row.before):
+        if at >= _position(name, placed, job, len(job.steps)):
+            return f'does not come before "{name}"'
     return None
+
+
+def listed(names: str | list[str]) -> list[str]:
+    return [names] if isinstance(names, str) else names
+
+
+def _position(landmark: str, placed: Placed, job: Worked, absent: int) -> int:
+    """Where a row's landmark stands: the one that the step's own include brings, else the job's."""
+    own = job.refs.landmarks.get(placed.scope.landmark(landmark))
+    path = own or job.refs.landmarks.get(landmark)
+    return job.refs.order.get(path, absent) if path else absent
+
+
+def _times(row: FailureMode, procedure: str) -> int:
+    return row.times if isinstance(row.times, int) else row.times.get(procedure, 1)
+
+
+def _unknown_landmarks(index: int, row: FailureMode, job: Worked, modes: Checked[FailureModes]) -> Iterator[Fault]:
+    """Landmarks that no step of the job has, under any name an include gives them."""
+    scopes = {placed.scope.prefix: placed.scope for placed in job.composed.steps}.values()
+    for key in ("after", "before"):
+        for name in listed(getattr(row, key)):
+            if not any(scope.landmark(name) in job.refs.landmarks for scope in scopes):
+                place = modes.place("failure_modes", index, key)
+                yield faults.UnknownLandmark(place, row.row, name, tuple(sorted(job.refs.landmarks)))
 
 
 def _held_down(placed: Placed) -> bool:
