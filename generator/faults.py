@@ -55,6 +55,12 @@ def excerpt(text: str, limit: int = QUOTED) -> str:
     return f'"{line}"' if len(line) <= limit else f'"{line[: limit - 3].rstrip()}..."'
 
 
+def in_quotes(text: str) -> str:
+    """A text as a source may write it, on one line: in double quotes, or in single ones if it has double."""
+    line = " ".join(text.split())
+    return "'" + line.replace("'", "''") + "'" if '"' in line or "\\" in line else f'"{line}"'
+
+
 def listing(names: Iterable[str]) -> str:
     """Names in a row, as many as a person reads: `a, b, c`."""
     known = list(names)
@@ -179,8 +185,7 @@ class ColonInText(Fault):
 
     @property
     def write(self) -> str:
-        quote = "'" if '"' in self.text else '"'
-        return f"Put the whole text in quotes:  {quote}{' '.join(self.text.split())}{quote}"
+        return f"Put the whole text in quotes:  {in_quotes(self.text)}"
 
 
 @dataclass(frozen=True)
@@ -311,6 +316,7 @@ class StrangeStart(Fault):
     """A few characters mean something to YAML at the start of a text, so a text cannot begin with them unquoted."""
 
     character: str
+    text: str
 
     @property
     def said(self) -> str:
@@ -318,7 +324,7 @@ class StrangeStart(Fault):
 
     @property
     def write(self) -> str:
-        return f'Put the text in quotes:  "{self.character} ..."'
+        return f"Put the text in quotes:  {in_quotes(self.text)}"
 
 
 @dataclass(frozen=True)
@@ -617,6 +623,8 @@ class WrongShape(Fault):
 
     @property
     def write(self) -> str:
+        if self.found == KEYS and self.wanted == LIST:
+            return f'Begin the first line below "{self.key}:" with a dash and a space.'
         return _SHAPES[self.wanted].format(key=self.key)
 
 
@@ -624,7 +632,7 @@ TEXT, LIST, KEYS = "a text", "a list", "a group of keys"
 _SHAPES = {
     TEXT: "Write one text:  {key}: text  - in quotes if it begins with {{ or [.",
     LIST: "Write it in brackets, or one entry a line with dashes:  {key}: [first, second]",
-    KEYS: 'Write its keys below "{key}:", one a line and two spaces further in.',
+    KEYS: 'Write a key and a text for each, below "{key}:" or in braces:  {key}: {{key: text}}',
 }
 
 
@@ -696,7 +704,10 @@ class TextTooLong(Fault):
 
     @property
     def write(self) -> str:
-        return "Shorten it, or split it: one step, one action; the reason goes in why."
+        return _SHORTER.get(self.key, "Shorten it.")
+
+
+_SHORTER = {"do": "Shorten it, or split the step: one step, one action. The reason goes in why."}
 
 
 @dataclass(frozen=True)
@@ -856,7 +867,8 @@ class NotANumber(Fault):
 
     @property
     def write(self) -> str:
-        return f"Write a number with a point for decimals and no unit:  {self.key}: 0.5"
+        number = re.match(r"-?[0-9]{1,9}(\.[0-9]{1,9})?", self.text)
+        return f"Write a number with a point for decimals and no unit:  {self.key}: {number[0] if number else '0.5'}"
 
 
 @dataclass(frozen=True)

@@ -309,7 +309,12 @@ def _line_start(trouble: _Trouble) -> Place:
 def _unreadable_character(trouble: _Trouble) -> Fault:
     if trouble.after.startswith("\t"):
         return faults.TabIndent(trouble.here)
-    return faults.StrangeStart(trouble.here, trouble.after[:1])
+    return _strange(trouble.here, trouble)
+
+
+def _strange(place: Place, trouble: _Trouble) -> Fault:
+    text = trouble.source(place.line - 1)[place.column - 1 :]
+    return faults.StrangeStart(place, text[:1], text.strip())
 
 
 def _tab(trouble: _Trouble) -> Fault:
@@ -337,8 +342,6 @@ def _expected_key(trouble: _Trouble) -> Fault:
         return faults.StrayBracket(trouble.here, trouble.after[:1])
     if last in ("]", "}"):
         return faults.TextAfterBracket(trouble.here, trouble.after)
-    if re.search(r"[*&!]\S*$", trouble.before.rstrip()):
-        return faults.StrangeStart(trouble.here, re.findall(r"[*&!]", trouble.before)[-1])
     return faults.BadIndent(trouble.here)
 
 
@@ -373,8 +376,7 @@ def _no_colon(trouble: _Trouble) -> Fault:
 
 
 def _opening_character(trouble: _Trouble) -> Fault:
-    place = trouble.opening
-    return faults.StrangeStart(place, trouble.source(place.line - 1)[place.column - 1 : place.column])
+    return _strange(trouble.opening, trouble)
 
 
 def _escape(trouble: _Trouble) -> Fault:

@@ -1,0 +1,238 @@
+"""Sources for tests, and what is expected of them: `assert_faults({path: text}, UnknownKey, MissingKey)`."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import yaml
+
+from generator import report
+from generator.build import check_texts
+from generator.check import Checked, check_all
+from generator.faults import Fault
+from generator.model import Procedure
+
+STORIES = Path(__file__).parent / "faults"
+
+# A small shop in which everything that a source can say is said once, and nothing is wrong.
+SHOP = {
+    "procedures/fit-pump.yml": """\
+procedure: fit-pump
+title: Fit the pump
+revision: 3
+why: A pump that weeps wets the belt.
+fits: {pump: on-belt, cylinders: 4, long_block: no}
+needs:
+  tools: {press: Press or clamp, torque_wrench: Torque wrench}
+  parts:
+    pump: {label: Water pump, one_time: yes, count: 1}
+    joint: Joint of the pump
+  consumables: {rag: Clean rag}
+values:
+  pump_bolts: {kind: torque, label: Pump bolts, fastener: ordinary}
+  crank_angle: {kind: angle, label: Final angle of the crank bolt}
+  cure_time: {kind: time, label: How long the sealer cures}
+  small_pause: {kind: time, label: Pause between two looks, critical: no}
+  proof_turns: {kind: count, label: Turns by hand}
+  pump_way: {kind: direction, label: Which way the pump turns}
+readings:
+  play: {label: Play at the shaft, unit: mm, from: 0, to: 0.5}
+takes_over: [old_pump]
+leaves_open: [cover]
+retired: [pump-in]
+stages:
+  - stage: Fit
+    order: kept
+    why: The shaft turns {pump_way}.
+    cautions:
+      - {level: notice, hazard: A thin flange., harm: It cracks., avoid: Tighten in the order of the sheet.}
+    steps:
+      - id: look
+        do: "Look at the face. *Dry*, `clean`, no old joint."
+        check: {inspect: {yes: Clean and flat, no: Scored}}
+        if_failed: {when: It is scored, outcomes: [no], say: Ask the lead.}
+        words: {face: Where the joint sits}
+        opens: [{what: rag, kind: rag, label: Rag in the port}]
+        picture: {file: face.svg, alt: The face of the pump}
+      - id: pump-on
+        do: Fit the pump with its new joint.
+        why: Loose, it weeps.
+        cautions:
+          - level: warning
+            hazard: The edge of the housing is sharp.
+            harm: It cuts.
+            avoid: Wear gloves.
+        check: {tighten: pump_bolts}
+        uses: [torque_wrench]
+        takes: [pump, joint, rag]
+        closes: [old_pump, {what: rag, count: 1}]
+        opens: [{what: pump_bolts, kind: bolt, count: from pump_bolts, list: covers}]
+        catches: [pump-bolt-loose]
+        after: [look]
+        leave: lead
+        was: pump-fitted
+      - id: play
+        do: Measure the play.
+        check: {measure: play, against: cure_time}
+        when: {engine: {pump: [on-belt, on-chain]}, found: {look: yes}}
+      - id: cured
+        do: Let it cure.
+        check: {wait: cure_time, every: small_pause, say: Look at the joint.}
+        hold: yes
+      - id: crank
+        do: Turn the crank bolt on.
+        check: {tighten: crank_angle}
+        landmark: crank-tight
+        may_refuse: no
+      - id: turns
+        do: Turn twice.
+        check: {turn: proof_turns}
+        gate: {for: hand-turn, kinds: [rag], lists: [covers]}
+      - {id: photo, do: Take a photo., check: {photo: The pump in place}, gate: hand-turn}
+      - {id: held, do: Hold it., check: {tick: press-and-hold}}
+      - id: signed
+        do: Have it looked at.
+        check: {sign: another, of: [pump-on], self_check_after: 15 min}
+        completion: yes
+  - {include: cover, as: left, with: {cover: cover_left}, label: left bank, when: {engine: {bank: left}}}
+""",
+    "procedures/cover.yml": """\
+procedure: cover
+title: Fit the cover
+revision: 1
+stages:
+  - stage: Cover
+    steps:
+      - {id: cover-on, do: Fit the cover., check: tick}
+""",
+    "procedures/failure_modes.yml": """\
+failure_modes:
+  - row: pump-bolt-loose
+    failure: A pump bolt is left finger-tight.
+    where: [fit-pump]
+    caught_by: [tighten]
+    hold: no
+    times: 1
+    engine: {pump: on-belt}
+    source: common practice, no source
+""",
+    "shop/shop.yml": """\
+shop: quay
+title: Quay workshop
+people:
+  - {initials: KS, name: Kim S., role: lead}
+  - {initials: "NO", name: Nora O., role: apprentice}
+altitude: 320 m
+odometer: km
+facts: {vacuum_filler: yes}
+""",
+    "shop/engines/inline-four.yml": """\
+engine: inline-four
+title: Inline four, made up
+revision: 2
+facts: {pump: on-chain, cylinders: 4, long_block: no}
+values:
+  pump_bolts:
+    torque: 10 N.m
+    tolerance: 10 %
+    bolt: {thread: M6x1.0, class: "8.8", into: aluminium}
+    fastener: ordinary
+    count: 6
+    order: [1, 4, 2, 5, 3, 6]
+    passes: [6 N.m, 10 N.m]
+    reuse: yes
+    source: SOURCE
+  crank_angle: {angle: 90 deg, count: 1, source: SOURCE}
+  cure_time: {time: 30 min, source: SOURCE}
+  small_pause: {missing: not in the manual}
+  proof_turns: {count: 2, source: SOURCE}
+  pump_way: {text: clockwise seen from the front, source: SOURCE}
+parts: {pump: "0450"}
+""".replace("SOURCE", '{document: "Manual, 2nd edition", where: page 118, read: 2026-10-02, by: KS, checked_by: RT}'),
+    "shop/jobs/2041.yml": """\
+job: "2041"
+procedure: fit-pump
+engine: inline-four
+vehicle: Blue van
+odometer: 84210 km
+agreed: The pump with its joint, without the thermostat
+""",
+}
+
+
+def procedure(steps: str, header: str = "", id: str = "fit-pump") -> dict[str, str]:
+    """A procedure with one stage of these steps, in its file."""
+    body = textwrap.indent(textwrap.dedent(steps).strip("\n"), " " * 6)
+    head = textwrap.dedent(header)
+    text = f"procedure: {id}\ntitle: Fit the pump\nrevision: 1\n{head}stages:\n  - stage: Fit\n    steps:\n{body}\n"
+    return {f"procedures/{id}.yml": text}
+
+
+def engine(values: str, asked: str = "") -> dict[str, str]:
+    """An engine sheet with these values, and a procedure for another engine that declares what is `asked`."""
+    out = {
+        "engines/inline-four.yml": "engine: inline-four\ntitle: Inline four\nrevision: 1\nfacts: {layout: inline}\n"
+        f"values:\n{textwrap.indent(textwrap.dedent(values), '  ')}\n"
+    }
+    if asked:
+        names = ", ".join(f"{{{line.split(':')[0]}}}" for line in textwrap.dedent(asked).strip().splitlines())
+        header = "fits: {layout: vee}\nvalues:\n" + textwrap.indent(textwrap.dedent(asked).strip(), "  ") + "\n"
+        out |= procedure(f'- {{id: look, do: "Look up {names}.", check: tick}}', header)
+    return out
+
+
+def faults_of(texts: Mapping[str, str | bytes]) -> list[Fault]:
+    return check_all(texts)[1]
+
+
+def names_of(found: list[Fault]) -> list[str]:
+    return [type(fault).__name__ for fault in found]
+
+
+def assert_faults(texts: Mapping[str, str | bytes], *expected: type[Fault]) -> list[Fault]:
+    """These sources get faults of these classes, in this order, and no others."""
+    found = faults_of(texts)
+    wanted = [kind.__name__ for kind in expected]
+    sources = "\n".join(f"--- {path}\n{text!s:.2000}" for path, text in texts.items())
+    assert names_of(found) == wanted, f"{report.text(found, {})}\n{sources}"
+    return found
+
+
+def the_procedure(texts: Mapping[str, str | bytes], id: str = "fit-pump") -> Checked[Procedure]:
+    return check_all(texts)[0].procedures[id]
+
+
+@dataclass(frozen=True)
+class Story:
+    """One file of tests/faults: bad sources, and the exact words they get."""
+
+    name: str
+    texts: Mapping[str, bytes]
+    pictures: frozenset[str]
+    expect: str
+
+    def told(self) -> tuple[list[str], str]:
+        """The classes of the faults found, and their words."""
+        found = list(check_texts(self.texts, self.pictures).faults)
+        words = report.text(found, {}).rpartition("\n")[0]
+        return names_of(found), words + "\n"
+
+
+def stories() -> list[Story]:
+    return [_story(path) for path in sorted(STORIES.glob("*.yml"))]
+
+
+def _story(path: Path) -> Story:
+    told = yaml.safe_load(path.read_text(encoding="utf-8"))
+    encoding, times = told.get("encoding", "utf-8"), told.get("times", 1)
+    texts = {name: (text * times).encode(encoding) for name, text in told["files"].items()}
+    return Story(path.stem, texts, frozenset(told.get("pictures", [])), told["expect"])
+
+
+def in_kebab(name: str) -> str:
+    """`UnknownKey` -> `unknown-key`: what the story of a fault is called."""
+    return re.sub(r"(?<!^)(?=[A-Z])", "-", name).lower()
