@@ -124,13 +124,16 @@ def _union(members: list[Any]) -> Plan:
         return _check_off
     nouns = [member for member in members if isinstance(member, type) and issubclass(member, Noun)]
     lists = [_plan(member) for member in members if typing.get_origin(member) is list]
-    texts = [_plan(member) for member in members if member not in nouns and typing.get_origin(member) is not list]
+    groups = [_plan(member) for member in members if typing.get_origin(member) is dict]
+    texts = [_plan(m) for m in members if m not in nouns and typing.get_origin(m) not in (list, dict)]
 
     def plan(node: Node, spot: Spot, found: Found) -> Built:
         if isinstance(node, MapNode) and nouns:
             return _noun_plan(_most_alike(node, nouns))(node, spot, found)
         if isinstance(node, ListNode) and lists:
             return lists[0](node, spot, found)
+        if isinstance(node, MapNode) and groups:
+            return groups[0](node, spot, found)
         if texts:
             return texts[0](node, spot, found)
         return _noun_plan(nouns[0])(node, spot, found)
