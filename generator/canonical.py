@@ -11,6 +11,9 @@ from typing import Any
 _quoted = json.encoder.encode_basestring
 _SURROGATE = re.compile("[\ud800-\udfff]")
 _WHOLE_LIMIT = 2**53
+_quick = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode
+# Where Python's own spelling may differ: numbers with a point, an exponent or many digits, and text beyond U+D7FF.
+_DIFFERS = re.compile('[\ud800-\U0010ffff]|(?:":|[\\[,])-?[0-9]+(?:[.eE]|[0-9]{15})')
 
 
 def canonical(value: Any) -> str:
@@ -21,17 +24,11 @@ def canonical(value: Any) -> str:
 
     Raises ValueError for what JSON cannot say: NaN, infinities, anything that is no JSON.
     """
-    if isinstance(value, str):
-        return _text(value)
-    if value is None or isinstance(value, bool):
-        return {None: "null", True: "true", False: "false"}[value]
-    if isinstance(value, int | float):
-        return _number(value)
-    if isinstance(value, list | tuple):
-        return "[" + ",".join([canonical(item) for item in value]) + "]"
-    if isinstance(value, dict):
-        return "{" + ",".join([f"{_text(key)}:{canonical(value[key])}" for key in in_order(value)]) + "}"
-    raise ValueError(f"JSON has no {type(value).__name__}")
+    try:
+        text = _quick(value)
+    except TypeError:
+        return _written(value)
+    return _written(value) if isinstance(value, int | float) or _DIFFERS.search(text) else text
 
 
 def digest(text: str) -> str:
@@ -49,6 +46,20 @@ def code_units(text: str) -> str:
 
 def in_order(texts: Iterable[str]) -> list[str]:
     return sorted(texts, key=code_units)
+
+
+def _written(value: Any) -> str:
+    if isinstance(value, str):
+        return _text(value)
+    if value is None or isinstance(value, bool):
+        return {None: "null", True: "true", False: "false"}[value]
+    if isinstance(value, int | float):
+        return _number(value)
+    if isinstance(value, list | tuple):
+        return "[" + ",".join([_written(item) for item in value]) + "]"
+    if isinstance(value, dict):
+        return "{" + ",".join([f"{_text(key)}:{_written(value[key])}" for key in in_order(value)]) + "}"
+    raise ValueError(f"JSON has no {type(value).__name__}")
 
 
 def _text(text: str) -> str:

@@ -49,7 +49,15 @@ def value(class_: str, text: str | None, kind: str = "torque") -> dict[str, Any]
 def step(path: str, stage: int, check: dict[str, Any], **more: Any) -> dict[str, Any]:
     plain = {"opens": [], "closes": [], "hold": False, "gate": None, "when": [], "after": [], "if_failed": None}
     plain |= {"leave": "own", "may_refuse": False, "values": [], "was": [], "completion": False, "cautions": []}
-    return {**plain, "path": path, "stage": stage, "check": check, "do": [f"Do {path}."], "why": None, **more}
+    return {
+        **plain,
+        "path": path,
+        "stage": stage,
+        "check": check,
+        "do": [f"Do {path.split('/')[-1]}."],
+        "why": None,
+        **more,
+    }
 
 
 def sheet_of(stages: list[str], steps: list[dict[str, Any]], **more: Any) -> Sheet:
@@ -78,7 +86,7 @@ def digest_of(sheet: Sheet) -> str:
 
 
 def by_digest(*sheets: Sheet) -> dict[str, Sheet]:
-    return {digest_of(sheet): sheet for sheet in sheets}
+    return {digest_of_cached(sheet): sheet for sheet in sheets}
 
 
 TICK = {"kind": "tick", "hold_down": False}
@@ -216,6 +224,47 @@ def _renamed(old: dict[str, Any], path: str) -> dict[str, Any]:
     return {**old, "path": path, "was": [*old["was"], old["path"]]}
 
 
+def two_revisions() -> Case:
+    """One journal, two revisions: a changed duty, a changed wording, a step that is gone, one that moved."""
+    first = sheet_of(
+        ["any"],
+        [
+            step("tighten-pump", 0, tighten("bolts", "critical", "1.1", "1.2"), values=["bolts"]),
+            step("wipe-seat", 0, TICK),
+            step("grease-lip", 0, TICK),
+            step("fit-seal", 0, TICK),
+            step("fill", 0, {"kind": "measure", "reading": "litres", "against": None}),
+            step("done", 0, TICK, completion=True, leave="never"),
+        ],
+        values={"bolts": value("critical", "10 N.m")},
+    )
+    second = sheet_of(
+        ["any"],
+        [
+            step("fill", 0, {"kind": "measure", "reading": "litres", "against": None}),
+            step("seals/fit-seal", 0, TICK, was=["fit-seal"]),
+            step("tighten-pump", 0, tighten("bolts", "critical", "1.1", "1.2"), values=["bolts"]),
+            step("wipe-seat", 0, TICK, do=["Wipe the seat dry."]),
+            step("done", 0, TICK, completion=True, leave="never"),
+        ],
+        values={"bolts": value("critical", "12 N.m")},
+        revision=2,
+    )
+    phone = Phone(Random(7), "phone", first)
+    phone.write("start", DAY, value={"number": "R-7", "vehicle": "blue van"})
+    for path, part, given in (
+        ("tighten-pump", "1.1", {"set": "10 N.m"}),
+        ("tighten-pump", "1.2", {"set": "10 N.m"}),
+        ("wipe-seat", "", {}),
+        ("grease-lip", "", {}),
+        ("fit-seal", "", {}),
+    ):
+        phone.write("check", DAY, step=path, part=part, value=given, seen=phone.sees(path, part))
+    phone.sheet = second
+    phone.write("adopt", DAY, value={"sheet": digest_of(second)}, seen=phone.sees("", "sheet"))
+    return {"sheets": by_digest(first, second), "entries": phone.view.entries}
+
+
 # -- journals ----------------------------------------------------------------------------------------------------------
 
 
@@ -326,7 +375,7 @@ class Shop:
             good = good_value(rng, each["check"]) if rng.random() < 0.93 else rng.choice(BAD_VALUES)
             seen = phone.sees(each["path"], part)
             if rng.random() < 0.05:
-                seen = seen[:-1] + ["nobody"]
+                seen = [*seen[:-1], "nobody"]
             phone.write("check", self.now, step=each["path"], part=part, value=good, seen=seen)
             if rng.random() < 0.08:
                 break
@@ -475,7 +524,7 @@ def _extra(shop: Shop, phone: Phone) -> None:
 
 
 def _adopt(shop: Shop, phone: Phone) -> None:
-    phone.sheet = shop.rng.choice(shop.sheets)
+    phone.sheet = shop.sheets[shop.rng.choice([0, 1, 1])]
     given = {"sheet": digest_of_cached(phone.sheet) if shop.rng.random() < 0.9 else "another"}
     phone.write("adopt", shop.now, value=given, seen=phone.sees("", "sheet"))
 
@@ -531,8 +580,8 @@ def _again(shop: Shop, phone: Phone) -> None:
 
 MISCHIEF: list[Callable[[Shop, Phone], None]] = [
     _again, _again, _leave, _take_back_step, _take_back_step, _take_back_anything, _take_back_anything, _go_back,
-    _go_back, _not_disturbed, _read, _read, _settle, _confirm, _count, _depart, _elapsed, _extra, _adopt, _of_the_job,
-    _unknown, _wrong_shape, _clash, _finish,
+    _go_back, _not_disturbed, _read, _read, _settle, _confirm, _count, _depart, _elapsed, _extra, _adopt, _adopt,
+    _of_the_job, _unknown, _wrong_shape, _clash, _finish,
 ]  # fmt: skip
 
 
@@ -545,7 +594,9 @@ def random_case(rng: Random) -> Case:
         shop.phones[0].write("start", shop.now, value={"number": "1", "vehicle": "a van"})
     steadiness = rng.choice([0.0, 0.6, 0.95])
     if steadiness:
-        _prepare(shop)
+        prepare(shop.phones[0])
+        for second in shop.phones[1:]:
+            second.meet(shop.phones[0].view.entries)
     for number in range(len(sheet["steps"])):
         if rng.random() < steadiness:
             phone = rng.choice(shop.phones)
@@ -560,15 +611,12 @@ def random_case(rng: Random) -> Case:
     return {"sheets": by_digest(sheet, other), "entries": shop.entries()}
 
 
-def _prepare(shop: Shop) -> None:
-    """Confirms the lists and reads the missing values, on every phone."""
-    phone = shop.phones[0]
+def prepare(phone: Phone, now: datetime = DAY) -> None:
+    """Confirms the lists and reads the missing values."""
     for part in ("parts", "tools", "values"):
-        phone.write("confirm", shop.now, part=part, value={"except": []}, seen=phone.sees("", f"confirm:{part}"))
+        phone.write("confirm", now, part=part, value={"except": []}, seen=phone.sees("", f"confirm:{part}"))
     for name, text in (("idler", "40 N.m"), ("cover", "9 N.m"), ("soak", "10 min"), ("turns", "2")):
-        phone.write("read", shop.now, part=name, value={"text": text, "source": SOURCE})
-    for other in shop.phones[1:]:
-        other.meet(phone.view.entries)
+        phone.write("read", now, part=name, value={"text": text, "source": SOURCE})
 
 
 def cases() -> st.SearchStrategy[Case]:

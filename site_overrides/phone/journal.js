@@ -2,7 +2,7 @@
 // The same table as generator/fold.py. Pure: the order is (lamport, writer, id), never a clock; phone time counts only
 // where a person waits. DEVELOPERS.md, "The fold", says in words what this says in code.
 
-import { canonical } from './digest.js';
+import { canonical } from './journal/canonical.js';
 import { CLOSED, isWhole, said } from './journal/answers.js';
 import { gather, isKnown, SLOTS, textsOf } from './journal/entries.js';
 import { BLOCKING } from './journal/legal.js';

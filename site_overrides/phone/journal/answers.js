@@ -1,7 +1,7 @@
 // What closes a step: which answers count, by kind of check-off and by way of leaving a step out. Only a sign looks at
 // other steps. The same table as generator/journal/answers.py.
 
-import { canonical } from '../digest.js';
+import { canonical } from './canonical.js';
 
 export const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted', 'hidden']);
 const SECONDS = { s: 1, min: 60, h: 3600 };

@@ -1,7 +1,7 @@
 // Entries as a set: their order, their slots, and what stands in a slot once later entries have answered earlier ones.
 // The same table as generator/journal/entries.py.
 
-import { canonical } from '../digest.js';
+import { canonical } from './canonical.js';
 
 const cut = (...words) => words.join('\u0000');
 /** The texts among `list`, each once. */

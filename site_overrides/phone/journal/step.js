@@ -1,7 +1,7 @@
 // One step by itself: what its answers make of it, without regard to its place in the work.
 // The same table as generator/journal/step.py.
 
-import { canonical } from '../digest.js';
+import { canonical } from './canonical.js';
 import { CLOSED, isElapsed, isFailure, partsOf, said, unmetValues, verdict, waitSeconds } from './answers.js';
 import { answeredIn } from './entries.js';
 import { after, entriesOf, found } from './view.js';

@@ -1,7 +1,7 @@
 // What is in view: the worksheet in use, what was taken back, values and counts as they were read.
 // The same table as generator/journal/view.py.
 
-import { canonical } from '../digest.js';
+import { canonical } from './canonical.js';
 import { isWhole, valueState } from './answers.js';
 import { compare, found, homesOf, slotKey, standingInJob, standingInStep, textsOf, undoneOf } from './entries.js';
 

@@ -1,0 +1,1053 @@
+"""Short jobs told entry by entry, each with what the screen must then say. Both folds are held to every one.
+
+A story is a function of a `Bench`; its name is the rule. `bench.expect(...)` asserts on the Python fold and keeps the
+case, so that the browser's fold can be asked the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+from random import Random
+from typing import Any
+
+from generator.fold import judge, legal
+from generator.journal.entries import Entry, answer_ids, gather, step_ids, union
+from tests.journals import (
+    DAY,
+    GATES,
+    ITEMS,
+    NEEDS,
+    SOURCE,
+    TICK,
+    Phone,
+    Sheet,
+    by_digest,
+    digest_of,
+    inspect,
+    sheet_of,
+    step,
+    tighten,
+    value,
+    wait,
+)
+
+MEASURE = {"kind": "measure", "reading": "gap", "against": None}
+DONE = step("done", 0, TICK, completion=True, leave="never")
+
+
+class Bench:
+    """One job, some phones by name, and a clock that is advanced by hand."""
+
+    def __init__(self) -> None:
+        self.rng, self.now = Random(11), DAY
+        self.phones: dict[str, Phone] = {}
+        self.sheets: list[Sheet] = []
+        self.started: Entry | None = None
+        self.told: list[tuple[list[Entry], dict[str, Sheet], dict[str, Any]]] = []
+
+    def sheet(self, *steps: dict[str, Any], stages: tuple[str, ...] = ("any",), **more: Any) -> Sheet:
+        self.sheets.append(sheet_of(list(stages), list(steps), **{"items": ITEMS, **more}))
+        for phone in self.phones.values():
+            phone.sheet = self.sheets[-1]
+        if not self.started:
+            self.started = self.write("start", value={"number": "R-7", "vehicle": "blue van"})
+        return self.sheets[-1]
+
+    def phone(self, name: str) -> Phone:
+        if name not in self.phones:
+            self.phones[name] = Phone(self.rng, name, self.sheets[-1])
+            self.phones[name].meet([self.started] if self.started else [])
+        return self.phones[name]
+
+    def later(self, seconds: float) -> None:
+        self.now += timedelta(seconds=seconds)
+
+    def write(self, kind: str, on: str = "a", by: str = "KS", **fields: Any) -> Entry:
+        phone = self.phone(on)
+        phone.who = by
+        self.later(1)
+        return phone.write(kind, self.now, **fields)
+
+    def check(self, path: str, part: str = "", /, on: str = "a", by: str = "KS", **given: Any) -> Entry:
+        seen = self.phone(on).sees(path, part)
+        return self.write("check", on, by, step=path, part=part, value=given, seen=seen)
+
+    def leave(self, kind: str, path: str, on: str = "a", by: str = "KS", **given: Any) -> Entry:
+        return self.write(kind, on, by, step=path, value=given, seen=self.phone(on).sees(path, ""))
+
+    def depart(self, path: str, part: str, reason: str = "no room") -> Entry:
+        seen = self.phone("a").sees(path, f"depart:{part}")
+        return self.write("depart", step=path, part=part, value={"reason": reason}, seen=seen)
+
+    def of_job(self, kind: str, slot: str, part: str = "", on: str = "a", **given: Any) -> Entry:
+        return self.write(kind, on, part=part, value=given, seen=self.phone(on).sees("", slot))
+
+    def read(self, name: str, on: str = "a", **given: Any) -> Entry:
+        return self.of_job("read", f"value:{name}", name, on, **given)
+
+    def take_back(self, path: str, part: str = "", on: str = "a") -> Entry:
+        phone = self.phone(on)
+        return self.write("take-back", on, step=path, part=part, seen=answer_ids(phone.view, path, part, phone.sheet))
+
+    def take_back_entry(self, entry: Entry, on: str = "a") -> Entry:
+        return self.write("take-back", on, seen=[entry["id"]])
+
+    def go_back(self, path: str, to: str, disturbs: list[str], rest: list[str] | None = None, on: str = "a") -> Entry:
+        seen = step_ids(self.phone(on).view, [path, *disturbs], self.phone(on).sheet)
+        given = {"to": to, "disturbs": disturbs, "rest": rest or [], "reason": "mark off"}
+        return self.write("back", on, step=path, value=given, seen=seen)
+
+    def meet(self) -> None:
+        every = union([entry for phone in self.phones.values() for entry in phone.view.entries])
+        for phone in self.phones.values():
+            phone.meet(every)
+
+    def state(self, on: str = "a") -> dict[str, Any]:
+        entries, sheets = self.phone(on).view.entries, by_digest(*self.sheets)
+        state = judge(gather(entries), sheets)
+        self.told.append((entries, sheets, state))
+        return state
+
+    def expect(self, on: str = "a", **states: str) -> dict[str, Any]:
+        """Asserts states by path, with _ for -, and returns the whole state."""
+        state = self.state(on)
+        wanted = {path.replace("_", "-"): now for path, now in states.items()}
+        assert {path: state["steps"][path]["state"] for path in wanted} == wanted
+        return state
+
+    def why(self, path: str) -> list[dict[str, Any]]:
+        found: list[dict[str, Any]] = self.state()["steps"][path]["why"]
+        return found
+
+    def may(self, path: str) -> dict[str, Any]:
+        return legal(self.state(), self.phone("a").sheet, path)
+
+
+Story = Callable[[Bench], None]
+STORIES: list[Story] = []
+
+
+def story(told: Story) -> Story:
+    STORIES.append(told)
+    return told
+
+
+# -- answers, corrections, two answers ---------------------------------------------------------------------------------
+
+
+@story
+def a_tick_closes_its_step(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.expect(wipe="open", done="blocked")
+    bench.check("wipe")
+    state = bench.expect(wipe="done", done="open")
+    assert state["next"] == "done" and state["steps"]["wipe"]["done"] == [""]
+
+
+@story
+def a_correction_replaces_what_it_saw(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    bench.check("gap", number=0.4, unit="mm")
+    bench.check("gap", number=0.5, unit="mm")
+    state = bench.expect(gap="done")
+    assert [answer["value"]["number"] for answer in state["steps"]["gap"]["answers"]] == [0.5]
+
+
+@story
+def different_answers_given_apart_are_two_answers(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    bench.check("gap", number=0.4, unit="mm")
+    bench.check("gap", on="b", number=0.5, unit="mm")
+    bench.meet()
+    assert len(bench.expect(gap="disputed")["steps"]["gap"]["answers"]) == 2
+    assert bench.may("gap")["settle"] and not bench.may("gap")["check"]
+
+
+@story
+def the_same_answer_given_apart_is_one_answer(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    bench.check("gap", number=0.4, unit="mm")
+    bench.check("gap", on="b", number=0.4, unit="mm")
+    bench.meet()
+    bench.expect(gap="done")
+
+
+@story
+def a_tick_and_a_skip_given_apart_are_two_answers(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.check("wipe")
+    bench.leave("skip", "wipe", on="b", reason="no time")
+    bench.meet()
+    bench.expect(wipe="disputed")
+
+
+@story
+def a_settlement_has_the_kind_of_what_it_chose(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.check("wipe")
+    skip = bench.leave("skip", "wipe", on="b", reason="no time")
+    bench.meet()
+    seen = bench.phone("a").sees("wipe", "")
+    bench.write("settle", step="wipe", value=skip["value"], seen=seen)
+    bench.expect(wipe="skipped")
+
+
+@story
+def two_answers_stay_two_when_a_third_saw_only_one(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    bench.check("gap", number=1, unit="mm")
+    bench.check("gap", on="b", number=2, unit="mm")
+    bench.check("gap", on="b", number=3, unit="mm")
+    bench.meet()
+    state = bench.expect(gap="disputed")
+    assert [answer["value"]["number"] for answer in state["steps"]["gap"]["answers"]] == [1, 3]
+
+
+@story
+def a_step_both_left_out_and_wholly_done_is_two_answers(bench: Bench) -> None:
+    values = {"cover": value("ordinary", "9 N.m")}
+    bench.sheet(step("cover", 0, tighten("cover", "ordinary", "1", "2"), values=["cover"]), DONE, values=values)
+    bench.leave("skip", "cover", reason="no room")
+    bench.check("cover", "1", on="b")
+    bench.check("cover", "2", on="b")
+    bench.meet()
+    bench.expect(cover="disputed")
+    bench.take_back("cover")
+    bench.expect(cover="done")
+
+
+# -- take-back ---------------------------------------------------------------------------------------------------------
+
+
+@story
+def a_take_back_reopens_the_step(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.check("wipe")
+    bench.take_back("wipe")
+    bench.expect(wipe="open")
+    bench.check("wipe")
+    bench.expect(wipe="done")
+
+
+@story
+def a_correction_taken_back_alone_leaves_the_answer_it_corrected(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    bench.check("gap", number=1, unit="mm")
+    bench.take_back_entry(bench.check("gap", number=2, unit="mm"))
+    state = bench.expect(gap="done")
+    assert state["steps"]["gap"]["answers"][0]["value"]["number"] == 1
+
+
+@story
+def a_correction_taken_back_with_what_it_corrected_leaves_none(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    bench.check("gap", number=1, unit="mm")
+    bench.check("gap", number=2, unit="mm")
+    bench.take_back("gap")
+    bench.expect(gap="open")
+
+
+@story
+def a_take_back_may_be_taken_back(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.check("wipe")
+    taken = bench.take_back("wipe")
+    again = bench.take_back_entry(taken)
+    bench.expect(wipe="done")
+    bench.take_back_entry(again)
+    bench.expect(wipe="open")
+
+
+@story
+def a_correction_made_apart_from_a_take_back_is_two_answers(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    bench.check("gap", number=1, unit="mm")
+    bench.phone("b")
+    bench.meet()
+    bench.take_back("gap")
+    bench.check("gap", on="b", number=2, unit="mm")
+    bench.meet()
+    bench.expect(gap="disputed")
+    bench.check("gap", number=2, unit="mm")
+    bench.expect(gap="done")
+
+
+@story
+def the_start_of_a_job_and_what_somebody_took_off_can_be_taken_back(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    start = bench.of_job("start", "job", number="R-8")
+    took = bench.write("took-off", value={"label": "Bracket", "kind": "bolt", "count": 2})
+    state = bench.state()
+    assert state["job"]["number"] == "R-8" and state["open"] == 2
+    bench.take_back_entry(start)
+    assert bench.state()["job"]["number"] == "R-7"
+    assert bench.started
+    bench.take_back_entry(bench.started)
+    bench.take_back_entry(took)
+    state = bench.state()
+    assert state["job"] is None and state["open"] == 0 and state["extras"] == {}
+
+
+# -- values ------------------------------------------------------------------------------------------------------------
+
+
+def _idler(bench: Bench, **more: Any) -> None:
+    values = {"idler": value(**{"class_": "critical", "text": None, **more})}
+    check = tighten("idler", values["idler"]["class"], "1.1")
+    bench.sheet(step("idler", 0, check, values=["idler"]), DONE, values=values)
+
+
+@story
+def a_critical_check_off_does_not_close_without_value_and_source(bench: Bench) -> None:
+    _idler(bench)
+    assert bench.why("idler") == [{"code": "value", "name": "idler"}]
+    assert bench.may("idler")["read"] == ["idler"] and not bench.may("idler")["check"]
+    tapped = bench.check("idler", "1.1", set="40 N.m")
+    assert bench.expect(idler="open")["inert"] == [tapped["id"]]
+    bench.read("idler", text="40 N.m")
+    bench.read("idler", not_published=True)
+    bench.expect(idler="open")
+    bench.read("idler", text="40 N.m", source=SOURCE)
+    assert bench.why("idler") == [{"code": "again", "name": "idler"}]
+    bench.check("idler", "1.1", set="40 N.m")
+    assert bench.expect(idler="done")["values"]["idler"]["source"] == SOURCE
+
+
+@story
+def a_critical_check_off_says_what_the_wrench_was_set_to(bench: Bench) -> None:
+    _idler(bench, text="40 N.m")
+    bench.check("idler", "1.1")
+    bench.expect(idler="open")
+    bench.check("idler", "1.1", set="40 N.m")
+    bench.expect(idler="done")
+
+
+@story
+def an_ordinary_value_may_be_not_published(bench: Bench) -> None:
+    _idler(bench, class_="ordinary")
+    bench.read("idler", not_published=True)
+    bench.check("idler", "1.1")
+    state = bench.expect(idler="done")
+    assert state["values"]["idler"]["not_published"] and state["values"]["idler"]["text"] is None
+
+
+@story
+def an_ordinary_value_may_be_left_with_a_reason_and_a_critical_one_may_not(bench: Bench) -> None:
+    _idler(bench, class_="ordinary")
+    left = bench.depart("idler", "value:idler")
+    bench.check("idler", "1.1")
+    assert bench.expect(idler="done")["departures"] == [left["id"]]
+    critical = Bench()
+    _idler(critical)
+    left = critical.depart("idler", "value:idler")
+    critical.check("idler", "1.1", set="40 N.m")
+    state = critical.expect(idler="open")
+    assert state["departures"] == [] and left["id"] in state["inert"]
+    bench.told += critical.told
+
+
+@story
+def a_clip_needs_no_value(bench: Bench) -> None:
+    _idler(bench, class_="clip")
+    bench.check("idler", "1.1")
+    bench.expect(idler="done")
+
+
+@story
+def a_value_read_twice_apart_is_missing_until_it_is_settled(bench: Bench) -> None:
+    _idler(bench)
+    bench.read("idler", text="40 N.m", source=SOURCE)
+    bench.read("idler", on="b", text="44 N.m", source=SOURCE)
+    bench.meet()
+    state = bench.expect(idler="open")
+    assert state["values"]["idler"]["disputed"] and state["values"]["idler"]["missing"]
+    chosen = {"text": "44 N.m", "source": SOURCE}
+    bench.write("settle", part="idler", value=chosen, seen=bench.phone("a").sees("", "value:idler"))
+    assert bench.state()["values"]["idler"]["text"] == "44 N.m"
+
+
+@story
+def a_value_corrected_after_the_check_off_asks_for_it_again(bench: Bench) -> None:
+    _idler(bench)
+    bench.read("idler", number=40, unit="N.m", source=SOURCE)
+    bench.check("idler", "1.1", set="40 N.m")
+    bench.expect(idler="done")
+    bench.read("idler", number=44.5, unit="N.m", source=SOURCE)
+    assert bench.expect(idler="recheck")["values"]["idler"]["text"] == "44.5 N.m"
+    bench.check("idler", "1.1", set="44.5 N.m")
+    bench.expect(idler="done")
+
+
+@story
+def a_value_of_the_sheet_is_not_overwritten_on_the_phone(bench: Bench) -> None:
+    _idler(bench, text="40 N.m")
+    read = bench.read("idler", text="60 N.m", source=SOURCE)
+    state = bench.state()
+    assert state["values"]["idler"]["text"] == "40 N.m" and state["inert"] == [read["id"]]
+
+
+# -- kinds of check-off ------------------------------------------------------------------------------------------------
+
+
+@story
+def check_offs_want_their_own_proof(bench: Bench) -> None:
+    photo = {"kind": "photo", "label": "Marks"}
+    bench.sheet(step("gap", 0, MEASURE), step("marks", 0, photo), step("seal", 0, inspect(dry=False)), DONE)
+    bench.check("gap", number="12", unit="mm")
+    bench.check("marks", kept_at=" ")
+    bench.check("seal", outcome="fine")
+    assert len(bench.expect(gap="open", marks="open", seal="open")["inert"]) == 3
+    bench.check("gap", number=12, unit="mm")
+    bench.check("marks", kept_at="shop phone")
+    bench.check("seal", outcome="dry")
+    bench.expect(gap="done", marks="done", seal="done")
+
+
+@story
+def turns_are_counted_and_never_fewer_than_two(bench: Bench) -> None:
+    turn = {"kind": "turn", "value": "turns", "count": 1}
+    bench.sheet(step("turn", 0, turn), DONE, values={"turns": value("critical", "1", "count")})
+    assert bench.may("turn")["parts"] == ["1"]
+    bench.check("turn", "1")
+    assert bench.expect(turn="open")["steps"]["turn"]["of"] == ["1", "2"] and bench.may("turn")["parts"] == ["2"]
+    bench.check("turn", "2")
+    bench.expect(turn="done")
+
+
+@story
+def the_number_of_turns_may_be_read_on_the_phone(bench: Bench) -> None:
+    turn = {"kind": "turn", "value": "turns", "count": None}
+    bench.sheet(step("turn", 0, turn, values=["turns"]), DONE, values={"turns": value("critical", None, "count")})
+    assert bench.may("turn")["read"] == ["turns"]
+    bench.read("turns", number=6, unit="turns", source=SOURCE)
+    for number in range(1, 7):
+        bench.expect(turn="open")
+        bench.check("turn", str(number))
+    bench.expect(turn="done")
+
+
+def _drain(bench: Bench) -> None:
+    bench.sheet(
+        step("drain", 0, wait("drain", 600)), step("hoses", 0, TICK, after=["drain"]), step("wipe", 0, TICK), DONE
+    )
+
+
+@story
+def a_wait_ends_when_its_time_has_passed_and_blocks_only_what_depends_on_it(bench: Bench) -> None:
+    _drain(bench)
+    bench.check("drain", "start")
+    bench.expect(drain="waiting", hoses="blocked", wipe="open")
+    assert bench.may("drain")["parts"] == ["end"]
+    bench.later(300)
+    bench.check("drain", "end")
+    bench.expect(drain="waiting")
+    bench.later(300)
+    bench.check("drain", "end")
+    bench.expect(drain="done", hoses="open")
+
+
+@story
+def a_wait_seen_from_another_phone_wants_a_persons_word(bench: Bench) -> None:
+    _drain(bench)
+    bench.check("drain", "start")
+    bench.phone("b")
+    bench.meet()
+    bench.later(900)
+    bench.check("drain", "end", on="b")
+    bench.expect(on="b", drain="waiting")
+    bench.write("elapsed", on="b", step="drain", value={"seconds": 900})
+    bench.expect(on="b", drain="waiting")
+    seen = bench.phone("b").sees("drain", "elapsed")
+    bench.write("elapsed", on="b", step="drain", value={"seconds": 900, "why": "by the bay clock"}, seen=seen)
+    bench.expect(on="b", drain="done")
+
+
+@story
+def a_word_for_an_earlier_wait_does_not_count_for_a_new_one(bench: Bench) -> None:
+    _drain(bench)
+    bench.check("drain", "start")
+    bench.write("elapsed", step="drain", value={"seconds": 900, "why": "by the bay clock"})
+    bench.take_back("drain", "start")
+    bench.check("drain", "start")
+    bench.check("drain", "end")
+    bench.expect(drain="waiting")
+
+
+@story
+def a_wait_whose_time_is_missing_takes_it_from_the_value_read(bench: Bench) -> None:
+    bench.sheet(
+        step("soak", 0, wait("soak", None), values=["soak"]), DONE, values={"soak": value("critical", None, "time")}
+    )
+    bench.read("soak", text="a while", source=SOURCE)
+    assert bench.may("soak")["read"] == ["soak"]
+    bench.read("soak", number=0.5, unit="h", source=SOURCE)
+    bench.check("soak", "start")
+    bench.later(1700)
+    bench.check("soak", "end")
+    bench.expect(soak="waiting")
+    bench.later(100)
+    bench.check("soak", "end")
+    bench.expect(soak="done")
+
+
+def _sign(bench: Bench) -> None:
+    sign = {"kind": "sign", "of": ["marks"], "self_check_after": 600}
+    bench.sheet(step("marks", 0, inspect(meet=False)), step("look", 0, sign), DONE)
+
+
+@story
+def a_sign_wants_somebody_else(bench: Bench) -> None:
+    _sign(bench)
+    assert bench.why("look") == [{"code": "after", "step": "marks"}]
+    bench.check("marks", outcome="meet", by="KS")
+    bench.check("look", self=False, by="KS")
+    bench.expect(look="open")
+    bench.check("look", self=False, by="LM")
+    bench.expect(look="done")
+
+
+@story
+def a_second_look_by_oneself_after_a_break_is_a_self_check(bench: Bench) -> None:
+    _sign(bench)
+    bench.check("marks", outcome="meet")
+    bench.later(500)
+    bench.check("look", self=True)
+    bench.expect(look="open")
+    bench.later(100)
+    bench.check("look", self=False)
+    bench.expect(look="open")
+    bench.check("look", self=True)
+    assert bench.expect(look="done")["steps"]["look"]["answers"][0]["value"] == {"self": True}
+
+
+@story
+def whoever_answered_before_a_correction_is_no_second_person(bench: Bench) -> None:
+    _sign(bench)
+    bench.check("marks", outcome="meet", by="KS")
+    bench.check("marks", outcome="meet", by="LM")
+    bench.check("look", self=False, by="KS")
+    bench.expect(look="open")
+    bench.check("look", self=False, by="RT")
+    bench.expect(look="done")
+
+
+@story
+def a_second_look_is_asked_again_when_what_it_saw_is_answered_anew(bench: Bench) -> None:
+    _sign(bench)
+    bench.check("marks", outcome="meet")
+    bench.check("look", self=False, by="LM")
+    bench.check("marks", outcome="meet")
+    bench.expect(look="recheck")
+    assert bench.why("look") == [{"code": "again", "step": "marks"}]
+
+
+# -- leaving a step out ------------------------------------------------------------------------------------------------
+
+
+@story
+def who_may_leave_a_step_out_is_the_steps_own_rule(bench: Bench) -> None:
+    bench.sheet(step("own", 0, TICK), step("lead", 0, TICK, leave="lead"), step("never", 0, TICK, leave="never"), DONE)
+    assert [bench.may(path)["skip"] for path in ("own", "lead", "never")] == ["own", "lead", False]
+    for path in ("own", "lead", "never"):
+        bench.leave("skip", path, reason="no time")
+    bench.expect(own="skipped", lead="open", never="open")
+    for path in ("lead", "never"):
+        bench.leave("skip", path, reason="no time", **{"with": "LM"})
+        bench.expect(**{path: "open"})
+        bench.leave("skip", path, reason="no time", **{"with": "RT"})
+    bench.expect(lead="skipped", never="open")
+
+
+@story
+def a_skip_without_a_reason_counts_for_nothing(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.leave("skip", "wipe", reason=" ")
+    bench.expect(wipe="open")
+
+
+@story
+def not_fitted_is_not_a_skip_and_not_a_way_round_a_stop(bench: Bench) -> None:
+    bench.sheet(step("pump", 0, TICK, leave="lead"), step("stop", 0, TICK, hold=True, leave="never"), DONE)
+    for path in ("pump", "stop"):
+        bench.leave("not-fitted", path, reason="electric pump")
+    bench.expect(pump="not-fitted", stop="open")
+
+
+@story
+def a_refusal_says_how_and_by_whom_the_customer_was_told(bench: Bench) -> None:
+    bench.sheet(step("pump", 0, TICK, may_refuse=True), step("belt", 0, TICK), DONE)
+    bench.leave("refuse", "pump", how="by phone")
+    bench.leave("refuse", "belt", how="by phone", told_by="RT")
+    bench.expect(pump="open", belt="open")
+    bench.leave("refuse", "pump", how="by phone", told_by="RT", price="90")
+    bench.expect(pump="refused")
+
+
+# -- order, holds, gates -----------------------------------------------------------------------------------------------
+
+
+@story
+def a_kept_order_may_be_left_with_a_reason_and_an_absolute_one_may_not(bench: Bench) -> None:
+    bench.sheet(step("first", 0, TICK), step("second", 0, TICK), DONE, stages=("kept",))
+    assert bench.why("second") == [{"code": "order", "step": "first"}] and bench.may("second")["depart"]
+    bench.depart("second", "order", reason="")
+    bench.expect(second="blocked")
+    bench.depart("second", "order")
+    bench.expect(first="open", second="open")
+    strict = Bench()
+    strict.sheet(step("first", 0, TICK), step("second", 0, TICK), DONE, stages=("absolute",))
+    strict.depart("second", "order")
+    strict.expect(second="blocked")
+    assert not strict.may("second")["depart"]
+    bench.told += strict.told
+
+
+@story
+def a_free_stage_still_waits_for_the_stages_before_it(bench: Bench) -> None:
+    steps = [step("a", 0, TICK), step("b", 0, TICK), step("c", 1, TICK), step("d", 1, TICK)]
+    bench.sheet(*steps, {**DONE, "stage": 1}, stages=("any", "any"))
+    bench.expect(a="open", b="open", c="blocked", d="blocked")
+    bench.check("b")
+    bench.check("a")
+    bench.expect(c="open", d="open")
+
+
+@story
+def leaving_the_order_of_a_later_stage_goes_by_the_earlier_stages_rule(bench: Bench) -> None:
+    bench.sheet(step("a", 0, TICK), step("b", 1, TICK), {**DONE, "stage": 1}, stages=("absolute", "any"))
+    bench.depart("b", "order")
+    bench.expect(b="blocked")
+
+
+@story
+def nothing_passes_a_hold(bench: Bench) -> None:
+    bench.sheet(step("a", 0, TICK), step("stop", 0, TICK, hold=True, leave="never"), step("b", 0, TICK), DONE)
+    bench.depart("b", "order")
+    bench.expect(a="open", stop="blocked", b="blocked")
+    assert bench.why("b") == [{"code": "hold", "step": "stop"}]  # the stop is what it waits for, in a free stage
+    bench.check("a")
+    bench.expect(stop="open", b="blocked")
+    bench.check("stop")
+    bench.expect(b="open")
+
+
+def _starter(bench: Bench, **more: Any) -> None:
+    bench.sheet(
+        step("pin-in", 0, TICK, opens=[{"what": "pin", "count": 1}]),
+        step("cover-off", 0, TICK, opens=[{"what": "cover_bolts", "count": 6}]),
+        step("pin-out", 0, TICK, closes=[{"what": "pin", "count": None}]),
+        step("cover-on", 0, TICK, closes=[{"what": "cover_bolts", "count": None}]),
+        step("gate", 1, TICK, hold=True, leave="never", gate=GATES["starter"]),
+        {**DONE, "stage": 1},
+        stages=("any", "kept"),
+        **more,
+    )
+
+
+@story
+def a_gate_does_not_pass_with_something_of_its_kinds_or_lists_open(bench: Bench) -> None:
+    _starter(bench)
+    bench.check("pin-in")
+    bench.check("cover-off")
+    state = bench.expect(gate="blocked")
+    assert state["open"] == 7 and state["lists"]["covers"]["open"] == ["cover_bolts"]
+    assert {"code": "open", "items": ["pin"]} in bench.why("gate")
+    assert {"code": "list", "list": "covers", "items": ["cover_bolts"]} in bench.why("gate")
+    bench.leave("skip", "pin-out", reason="lost")
+    bench.check("cover-on")
+    assert bench.why("gate") == [{"code": "open", "items": ["pin"]}]
+    bench.check("gate")
+    bench.expect(gate="recheck", done="blocked")
+    assert not bench.may("gate")["check"]
+
+
+@story
+def a_gate_asks_again_when_a_merge_brings_an_earlier_step(bench: Bench) -> None:
+    _starter(bench)
+    bench.phone("b")
+    for path in ("pin-in", "cover-off", "pin-out", "cover-on"):
+        bench.check(path)
+    bench.meet()
+    bench.check("gate")
+    bench.expect(gate="done", done="open")
+    bench.take_back("pin-out", on="b")
+    bench.meet()
+    bench.expect(gate="recheck", done="blocked", pin_out="open")
+    bench.check("pin-out")
+    assert bench.expect(gate="recheck") and bench.why("gate") == [{"code": "again", "step": "pin-out"}]
+    bench.check("gate")
+    bench.expect(gate="done")
+
+
+@story
+def what_somebody_took_off_besides_keeps_the_gate_shut_until_it_is_back(bench: Bench) -> None:
+    _starter(bench)
+    for path in ("pin-in", "cover-off", "pin-out", "cover-on"):
+        bench.check(path)
+    took = bench.write("took-off", value={"label": "Hose bracket", "kind": "bolt", "count": 2})
+    path = f"extra/{took['id']}"
+    state = bench.expect(gate="blocked")
+    assert state["open"] == 2 and state["next"] == path and state["order"][-2:] == [path, "done"]
+    bench.of_job("count", f"count:{path}", path, count=3)
+    assert bench.state()["open"] == 3
+    bench.check(path)
+    bench.expect(gate="open")
+
+
+@story
+def what_was_taken_off_after_a_gate_does_not_open_it_again(bench: Bench) -> None:
+    _starter(bench)
+    bench.phone("b")
+    for path in ("pin-in", "cover-off", "pin-out", "cover-on"):
+        bench.check(path)
+    gate = bench.check("gate")
+    took = bench.write("took-off", value={"label": "Clip", "kind": "hose", "count": 1}, seen=[gate["id"]])
+    state = bench.expect(gate="done", done="blocked")
+    assert state["next"] == f"extra/{took['id']}"
+    bench.write("took-off", on="b", value={"label": "Pipe", "kind": "hose", "count": 1})
+    bench.meet()
+    bench.expect(gate="recheck")
+
+
+@story
+def the_strip_down_gate_wants_the_preparation_confirmed(bench: Bench) -> None:
+    gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["strip-down"])
+    bench.sheet(gate, DONE, needs=NEEDS)
+    sections = [why["section"] for why in bench.why("gate")]
+    assert sections == ["parts", "tools", "values"]  # an empty list needs no confirming
+    for part in sections:
+        bench.of_job("confirm", f"confirm:{part}", part, **{"except": ["belt"] if part == "parts" else []})
+    state = bench.expect(gate="open")
+    assert state["ready"]["parts"] == {"confirmed": True, "except": ["belt"]}
+
+
+@story
+def a_corrected_count_is_what_is_still_off(bench: Bench) -> None:
+    _starter(bench)
+    bench.check("cover-off")
+    bench.of_job("count", "count:cover_bolts", "cover_bolts", count=7)
+    assert bench.state()["items"]["cover_bolts"]["open"] == 7
+    none = bench.of_job("count", "count:cover_bolts", "cover_bolts", count=0)
+    state = bench.state()
+    assert state["items"]["cover_bolts"]["open"] == 6 and none["id"] in state["inert"]
+    bench.check("cover-on")
+    assert bench.state()["open"] == 0
+
+
+# -- findings, failures, going back ------------------------------------------------------------------------------------
+
+
+@story
+def a_finding_brings_the_steps_it_needs(bench: Bench) -> None:
+    found = [{"step": "seal", "outcomes": ["wet"]}]
+    bench.sheet(step("seal", 0, inspect(dry=False, wet=False)), step("new", 0, TICK, when=found), DONE)
+    bench.expect(new="hidden")
+    bench.check("seal", outcome="dry")
+    bench.expect(new="hidden", done="open")
+    bench.check("seal", outcome="wet")
+    bench.expect(new="open", done="blocked")
+
+
+@story
+def a_step_with_entries_does_not_hide_until_they_are_taken_back(bench: Bench) -> None:
+    found = [{"step": "seal", "outcomes": ["wet"]}]
+    new = step("new", 0, inspect(good=False), when=found)
+    bench.sheet(step("seal", 0, inspect(dry=False, wet=False)), new, DONE)
+    bench.check("seal", outcome="wet")
+    bench.check("new", outcome="what")
+    bench.check("seal", outcome="dry")
+    bench.expect(new="open")
+    assert bench.why("new") == [{"code": "not-needed"}]
+    bench.take_back("new")
+    bench.expect(new="hidden")
+
+
+@story
+def what_a_step_no_longer_needed_opened_still_shows_what_closes_it(bench: Bench) -> None:
+    found = [{"step": "seal", "outcomes": ["wet"]}]
+    bench.sheet(
+        step("seal", 0, inspect(dry=False, wet=False)),
+        step("hose-off", 0, TICK, when=found, opens=[{"what": "hose", "count": 2}]),
+        step("hose-on", 0, TICK, when=found, closes=[{"what": "hose", "count": None}]),
+        DONE,
+    )
+    bench.check("seal", outcome="wet")
+    bench.check("hose-off")
+    bench.check("seal", outcome="dry")
+    assert bench.expect(hose_off="done", hose_on="open", done="blocked")["open"] == 2
+    bench.check("hose-on")
+    bench.expect(done="open")
+
+
+def _marks(bench: Bench) -> None:
+    failed = {
+        "when": "a mark is off",
+        "outcomes": ["off"],
+        "back_to": "belt",
+        "disturbs": ["belt", "turns"],
+        "say": None,
+    }
+    bench.sheet(
+        step("tensioner", 0, TICK),
+        step("belt", 0, TICK),
+        step("idler", 0, TICK),
+        step("turns", 0, TICK),
+        step("marks", 0, inspect(meet=False, off=True), if_failed=failed, hold=True, leave="never"),
+        DONE,
+        stages=("kept",),
+    )
+    for path in ("tensioner", "belt", "idler", "turns"):
+        bench.check(path)
+
+
+@story
+def a_failed_check_goes_back_and_reopens_what_it_disturbs(bench: Bench) -> None:
+    _marks(bench)
+    bench.check("marks", outcome="off")
+    state = bench.expect(marks="failed")
+    assert bench.may("marks")["back"] and not bench.may("marks")["check"] and state["next"] == "marks"
+    back = bench.go_back("marks", "belt", ["belt", "turns"], rest=["idler"])
+    state = bench.expect(tensioner="done", belt="open", idler="recheck", turns="blocked", marks="blocked")
+    assert state["steps"]["marks"]["failures"] == 1 and state["next"] == "belt"
+    assert bench.why("idler") == [{"code": "disturbed", "step": "marks"}, {"code": "order", "step": "belt"}]
+    bench.write("not-disturbed", by="LM", seen=[back["id"]])
+    bench.check("belt")
+    bench.expect(idler="done", turns="open")
+    bench.check("turns")
+    bench.check("marks", outcome="meet")
+    assert bench.expect(marks="done", done="open")["steps"]["marks"]["failures"] == 1
+
+
+@story
+def what_is_answered_again_after_a_go_back_needs_nobodys_word(bench: Bench) -> None:
+    _marks(bench)
+    bench.check("marks", outcome="off")
+    bench.go_back("marks", "belt", ["belt", "turns"], rest=["idler"])
+    bench.check("belt")
+    bench.check("idler")
+    bench.expect(idler="done")
+
+
+@story
+def a_go_back_taken_back_restores_what_it_disturbed(bench: Bench) -> None:
+    _marks(bench)
+    bench.check("marks", outcome="off")
+    back = bench.go_back("marks", "belt", ["belt", "turns"], rest=["idler"])
+    bench.take_back_entry(back)
+    bench.expect(belt="done", idler="done", turns="done", marks="failed")
+
+
+@story
+def an_answer_given_after_a_go_back_survives_its_being_taken_back(bench: Bench) -> None:
+    _marks(bench)
+    bench.check("marks", outcome="off")
+    back = bench.go_back("marks", "belt", ["belt", "turns"])
+    bench.check("belt")
+    bench.take_back_entry(back)
+    bench.expect(belt="done", turns="done", marks="failed")
+
+
+@story
+def taking_back_an_answer_given_after_a_go_back_leaves_the_go_back(bench: Bench) -> None:
+    _marks(bench)
+    bench.check("marks", outcome="off")
+    bench.go_back("marks", "belt", ["belt", "turns"])
+    bench.check("belt")
+    bench.take_back("belt")
+    bench.expect(belt="open", turns="blocked")
+
+
+@story
+def a_tick_made_apart_from_a_go_back_is_two_answers(bench: Bench) -> None:
+    _marks(bench)
+    bench.phone("b")
+    bench.check("marks", outcome="off")
+    bench.check("belt", on="b")
+    bench.go_back("marks", "belt", ["belt", "turns"])
+    bench.meet()
+    bench.expect(belt="disputed")
+
+
+@story
+def a_failed_check_without_a_way_back_is_done_again(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    bench.check("gap", outcome="failed", note="no feeler that thin")
+    bench.expect(gap="failed", done="blocked")
+    assert bench.may("gap")["check"]
+    bench.check("gap", number=1, unit="mm")
+    assert bench.expect(gap="done")["steps"]["gap"]["failures"] == 1
+
+
+# -- two revisions -----------------------------------------------------------------------------------------------------
+
+
+def _adopt(bench: Bench, *steps: dict[str, Any], **more: Any) -> None:
+    sheet = bench.sheet(*steps, revision=2, **more)
+    bench.of_job("adopt", "sheet", sheet=digest_of(sheet))
+
+
+@story
+def a_changed_wording_asks_for_one_tap(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.check("wipe")
+    new = step("wipe", 0, TICK, do=["Wipe it dry."])
+    _adopt(bench, new, DONE)
+    assert bench.expect(wipe="done")["steps"]["wipe"]["reworded"] and bench.may("wipe")["confirm"]
+    same = {"same": bench.sheets[-1]["steps"][0]["wording"]}
+    bench.write("confirm", step="wipe", value=same, seen=bench.phone("a").sees("wipe", "wording"))
+    assert not bench.expect(wipe="done")["steps"]["wipe"]["reworded"]
+
+
+@story
+def a_changed_duty_asks_for_the_step_and_the_gates_after_it_again(bench: Bench) -> None:
+    gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["starter"])
+    bench.sheet(step("wipe", 0, TICK), gate, DONE)
+    bench.check("wipe")
+    bench.check("gate")
+    new = step("wipe", 0, TICK, cautions=[{"level": "caution", "hazard": "Sharp edge."}])
+    _adopt(bench, new, gate, DONE)
+    bench.expect(wipe="recheck", gate="recheck")
+    assert bench.why("wipe") == [{"code": "duty"}]
+    bench.check("wipe")
+    bench.expect(wipe="done", gate="recheck")
+    bench.check("gate")
+    bench.expect(gate="done", done="open")
+
+
+@story
+def a_moved_step_keeps_its_answers_and_can_be_corrected_and_taken_back(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    bench.check("gap", number=1, unit="mm")
+    _adopt(bench, step("idler/gap", 0, MEASURE, was=["gap"]), DONE)
+    state = bench.state()
+    assert state["steps"]["idler/gap"]["state"] == "done" and state["steps"]["idler/gap"]["was"]
+    bench.check("idler/gap", number=2, unit="mm")
+    assert len(bench.state()["steps"]["idler/gap"]["answers"]) == 1
+    bench.take_back("idler/gap")
+    assert bench.state()["steps"]["idler/gap"]["state"] == "open"
+
+
+@story
+def entries_of_a_removed_step_stay_and_are_listed(bench: Bench) -> None:
+    bench.sheet(step("grease", 0, TICK), step("wipe", 0, TICK), DONE)
+    gone = bench.check("grease")
+    _adopt(bench, step("wipe", 0, TICK), DONE)
+    assert bench.state()["gone"] == [gone["id"]]
+
+
+@story
+def a_new_revision_that_is_not_at_hand_leaves_the_old_one_in_use(bench: Bench) -> None:
+    sheet = bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.write("adopt", sheet="f" * 64, value={"sheet": "f" * 64})
+    assert bench.expect(wipe="open")["sheet"] == digest_of(sheet)
+
+
+@story
+def a_confirmation_counts_only_for_what_was_asked_then(bench: Bench) -> None:
+    gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["strip-down"])
+    bench.sheet(gate, DONE, needs=NEEDS)
+    for part in ("parts", "tools", "values"):
+        bench.of_job("confirm", f"confirm:{part}", part, **{"except": []})
+    bench.expect(gate="open")
+    _adopt(bench, gate, DONE, needs={**NEEDS, "tools": {"ratchet": {"label": "Ratchet"}}})
+    assert bench.why("gate") == [{"code": "ready", "section": "tools"}]
+
+
+# -- extra work, the end, the unexpected -------------------------------------------------------------------------------
+
+
+@story
+def extra_work_wants_the_customers_approval(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.check("wipe")
+    unasked = bench.write("extra", value={"label": "Thread insert", "approved_by": "", "how": "by phone"})
+    assert bench.expect(done="open")["inert"] == [unasked["id"]]
+    asked = bench.write("extra", value={"label": "Thread insert", "approved_by": "owner", "how": "by phone"})
+    path = f"extra/{asked['id']}"
+    assert bench.expect(done="blocked")["extras"][path]["value"]["label"] == "Thread insert"
+    assert bench.may(path)["check"] and bench.may(path)["skip"] == "own"
+    bench.check(path)
+    bench.expect(done="open")
+
+
+@story
+def a_job_ends_when_every_step_is_closed_and_nothing_is_open(bench: Bench) -> None:
+    bench.sheet(
+        step("off", 0, TICK, opens=[{"what": "hose", "count": 2}]),
+        step("on", 0, TICK, closes=[{"what": "hose", "count": None}]),
+        DONE,
+    )
+    bench.check("off")
+    bench.write("finish", step="done")
+    state = bench.expect(done="recheck")
+    assert not state["complete"] and {"code": "open", "items": ["hose"]} in bench.why("done")
+    bench.check("on")
+    state = bench.expect(done="done")
+    assert state["complete"] and state["next"] is None
+
+
+@story
+def only_the_completion_step_is_finished(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.write("finish", step="wipe")
+    bench.expect(wipe="open")
+    bench.check("wipe")
+    assert bench.may("done")["finish"] and not bench.may("wipe")["finish"]
+
+
+@story
+def an_unknown_kind_is_kept_listed_and_counts_for_nothing(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    tick = bench.check("wipe")
+    odd = bench.write("weather", step="wipe", value={"rain": True}, seen=[tick["id"]])
+    newer = bench.write("check", v=2, step="wipe", value={"outcome": "failed"}, seen=[tick["id"]])
+    assert bench.expect(wipe="done")["unknown"] == [odd["id"], newer["id"]]
+
+
+@story
+def two_contents_under_one_id_are_both_kept(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    one = bench.check("gap", number=1, unit="mm")
+    bench.phone("a").meet([{**one, "value": {"number": 2, "unit": "mm"}}])
+    state = bench.expect(gap="disputed")
+    assert state["clashes"] == [one["id"]] and len(state["steps"]["gap"]["answers"]) == 2
+
+
+@story
+def an_answer_of_a_part_the_step_has_not_counts_for_nothing(bench: Bench) -> None:
+    values = {"cover": value("ordinary", "9 N.m")}
+    bench.sheet(step("cover", 0, tighten("cover", "ordinary", "1"), values=["cover"]), DONE, values=values)
+    strays = [bench.check("cover", part)["id"] for part in ("2", "")]
+    assert bench.expect(cover="open")["inert"] == strays
+
+
+@story
+def the_shop_declines_and_the_job_is_passed_on(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.of_job("decline", "decline", reason="old tensioner kept")
+    bench.of_job("pass-on", "pass", to="LM")
+    state = bench.state()
+    assert state["declined"]["reason"] == "old tensioner kept"
+    assert state["passed"] == {"to": "LM", "received": False, "who": "KS"}
+    bench.write("receive", by="LM", seen=bench.phone("a").sees("", "pass"))
+    assert bench.state()["passed"] == {"to": "LM", "received": True, "who": "LM"}
+
+
+@story
+def a_wrong_clock_changes_no_state_but_a_waits(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), step("seal", 0, inspect(dry=False)), DONE)
+    bench.check("wipe")
+    bench.now = DAY.replace(year=1999)
+    bench.check("seal", outcome="dry")
+    bench.expect(wipe="done", seal="done")
+
+
+@story
+def a_journal_without_any_sheet_at_hand_is_still_read(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.check("wipe")
+    bench.sheets.clear()
+    state = bench.state()
+    assert state["sheet"] is None and state["order"] == [] and state["job"]["number"] == "R-7"
+    assert len(state["gone"]) == 1 and not state["complete"]
