@@ -17,7 +17,7 @@ TEMPLATES = "templates/"
 
 @dataclass(frozen=True)
 class Checked:
-    """What the sources say: the library, a worksheet for each procedure that stands alone and engine it fits, faults."""
+    """What the sources say: the library, a worksheet for each whole job and engine it fits, the faults."""
 
     library: Library
     sheets: tuple[dict[str, Any], ...]

@@ -268,23 +268,6 @@ class ValueKindClash(Fault):
 
 
 @dataclass(frozen=True)
-class WrongValueField(Fault):
-    """The engine sheet gives a value in another form than the procedure declares."""
-
-    name: str
-    kind: str
-    wanted: str
-
-    @property
-    def said(self) -> str:
-        return f'value "{self.name}" should be a {self.kind}, but the sheet gives something else.'
-
-    @property
-    def write(self) -> str:
-        return f"Write it as  {self.wanted}: ..."
-
-
-@dataclass(frozen=True)
 class ReuseUnsaid(Fault):
     """A fastener that the job loosens does not say whether it may be used again."""
 
@@ -300,39 +283,6 @@ class ReuseUnsaid(Fault):
 
 
 # --- Opened and closed -------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class BadCount(Fault):
-    """The count of an open item is neither a whole number nor `from` a value."""
-
-    item: str
-    count: str
-
-    @property
-    def said(self) -> str:
-        return f'item "{self.item}" has count "{self.count}".'
-
-    @property
-    def write(self) -> str:
-        return "Write a whole number from 1, or  count: from pump_bolts  to take it from the engine sheet."
-
-
-@dataclass(frozen=True)
-class CountFromUnknown(Fault):
-    """A count is taken from a value that no procedure of the job declares."""
-
-    item: str
-    name: str
-    known: tuple[str, ...]
-
-    @property
-    def said(self) -> str:
-        return f'item "{self.item}" takes its count from "{self.name}", which is not declared.'
-
-    @property
-    def write(self) -> str:
-        return one_of(self.name, self.known, "declare it under values")
 
 
 @dataclass(frozen=True)
@@ -740,40 +690,6 @@ class LeaveTooEasy(Fault):
 
 
 @dataclass(frozen=True)
-class UnknownFailure(Fault):
-    """A step says it catches a failure that the list does not have."""
-
-    step: str
-    name: str
-    known: tuple[str, ...]
-
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" catches "{self.name}", which is not in failure_modes.yml.'
-
-    @property
-    def write(self) -> str:
-        return one_of(self.name, self.known, "add a row of that name")
-
-
-@dataclass(frozen=True)
-class UnknownJobOfRow(Fault):
-    """A failure row names a procedure that is not there."""
-
-    row: str
-    name: str
-    known: tuple[str, ...]
-
-    @property
-    def said(self) -> str:
-        return f'failure "{self.row}" belongs to procedure "{self.name}", which is not there.'
-
-    @property
-    def write(self) -> str:
-        return one_of(self.name, self.known, "take it out of where")
-
-
-@dataclass(frozen=True)
 class UnknownLandmark(Fault):
     """A failure row is placed by a landmark that the job does not have."""
 
@@ -808,3 +724,6 @@ class NotCaught(Fault):
     @property
     def write(self) -> str:
         return f"Write  catches: [{self.row}]  in a step that is strong enough, in the right place."
+
+
+ALL: tuple[type[Fault], ...] = tuple(kind for kind in Fault.__subclasses__() if kind.__module__ == __name__)

@@ -10,12 +10,12 @@ import dataclasses
 
 import pytest
 
-from generator import faults
+from generator import faults, jobfaults
 from generator.place import Place
 from tests.harness import Story, in_kebab, stories
 
 STORIES = stories()
-CATALOGUE = faults.ALL
+CATALOGUE = faults.ALL + jobfaults.ALL
 
 
 @pytest.mark.parametrize("story", STORIES, ids=lambda story: story.name)
@@ -69,11 +69,9 @@ def test_faults_are_sorted_by_file_line_and_column() -> None:
 
 
 def test_a_fault_found_twice_is_told_once_and_two_in_one_place_keep_their_order() -> None:
-    first, second = (
-        faults.MissingKey(Place("a.yml"), "a step", "do", "x"),
-        faults.MissingKey(Place("a.yml"), "a step", "check", "x"),
-    )
-    assert faults.in_order([first, second, first]) == [first, second]
+    place = Place("a.yml")
+    first, second, third = (faults.MissingKey(place, "a step", key, "x") for key in ("id", "do", "check"))
+    assert faults.in_order([first, second, first, third, second]) == [first, second, third]
 
 
 @pytest.mark.parametrize(

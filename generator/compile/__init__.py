@@ -9,7 +9,8 @@ from typing import Any
 from generator import jobfaults as faults
 from generator.check import Checked, Library
 from generator.compile.compose import Composed, compose, facts_for, fits
-from generator.compile.failures import check_failures, check_rows
+from generator.compile.failures import check_failures
+from generator.compile.includes import check_includes
 from generator.compile.items import closing_name, keep_ledger
 from generator.compile.refs import landmarks_of, resolve
 from generator.compile.rules import RULES, Worked
@@ -33,7 +34,7 @@ class Compiled:
 def compile_library(library: Library, pictures: frozenset[str] = frozenset()) -> Compiled:
     """Compose every procedure that stands alone with every engine it fits; look at each other procedure by itself."""
     out = Compiled()
-    found: list[Fault] = [*check_rows(library)]
+    found: list[Fault] = [*check_includes(library)]
     landmarks = landmarks_of(library)
     for name in sorted(library.procedures):
         procedure = library.procedures[name]

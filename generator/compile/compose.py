@@ -108,7 +108,7 @@ class Composed:
     includes: list[Included] = field(default_factory=list)
     scopes: list[tuple[Scope, bool]] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
-    whole: bool = True  # false where an included procedure has faults of its own: its steps are not known
+    whole: bool = True  # false where an include cannot be followed: its steps are not known
 
     @property
     def present(self) -> list[Placed]:
@@ -146,13 +146,12 @@ class _Unfolding:
 
     def procedure(self, scope: Scope, present: bool, asked: tuple[Asked, ...], trail: tuple[str, ...]) -> None:
         self.out.scopes.append((scope, present))
-        aliases: dict[str, Place] = {}
         for index, part in enumerate(scope.procedure.noun.stages):
             loc: Loc = ("stages", index)
             if isinstance(part, Stage):
                 self._stage(StageUse(scope, part, loc), present, asked)
             else:
-                self._include(part, scope, loc, present, asked, trail, aliases)
+                self._include(part, scope, loc, present, asked, trail)
 
     def _stage(self, use: StageUse, present: bool, asked: tuple[Asked, ...]) -> None:
         for index, step in enumerate(use.stage.steps):
@@ -169,14 +168,10 @@ class _Unfolding:
         present: bool,
         asked: tuple[Asked, ...],
         trail: tuple[str, ...],
-        aliases: dict[str, Place],
     ) -> None:
-        if include.as_ in aliases:
-            self._fault(faults.AliasTwice(scope.place(*loc, "as"), include.as_, aliases[include.as_].line))
-            return
-        aliases[include.as_] = scope.place(*loc, "as")
-        inner = self._target(include, scope, loc, trail)
-        if inner is None:
+        inner = self.library.procedures.get(include.include)
+        if inner is None or include.include in trail:
+            self.out.whole = False
             return
         here = present and self._engine_says_yes(include.when, scope, (*loc, "when"))
         if here and not fits(inner.noun, self.facts):
@@ -187,18 +182,6 @@ class _Unfolding:
         self.procedure(inner_scope, here, own, (*trail, include.include))
         done = Included(include, scope, inner_scope, loc, here, first, len(self.out.steps))
         self.out.includes.append(done)
-
-    def _target(self, include: Include, scope: Scope, loc: Loc, trail: tuple[str, ...]) -> Checked[Procedure] | None:
-        place = scope.place(*loc, "include")
-        if include.include in trail:
-            self._fault(faults.IncludeLoop(place, include.include, (*trail, include.include)))
-            return None
-        inner = self.library.procedures.get(include.include)
-        if inner is None and include.include in self.library.broken:
-            self.out.whole = False
-        elif inner is None:
-            self._fault(faults.UnknownInclude(place, include.include, tuple(sorted(self.library.procedures))))
-        return inner
 
     def _misfit(self, include: Include, scope: Scope, loc: Loc, inner: Procedure) -> Fault:
         wrong = [name for name, wanted in inner.fits.items() if self.facts.get(name) not in _choices(wanted)]

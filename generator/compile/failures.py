@@ -23,27 +23,11 @@ def kind_of(placed: Placed) -> str:
     return next(key for key in KIND_OF_KEY if hasattr(check, key))
 
 
-def check_rows(library: Library) -> Iterator[Fault]:
-    """Rows that name a job nobody wrote."""
-    if library.failure_modes is None:
-        return
-    for index, row in enumerate(library.failure_modes.noun.failure_modes):
-        for position, name in enumerate(row.where):
-            if name not in library.procedures and name not in library.broken:
-                place = library.failure_modes.place("failure_modes", index, "where", position)
-                yield faults.UnknownJobOfRow(place, row.row, name, tuple(sorted(library.procedures)))
-
-
 def check_failures(job: Worked, library: Library) -> Iterator[Fault]:
-    """Rows that this job must catch and does not; steps that say they catch a row nobody wrote."""
+    """Rows that this job must catch and does not."""
     modes = library.failure_modes
     if modes is None:
         return
-    known = {row.row for row in modes.noun.failure_modes}
-    for placed in job.steps:
-        for index, name in enumerate(placed.step.catches):
-            if name not in known:
-                yield faults.UnknownFailure(placed.place("catches", index), placed.path, name, tuple(sorted(known)))
     here = job.composed.procedure.noun.procedure
     for index, row in enumerate(modes.noun.failure_modes):
         if here in row.where and _concerns(row, job):

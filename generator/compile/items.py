@@ -101,12 +101,6 @@ def _events(at: int, placed: Placed, refs: References, values: Values, ledger: L
 
 
 def _declare(what: str, item: OpenItem, placed: Placed, values: Values, ledger: Ledger, place: Place) -> None:
-    if item.count.startswith(FROM):
-        name = placed.scope.name(item.count.removeprefix(FROM).strip())
-        if name not in values.needs:
-            ledger.faults.append(faults.CountFromUnknown(place, item.what, name, tuple(sorted(values.needs))))
-    elif not item.count.isdigit() or item.count == "0":
-        ledger.faults.append(faults.BadCount(place, item.what, item.count))
     first = ledger.items.setdefault(what, item)
     ledger.counts.setdefault(what, count_of(item, placed, values))
     ledger.labels.setdefault(what, placed.scope.label(item.what, item.label or item.what.replace("_", " ")))

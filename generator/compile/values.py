@@ -7,23 +7,11 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator import jobfaults as faults
-from generator.check import Checked
 from generator.compile.compose import Composed, Scope
 from generator.faults import Fault
-from generator.model import Engine, EngineValue, Fastener, ValueNeed
+from generator.model import EngineValue, Fastener, ValueNeed
 
 STRICTNESS = {"clip": 0, "ordinary": 1, "critical": 2}
-FIELD_OF_KIND = {
-    "torque": ("torque", "angle"),
-    "angle": ("angle",),
-    "time": ("time",),
-    "count": ("count",),
-    "length": ("length",),
-    "temperature": ("temperature",),
-    "pressure": ("pressure",),
-    "volume": ("volume",),
-    "frequency": ("frequency",),
-}
 QUANTITY_FIELDS = ("torque", "angle", "time", "length", "temperature", "pressure", "volume", "frequency")
 SECONDS = {"s": 1, "min": 60, "h": 3600}
 
@@ -64,8 +52,6 @@ def meet(composed: Composed) -> Values:
     for scope, present in composed.scopes:
         if present:
             _declare(scope, values)
-    for name, need in values.needs.items():
-        _right_kind(name, need, composed.engine, values)
     return values
 
 
@@ -87,16 +73,6 @@ def _stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
     classes: list[Fastener] = [said for need in (first, second) if (said := need.fastener)]
     strictest = sorted(classes, key=STRICTNESS.__getitem__)[-1] if classes else None
     return first.model_copy(update={"fastener": strictest, "critical": first.critical or second.critical})
-
-
-def _right_kind(name: str, need: ValueNeed, engine: Checked[Engine], values: Values) -> None:
-    value = values.given.get(name)
-    if value is None or value.missing is not None:
-        return
-    wanted = FIELD_OF_KIND.get(need.kind, ("text",))
-    if all(getattr(value, field_name) is None for field_name in wanted):
-        place = engine.place("values", name)
-        values.faults.append(faults.WrongValueField(place, name, need.kind, wanted[0]))
 
 
 def sheet_value(name: str, values: Values) -> dict[str, Any]:
