@@ -41,7 +41,7 @@ def in_order(faults: Iterable[Fault]) -> list[Fault]:
     out: list[Fault] = []
     for _, there in itertools.groupby(by_place, key=_position):
         once = list(there)
-        out.extend(once if len(once) == 1 else {(type(fault), fault.said): fault for fault in reversed(once)}.values())
+        out.extend(once if len(once) == 1 else {(type(fault), fault.said): fault for fault in once}.values())
     return out
 
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
-from typing import Any
 
 from generator import faults
 from generator.check.checked import Checked
@@ -156,9 +155,9 @@ def _tolerance(look: Look) -> Iterator[Fault]:
         yield faults.WrongUnit(look.place("tolerance"), thing, "tolerance", unit, what, units)
 
 
-def all_asked(parts: list[Any]) -> Asked:
-    """What several procedures ask for, taken together."""
-    out = Asked()
+def all_asked(parts: Iterable[Asked], certain: bool) -> Asked:
+    """What several procedures ask for, taken together. `certain`: no file is left that could ask for more."""
+    out = Asked(certain=certain)
     for part in parts:
         out.certain = out.certain and part.certain
         for name, needs in part.needs.items():

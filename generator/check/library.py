@@ -238,8 +238,8 @@ def each_procedure(shelf: _Shelf) -> Iterator[Fault]:
 
 
 def each_engine(shelf: _Shelf) -> Iterator[Fault]:
-    nouns = shelf.procedures
-    asked = all_asked([asked_by(id, nouns, not shelf.unread) for id in nouns])
+    nouns, certain = shelf.procedures, not shelf.unread
+    asked = all_asked((asked_by(id, nouns, certain) for id in nouns), certain)
     for source in shelf.by_kind["engine"]:
         if source.noun is not None:
             yield from check_engine(source.checked, asked)

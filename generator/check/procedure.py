@@ -176,7 +176,7 @@ def braces_only_where_values_show(look: Look) -> Iterator[Fault]:
     for loc, stage in stages_of(look.source.noun):
         node = _at(look.source.node, loc)
         if isinstance(node, MapNode):
-            thing = f"stage {faults.excerpt(stage.stage)}"
+            thing = _stage(stage)
             yield from _stray_braces(thing, [pair for pair in node.entries if pair[0].text not in ("steps", "why")])
     for loc, step in steps_of(look.source.noun):
         node = _at(look.source.node, loc)
@@ -233,7 +233,7 @@ def _valued_texts(look: Look) -> Iterator[tuple[str, str, str, Place]]:
     """Texts that may name values: whose it is, after which key, the text, its place."""
     for loc, stage in stages_of(look.source.noun):
         if getattr(stage, "why", None):
-            thing = f"stage {faults.excerpt(stage.stage)}"
+            thing = _stage(stage)
             yield thing, "why", str(stage.why), look.place(*loc, "why")
     for loc, step in steps_of(look.source.noun):
         for key in SHOWS_VALUES:
@@ -266,6 +266,11 @@ def _values_of(check: Any) -> list[tuple[str, str | None]]:
 def _unknown_value(look: Look, place: Place, thing: str, name: str) -> Iterator[Fault]:
     if name not in look.values and not look.unsure("values"):
         yield faults.UnknownValue(place, thing, name, look.value_names)
+
+
+def _stage(stage: Any) -> str:
+    title = getattr(stage, "stage", None)
+    return f"stage {faults.excerpt(title)}" if title else "a stage"
 
 
 def _stray_braces(thing: str, entries: list[tuple[ScalarNode, Node]]) -> Iterator[Fault]:
