@@ -11,6 +11,9 @@ export const STANDS = {
   'tool': 'in',
   'relearn': 'owed', 'proof': 'owed', 'fluid': 'owed',
 };
+
+// What is owed is said by its own word.
+const OWED = { fluid: 'not in yet', proof: 'not proved', relearn: 'owed' };
 const STANDS_ORDER = ['loose', 'off', 'in', 'owed'];
 
 export const KINDS = {
@@ -57,7 +60,9 @@ export const stillOpen = (items) => Object.entries(items)
   .map(([name, item]) => ({ name, ...item, stands: STANDS[item.kind] ?? 'owed' }))
   .sort((a, b) => STANDS_ORDER.indexOf(a.stands) - STANDS_ORDER.indexOf(b.stands));
 
-export const thing = ({ label, open, stands }) => `${open} × ${label} ${stands === 'owed' ? 'still owed' : `still ${stands}`}`;
+export const standsSo = ({ kind, stands }) => OWED[kind] ?? stands;
+
+export const thing = (item) => `${item.open} × ${item.label} (${standsSo(item)})`;
 
 export const things = (items) => joined(items.map(thing));
 
@@ -65,7 +70,7 @@ export const things = (items) => joined(items.map(thing));
 export const openLine = (items) => {
   const sums = STANDS_ORDER.map((stands) => [stands, sumOf(items.filter((item) => item.stands === stands))]);
   const said = sums.filter(([, n]) => n > 0).map(([stands, n]) => `${n} ${stands}`);
-  return said.length ? said.join(' · ') : 'Nothing loose, off or in';
+  return said.length ? `Still ${said.join(' · ')}` : 'Nothing loose, off or in';
 };
 
 const sumOf = (items) => items.reduce((sum, item) => sum + item.open, 0);
@@ -81,7 +86,7 @@ export const why = (reason, { name, items, label }) => {
     hold: () => `Not yet: stop and check first at ${name(reason.step)}`,
     order: () => `Not yet: first comes ${name(reason.step)}`,
     after: () => `Not yet: this waits for ${name(reason.step)}`,
-    open: () => `Not yet: ${open.length ? things(open) : 'something is still loose, off or in'}.`,
+    open: () => `Not yet: still ${open.length ? things(open) : 'something loose, off or in'}.`,
     list: () => `Not yet: bolt list “${LISTS[reason.list] ?? reason.list}” is not done${open.length ? `: ${things(open)}` : ''}.`,
     ready: () => `Not yet: “${SECTIONS[reason.section] ?? 'the preparation'}” is not confirmed.`,
     value: () => `Not yet: “${label(reason.name)}” is missing. Fill it in with the place it was read.`,
@@ -180,10 +185,8 @@ export const W = {
   next: 'To do now',
   why: 'Why',
   keptSo: (text) => `Kept: ${text}`,
-  stepOf: (n, of) => `Step ${n} of ${of}`,
   jobMenu: 'Job',
   somethingElse: 'Something else',
-  allSteps: 'All steps',
   openTitle: 'Still loose, off or in',
   openNone: 'Nothing is loose, off or in.',
   boltLists: 'Bolt lists',
@@ -198,17 +201,13 @@ export const W = {
   paper: 'The whole worksheet, to read or print',
   was: 'This step was moved in the worksheet.',
   extraWork: 'Extra work',
-  alsoOff: 'Taken off too',
-  priceSaid: (value) => `Agreed by ${value.approved_by}, ${value.how}, ${value.price}`,
 
   // Values
-  setting: 'Setting on the wrench',
   value: 'Value',
   unit: 'Unit',
   document: 'Source document',
   place: 'Page or place in it',
   notPublished: 'Not published: shop’s own table',
-  fillIn: 'Fill in the value',
   keepValue: 'Keep this value',
   missingSay: (reason) => `Missing: ${reason || 'the engine sheet does not give it'}. Read it from the maker’s information.`,
   ownTable: 'not published, shop’s own table',
@@ -216,16 +215,10 @@ export const W = {
   reuse: { yes: 'May be used again', no: 'One-time: always new', ask: 'Ask before using it again' },
 
   // Check-offs
-  part: (label) => label,
-  allKept: 'All kept',
-  pullNext: 'Next pull',
   pass: (n, of) => `Pull ${n} of ${of}`,
-  seated: 'Seated and counted',
   turn: (n, of) => `Turn ${n} of ${of} done`,
-  reading: 'Reading',
   keepReading: 'Keep this reading',
   between: (from, to, unit) => `Expected between ${from} and ${to} ${unit}`,
-  against: (label) => `To be compared with: ${label}`,
   keptAt: 'Kept at (phone, camera, card)',
   photoTaken: 'Photo taken',
   startWait: 'Start the time',
@@ -246,6 +239,7 @@ export const W = {
   notBy: 'Another person than the one who did it. Alone in the shop: a self-check after a break, and it is recorded as one.',
   finish: 'Finish the job',
   finished: 'This job is finished.',
+  finishedShort: 'Finished',
 
   // Failed, and going back
   failedButton: (when) => `It failed${when ? `: ${when}` : ''}`,
@@ -257,11 +251,9 @@ export const W = {
   backSay: 'To be done again, because going back disturbs it',
   restSay: 'Done later, and not on that list: somebody must say that it was not disturbed',
   backReason: 'Reason',
-  backKeep: 'Go back',
-  backNowhere: 'Nothing to go back to. Stop here.',
   redoTitle: 'Do this again (go back)',
   notDisturbed: (who) => `Not disturbed, says ${who}`,
-  notDisturbedSay: (n) => `Going back left ${plural(n, 'step')} to be looked at. Look, then say it once for all of them.`,
+  notDisturbedSay: (numbers) => `Going back may have disturbed step ${joined(numbers)}. Look, then say it once for all of them.`,
 
   // Something else
   skip: 'Leave this step out',
@@ -279,7 +271,6 @@ export const W = {
   instead: 'What is done instead',
   withLead: 'Lead who agrees (initials)',
   never: 'This step is never left out.',
-  leadOnly: 'Only with the lead.',
   how: 'How was it said (phone, in person, in writing)',
   toldBy: 'Who told the customer',
   price: 'Price offered',
@@ -333,8 +324,6 @@ export const W = {
   changed: { duty: 'asks something else', wording: 'reworded', added: 'new', removed: 'gone', moved: 'moved' },
   adoptAgain: (n) => (n ? `${plural(n, 'step')} already done will ask to be looked at again.` : 'Nothing already done has to be looked at again.'),
   reworded: 'This step was reworded after it was done.',
-  rewordedOld: 'Before',
-  rewordedNew: 'Now',
   same: 'It means the same',
 
   // Pass on, carry
@@ -343,7 +332,6 @@ export const W = {
   passKeep: 'Pass the job on',
   passedTo: (to, by) => `Passed on to ${to} by ${by}. Whoever takes it over says so here.`,
   receive: (who) => `${who} takes the job over`,
-  received: (who) => `Taken over by ${who}`,
   exportTitle: 'Send this job to a file or another phone',
   exportKeep: 'Send the job',
   exported: 'The job was handed to this phone’s sharing or downloads. It stays here too.',
@@ -364,8 +352,6 @@ export const W = {
   hereTitle: 'Jobs on this phone',
   hereNone: 'No job on this phone yet.',
   jobLine: (n, of) => `${n} of ${of} steps closed`,
-  jobOpen: (text) => text,
-  jobDone: 'finished',
   jobDeclined: (reason) => `The shop declined this job: ${reason}`,
   startTitle: 'Start a job',
   jobNumber: 'Job number',
@@ -374,7 +360,6 @@ export const W = {
   who: 'Who is working (initials)',
   role: 'Role',
   startKeep: 'Start the job',
-  startAnother: 'Start another job on this worksheet',
   agreed: 'Agreed with the customer',
   required: (label) => `Fill in “${label}” first.`,
   needNumber: (label) => `“${label}” must be a number.`,
@@ -386,5 +371,39 @@ export const W = {
   otherTab: 'A newer version was taken in another page. Open this page again when it suits you.',
   unknownKinds: (n) => `${plural(n, 'entry', 'entries')} of a newer version cannot be shown here. They are kept and passed on.`.replace(/entries|entry/, 'tick(s)'),
   gone: (n) => `${plural(n, 'tick')} on steps that this worksheet no longer has. They stay in the record.`,
-  overdone: (n) => `${plural(n, 'answer')} closed nothing: something was missing with ${n === 1 ? 'it' : 'them'}.`,
+  // Said in one place only
+  thenTurn: 'Then turn on by (for example 90 deg), or nothing',
+  noSourceFor: (text) => `the engine sheet gives ${text}, and not where it was read`,
+  here: 'here',
+  missingValue: 'missing',
+  notConfirmed: 'not confirmed',
+  alwaysNew: 'always new',
+  backSame: 'Do this step again',
+  skipLead: 'Leave this step out (only with the lead)',
+  closedOf: (n, of) => (n === of ? 'all done' : `${n} of ${of}`),
+  listNothing: 'nothing on it in this job',
+  whatChanged: 'What changed',
+  jobFacts: (job, sheet, started) => [
+    job && `${job.odometer?.number ?? ''} ${job.odometer?.unit ?? ''}`.trim(), sheet.title, sheet.engine.title,
+    `revision ${sheet.revision}`, started && `started ${started}`,
+  ].filter(Boolean).join(' · '),
+  departureSaid: ({ name, what, reason, instead, lead, by }) => (
+    `${name}: ${what}. Why: ${reason}. Instead: ${instead || 'nothing'}${lead ? `. Lead: ${lead}` : ''} (${by})`
+  ),
+  waitUnknown: 'ask a person',
+  stepShort: (n) => `${n}:`,
+  twoAnswersSomewhere: 'Two people answered one step differently.',
+  gateAgain: 'A stop that was passed asks again: something is open or was done after it.',
+  closedNothing: (n) => `${plural(n, 'answer')} closed nothing: something was missing with ${n === 1 ? 'it' : 'them'}. Look at the step again.`,
+  unnamedJob: 'Job without a start',
+  jobProgress: (state) => (state?.complete ? 'finished' : state?.declined ? 'declined' : progress(state)),
+  whoFirst: 'Say first who is working: tap the initials at the top.',
+  importUnkept: 'this phone could not keep it.',
+  noSheetHere: 'The worksheet did not arrive. Open this page once with a network.',
+};
+
+const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted']);
+const progress = (state) => {
+  const all = Object.values(state?.steps ?? {}).filter((step) => step.state !== 'hidden');
+  return W.jobLine(all.filter((step) => CLOSED.has(step.state)).length, all.length);
 };

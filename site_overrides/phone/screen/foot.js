@@ -1,0 +1,64 @@
+// The bottom of the screen: what was kept last, with its way back, and the times that run.
+
+import { W, keptBy, remaining } from '../words.js';
+import { waitOf } from './checks.js';
+import { field } from './form.js';
+import { flag, keyed, make, say, show } from './nodes.js';
+import { pressButton } from './press.js';
+
+const waits = ({ look }) => {
+  const node = make('div', { class: 'waits' });
+  const draw = keyed(node, (path) => {
+    const button = make('button', { type: 'button', onclick: () => look(path) });
+    return {
+      node: button,
+      update: ({ label, over }) => {
+        say(button, label);
+        flag(button, 'over', over);
+      },
+    };
+  });
+  const update = ({ state, shared }) => {
+    const running = state.order.filter((path) => state.steps[path].state === 'waiting');
+    draw(running.map((path) => {
+      const { until, enough } = waitOf({ step: shared.stepOf(path), seen: state.steps[path], shared });
+      const over = enough || (until !== null && until <= shared.now);
+      const left = over ? W.waitOver : until === null ? W.waitUnknown : remaining(until - shared.now);
+      return [path, { over, label: `${W.stepShort(shared.number(path))} ${left}` }];
+    }));
+  };
+  return { node, update };
+};
+
+export const foot = ({ send, look }) => {
+  const line = make('span');
+  const reason = field({ name: 'reason', label: W.takeBackReason });
+  let given = null;
+  const button = pressButton({
+    attrs: { 'data-action': 'take-back' },
+    look: 'small-press',
+    onPress: async () => {
+      const { step, part } = given;
+      const done = await send({ kind: 'take-back', step, part, value: { reason: reason.value() } });
+      if (done?.kept) {
+        last.open = false;
+        look(step);
+      }
+      return done;
+    },
+  });
+  const last = make('details', { class: 'drop last' }, make('summary', {}, line), make('div', { class: 'panel' }, reason.node, button.message, button.node));
+  const running = waits({ look });
+  const node = make('div', { class: 'foot' }, make('div', { class: 'bar' }, last, running.node));
+  const update = ({ state, shared }) => {
+    const entry = shared.lastAnswer();
+    given = entry ?? null;
+    flag(last, 'none', !entry);
+    say(line, entry ? W.lastKept(shared.number(entry.step), keptBy(entry)) : W.nothingYet);
+    show(button.node, Boolean(entry));
+    show(reason.node, Boolean(entry));
+    if (entry) button.update({ label: W.takeBackSay(shared.said(entry)), sub: shared.text(entry.step) });
+    running.update({ state, shared });
+  };
+  return { node, update };
+};

@@ -1,0 +1,153 @@
+// A job's screen: one step large, the rest a list. It draws the folded state and sends verbs up; it decides nothing but
+// which step is looked at.
+
+import { W } from '../words.js';
+import { newRevision } from './adopt.js';
+import { foot } from './foot.js';
+import { jobMenu } from './menu.js';
+import { flag, keyed, make, say, set, show } from './nodes.js';
+import { notices } from './notices.js';
+import { openItems } from './open_items.js';
+import { people } from './people.js';
+import { sharedBy } from './shared.js';
+import { extraStep, stepView } from './step.js';
+import { whereYouWere } from './where.js';
+
+const LEAVES_BEHIND = new Set(['done', 'skipped', 'refused', 'not-fitted', 'waiting', 'hidden']);
+const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted', 'hidden']);
+const ADDED = 'added';
+
+const stageView = (index, { sheet, send, look, pictures, views }) => {
+  const stage = sheet.stages[index];
+  const count = make('span', { class: 'count' });
+  const rule = stage ? make('span', { class: 'small' }, W.stageRule[stage.order]) : null;
+  const list = make('div');
+  const node = make('details', { class: 'stage' }, make('summary', {}, make('span', {}, stage?.title ?? W.extraWork), count), rule && make('div', { class: 'rule' }, rule), list);
+  const draw = keyed(list, (path, { extra }) => {
+    const step = extra ? extraStep(path, extra) : sheet.steps.find((one) => one.path === path);
+    const isFirst = !extra && sheet.steps.find((one) => one.stage === index) === step;
+    const view = stepView({ step, stage, isFirst, sheet, send, look, pictures });
+    views.set(path, view);
+    return view;
+  });
+  const update = ({ paths, state, at, shared, notices: cards, moved }) => {
+    const seen = paths.filter((path) => state.steps[path].state !== 'hidden');
+    const closed = seen.filter((path) => CLOSED.has(state.steps[path].state)).length;
+    say(count, W.closedOf(closed, seen.length));
+    flag(node, 'complete', closed === seen.length);
+    show(node, seen.length > 0);
+    draw(paths.map((path) => [path, {
+      seen: state.steps[path], extra: state.extras[path], isAt: path === at, isNext: path === state.next, shared, notices: cards,
+    }]));
+    if (moved) node.open = paths.includes(at);
+  };
+  return { node, update };
+};
+
+/**
+ * jobScreen({sheet, job, send, take, carry, forget, home, pictures}) -> {node, update(view), stop()}.
+ * view: {state, gathered, sheets, me, device, now, offered, back, device words}. send(verb) -> Promise of {kept, why}.
+ */
+export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, pictures }) => {
+  let at; // the step that is looked at; undefined until first drawn, null when none is
+  let last = null;
+  const views = new Map();
+
+  const look = (path) => {
+    at = path;
+    closeDrops(null);
+    draw(true);
+  };
+  // After an answer the screen goes on by itself; a failed check and a half-done step stay.
+  const send = async (verb) => {
+    const answer = await keep(verb);
+    if (!answer?.kept) return answer;
+    const { state } = last;
+    whereIsSeen = last.back;
+    draw();
+    if (verb.kind === 'back') look(verb.value.to);
+    else if (verb.step && verb.step === at && verb.kind !== 'take-back' && LEAVES_BEHIND.has(state.steps[at]?.state ?? 'hidden')) look(state.next ?? at);
+    else if (verb.step === at && state.steps[at]?.state === 'failed') views.get(at).failed().scrollIntoView({ block: 'start' });
+    else if (verb.kind === 'not-disturbed' && LEAVES_BEHIND.has(state.steps[at]?.state)) look(state.next ?? at);
+    return answer;
+  };
+
+  const title = make('b');
+  const vehicle = make('span');
+  const who = people({ take });
+  const items = openItems();
+  const menu = jobMenu({ send, carry, forget, whoFold: who.more, home });
+  const top = make(
+    'div', { class: 'top' },
+    make('div', { class: 'bar' }, make('div', { class: 'name' }, title, vehicle), menu.node),
+    make('div', { class: 'bar' }, items.node, who.node),
+  );
+  let whereIsSeen = null;
+  const where = whereYouWere({ seen: () => { whereIsSeen = last.back; draw(); } });
+  const adopt = newRevision({ send });
+  const said = notices({ send, look });
+  const cards = make('div', {}, said.node, adopt.node, where.node);
+  const loose = make('div');
+  const list = make('div');
+  const drawStages = keyed(list, (key, { index }) => stageView(index, { sheet, send, look, pictures, views }));
+  const bottom = foot({ send, look });
+  const node = make('div', { class: 'job', 'data-job': job }, top, loose, list, bottom.node);
+
+  const closeDrops = (but) => {
+    for (const drop of node.querySelectorAll('.drop[open]')) if (drop !== but) drop.open = false;
+  };
+  const onToggle = ({ target }) => { if (target.open && target.classList.contains('drop')) closeDrops(target); };
+  const onKey = ({ key }) => { if (key === 'Escape') closeDrops(null); };
+  const onOutside = ({ target }) => { if (!target.closest?.('.drop')) closeDrops(null); };
+  node.addEventListener('toggle', onToggle, true);
+  node.addEventListener('keydown', onKey);
+  node.addEventListener('pointerdown', onOutside);
+
+  const stagesOf = (state) => {
+    const groups = new Map(sheet.stages.map((_, index) => [index, []]));
+    const extras = [];
+    for (const path of state.order) {
+      const step = sheet.steps.find((one) => one.path === path);
+      if (step) groups.get(step.stage).push(path);
+      else extras.push(path);
+    }
+    const rows = [...groups].map(([index, paths]) => [String(index), { index, paths }]);
+    if (extras.length) rows.splice(-1, 0, [ADDED, { index: -1, paths: extras }]);
+    return rows;
+  };
+
+  const draw = (moved = false) => {
+    const { state, me } = last;
+    if (at === undefined || (at !== null && !state.steps[at])) {
+      at = state.next;
+      moved = true;
+    }
+    const shared = sharedBy({ ...last, sheet, look });
+    set(node, 'data-complete', state.complete);
+    say(title, state.job?.number ?? '');
+    say(vehicle, state.job?.vehicle ?? '');
+    who.update({ me, people: sheet.shop.people, recent: shared.recent });
+    items.update({ state });
+    menu.update({ state, sheet, shared, words: last.words });
+    said.update({ state, shared, trouble: last.trouble });
+    adopt.update({ offered: last.offered, sheet, state, shared });
+    where.update({ back: whereIsSeen === last.back ? null : last.back, state, sheet, shared });
+    if (at === null && cards.parentNode !== loose) loose.append(cards);
+    drawStages(stagesOf(state).map(([key, data]) => [key, { ...data, state, at, shared, notices: cards, moved }]));
+    bottom.update({ state, shared });
+    if (moved) arrive();
+  };
+
+  const arrive = () => {
+    const view = views.get(at);
+    if (!view) return;
+    view.node.scrollIntoView({ block: 'start' });
+    view.focus();
+  };
+
+  const update = (view) => {
+    last = view;
+    draw();
+  };
+  return { node, update, look, arrive };
+};

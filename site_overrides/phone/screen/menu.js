@@ -1,0 +1,128 @@
+// The job's own "something else": what belongs to the whole job and to no single step.
+
+import { KINDS, W, clock, day } from '../words.js';
+import { foldedForm } from './form.js';
+import { fold, keyed, make, say, sayOrHide, show } from './nodes.js';
+import { pressButton } from './press.js';
+
+const whole = (text) => (/^[1-9]\d{0,3}$/.test(text) ? Number(text) : null);
+
+const counted = (text, keep) => {
+  const count = whole(text);
+  return count === null ? { kept: false, words: W.needNumber(W.count) } : keep(count);
+};
+
+const tookOff = (send) => foldedForm({
+  title: W.tookOff, action: 'took-off', keep: W.tookOffKeep,
+  fields: [
+    { name: 'label', label: W.what, required: true },
+    { name: 'kind', label: W.kind, type: 'select', options: Object.entries(KINDS).map(([value, label]) => ({ value, label })) },
+    { name: 'count', label: W.count, type: 'number', required: true, value: '1' },
+  ],
+  onKeep: ({ label, kind, count }) => counted(count, (n) => send({ kind: 'took-off', step: '', value: { label, kind, count: n } })),
+});
+
+const extra = (send) => foldedForm({
+  title: W.extra, action: 'extra', keep: W.extraKeep,
+  fields: [
+    { name: 'label', label: W.what, required: true },
+    { name: 'approved_by', label: W.approvedBy, required: true },
+    { name: 'how', label: W.how, required: true },
+    { name: 'price', label: W.price },
+  ],
+  onKeep: (value) => send({ kind: 'extra', step: '', value }),
+});
+
+const count = (send) => foldedForm({
+  title: W.countTitle, action: 'count', keep: W.countKeep,
+  fields: [{ name: 'item', label: W.what, type: 'select', options: [] }, { name: 'count', label: W.count, type: 'number', required: true }],
+  onKeep: ({ item, count: text }) => counted(text, (n) => send({ kind: 'count', step: '', part: item, value: { count: n } })),
+});
+
+const decline = (send) => foldedForm({
+  title: W.decline, action: 'decline', keep: W.declineKeep,
+  fields: [{ name: 'reason', label: W.reason, required: true }],
+  onKeep: (value) => send({ kind: 'decline', step: '', value }),
+});
+
+const passOn = (send) => foldedForm({
+  title: W.passOn, action: 'pass-on', keep: W.passKeep,
+  fields: [{ name: 'to', label: W.passTo, required: true }],
+  onKeep: (value) => send({ kind: 'pass-on', step: '', value }),
+});
+
+const wipe = (forget) => foldedForm({
+  title: W.wipeTitle, action: 'wipe', keep: W.wipeKeep,
+  before: [make('p', { class: 'small' }, W.wipeSay)],
+  fields: [{ name: 'job', label: W.wipeReason, required: true }],
+  onKeep: ({ job }) => forget(job),
+});
+
+const carrier = (carry) => {
+  const good = make('p', { class: 'message good', role: 'status' });
+  const button = pressButton({
+    attrs: { 'data-action': 'export' },
+    look: 'small-press',
+    onPress: async () => {
+      const done = await carry();
+      sayOrHide(good, done ? W.exported : '');
+      return done ? null : { kept: false, words: W.exportFailed };
+    },
+  });
+  button.update({ label: W.exportKeep });
+  return fold({ class: 'form' }, W.exportTitle, make('div', { class: 'inside' }, good, button.message, button.node));
+};
+
+const departures = () => {
+  const none = make('p', { class: 'small' }, W.departuresNone);
+  const list = make('ul', { class: 'changes' });
+  const draw = keyed(list, () => {
+    const node = make('li');
+    return { node, update: (text) => say(node, text) };
+  });
+  const node = fold({ class: 'form' }, W.departures, none, list);
+  const update = ({ shared }) => {
+    const lines = shared.departures();
+    show(none, lines.length === 0);
+    draw(lines.map(({ id, text }) => [id, text]));
+  };
+  return { node, update };
+};
+
+// What counts for nothing is still kept, and said.
+const oddities = () => {
+  const lines = ['unknown', 'gone', 'inert'].map((name) => [name, make('p', { class: 'small' })]);
+  const node = make('div', {}, lines.map(([, line]) => line));
+  const words = { unknown: W.unknownKinds, gone: W.gone, inert: W.closedNothing };
+  const update = ({ state }) => {
+    for (const [name, line] of lines) sayOrHide(line, state[name].length ? words[name](state[name].length) : '');
+  };
+  return { node, update };
+};
+
+/** jobMenu({send, carry, forget, whoFold, home}) -> {node, update({state, sheet, shared})}. */
+export const jobMenu = ({ send, carry, forget, whoFold, home }) => {
+  const facts = make('p', { class: 'small' });
+  const took = tookOff(send);
+  const added = extra(send);
+  const corrected = count(send);
+  const passed = passOn(send);
+  const declined = decline(send);
+  const wiped = wipe(forget);
+  const left = departures();
+  const odd = oddities();
+  const panel = make(
+    'div', { class: 'panel' }, facts, whoFold, took.node, added.node, corrected.node, left.node, passed.node, carrier(carry), declined.node,
+    make('p', {}, make('a', { class: 'row', href: home }, W.allJobs)), wiped.node, odd.node,
+  );
+  const node = make('details', { class: 'drop' }, make('summary', {}, W.jobMenu), panel);
+  const update = ({ state, sheet, shared }) => {
+    const { job } = state;
+    say(facts, W.jobFacts(job, sheet, job ? `${day(job.started_at)} ${clock(job.started_at)}` : ''));
+    corrected.update({ fields: { item: { options: Object.entries(state.items).map(([value, { label, count: n }]) => ({ value, label: `${label} (${n})` })) } } });
+    declined.update({ gone: Boolean(state.declined) });
+    left.update({ shared });
+    odd.update({ state });
+  };
+  return { node, update, close: () => { node.open = false; } };
+};

@@ -1,0 +1,66 @@
+// The few things every element of the screen needs: make a node, set what differs, keep nodes by key. Text only ever
+// goes in as text.
+
+/** make('button', {class: 'press', 'data-check': 'tick', onclick: f}, 'Done', child) -> element; null children are left out. */
+export const make = (tag, props = {}, ...children) => {
+  const node = document.createElement(tag);
+  for (const [name, value] of Object.entries(props)) {
+    if (name.startsWith('on')) node.addEventListener(name.slice(2), value);
+    else set(node, name, value);
+  }
+  node.append(...children.flat().filter((child) => child !== null && child !== undefined));
+  return node;
+};
+
+/** Sets an attribute where it differs; true is an empty one, null, undefined and false take it away. */
+export const set = (node, name, value) => {
+  if (value === null || value === undefined || value === false) node.removeAttribute(name);
+  else if (node.getAttribute(name) !== (value === true ? '' : String(value))) {
+    node.setAttribute(name, value === true ? '' : String(value));
+  }
+};
+
+/** Sets the text of a node where it differs. */
+export const say = (node, text) => {
+  if (node.textContent !== String(text)) node.textContent = String(text);
+};
+
+/** Shows or hides; hidden text is empty text's natural state. */
+export const show = (node, on) => {
+  if (node.hidden === Boolean(on)) node.hidden = !on;
+};
+
+/** Says the text, and hides the node when there is none. */
+export const sayOrHide = (node, text) => {
+  say(node, text ?? '');
+  show(node, Boolean(text));
+};
+
+export const flag = (node, name, on) => node.classList.toggle(name, Boolean(on));
+
+/**
+ * keyed(parent, create) -> update(items). items are [key, data]; create(key, data) gives {node, update(data)}.
+ * A node lives as long as its key is listed, so focus and half-typed text survive a redraw.
+ */
+export const keyed = (parent, create) => {
+  let held = new Map();
+  return (items) => {
+    const next = new Map();
+    for (const [key, data] of items) {
+      const element = held.get(key) ?? create(key, data);
+      next.set(key, element);
+      element.update(data);
+    }
+    for (const [key, { node }] of held) if (!next.has(key)) node.remove();
+    [...next.values()].forEach(({ node }, at) => {
+      if (parent.children[at] !== node) parent.insertBefore(node, parent.children[at] ?? null);
+    });
+    held = next;
+  };
+};
+
+/** A <details> with a summary text; opens and closes natively. */
+export const fold = (props, title, ...children) => {
+  const summary = make('summary', {}, title);
+  return make('details', props, summary, ...children);
+};

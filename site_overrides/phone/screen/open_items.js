@@ -1,0 +1,54 @@
+// What is still loose, off or in: always at the top, counted, and listed on a tap, with the three bolt lists.
+
+import { LISTS, W, listTitle, openLine, standsSo, stillOpen } from '../words.js';
+import { keyed, make, say, set, show } from './nodes.js';
+
+const itemLine = () => {
+  const count = make('b');
+  const label = make('span');
+  const stands = make('span', { class: 'stands' });
+  const node = make('li', {}, count, label, stands);
+  const update = (item) => {
+    say(count, item.open);
+    say(label, item.label);
+    say(stands, standsSo(item));
+  };
+  return { node, update };
+};
+
+const boltList = (name) => {
+  const list = make('ul');
+  const done = make('p', { class: 'small' });
+  const draw = keyed(list, itemLine);
+  const node = make('section', {}, make('h2', {}, listTitle(name)), done, list);
+  const update = ({ items, total }) => {
+    say(done, items.length ? '' : total ? W.listDone : W.listNothing);
+    show(done, items.length === 0);
+    draw(items.map((item) => [item.name, item]));
+  };
+  return { node, update };
+};
+
+export const openItems = () => {
+  const line = make('span');
+  const summary = make('summary', {}, line);
+  const list = make('ul');
+  const draw = keyed(list, itemLine);
+  const none = make('p', {}, W.openNone);
+  const lists = Object.keys(LISTS).map((name) => ({ name, ...boltList(name) }));
+  const panel = make('div', { class: 'panel' }, make('h2', {}, W.openTitle), none, list, make('h2', {}, W.boltLists), lists.map((one) => one.node));
+  const node = make('details', { class: 'drop open-items' }, summary, panel);
+  const update = ({ state }) => {
+    const items = stillOpen(state.items);
+    set(node, 'data-open-items', state.open);
+    say(line, openLine(items));
+    show(none, items.length === 0);
+    draw(items.map((item) => [item.name, item]));
+    for (const one of lists) {
+      const open = new Set(state.lists[one.name].open);
+      const total = Object.values(state.items).filter((item) => item.list === one.name).length;
+      one.update({ items: items.filter((item) => open.has(item.name)), total });
+    }
+  };
+  return { node, update };
+};

@@ -1,0 +1,17 @@
+// Step text: a tree of text, emphasis and values -> nodes, or one plain line.
+
+import { make } from './nodes.js';
+
+const TAGS = { em: 'em', strong: 'strong', code: 'code' };
+
+/** Nodes of a tree; `shown` gives the text of a value by name. */
+export const richNodes = (tree, shown) => (tree ?? []).map((node) => {
+  if (typeof node === 'string') return document.createTextNode(node);
+  if (node.v) return make('strong', {}, shown(node.v));
+  return make(TAGS[node.t] ?? 'span', {}, ...richNodes(node.c, shown));
+});
+
+export const plainText = (tree, shown) => (tree ?? []).map((node) => {
+  if (typeof node === 'string') return node;
+  return node.v ? shown(node.v) : plainText(node.c, shown);
+}).join('');

@@ -1,0 +1,42 @@
+// Starting a job: its number, the vehicle as the shop writes it, the odometer with its unit, who works, in what role.
+
+import { ROLES, W } from '../words.js';
+import { form, numberOf } from './form.js';
+import { make, sayOrHide } from './nodes.js';
+
+const ROLE_OPTIONS = Object.entries(ROLES).map(([value, label]) => ({ value, label }));
+const UNITS = ['km', 'mi'].map((value) => ({ value, label: value }));
+
+/** startForm({sheet, filled, who, start}) -> {node}. `filled` is what the lead wrote beforehand, all texts. */
+export const startForm = ({ sheet, filled, who, start }) => {
+  const { people, odometer } = sheet.shop;
+  const roleOf = (initials) => people.find((one) => one.initials === initials.toUpperCase())?.role;
+  const agreed = make('p', { class: 'note' });
+  sayOrHide(agreed, filled.agreed ? `${W.agreed}: ${filled.agreed}` : '');
+  const names = make('datalist', { id: 'people' }, people.map(({ initials, name }) => make('option', { value: initials }, name)));
+  const made = form({
+    fields: [
+      { name: 'job', label: W.jobNumber, required: true, value: filled.job ?? '' },
+      { name: 'vehicle', label: W.vehicle, required: true, value: filled.vehicle ?? '' },
+      { name: 'odometer', label: W.odometer, type: 'number', required: true, value: filled.odometer ?? '' },
+      { name: 'unit', label: W.unit, type: 'select', options: UNITS, value: filled.unit ?? odometer },
+      { name: 'who', label: W.who, required: true, value: who ?? '', list: 'people' },
+      { name: 'role', label: W.role, type: 'select', options: ROLE_OPTIONS, value: roleOf(who ?? '') ?? 'tech' },
+    ],
+    pair: ['odometer', 'unit'],
+    action: 'start',
+    keep: W.startKeep,
+    look: 'press',
+    before: [names, agreed],
+    onKeep: ({ job, vehicle, odometer: reading, unit, who: initials, role }) => start({
+      who: initials.toUpperCase(),
+      value: { number: job, vehicle, odometer: { number: String(numberOf(reading)), unit }, role, procedure: sheet.procedure },
+    }),
+  });
+  const [, , , , worker, role] = made.fields;
+  worker.box.addEventListener('input', () => {
+    const known = roleOf(worker.value());
+    if (known) role.box.value = known;
+  });
+  return { node: made.node };
+};

@@ -1,0 +1,106 @@
+// A value with the place it was read, or the box that asks for both. The tool never shows one without the other.
+
+import { UNITS, W, answer, keptBy, source } from '../words.js';
+import { foldedForm, form, numberOf } from './form.js';
+import { flag, keyed, make, sayOrHide, set, show } from './nodes.js';
+import { pressButton } from './press.js';
+
+const WORDY = 24; // characters that no longer fit a big figure
+
+const boxesOf = (kind) => {
+  const units = UNITS[kind];
+  if (!units) return [{ name: 'text', label: W.value, required: true }];
+  const counted = kind === 'count';
+  return [
+    { name: 'number', label: W.value, type: 'number', required: true },
+    ...counted ? [] : [{ name: 'unit', label: W.unit, type: 'select', options: units.map((unit) => ({ value: unit, label: unit })) }],
+    ...kind === 'torque' ? [{ name: 'then', label: W.thenTurn }] : [],
+  ];
+};
+
+const whereBoxes = (rank) => [
+  ...rank === 'critical' ? [] : [{ name: 'not_published', label: W.notPublished, type: 'checkbox' }],
+  { name: 'document', label: W.document, required: true },
+  { name: 'where', label: W.place, required: true },
+];
+
+/** What the boxes of a value say, in the shape of a `read` entry. */
+export const readingOf = (kind, { number, unit, then, text, not_published: none, document, where }) => {
+  const given = text !== undefined ? { text }
+    : then ? { text: `${numberOf(number)} ${unit} then ${then}` }
+      : { number: numberOf(number), unit: unit ?? 'pieces' };
+  return none ? { ...given, not_published: true } : { ...given, source: { document, where } };
+};
+
+const reader = (name, { kind, class: rank }, send, made) => {
+  const fields = [...boxesOf(kind), ...whereBoxes(rank)];
+  const read = made({
+    pair: ['number', 'unit'],
+    title: W.correctValue,
+    fields,
+    action: 'read',
+    keep: W.keepValue,
+    onKeep: (values) => send({ kind: 'read', part: name, value: readingOf(kind, values) }),
+  });
+  const none = read.fields.find((one) => one.name === 'not_published');
+  const hide = () => {
+    for (const one of read.fields) if (['document', 'where'].includes(one.name)) show(one.node, !none?.value());
+  };
+  none?.box.addEventListener('change', hide);
+  const update = (data) => {
+    read.update({ fields: { document: { value: data.document } } });
+    hide();
+  };
+  return { node: read.node, update };
+};
+
+const settler = (name, send) => (key) => {
+  let given;
+  const button = pressButton({
+    attrs: { 'data-action': 'settle' },
+    look: 'small-press plain-press',
+    onPress: () => send({ kind: 'settle', step: '', part: name, value: given }),
+  });
+  const node = make('div', { 'data-key': key }, button.message, button.node);
+  const update = (entry) => {
+    given = entry.value;
+    button.update({ label: W.settle(answer(entry), keptBy(entry)), sub: source(entry.value.source) });
+  };
+  return { node, update };
+};
+
+const facts = (about) => [
+  about.thread, about.tolerance && `± ${about.tolerance.replace(/^±\s*/, '')}`, about.reuse && about.kind === 'torque' && W.reuse[about.reuse],
+].filter(Boolean).join(' · ');
+
+/** valueBlock(name, about, send) -> {node, update({state, document, answers, main})}. `about` is the sheet's value. */
+export const valueBlock = (name, about, send) => {
+  const figure = make('p', { class: 'figure' });
+  const from = make('p', { class: 'source', 'data-source': true });
+  const more = make('p', { class: 'more' });
+  const ask = make('p', { class: 'source' });
+  const box = reader(name, about, send, form);
+  const correct = reader(name, about, send, foldedForm);
+  const two = make('div');
+  const drawTwo = keyed(two, settler(name, send));
+  const twoSay = make('p', { class: 'message', role: 'status' });
+  const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, ask, twoSay, two, box.node, correct.node);
+  const update = ({ state, document, answers, main }) => {
+    const text = state.text ?? '';
+    set(node, 'data-missing', state.missing);
+    flag(node, 'wordy', text.length > WORDY);
+    flag(node, 'lesser', !main);
+    sayOrHide(figure, text);
+    sayOrHide(from, state.missing ? '' : state.not_published ? W.ownTable : source(state.source));
+    set(from, 'data-source', !state.missing);
+    sayOrHide(more, facts(about));
+    sayOrHide(ask, state.missing && !state.disputed ? W.missingSay(about.text ? W.noSourceFor(about.text) : about.missing) : '');
+    sayOrHide(twoSay, state.disputed ? W.twoAnswers : '');
+    drawTwo((state.disputed ? answers : []).map((entry) => [entry.id, entry]));
+    show(box.node, state.missing);
+    show(correct.node, state.filled);
+    box.update({ document });
+    correct.update({ document });
+  };
+  return { node, update };
+};

@@ -1,0 +1,313 @@
+"""Does what a person does on the screens, through the stable hooks alone.
+
+    drive = Drive(page, site_url)
+    job = drive.start("belt-service-four", job="J-1", vehicle="Blue van", odometer="84210", who="KS")
+    drive.close("first-stop", outcome="none")
+    drive.run(outcomes={"marks": "aligned"})
+
+Whatever lies in a closed <details> is opened the way a person opens it. No element is found by its class or its words.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+from urllib.parse import urlsplit
+
+from playwright.sync_api import Locator, Page, expect
+
+HOLD_MS = 650
+SOURCE = {"document": "Workshop manual WM-22, 2nd edition", "where": "section 4, page 118"}
+CLOSED = {"done", "skipped", "refused", "not-fitted", "hidden"}
+
+REVEAL = """element => {
+  const closed = [];
+  for (let at = element.parentElement.closest('details'); at; at = at.parentElement.closest('details')) {
+    if (!at.open && !(at.querySelector('summary')?.contains(element))) closed.unshift(at);
+  }
+  for (const details of closed) if (!details.open) details.querySelector('summary').click();
+}"""
+
+AT = """() => {
+  const shown = [...document.querySelectorAll('[data-step]')].find(step => step.open);
+  return shown ? shown.dataset.step : null;
+}"""
+
+STATES = """() => Object.fromEntries([...document.querySelectorAll('[data-job] [data-step]')]
+  .map(step => [step.dataset.step, step.dataset.state]))"""
+
+
+@dataclass
+class Drive:
+    page: Page
+    site: str
+    """The site's root, with a slash at its end."""
+    values: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    """What to fill a missing value with: name -> fields. What is not named here is filled with something plain."""
+    sheet: dict[str, Any] | None = None
+
+    # --- coming and going ---
+
+    def open(self, path: str = "") -> None:
+        self.page.goto(self.site + path)
+        self.ready()
+
+    def ready(self) -> None:
+        self.page.wait_for_selector("html[data-ready]", state="attached")
+
+    def start(self, worksheet: str, **fields: str) -> str:
+        """Start a job on its worksheet's page; gives the job's id."""
+        self.open(f"w/{worksheet}/")
+        form = self.page.locator("[data-action=start]")
+        for name, text in {"who": "KS", **fields}.items():
+            fill(self.page.locator(f"[data-field={name}]"), text)
+        self.press(form)
+        root = self.page.locator("[data-job]")
+        root.wait_for()
+        return root.get_attribute("data-job") or ""
+
+    def reopen(self) -> None:
+        """The page is loaded anew, as after a killed browser."""
+        self.page.reload()
+        self.ready()
+        self.page.locator("[data-job]").wait_for()
+
+    def offline_ready(self) -> None:
+        self.page.wait_for_selector("html[data-offline=ready]", state="attached")
+
+    @property
+    def is_complete(self) -> bool:
+        return self.page.locator("[data-job][data-complete]").count() == 1
+
+    # --- looking ---
+
+    def step(self, path: str) -> Locator:
+        return self.page.locator(f'[data-job] [data-step="{path}"]')
+
+    def state(self, path: str) -> str:
+        return self.step(path).get_attribute("data-state") or ""
+
+    def states(self) -> dict[str, str]:
+        return dict(self.page.evaluate(STATES))
+
+    def at(self) -> str | None:
+        """The step that is large now."""
+        found = self.page.evaluate(AT)
+        return str(found) if found else None
+
+    def open_count(self) -> int:
+        return int(self.page.locator("[data-open-items]").get_attribute("data-open-items") or "-1")
+
+    def reasons(self, path: str) -> list[str]:
+        shown = self.step(path).locator("[data-gate-reason]:visible")
+        return [" ".join(text.split()) for text in shown.all_inner_texts()]
+
+    def kept(self, path: str) -> list[str]:
+        ids = self.step(path).locator("[data-kept]").evaluate_all("all => all.map(one => one.dataset.kept)")
+        return [str(kept) for kept in ids]
+
+    def look(self, path: str) -> Locator:
+        """Make a step the large one."""
+        step = self.step(path)
+        if self.at() != path:
+            self.reveal(step.locator("summary").first)
+            step.locator("summary").first.click()
+            expect(step).to_have_attribute("open", "")
+        return step
+
+    # --- doing ---
+
+    def reveal(self, control: Locator) -> Locator:
+        control.evaluate(REVEAL)
+        return control
+
+    def press(self, control: Locator, hold: bool = False) -> None:
+        self.reveal(control)
+        control.click(delay=HOLD_MS if hold else 0)
+
+    def answered(self, path: str, do: Callable[[], None]) -> None:
+        """Do something, and wait until the step has one more answer or another state."""
+        step = self.step(path)
+        before = step.get_attribute("data-state"), self.kept(path)
+        do()
+        self.page.wait_for_function(
+            """([path, state, kept]) => {
+              const step = document.querySelector(`[data-job] [data-step="${CSS.escape(path)}"]`);
+              const now = [...step.querySelectorAll('[data-kept]')].map(one => one.dataset.kept);
+              return step.dataset.state !== state || JSON.stringify(now) !== JSON.stringify(kept);
+            }""",
+            arg=[path, *before],
+        )
+
+    def act(self, action: str, path: str = "", **fields: str) -> None:
+        """Fill the boxes of an action and press it, in a step or in the job; waits until it is no longer busy."""
+        scope = self.look(path) if path else self.page.locator("[data-job]")
+        control = scope.locator(f"[data-action={action}]").first
+        self.reveal(control)
+        form = control.locator("xpath=..")
+        for name, text in fields.items():
+            fill(form.locator(f'[data-field="{name}"]'), text)
+        control.click()
+        self.idle()
+
+    def idle(self) -> None:
+        """Wait until nothing is being kept any more."""
+        self.page.wait_for_function("() => !document.querySelector('[aria-busy=true]')")
+
+    def close(self, path: str, **how: str) -> None:
+        """Do a step's check-off, whatever it is; missing values are filled first.
+
+        how: outcome (inspect), number (measure), kept_at (photo), who (sign), minutes and why (wait).
+        """
+        step = self.look(path)
+        self.fill_missing(path)
+        if step.locator("[data-action=confirm][data-part]").count():
+            self.prepare(path)
+        kind = step.locator("[data-check]").first.get_attribute("data-check") or ""
+        getattr(self, f"_{kind}")(path, step, how)
+
+    def prepare(self, path: str) -> None:
+        """Confirm the lists of the preparation as they stand."""
+        step = self.look(path)
+        for part in ("parts", "tools", "consumables", "one_time", "values"):
+            control = step.locator(f'[data-action=confirm][data-part="{part}"]')
+            open_ = control.count() and not control.evaluate("one => one.parentElement.hidden || one.ariaDisabled")
+            if open_:
+                self.press(control)
+                expect(control).to_have_attribute("aria-disabled", "true")
+
+    def fill_missing(self, path: str) -> None:
+        """Fill every missing value of a step, with its source."""
+        step = self.step(path)
+        for name in step.locator("[data-missing]").evaluate_all("all => all.map(one => one.dataset.value)"):
+            box = step.locator(f'[data-value="{name}"]')
+            given = {**SOURCE, **self.values.get(name, {})}
+            for want, text in (("number", "10"), ("text", "as the manual shows")):
+                if want not in given and box.locator(f'[data-field="{want}"]').first.is_visible():
+                    given[want] = text
+            for want, text in given.items():
+                fill(box.locator(f'[data-field="{want}"]').first, text)
+            self.press(box.locator("[data-action=read]").first)
+            expect(box).not_to_have_attribute("data-missing", "")
+
+    def fail(self, path: str, note: str = "not as it should be", outcome: str = "failed", **back: str) -> None:
+        """Answer a check as failed, then go back as its page proposes."""
+        step = self.look(path)
+        control = step.locator(f'[data-outcome="{outcome}"]').first
+        if outcome == "failed":
+            self.reveal(control)
+            fill(control.locator("xpath=..").locator("[data-field=note]"), note)
+        self.answered(path, lambda: self.press(control))
+        expect(step).to_have_attribute("data-state", "failed")
+        self.act("back", path, **back)
+
+    def run(self, outcomes: Mapping[str, str] | None = None, stop_at: str = "", **how: Mapping[str, str]) -> list[str]:
+        """Go on from step to step as the screen leads, until the job is complete or `stop_at` is reached.
+
+        outcomes: what an inspect finds, by step; an answer that does not fail is taken where none is named.
+        how: arguments of `close` by step, a dash written as an underscore. Gives the steps that were closed, in order.
+        """
+        done: list[str] = []
+        while not self.is_complete:
+            path = self.at()
+            assert path, "no step is open"
+            if path == stop_at:
+                break
+            assert done[-3:] != [path] * 3, f"{path} does not close: {self.state(path)}, {self.reasons(path)}"
+            if "disturbed" in self.codes(path):
+                self.act("not-disturbed", path)
+            else:
+                given = dict(how.get(re.sub("[^a-z0-9]", "_", path), {}))
+                found = {"outcome": outcomes[path]} if outcomes and path in outcomes else {}
+                self.close(path, **{**found, **given})
+            done.append(path)
+        return done
+
+    def codes(self, path: str) -> set[str]:
+        shown = self.step(path).locator("[data-gate-reason]:visible")
+        return set(shown.evaluate_all("all => all.map(one => one.dataset.gateReason)"))
+
+    # --- one check-off each ---
+
+    def _tick(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
+        control = step.locator("[data-check=tick]")
+        finishes = control.get_attribute("data-action") == "finish"
+        self.answered(path, lambda: self.press(control, hold=self._holds(path)))
+        if finishes:
+            self.page.locator("[data-job][data-complete]").wait_for(state="attached")
+
+    def _holds(self, path: str) -> bool:
+        """Whether a tick must be held down; the worksheet says so."""
+        if self.sheet is None:
+            parts = urlsplit(self.page.url)
+            text = self.page.evaluate(
+                "address => fetch(address).then(answer => answer.text())", f"{parts.path}sheet.json"
+            )
+            self.sheet = json.loads(text)
+        steps = {step["path"]: step["check"] for step in self.sheet["steps"]}
+        return bool(steps.get(path, {}).get("hold_down"))
+
+    def _parts(self, path: str, step: Locator, kind: str) -> None:
+        parts = step.locator(f"[data-check={kind}]")
+        for part in parts.evaluate_all("all => all.map(one => one.dataset.part)"):
+            control = step.locator(f'[data-check={kind}][data-part="{part}"]')
+            if control.get_attribute("data-kept") is not None:
+                continue
+            if control.get_attribute("aria-current") is None:
+                self.press(control)
+                expect(control).to_have_attribute("aria-current", "step")
+            self.press(control)
+            expect(control).to_have_attribute("data-kept", re.compile("."))
+
+    def _tighten(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
+        self._parts(path, step, "tighten")
+
+    def _turn(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
+        self._parts(path, step, "turn")
+
+    def _measure(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
+        control = step.locator("[data-check=measure]")
+        fill(control.locator("xpath=..").locator("[data-field=number]"), how.get("number", "5"))
+        self.answered(path, lambda: self.press(control))
+
+    def _inspect(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
+        good = step.locator("[data-check=inspect][data-outcome]:not(.fails)").first.get_attribute("data-outcome")
+        name = how.get("outcome", good or "")
+        self.answered(path, lambda: self.press(step.locator(f'[data-check=inspect][data-outcome="{name}"]')))
+
+    def _photo(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
+        control = step.locator("[data-check=photo]")
+        fill(control.locator("xpath=..").locator("[data-field=kept_at]"), how.get("kept_at", "the shop's camera"))
+        self.answered(path, lambda: self.press(control))
+
+    def _wait(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
+        """Start the time and, by another clock, say that it is over."""
+        begin, end = (step.locator(f"[data-check=wait][data-part={part}]") for part in ("start", "end"))
+        if begin.get_attribute("data-kept") is None:
+            self.answered(path, lambda: self.press(begin))
+        self.look(path)
+        self.act("elapsed", path, minutes=how.get("minutes", "1440"), why=how.get("why", "the clock on the wall"))
+        expect(end).not_to_have_attribute("aria-disabled", "true")
+        self.answered(path, lambda: self.press(end))
+
+    def _sign(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
+        control = step.locator("[data-check=sign]")
+        who = step.locator("[data-field=who]")
+        options = who.locator("option").evaluate_all("all => all.map(one => one.value)")
+        free = [option for option in options if option not in ("", "?")]
+        who.select_option(how.get("who") or free[0])
+        self.answered(path, lambda: self.press(control))
+
+
+def fill(box: Locator, text: str) -> None:
+    """Fill a box of any kind: text, a choice, a tick."""
+    kind = box.evaluate("one => one.matches('select') ? 'select' : one.type")
+    if kind == "select":
+        box.select_option(text)
+    elif kind == "checkbox":
+        box.set_checked(text == "yes")
+    else:
+        box.fill(text)
