@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +24,7 @@ class HandturnConfig(base.Config):  # type: ignore[no-untyped-call]
 class HandturnPlugin(BasePlugin[HandturnConfig]):  # type: ignore[no-untyped-call]
     """Declared in mkdocs.yml as `handturn`; needs nothing of the theme."""
 
-    built: build.Built
+    built: build.Built | None = None
     serving = False
 
     def on_startup(self, *, command: str, **kwargs: Any) -> None:
@@ -38,17 +39,24 @@ class HandturnPlugin(BasePlugin[HandturnConfig]):  # type: ignore[no-untyped-cal
         root = Path(config.config_file_path).parent
         texts = disk.read_sources(root, self._folders())
         self.overrides = disk.read_overrides()
-        self.built = build.build(texts, disk.read_pictures(root, self.config.procedures), self.overrides)
-        if self.built.checked.faults:
-            raise PluginError("\n" + report.text(self.built.checked.faults, texts))
+        built = build.build(texts, disk.read_pictures(root, self.config.procedures), self.overrides)
+        if not built.checked.faults:
+            self.built = built
+            return
+        said = "\n" + report.text(built.checked.faults, texts)
+        if not (self.serving and self.built):
+            raise PluginError(said)
+        print(said, file=sys.stderr)  # the preview goes on with the last good sources; an exception would stop it
 
     def on_files(self, files: Files, *, config: MkDocsConfig, **kwargs: Any) -> Files:
+        assert self.built
         for path, text in build.reference_pages(self.built.checked.library).items():
             files.append(File.generated(config, path, content=text))
         return files
 
     @event_priority(-100)
     def on_post_build(self, *, config: MkDocsConfig, **kwargs: Any) -> None:
+        assert self.built
         site, template = Path(config.site_dir), self.overrides["sw.js"]
         disk.write_files(self.built.files, site)
         if self.serving:
