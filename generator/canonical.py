@@ -12,8 +12,9 @@ _quoted = json.encoder.encode_basestring
 _SURROGATE = re.compile("[\ud800-\udfff]")
 _WHOLE_LIMIT = 2**53
 _quick = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode
-# Where Python's own spelling may differ: numbers with a point, an exponent or many digits, and text beyond U+D7FF.
-_DIFFERS = re.compile('[\ud800-\U0010ffff]|(?:":|[\\[,])-?[0-9]+(?:[.eE]|[0-9]{15})')
+# Where Python's own spelling may differ: a number with a point, an exponent or many digits; text beyond U+D7FF.
+_ODD_NUMBER = re.compile(r"[:,\[]-?(?:[0-9]+[.eE][-+0-9.e]*|[0-9]{16,})[,}\]]")
+_ODD_TEXT = re.compile("[\ud800-\U0010ffff]")
 
 
 def canonical(value: Any) -> str:
@@ -28,7 +29,8 @@ def canonical(value: Any) -> str:
         text = _quick(value)
     except TypeError:
         return _written(value)
-    return _written(value) if isinstance(value, int | float) or _DIFFERS.search(text) else text
+    odd = isinstance(value, int | float) or _ODD_NUMBER.search(text) or (not text.isascii() and _ODD_TEXT.search(text))
+    return _written(value) if odd else text
 
 
 def digest(text: str) -> str:

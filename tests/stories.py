@@ -44,7 +44,7 @@ class Bench:
         self.phones: dict[str, Phone] = {}
         self.sheets: list[Sheet] = []
         self.started: Entry | None = None
-        self.told: list[tuple[list[Entry], dict[str, Sheet], dict[str, Any]]] = []
+        self.told: list[tuple[list[Entry], dict[str, Sheet]]] = []
 
     def sheet(self, *steps: dict[str, Any], stages: tuple[str, ...] = ("any",), **more: Any) -> Sheet:
         self.sheets.append(sheet_of(list(stages), list(steps), **{"items": ITEMS, **more}))
@@ -106,7 +106,7 @@ class Bench:
     def state(self, on: str = "a") -> dict[str, Any]:
         entries, sheets = self.phone(on).view.entries, by_digest(*self.sheets)
         state = judge(gather(entries), sheets)
-        self.told.append((entries, sheets, state))
+        self.told.append((entries, sheets))
         return state
 
     def expect(self, on: str = "a", **states: str) -> dict[str, Any]:
