@@ -533,16 +533,17 @@ class MissingKey(Fault):
     """Something that must be said is not said. The place is the start of the thing that lacks it."""
 
     thing: str
-    key: str
-    example: str
+    keys: tuple[str, ...]
+    examples: tuple[str, ...]
 
     @property
     def said(self) -> str:
-        return f'{self.thing} has no "{self.key}".'
+        return f"{self.thing} has no {' and no '.join(map(excerpt, self.keys))}."
 
     @property
     def write(self) -> str:
-        return f"Add a line, for example:  {self.key}: {self.example}"
+        lines = "  and  ".join(f"{key}: {example}" for key, example in zip(self.keys, self.examples, strict=True))
+        return f"Add, for example:  {lines}"
 
 
 @dataclass(frozen=True)

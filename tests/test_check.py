@@ -166,7 +166,6 @@ def test_every_mistake_of_every_file_is_told_in_one_run() -> None:
         ("procedures/fit-pump.yml", "NotYesNo"),
         ("procedures/fit-pump.yml", "NotOneOf"),
         ("shop.yml", "MissingKey"),
-        ("shop.yml", "MissingKey"),
         ("shop.yml", "BadId"),
         ("x.yml", "UnclosedBracket"),
     ]
@@ -227,6 +226,11 @@ def test_a_wrong_check_off_is_judged_as_the_one_that_was_meant(check_off: str, s
     assert len([fault for fault in found if not isinstance(fault, faults.UnknownValue)]) == 1
 
 
+def test_a_job_without_its_number_is_not_taken_for_a_procedure() -> None:
+    fault = fault_of({"jobs/2041.yml": "procedure: fit-pump\nengine: inline-four\nvehicle: Blue van\n"})
+    assert (fault.said, fault.write) == ('job has no "job".', 'Add, for example:  job: "2041"')
+
+
 def test_an_include_with_a_slip_is_judged_as_an_include() -> None:
     texts = procedure("")["procedures/fit-pump.yml"].split("  - stage")[0] + "  - {inclde: cover, as: left}\n"
     fault = fault_of({"procedures/fit-pump.yml": texts})
@@ -238,7 +242,7 @@ def test_missing_keys_are_told_at_the_start_of_what_lacks_them() -> None:
     assert {(str(fault.place), type(fault).__name__) for fault in found} == {
         ("procedures/fit-pump.yml:7:9", "MissingKey")
     }
-    assert [fault.said for fault in found] == [f'step of stage "Fit" has no "{key}".' for key in ("id", "do", "check")]
+    assert [fault.said for fault in found] == ['step of stage "Fit" has no "id" and no "do" and no "check".']
 
 
 def test_a_wrong_value_is_told_at_the_value_and_a_wrong_key_at_the_key() -> None:

@@ -70,7 +70,7 @@ def test_faults_are_sorted_by_file_line_and_column() -> None:
 
 def test_a_fault_found_twice_is_told_once_and_two_in_one_place_keep_their_order() -> None:
     place = Place("a.yml")
-    first, second, third = (faults.MissingKey(place, "a step", key, "x") for key in ("id", "do", "check"))
+    first, second, third = (faults.MissingKey(place, "a step", (key,), ("x",)) for key in ("id", "do", "check"))
     assert faults.in_order([first, second, first, third, second]) == [first, second, third]
 
 

@@ -94,6 +94,8 @@ def _kind_of(node: Node | None, source: Source) -> str | None:
         source.faults.append(faults.EmptyFile(Place(source.file), kinds))
         return None
     keys = [key.text for key, _ in node.entries] if isinstance(node, MapNode) else []
+    if keys and keys[0] == "procedure" and "vehicle" in keys and "stages" not in keys:
+        return "job"  # it lacks its number, or that stands further down
     if keys and keys[0] in KINDS:
         return keys[0]
     elsewhere = next((key for key in keys if key in KINDS), None)

@@ -271,8 +271,8 @@ def _no_missing_keys(node: MapNode, noun: type[Noun], fields: dict[str, _Field],
     if missing and noun is model.Caution:
         found.add(faults.CautionIncomplete(node.place, thing, tuple(missing)))
     elif missing:
-        for key in missing:
-            found.add(faults.MissingKey(node.place, thing, key, _EXAMPLES.get(key, "...")))
+        examples = tuple(_EXAMPLES.get(key, "...") for key in missing)
+        found.add(faults.MissingKey(node.place, thing, tuple(missing), examples))
     return not lacking
 
 
@@ -289,6 +289,7 @@ def _made(noun: type[Noun], built: dict[str, Any], place: Place, thing: str, fou
 
 # What a missing line could look like.
 _EXAMPLES = {
+    "job": '"2041"',
     "id": "fit-pump",
     "do": "Fit the pump dry.",
     "check": "tick",
@@ -325,7 +326,6 @@ _EXAMPLES = {
     "failure": "A pump bolt is left finger-tight.",
     "caught_by": "[tighten]",
 }
-_EXAMPLES |= {"tick": "tap", "tighten": "pump_bolts", "wait": "press_time", "turn": "proof_turns"}
 
 
 def _name_of(noun: type[Noun], node: MapNode, spot: Spot) -> str:
