@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sys
 import textwrap
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -236,3 +237,8 @@ def _story(path: Path) -> Story:
 def in_kebab(name: str) -> str:
     """`UnknownKey` -> `unknown-key`: what the story of a fault is called."""
     return re.sub(r"(?<!^)(?=[A-Z])", "-", name).lower()
+
+
+if __name__ == "__main__":  # python -m tests.harness unknown-key: the words that a story gets now
+    for name in sys.argv[1:]:
+        print(_story(STORIES / f"{name}.yml").told()[1], end="")
