@@ -25,6 +25,7 @@ SHOP = {
 procedure: fit-pump
 title: Fit the pump
 revision: 3
+stands_alone: no
 why: A pump that weeps wets the belt.
 fits: {pump: on-belt, cylinders: 4, long_block: no}
 needs:
@@ -40,6 +41,11 @@ values:
   small_pause: {kind: time, label: Pause between two looks, critical: no}
   proof_turns: {kind: count, label: Turns by hand}
   pump_way: {kind: direction, label: Which way the pump turns}
+  belt_span: {kind: frequency, label: Note of the belt}
+  bench: {kind: temperature, label: How warm the parts are}
+  joint_gap: {kind: length, label: Gap at the joint}
+  test: {kind: pressure, label: Pressure of the test}
+  fill: {kind: volume, label: How much goes in}
 readings:
   play: {label: Play at the shaft, unit: mm, from: 0, to: 0.5}
 takes_over: [old_pump]
@@ -76,8 +82,9 @@ stages:
         after: [look]
         leave: lead
         was: pump-fitted
+        if_failed: {when: It weeps, back_to: look, disturbs: [look], say: Off again.}
       - id: play
-        do: Measure the play.
+        do: "Measure the play. Then {belt_span}, {bench}, {joint_gap}, {test}, {fill}."
         check: {measure: play, against: cure_time}
         when: {engine: {pump: [on-belt, on-chain]}, found: {look: yes}}
       - id: cured
@@ -117,6 +124,9 @@ failure_modes:
     where: [fit-pump]
     caught_by: [tighten]
     hold: no
+    gate: starter
+    after: crank-tight
+    before: [crank-tight]
     times: 1
     engine: {pump: on-belt}
     source: common practice, no source
@@ -145,8 +155,14 @@ values:
     count: 6
     order: [1, 4, 2, 5, 3, 6]
     passes: [6 N.m, 10 N.m]
+    then: [90 deg]
     reuse: yes
     source: SOURCE
+  belt_span: {frequency: 120 Hz, source: SOURCE}
+  bench: {temperature: 20 degC, source: SOURCE}
+  joint_gap: {length: 0.2 mm, source: SOURCE}
+  test: {pressure: 1.2 bar, source: SOURCE}
+  fill: {volume: 6.5 L, source: SOURCE}
   crank_angle: {angle: 90 deg, count: 1, source: SOURCE}
   cure_time: {time: 30 min, source: SOURCE}
   small_pause: {missing: not in the manual}

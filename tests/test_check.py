@@ -41,6 +41,24 @@ def test_a_shop_that_says_everything_once_has_no_fault() -> None:
     assert library.broken == frozenset() and library.files == tuple(sorted(SHOP))
 
 
+def nouns_in(thing: object) -> list[model.Noun]:
+    if isinstance(thing, model.Noun):
+        return [thing, *nouns_in(list(thing.__dict__.values()))]
+    below = thing.values() if isinstance(thing, dict) else thing if isinstance(thing, list) else ()
+    return [noun for item in below for noun in nouns_in(item)]
+
+
+def test_the_small_shop_writes_every_field_of_the_language() -> None:
+    library, _ = check_all(SHOP)
+    held = [*library.procedures.values(), *library.engines.values(), *library.jobs.values()]
+    written: dict[str, set[str]] = {}
+    for noun in nouns_in([one.noun for one in [*held, library.shop, library.failure_modes] if one]):
+        written.setdefault(type(noun).__name__, set()).update(noun.model_fields_set)
+    kinds = model.Noun.__subclasses__()
+    silent = {kind.__name__: set(kind.model_fields) - written.get(kind.__name__, set()) for kind in kinds}
+    assert {name: fields for name, fields in silent.items() if fields} == {}
+
+
 def test_fields_have_their_types() -> None:
     library, _ = check_all(SHOP)
     pump = library.procedures["fit-pump"].noun
