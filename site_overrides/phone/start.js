@@ -1,5 +1,7 @@
 // Composes the phone's half of the site: the keep, the journal, the offline copy and the screen. Nothing imports it.
 
+import { exportText, readRecord, recordName, sheetsNamed, shareOrDownload } from './carry.js';
+import { clockSet, ranBack } from './clock.js';
 import { canonical, digest } from './digest.js';
 import { add, gather, judge, newEntry, newId, nextLamport } from './journal.js';
 import { openKeep } from './keep.js';
@@ -63,8 +65,6 @@ const fetchKept = async (mark) => {
   if (text) await hold(text);
 };
 
-const sheetsOf = (entries) => new Set(entries.flatMap(({ sheet, value }) => [sheet, value?.sheet]).filter((mark) => typeof mark === 'string'));
-
 const own = page === 'worksheet' ? await fetchSheet('sheet.json') : null;
 
 // --- one job ----------------------------------------------------------------------------------------------------------
@@ -96,7 +96,7 @@ const offer = async (verb, inView) => {
 const openJob = async (job) => {
   let gathered = gather(await keep.journal(job));
   if (!gathered.entries.length) return sayOnly(W.unknownJob);
-  await Promise.all([...sheetsOf(gathered.entries)].map(fetchKept));
+  await Promise.all(sheetsNamed(gathered.entries).map(fetchKept));
   let state = judge(gathered, sheets);
   if (!state.sheet) return sayOnly(W.noSheet);
   let back = null;
@@ -129,22 +129,33 @@ const openJob = async (job) => {
     if (wiped) location.hash = '';
     return { kept: wiped, why };
   };
+  let record = null; // {of, text}: what would be handed on, of how many entries
+  const prepare = async () => {
+    const { entries } = gathered;
+    if (record?.of !== entries) record = { of: entries, text: await exportText(entries, sheets) };
+    return record.text;
+  };
+  const hand = async () => {
+    const text = record?.of === gathered.entries ? record.text : await prepare();
+    const name = recordName(state.job?.number ?? '', me, new Date(now()).toISOString());
+    return shareOrDownload(text, name, { navigator, document });
+  };
   const offered = () => {
     if (newest?.sheet.worksheet !== sheets[state.sheet].worksheet) return null;
-    return sheetsOf(gathered.entries).has(newest.digest) ? null : newest;
+    return sheetsNamed(gathered.entries).includes(newest.digest) ? null : newest;
   };
   const node = make('div');
   let drawnSheet = null;
   const makeView = () => {
     const sheet = sheets[state.sheet];
     const folder = new URL(`w/${encodeURIComponent(sheet.worksheet)}/`, root);
-    view = jobScreen({ sheet, job, send, take, forget, carry: async () => (await import('./carry.js')).carry(job, gathered.entries), home: new URL('jobs/', root).href, pictures: `${folder.href}pictures/` });
+    view = jobScreen({ sheet, job, send, take, forget, carry: { prepare, hand }, home: new URL('jobs/', root).href, pictures: `${folder.href}pictures/` });
     drawnSheet = state.sheet;
     node.replaceChildren(view.node);
   };
   const draw = () => {
     if (drawnSheet !== state.sheet) makeView();
-    view.update({ state, gathered, sheets, me, device, now: now(), offered: offered(), back, trouble: keep.trouble, words: offline });
+    view.update({ state, gathered, sheets, me, device, now: now(), jumped: jumped || ranBack(gathered.entries, { device, now: now() }), offered: offered(), back, trouble: keep.trouble, words: offline });
   };
   const refresh = () => {
     state = judge(gathered, sheets);
@@ -155,15 +166,25 @@ const openJob = async (job) => {
     const entries = gathered.entries.filter(({ step }) => step);
     back = entries.length ? { last: entries.at(-1), at: now() } : null;
   };
+  // A phone that slept looks as if its clock had been set, so only looks of an unhidden page are compared.
+  let looked = null;
+  let jumped = false;
+  const watchClock = () => {
+    const next = document.hidden ? null : { wall: now(), steady: performance.now() };
+    jumped ||= Boolean(looked && next && clockSet(looked, next));
+    looked = next;
+  };
   let seconds = 0;
   const beat = setInterval(() => {
     seconds += 1;
+    watchClock();
     if (document.hidden) return;
     const runs = Object.values(state.steps).some((step) => step.state === 'waiting');
     if (runs || seconds % IDLE_SECONDS === 0) draw();
   }, SECOND);
   let leftAt = null;
   const onVisible = () => {
+    looked = null;
     if (document.hidden) leftAt = now();
     else {
       if (leftAt !== null && now() - leftAt >= AWAY_MS) comeBack();
@@ -174,7 +195,7 @@ const openJob = async (job) => {
   const stopOther = keep.onOther(async (wrote) => {
     if (wrote.job !== job) return;
     gathered = gather([...gathered.entries, ...await keep.journal(job)]);
-    await Promise.all([...sheetsOf(gathered.entries)].map(fetchKept));
+    await Promise.all(sheetsNamed(gathered.entries).map(fetchKept));
     refresh();
   });
   comeBack();
@@ -206,7 +227,7 @@ const jobsHere = async () => {
   const found = [];
   for (const { job, touched } of await keep.jobs()) {
     const entries = await keep.journal(job);
-    await Promise.all([...sheetsOf(entries)].map(fetchKept));
+    await Promise.all(sheetsNamed(entries).map(fetchKept));
     const state = judge(gather(entries), sheets);
     const sheet = sheets[state.sheet];
     const folder = sheet && offeredHere(sheet.worksheet) ? `w/${encodeURIComponent(sheet.worksheet)}/` : 'jobs/';
@@ -219,7 +240,6 @@ const jobsHere = async () => {
 const offeredHere = (worksheet) => page !== 'jobs' || [...document.querySelectorAll('[data-worksheet]')].some((one) => one.dataset.worksheet === worksheet);
 
 const bringIn = async (text) => {
-  const { readRecord } = await import('./carry.js');
   const read = await readRecord(text);
   if (read.refused) return read;
   for (const [mark, sheet] of Object.entries(read.sheets)) await keep.putSheet(mark, sheet);

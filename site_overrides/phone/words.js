@@ -134,14 +134,14 @@ export const OFFLINE = {
 };
 
 const MINUTE = 60_000;
-export const clock = (at) => {
+const CLOCK = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' });
+const DAY = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric' });
+const dated = (format) => (at) => {
   const time = new Date(at);
-  return Number.isNaN(time.getTime()) ? '' : time.toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' });
+  return Number.isNaN(time.getTime()) ? '' : format.format(time);
 };
-export const day = (at) => {
-  const time = new Date(at);
-  return Number.isNaN(time.getTime()) ? '' : time.toLocaleDateString('en-GB', { day: 'numeric', month: 'short', year: 'numeric' });
-};
+export const clock = dated(CLOCK);
+export const day = dated(DAY);
 export const ago = (ms) => {
   const minutes = Math.floor(ms / MINUTE);
   if (minutes < 1) return 'less than a minute ago';
@@ -159,8 +159,8 @@ export const keptBy = ({ who, at }) => `${who} ${clock(at)}`;
 
 export const source = (from) => {
   if (!from) return 'no source noted';
-  const read = from.read ? `, read ${from.read}${from.by ? ` by ${from.by}` : ''}` : '';
-  return `${from.document}, ${from.where}${read}${from.checked_by ? `, checked by ${from.checked_by}` : ''}`;
+  const people = [from.by, from.checked_by && `checked ${from.checked_by}`].filter(Boolean).join(', ');
+  return `${from.document}, ${from.where}${people ? ` (${people})` : ''}`;
 };
 
 /** One answer as a person says it. `outcome` gives the label of an inspect's answer. */
@@ -209,7 +209,7 @@ export const W = {
   place: 'Page or place in it',
   notPublished: 'Not published: shop’s own table',
   keepValue: 'Keep this value',
-  missingSay: (reason) => `Missing: ${reason || 'the engine sheet does not give it'}. Read it from the maker’s information.`,
+  missingSay: (reason) => `Missing: ${(reason || 'the engine sheet does not give it').replace(/\.$/, '')}. Read it from the maker’s information.`,
   ownTable: 'not published, shop’s own table',
   correctValue: 'Correct this value',
   reuse: { yes: 'May be used again', no: 'One-time: always new', ask: 'Ask before using it again' },
@@ -226,7 +226,11 @@ export const W = {
   waitUntil: (at, left) => `Not before ${clock(at)}: ${left} to go`,
   waitOver: 'The time is up.',
   waitEvery: (text, say) => `Every ${text}${say ? `: ${say}` : ''}`,
-  waitOther: 'The time was started on another phone, or this phone’s clock was changed. Say how long it has been, and how you know.',
+  waitAsks: {
+    'another-phone': 'The time was started on another phone. Say how long it has been, and how you know.',
+    clock: 'This phone’s clock was set meanwhile. Say how long it has been, and how you know.',
+    unknown: 'How long to wait is not known yet: fill in the value above.',
+  },
   elapsedTitle: 'Another clock timed it',
   elapsed: 'Minutes that have passed',
   elapsedWhy: 'How do you know?',
@@ -334,7 +338,7 @@ export const W = {
   receive: (who) => `${who} takes the job over`,
   exportTitle: 'Send this job to a file or another phone',
   exportKeep: 'Send the job',
-  exported: 'The job was handed to this phone’s sharing or downloads. It stays here too.',
+  exported: { shared: 'The job was shared. It stays here too.', downloaded: 'The job is among this phone’s downloads. It stays here too.', cancelled: '' },
   exportFailed: 'The job could not be handed over. It stays here, safe. Try again.',
   importTitle: 'Bring a job in from a file',
   importFile: 'File of a job (.txt)',

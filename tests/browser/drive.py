@@ -19,7 +19,6 @@ from urllib.parse import urlsplit
 
 from playwright.sync_api import Locator, Page, expect
 
-HOLD_MS = 650
 SOURCE = {"document": "Workshop manual WM-22, 2nd edition", "where": "section 4, page 118"}
 CLOSED = {"done", "skipped", "refused", "not-fitted", "hidden"}
 
@@ -124,9 +123,18 @@ class Drive:
         control.evaluate(REVEAL)
         return control
 
-    def press(self, control: Locator, hold: bool = False) -> None:
+    def press(self, control: Locator) -> None:
         self.reveal(control)
-        control.click(delay=HOLD_MS if hold else 0)
+        control.click()
+
+    def hold(self, path: str, control: Locator) -> None:
+        """Press a control down until its step has been answered, then let go."""
+        self.reveal(control)
+        control.hover()
+        try:
+            self.answered(path, self.page.mouse.down)
+        finally:
+            self.page.mouse.up()
 
     def answered(self, path: str, do: Callable[[], None]) -> None:
         """Do something, and wait until the step has one more answer or another state."""
@@ -235,7 +243,10 @@ class Drive:
     def _tick(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
         control = step.locator("[data-check=tick]")
         finishes = control.get_attribute("data-action") == "finish"
-        self.answered(path, lambda: self.press(control, hold=self._holds(path)))
+        if self._holds(path):
+            self.hold(path, control)
+        else:
+            self.answered(path, lambda: self.press(control))
         if finishes:
             self.page.locator("[data-job][data-complete]").wait_for(state="attached")
 

@@ -1,13 +1,12 @@
 // The check-offs, one factory a kind: makeCheck({step, sheet, send}) -> {node, update(view)}. `send(part, value, who)`
 // keeps an answer. view: {step, seen, off, kept(part), shared}; see step.js.
 
+import { selfCheckLeft, waitOf } from '../clock.js';
 import { W, answer, keptBy, remaining } from '../words.js';
 import { field, foldedForm, numberOf } from './form.js';
 import { make, sayOrHide, show } from './nodes.js';
 import { partsCheck } from './parts.js';
 import { pressButton } from './press.js';
-
-const MINUTE = 60_000;
 
 const answerOf = (seen, part = '') => seen.answers.find((one) => one.part === part);
 
@@ -126,26 +125,18 @@ const photo = ({ step, send }) => {
 
 // --- wait: a deadline, never a countdown in memory --------------------------------------------------------------------
 
-/** {startedAt, until, elapsed, other} of a wait: other is true when this phone cannot tell by its own clock. */
-export const waitOf = ({ step, seen, shared }) => {
-  const starts = seen.answers.filter((one) => one.part === 'start' && one.kind === 'check');
-  if (!starts.length) return null;
-  const seconds = secondsOf(step.check, shared);
-  const mine = starts.filter((one) => one.device === shared.device).map((one) => Date.parse(one.at));
-  const spoken = shared.elapsedOf(step.path);
-  const began = Math.max(...mine);
-  const jumped = mine.length > 0 && began > shared.now + MINUTE;
-  const until = mine.length && seconds !== null && !jumped ? began + seconds * 1000 : null;
-  return { seconds, until, other: until === null, enough: seconds !== null && spoken.some((said) => said >= seconds) };
-};
+/** The wait of a step as the clock module sees it now. */
+export const waitNow = ({ step, seen, shared: { state, device, now, jumped } }) => (
+  waitOf(seen, step.check, state.values, { device, now, jumped })
+);
 
-const secondsOf = (check, { state }) => {
-  if (check.seconds !== null && check.seconds !== undefined) return check.seconds;
-  const read = /^([0-9]+(?:\.[0-9]+)?) (s|min|h)$/.exec(state.values[check.value]?.text ?? '');
-  return read ? Number(read[1]) * { s: 1, min: 60, h: 3600 }[read[2]] : null;
+const waitLine = ({ over, ask, until, left }) => {
+  if (over) return W.waitOver;
+  return ask ? W.waitAsks[ask] : W.waitUntil(until, remaining(left * 1000));
 };
 
 const wait = ({ step, send, elapsed }) => {
+  let offered = false;
   const begin = pressButton({ attrs: { 'data-check': 'wait', 'data-part': 'start' }, onPress: () => send('start', {}) });
   const end = pressButton({ attrs: { 'data-check': 'wait', 'data-part': 'end' }, onPress: () => send('end', {}) });
   const line = make('p', { class: 'reason', role: 'timer' });
@@ -163,12 +154,11 @@ const wait = ({ step, send, elapsed }) => {
   const node = make('div', { class: 'controls' }, every, line, begin.message, begin.node, end.message, end.node, other.node);
   const update = (view) => {
     const { seen, off, kept, shared } = view;
-    const running = waitOf(view);
-    const left = running?.until ? running.until - shared.now : 0;
-    const over = running && (running.enough || (running.until !== null && left <= 0));
+    const running = waitNow({ ...view, step });
+    const over = Boolean(running?.over);
     const pace = step.check.every_value ? shared.state.values[step.check.every_value]?.text : null;
     sayOrHide(every, pace ? W.waitEvery(pace, step.check.say) : step.check.say ?? '');
-    sayOrHide(line, !running || kept('end') ? '' : over ? W.waitOver : running.other ? W.waitOther : W.waitUntil(running.until, remaining(left)));
+    sayOrHide(line, running && !kept('end') ? waitLine(running) : '');
     show(begin.node, !running || !kept('end'));
     begin.update(running
       ? { label: W.keptSo(W.startWait), sub: keptBy(answerOf(seen, 'start')), kept: kept('start') ?? answerOf(seen, 'start').id, off: true }
@@ -178,10 +168,8 @@ const wait = ({ step, send, elapsed }) => {
       ? { label: W.keptSo(W.done), sub: keptBy(answerOf(seen, 'end')), kept: kept('end'), off: true }
       : { label: W.endWait, off: !over || seen.state === 'blocked' });
     other.update({ gone: !running || Boolean(kept('end')) });
-    if (running?.other && !over && !other.node.dataset.offered) {
-      other.node.dataset.offered = '1';
-      other.node.open = true;
-    }
+    if (running?.ask && !over && !offered) other.node.open = true;
+    offered = Boolean(running?.ask);
   };
   return { node, update };
 };
@@ -193,16 +181,17 @@ const TYPED = '?';
 const signers = ({ step, shared }) => {
   const looks = step.check.of.flatMap((path) => shared.state.steps[path]?.answers ?? []).filter((one) => one.kind === 'check' || one.kind === 'settle');
   const did = new Set(looks.map((one) => one.who));
-  const free = Math.max(0, ...looks.map((one) => Date.parse(one.at))) + step.check.self_check_after * 1000;
+  const left = selfCheckLeft(looks, step.check.self_check_after, shared.now);
+  const free = shared.now + left * 1000;
   const others = shared.people.filter(({ initials }) => !did.has(initials));
   return {
     options: [
       { value: '', label: '–' },
       ...others.map(({ initials, name, role }) => ({ value: initials, label: `${initials}, ${name}${role === 'lead' ? ' (lead)' : ''}` })),
-      ...shared.now >= free ? [...did].map((who) => ({ value: `self:${who}`, label: W.selfCheck(who) })) : [],
+      ...left === 0 ? [...did].map((who) => ({ value: `self:${who}`, label: W.selfCheck(who) })) : [],
       { value: TYPED, label: W.otherPerson },
     ],
-    later: shared.now < free ? [...did].map((who) => W.selfLater(who, free)).join(' ') : '',
+    later: left > 0 ? [...did].map((who) => W.selfLater(who, free)).join(' ') : '',
   };
 };
 

@@ -1,7 +1,7 @@
 // The bottom of the screen: what was kept last, with its way back, and the times that run.
 
 import { W, keptBy, remaining } from '../words.js';
-import { waitOf } from './checks.js';
+import { waitNow } from './checks.js';
 import { field } from './form.js';
 import { flag, keyed, make, say, show } from './nodes.js';
 import { pressButton } from './press.js';
@@ -21,10 +21,9 @@ const waits = ({ look }) => {
   const update = ({ state, shared }) => {
     const running = state.order.filter((path) => state.steps[path].state === 'waiting');
     draw(running.map((path) => {
-      const { until, enough } = waitOf({ step: shared.stepOf(path), seen: state.steps[path], shared });
-      const over = enough || (until !== null && until <= shared.now);
-      const left = over ? W.waitOver : until === null ? W.waitUnknown : remaining(until - shared.now);
-      return [path, { over, label: `${W.stepShort(shared.number(path))} ${left}` }];
+      const { over, ask, left } = waitNow({ step: shared.stepOf(path), seen: state.steps[path], shared });
+      const said = over ? W.waitOver : ask ? W.waitUnknown : remaining(left * 1000);
+      return [path, { over, label: `${W.stepShort(shared.number(path))} ${said}` }];
     }));
   };
   return { node, update };

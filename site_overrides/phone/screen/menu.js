@@ -58,19 +58,22 @@ const wipe = (forget) => foldedForm({
   onKeep: ({ job }) => forget(job),
 });
 
-const carrier = (carry) => {
+// What is to be shared is made when the line is opened: sharing must follow the tap at once.
+const carrier = ({ prepare, hand }) => {
   const good = make('p', { class: 'message good', role: 'status' });
   const button = pressButton({
     attrs: { 'data-action': 'export' },
     look: 'small-press',
     onPress: async () => {
-      const done = await carry();
-      sayOrHide(good, done ? W.exported : '');
+      const done = await hand();
+      sayOrHide(good, W.exported[done] ?? '');
       return done ? null : { kept: false, words: W.exportFailed };
     },
   });
   button.update({ label: W.exportKeep });
-  return fold({ class: 'form' }, W.exportTitle, make('div', { class: 'inside' }, good, button.message, button.node));
+  const node = fold({ class: 'form' }, W.exportTitle, make('div', { class: 'inside' }, good, button.message, button.node));
+  node.addEventListener('toggle', () => node.open && prepare());
+  return node;
 };
 
 const departures = () => {

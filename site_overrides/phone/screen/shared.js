@@ -10,8 +10,8 @@ const ANSWERS = new Set(['check', 'finish', 'skip', 'not-fitted', 'refuse', 'set
 
 const newest = (entries, test) => entries.findLast(test);
 
-/** sharedBy({state, gathered, sheet, sheets, me, device, now, look}) -> the questions below, answered. */
-export const sharedBy = ({ state, gathered, sheet, sheets, me, device, now, look }) => {
+/** sharedBy({state, gathered, sheet, sheets, me, device, now, jumped, look}) -> the questions below, answered. */
+export const sharedBy = ({ state, gathered, sheet, sheets, me, device, now, jumped, look }) => {
   const { entries } = gathered;
   const steps = new Map(sheet.steps.map((step) => [step.path, step]));
   const numbers = new Map(sheet.steps.map((step, at) => [step.path, String(at + 1)]));
@@ -41,7 +41,7 @@ export const sharedBy = ({ state, gathered, sheet, sheets, me, device, now, look
     .filter(({ kind }) => ['skip', 'not-fitted', 'refuse'].includes(kind))
     .map((given) => ({ id: given.id, text: `${name(path)}: ${answer(given)} (${keptBy(given)})` })));
   return {
-    state, sheet, now, device, me, look, number, text, name, textIn, stepOf,
+    state, sheet, now, jumped, device, me, look, number, text, name, textIn, stepOf,
     items: state.items,
     people: sheet.shop.people,
     label: (value) => sheet.values[value]?.label ?? value,
@@ -50,7 +50,6 @@ export const sharedBy = ({ state, gathered, sheet, sheets, me, device, now, look
     /** The document typed last, so that only the place has to be typed again. */
     document: newest(entries, ({ kind, value }) => kind === 'read' && value.source?.document)?.value.source.document ?? '',
     keptAt: newest(entries, ({ kind, value }) => kind === 'check' && value.kept_at)?.value.kept_at ?? '',
-    elapsedOf: (path) => entries.filter(({ kind, step, id }) => kind === 'elapsed' && homes(path).includes(step) && !undone.has(id)).map(({ value }) => value.seconds),
     readingsOf: (value) => {
       const all = entries.filter(({ kind, step, part }) => (kind === 'read' || (kind === 'settle' && step === '')) && part === value);
       const answered = new Set(all.flatMap(({ seen }) => seen));

@@ -1,6 +1,6 @@
 // One step: a row in the list, and, when it is looked at, the sheet with its cautions, text, values and check-off.
 
-import { GATES, STATES, W, keptBy, why } from '../words.js';
+import { GATES, STATES, UNITS, W, keptBy, why } from '../words.js';
 import { leftOut, takeBacks, twoAnswers } from './answers.js';
 import { badge, caughtBefore, caution } from './cautions.js';
 import { makeCheck } from './checks.js';
@@ -13,6 +13,7 @@ import { plainText, richNodes } from './rich.js';
 import { valueBlock } from './value.js';
 
 const LEFT = new Set(['skipped', 'not-fitted', 'refused']);
+const LONG = 130; // characters; longer text is set smaller
 
 /** part -> id of the answer that stands for it, or null: an answer that must be given again is not shown as kept. */
 const keptOf = (seen) => (part) => {
@@ -70,6 +71,12 @@ const makeSheet = ({ step, stage, isFirst, sheet, send, pictures }) => {
   const doText = make('p', { class: 'do' });
   const whyText = step.why ? make('p', { class: 'ground' }) : null;
   const own = step.check.value;
+  // A figure that a check-off turns on is large; what the text already says in words is not said twice.
+  const inText = new Set(step.do.filter((part) => part.v).map((part) => part.v));
+  const placeOf = (name) => {
+    const main = name === own && step.check.kind !== 'tighten' && Boolean(UNITS[sheet.values[name].kind]);
+    return { main, told: inText.has(name) && !main };
+  };
   const values = step.values.map((name) => ({ name, block: valueBlock(name, sheet.values[name], send) }));
   const reasons = make('div');
   const drawReasons = keyed(reasons, reasonLine);
@@ -104,13 +111,14 @@ const makeSheet = ({ step, stage, isFirst, sheet, send, pictures }) => {
     seen = view.seen;
     const { shared, legal } = view;
     const text = plainText(step.do, shownValue(shared.state));
+    flag(doText, 'long', text.length > LONG);
     if (text !== lastText) {
       doText.replaceChildren(...richNodes(step.do, shownValue(shared.state)));
       whyText?.replaceChildren(`${W.why}: `, ...richNodes(step.why, shownValue(shared.state)));
       lastText = text;
     }
     for (const { name, block } of values) {
-      block.update({ state: shared.state.values[name], document: shared.document, answers: shared.readingsOf(name), main: step.check.kind !== 'tighten' && (name === own || step.values.length === 1) });
+      block.update({ state: shared.state.values[name], document: shared.document, answers: shared.readingsOf(name), ...placeOf(name) });
     }
     prep?.update(view);
     show(was, seen.was);

@@ -5,8 +5,6 @@ import { foldedForm, form, numberOf } from './form.js';
 import { flag, keyed, make, sayOrHide, set, show } from './nodes.js';
 import { pressButton } from './press.js';
 
-const WORDY = 24; // characters that no longer fit a big figure
-
 const boxesOf = (kind) => {
   const units = UNITS[kind];
   if (!units) return [{ name: 'text', label: W.value, required: true }];
@@ -73,7 +71,10 @@ const facts = (about) => [
   about.thread, about.tolerance && `± ${about.tolerance.replace(/^±\s*/, '')}`, about.reuse && about.kind === 'torque' && W.reuse[about.reuse],
 ].filter(Boolean).join(' · ');
 
-/** valueBlock(name, about, send) -> {node, update({state, document, answers, main})}. `about` is the sheet's value. */
+/**
+ * valueBlock(name, about, send) -> {node, update({state, document, answers, main, told})}. `about` is the sheet's value;
+ * `main` shows it as the big figure; `told` says that the step's text holds it already, so that only its source is added.
+ */
 export const valueBlock = (name, about, send) => {
   const figure = make('p', { class: 'figure' });
   const from = make('p', { class: 'source', 'data-source': true });
@@ -85,12 +86,13 @@ export const valueBlock = (name, about, send) => {
   const drawTwo = keyed(two, settler(name, send));
   const twoSay = make('p', { class: 'message', role: 'status' });
   const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, ask, twoSay, two, box.node, correct.node);
-  const update = ({ state, document, answers, main }) => {
+  const update = ({ state, document, answers, main, told }) => {
     const text = state.text ?? '';
     set(node, 'data-missing', state.missing);
-    flag(node, 'wordy', text.length > WORDY);
     flag(node, 'lesser', !main);
+    flag(node, 'told', told && !state.missing);
     sayOrHide(figure, text);
+    if (told) show(figure, false);
     sayOrHide(from, state.missing ? '' : state.not_published ? W.ownTable : source(state.source));
     set(from, 'data-source', !state.missing);
     sayOrHide(more, facts(about));
