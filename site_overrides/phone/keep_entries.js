@@ -1,0 +1,117 @@
+// Journals in and out. A record is {job, id, mark, n, text}: the entry's canonical text, and the counter when it came.
+
+import { canonical, digest } from './digest.js';
+import { keyOf } from './keep_unite.js';
+import { erase, putRecords, readJob, survey } from './keep_works.js';
+
+const byText = (a, b) => (a < b ? -1 : Number(a > b));
+
+const byTurn = (a, b) => a.lamport - b.lamport || byText(a.writer, b.writer) || byText(a.id, b.id);
+
+const isEntry = (entry) => typeof entry?.id === 'string' && typeof entry.job === 'string';
+
+// The same id with other content is another record: both are kept.
+const recordOf = async (entry) => {
+  const text = canonical(entry);
+  return { job: entry.job, id: entry.id, mark: (await digest(text)).slice(0, 16), text };
+};
+
+/**
+ * openEntries({read, write, mirror, tell, wrote, now, found}) -> {append, union, journal, unkept, jobs, wipe}, as
+ * openKeep describes them; found is what start() gave, wrote(job) tells the other tabs.
+ */
+export const openEntries = ({ read, write, mirror, tell, wrote, now, found: { count, wiped, unkept } }) => {
+  const nextNumber = () => {
+    count = Math.max(count, mirror.count()) + 1;
+    return count;
+  };
+
+  // A second try at the same record is the same record: it keeps its number.
+  const numbered = (record) => unkept.get(keyOf(record)) ?? { ...record, n: nextNumber() };
+
+  const jobsOf = (records) => new Set(records.map(({ job }) => job));
+
+  // The mirror is written while the store is at work: it costs the tap nothing, and is there if the store is silent.
+  const keepRecords = async (records) => {
+    for (const record of records) unkept.set(keyOf(record), record);
+    const writing = write(putRecords(records, count, now()));
+    const mirrored = records.map(mirror.put).every(Boolean);
+    const { done, why } = await writing;
+    if (done) for (const record of records) unkept.delete(keyOf(record));
+    for (const job of jobsOf(records)) wrote(job);
+    return done ? { kept: true, mirrored } : { kept: false, why, mirrored };
+  };
+
+  const append = async (entry) => keepRecords([numbered(await recordOf(entry))]);
+
+  const isWiped = ({ job, n }) => n <= (wiped[job] ?? 0);
+
+  const unkeptOf = (job) => [...unkept.values()].filter((record) => record.job === job);
+
+  const heldOf = async (job) => {
+    const { found } = await read(readJob(job));
+    const records = [...(found?.records ?? []), ...mirror.records(job), ...unkeptOf(job)];
+    return new Map(records.filter((record) => !isWiped(record)).map((record) => [keyOf(record), record]));
+  };
+
+  const union = async (entries) => {
+    const offered = await Promise.all(entries.filter(isEntry).map(recordOf));
+    const records = new Map(offered.map((record) => [keyOf(record), record]));
+    const held = new Set();
+    for (const job of jobsOf(offered)) for (const key of (await heldOf(job)).keys()) held.add(key);
+    const added = [...records.keys()].filter((key) => !held.has(key)).length;
+    const toWrite = [...records].filter(([key]) => !held.has(key) || unkept.has(key)).map(([, record]) => record);
+    const outcome = toWrite.length
+      ? await keepRecords(toWrite.map(numbered))
+      : { kept: true, mirrored: mirror.works };
+    return { ...outcome, added, had: records.size - added };
+  };
+
+  const entryIn = ({ job, id, text }) => {
+    try {
+      return JSON.parse(text);
+    } catch {
+      tell({ what: 'entry-unreadable', job, id });
+      return null;
+    }
+  };
+
+  const entriesIn = (records) => [...records].map(entryIn).filter(Boolean).sort(byTurn);
+
+  const jobs = async () => {
+    const { found } = await read(survey);
+    const loose = [...(found ? [] : mirror.records()), ...unkept.values()];
+    const stored = (found?.keys ?? []).map(([job, id, mark]) => ({ job, id, mark }));
+    const stamps = [...(found?.jobs ?? []), ...loose].filter((stamp) => !isWiped(stamp));
+    const listed = new Map();
+    for (const { job, n, touched } of stamps) {
+      const before = listed.get(job) ?? { n: 0, touched: null };
+      listed.set(job, { job, entries: 0, n: Math.max(n, before.n), touched: touched ?? before.touched });
+    }
+    const distinct = new Map([...stored, ...loose].map((record) => [keyOf(record), record.job]));
+    for (const job of distinct.values()) if (listed.has(job)) listed.get(job).entries += 1;
+    return [...listed.values()]
+      .sort((a, b) => b.n - a.n)
+      .map(({ job, entries, touched }) => ({ job, entries, touched }));
+  };
+
+  const wipe = async (job) => {
+    count = Math.max(count, mirror.count());
+    wiped = { ...wiped, [job]: count };
+    mirror.setNote('wiped', wiped);
+    mirror.forget(job);
+    for (const record of unkeptOf(job)) unkept.delete(keyOf(record));
+    const { done, why } = await write(erase(job, count));
+    wrote(job);
+    return done ? { wiped: true } : { wiped: false, why };
+  };
+
+  return {
+    append,
+    union,
+    journal: async (job) => entriesIn((await heldOf(job)).values()),
+    unkept: (job) => entriesIn(unkeptOf(job)),
+    jobs,
+    wipe,
+  };
+};

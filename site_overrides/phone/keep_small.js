@@ -1,0 +1,58 @@
+// What a phone keeps beside its journals: the sheets that jobs name, and small settings.
+
+import { digest } from './digest.js';
+
+const NONE = { n: 0, value: null };
+
+/**
+ * openSmall({read, write, mirror, tell}) -> {sheet, putSheet, setting, setSetting, pins, setPins}
+ * Where the store refuses, both live in memory for this page's life, and the answer says kept: false and why.
+ */
+export const openSmall = ({ read, write, mirror, tell }) => {
+  const sheets = new Map();
+  const settings = new Map();
+
+  const outcome = ({ done, why }) => (done ? { kept: true } : { kept: false, why });
+
+  const putSheet = async (name, text) => {
+    if (await digest(text) !== name) return { kept: false, why: 'digest' };
+    const answer = outcome(await write((shelf, ask) => ask('sheet', shelf('sheets').put({ digest: name, text }))));
+    if (!answer.kept) sheets.set(name, text);
+    return answer;
+  };
+
+  const sheet = async (name) => {
+    if (sheets.has(name)) return sheets.get(name);
+    const { found } = await read((shelf, ask) => ask('sheet', shelf('sheets').get(name)));
+    if (!found?.sheet) return null;
+    if (await digest(found.sheet.text) === name) return found.sheet.text;
+    tell({ what: 'sheet-damaged', digest: name });
+    return null;
+  };
+
+  // Either leg may have gone back in time: the higher n is the later word.
+  const latest = async (name) => {
+    const { found } = await read((shelf, ask) => ask('setting', shelf('settings').get(name)));
+    const mirrored = mirror.note(`setting:${name}`, NONE);
+    const heard = [found?.setting, mirrored, settings.get(name)].filter(Boolean);
+    return heard.reduce((last, next) => (next.n > last.n ? next : last), NONE);
+  };
+
+  const setSetting = async (name, value) => {
+    const next = { name, value, n: (await latest(name)).n + 1 };
+    settings.set(name, next);
+    mirror.setNote(`setting:${name}`, next);
+    return outcome(await write((shelf, ask) => ask('setting', shelf('settings').put(next))));
+  };
+
+  const setting = async (name) => (await latest(name)).value;
+
+  return {
+    sheet,
+    putSheet,
+    setting,
+    setSetting,
+    pins: async () => (await setting('pins')) ?? [],
+    setPins: (pins) => setSetting('pins', pins),
+  };
+};

@@ -1,0 +1,172 @@
+// The first leg: IndexedDB, strict durability. A write counts when its transaction completes, and at no earlier moment.
+
+const SHELVES = {
+  entries: ['job', 'id', 'mark'],
+  jobs: 'job',
+  sheets: 'digest',
+  settings: 'name',
+  notes: 'name',
+};
+
+// Refusals after which the store is still sound. Anything else is an I/O error: writing on after one
+// has cost the whole store at the next launch, so the caller stops the pen for this browser session.
+const SOUND = {
+  QuotaExceededError: 'full',
+  AbortError: 'abort',
+  ConstraintError: 'abort',
+  DataError: 'abort',
+  DataCloneError: 'abort',
+  InvalidStateError: 'closed',
+};
+
+const reasonOf = (error) => {
+  if (!error) return { why: 'abort', sound: true };
+  if (SOUND[error.name]) return { why: SOUND[error.name], sound: true };
+  return { why: /NO_SPACE/.test(error.message) ? 'full' : 'io', sound: false };
+};
+
+const layOut = (db) => {
+  for (const [name, keyPath] of Object.entries(SHELVES)) db.createObjectStore(name, { keyPath });
+};
+
+/**
+ * openStore({name, indexedDB, watchdogMs, onBroken}) -> {write, read, stop, close}
+ * write(work), read(work) -> Promise of {done: true, found} or {done: false, why}; why is 'timeout', 'abort', 'closed',
+ * 'full', 'io' or 'blocked'. work(shelf, ask) runs inside one transaction: shelf(name) is an object store,
+ * ask(label, request, then) puts the request's result into found[label]. Nothing here throws or rejects.
+ * onBroken(why) is called after an I/O error. After stop(why) nothing is written any more, and write says that why.
+ */
+export const openStore = ({ name, indexedDB, watchdogMs, onBroken }) => {
+  const underWay = new Set();
+  let opening = null;
+  let uneasy = false; // the last write failed for a reason that may be the disk's
+  let stopped = null;
+
+  const forget = () => { opening = null; };
+
+  // A close nobody asked for. During or right after a failing write it is how an I/O error shows; otherwise
+  // it is a phone that put the browser to sleep, and the next write may open again.
+  const closed = () => {
+    forget();
+    if (uneasy || [...underWay].some((end) => end.writes)) onBroken('closed');
+    for (const end of underWay) end({ done: false, why: 'closed' });
+  };
+
+  const opened = (db) => {
+    db.onclose = closed;
+    db.onversionchange = () => { forget(); db.close(); };
+    return db;
+  };
+
+  const connect = () => {
+    if (opening) return opening;
+    opening = new Promise((resolve, reject) => {
+      const request = indexedDB.open(name, 1);
+      request.onupgradeneeded = () => layOut(request.result);
+      request.onsuccess = () => resolve(opened(request.result));
+      request.onerror = () => reject(request.error ?? new Error('refused'));
+    });
+    opening.catch(forget);
+    return opening;
+  };
+
+  // -> the open database, or null when the watchdog barked; rejects when the browser refuses.
+  const connectInTime = async () => {
+    let timer;
+    const late = new Promise((resolve) => { timer = setTimeout(resolve, watchdogMs, null); });
+    try {
+      return await Promise.race([connect(), late]);
+    } finally {
+      clearTimeout(timer);
+    }
+  };
+
+  // -> a transaction, or null when the store did not answer or writing was stopped meanwhile.
+  const begin = async (mode, barred) => {
+    const start = (db) => (
+      db && !barred() ? db.transaction(Object.keys(SHELVES), mode, { durability: 'strict' }) : null
+    );
+    const db = await connectInTime();
+    try {
+      return start(db);
+    } catch (error) {
+      if (error.name !== 'InvalidStateError') throw error;
+      forget();
+      if (uneasy && mode === 'readwrite') {
+        onBroken('closed');
+        throw error;
+      }
+      return start(await connectInTime());
+    }
+  };
+
+  const follow = (tx, mode, work) => new Promise((resolve) => {
+    const found = {};
+    let timer;
+    const end = (outcome) => {
+      clearTimeout(timer);
+      underWay.delete(end);
+      resolve(outcome);
+    };
+    end.writes = mode === 'readwrite';
+    const fail = (error) => {
+      const { why, sound } = reasonOf(error);
+      uneasy ||= end.writes && why !== 'full';
+      if (!sound) onBroken(why);
+      end({ done: false, why });
+    };
+    const abort = () => {
+      try { tx.abort(); } catch { /* it is already over */ }
+    };
+    const bark = () => {
+      uneasy ||= end.writes;
+      end({ done: false, why: 'timeout' });
+      abort();
+    };
+    // Every answered request is a sign of life, so a long import is not taken for a dead store.
+    const alive = () => {
+      clearTimeout(timer);
+      timer = setTimeout(bark, watchdogMs);
+    };
+    const ask = (label, request, then) => {
+      request.onsuccess = () => {
+        if (underWay.has(end)) alive();
+        found[label] = request.result;
+        then?.(request.result);
+      };
+    };
+    underWay.add(end);
+    tx.oncomplete = () => {
+      uneasy &&= !end.writes;
+      end({ done: true, found });
+    };
+    tx.onabort = () => fail(tx.error);
+    alive();
+    try {
+      work((shelf) => tx.objectStore(shelf), ask);
+    } catch (error) {
+      fail(error);
+      abort();
+    }
+  });
+
+  const transact = async (mode, work, barred) => {
+    if (barred()) return { done: false, why: barred(), stopped: true };
+    try {
+      const tx = await begin(mode, barred);
+      return tx ? await follow(tx, mode, work) : { done: false, why: barred() ?? 'timeout' };
+    } catch (error) {
+      return { done: false, why: error.name === 'InvalidStateError' ? 'closed' : 'blocked' };
+    }
+  };
+
+  return {
+    read: (work) => transact('readonly', work, () => null),
+    write: (work) => transact('readwrite', work, () => stopped),
+    stop: (why) => { stopped ??= why; },
+    close: () => {
+      opening?.then((db) => db.close(), () => {});
+      opening = null;
+    },
+  };
+};

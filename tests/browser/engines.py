@@ -1,0 +1,209 @@
+"""The two browser engines as the tests start them, and how they die: all at once, with all their processes."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import queue
+import signal
+import subprocess
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Browser, Playwright
+
+CHROMIUM = "/usr/bin/chromium"
+FLAGS = [
+    "--headless=new",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-breakpad",
+]
+LAUNCHER = Path(__file__).with_name("webkit_launcher.py")
+SYSTEM_PYTHON = "/usr/bin/python3"
+PATIENCE = 30.0
+"""Seconds until an engine that gives no sign of life is a failure; a busy machine is slow to start one."""
+
+
+class EngineFailure(Exception):
+    """An engine did not start, did not answer, or answered with an error."""
+
+
+def launch_chromium(playwright: Playwright, *flags: str) -> Browser:
+    """A Chromium for pages that need no life after death; its contexts share nothing."""
+    return playwright.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS[1:], *flags])
+
+
+def chromium_version() -> str:
+    return subprocess.run([CHROMIUM, "--version"], capture_output=True, text=True, check=True).stdout.strip()
+
+
+# --- process trees --------------------------------------------------------------------------------------------------
+
+
+def living(group: int) -> list[int]:
+    """Process ids of a process group, without those that are dead and only not yet counted out."""
+    found = []
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        with contextlib.suppress(OSError):  # gone since the listing
+            state, _parent, its_group = stat.read_text().rpartition(")")[2].split()[:3]
+            if int(its_group) == group and state not in "ZX":
+                found.append(int(stat.parent.name))
+    return found
+
+
+def kill_tree(process: subprocess.Popen[Any]) -> float:
+    """SIGKILL a process that leads its own session, and all its children in the same instant; wait for the last to go.
+
+    Returns when the signal was sent, in seconds on the monotonic clock.
+    """
+    with contextlib.suppress(ProcessLookupError):
+        os.killpg(process.pid, signal.SIGKILL)
+    at = time.monotonic()
+    process.wait()
+    wait_for(lambda: not living(process.pid), "the killed tree to be gone")
+    return at
+
+
+def wait_for(true: Any, what: str, seconds: float = PATIENCE, step: float = 0.005) -> None:
+    """Raises EngineFailure when `true()` has not become true in time."""
+    until = time.monotonic() + seconds
+    while not true():
+        if time.monotonic() > until:
+            raise EngineFailure(f"Waited {seconds:g} s for {what}.")
+        time.sleep(step)
+
+
+class Chromium:
+    """A Chromium of its own with a profile that outlives it; `kill()` ends the whole tree at once."""
+
+    def __init__(self, profile: Path, url: str = "about:blank", *flags: str) -> None:
+        self._port_file = profile / "DevToolsActivePort"
+        self._port_file.unlink(missing_ok=True)
+        command = [CHROMIUM, *FLAGS, *flags, "--remote-debugging-port=0", f"--user-data-dir={profile}", url]
+        self.process = subprocess.Popen(
+            command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
+        )
+
+    def __enter__(self) -> Chromium:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.kill()
+
+    @property
+    def endpoint(self) -> str:
+        """Where `playwright.chromium.connect_over_cdp` reaches it."""
+        wait_for(lambda: self._port_file.exists() and self._port_file.read_text().strip(), "Chromium to start")
+        return f"http://127.0.0.1:{self._port_file.read_text().split()[0]}"
+
+    @property
+    def pids(self) -> list[int]:
+        return living(self.process.pid)
+
+    def kill(self) -> float:
+        return kill_tree(self.process)
+
+
+# --- WebKit ---------------------------------------------------------------------------------------------------------
+
+
+@contextlib.contextmanager
+def screen() -> Iterator[str]:
+    """A screen nobody sees (Xvfb); gives its name, such as ":99"."""
+    read, write = os.pipe()
+    process = subprocess.Popen(
+        ["Xvfb", "-displayfd", str(write), "-screen", "0", "800x1000x24", "-nolisten", "tcp"],
+        pass_fds=[write],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        start_new_session=True,
+    )
+    os.close(write)
+    try:
+        with os.fdopen(read) as numbers:
+            number = numbers.readline().strip()
+        if not number:
+            raise EngineFailure("Xvfb did not start.")
+        yield f":{number}"
+    finally:
+        kill_tree(process)
+
+
+class WebKit:
+    """A WebKit window with storage under `profile` that outlives it."""
+
+    def __init__(self, profile: Path, display: str) -> None:
+        self.process = subprocess.Popen(
+            [SYSTEM_PYTHON, str(LAUNCHER), str(profile / "data"), str(profile / "cache")],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+            start_new_session=True,
+            env={**os.environ, "DISPLAY": display, "WEBKIT_DISABLE_COMPOSITING_MODE": "1", "NO_AT_BRIDGE": "1"},
+        )
+        self._answers: queue.Queue[str | None] = queue.Queue()
+        threading.Thread(target=self._listen, daemon=True).start()
+        self._answer("start")
+
+    def __enter__(self) -> WebKit:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.kill()
+
+    def load(self, url: str) -> str:
+        """Open a page; gives the address it ended on."""
+        return str(self._do("load", url=url))
+
+    def evaluate(self, js: str) -> Any:
+        """The value of an expression, or of a function called without arguments; promises are waited for."""
+        return self._do("evaluate", js=js)
+
+    def screenshot(self, path: Path) -> None:
+        self._do("screenshot", path=str(path))
+
+    def quit(self) -> None:
+        """Close it as a person would; whatever it still has to write it writes."""
+        self._do("quit")
+        self.process.wait(PATIENCE)
+        wait_for(lambda: not living(self.process.pid), "WebKit to close")
+
+    def kill(self) -> float:
+        return kill_tree(self.process)
+
+    def _listen(self) -> None:
+        assert self.process.stdout
+        for line in self.process.stdout:
+            self._answers.put(line)
+        self._answers.put(None)
+
+    def _do(self, what: str, **more: str) -> Any:
+        assert self.process.stdin
+        try:
+            print(json.dumps({"do": what, **more}), file=self.process.stdin, flush=True)
+        except BrokenPipeError:
+            raise EngineFailure(f"WebKit is gone; it was to {what}.") from None
+        return self._answer(what)
+
+    def _answer(self, what: str) -> Any:
+        try:
+            line = self._answers.get(timeout=PATIENCE)
+        except queue.Empty:
+            raise EngineFailure(f"WebKit did not answer {what} in {PATIENCE:g} s.") from None
+        if line is None:
+            raise EngineFailure(f"WebKit ended instead of answering {what}.")
+        answer = json.loads(line)
+        if "error" in answer:
+            raise EngineFailure(answer["error"])
+        return answer["ok"]

@@ -1,0 +1,240 @@
+"""Kills a browser around the paint of a tick, life after life, and counts what was painted and is not there afterwards.
+
+    python -m tests.browser.kill_harness --lives 100
+
+A life: start the browser on the profile of the life before, read back what it kept, tick on, SIGKILL the whole tree of
+processes at a moment drawn evenly from 50 ms before to 100 ms after the paint of one tick. `kept` is the phone's own
+way and must lose nothing. The other two show that the harness would notice: `local` writes to local storage alone,
+`early` paints 50 ms before its write starts.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import platform
+import random
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import date
+from pathlib import Path
+from statistics import median
+from typing import Protocol
+from urllib.parse import parse_qs
+
+from tests.browser.engines import Chromium, WebKit, chromium_version, wait_for
+from tests.browser.server import Request, Server
+
+ROOT = Path(__file__).parents[2]
+AROUND = (-0.050, 0.100)
+"""The window around a paint in which a life ends, in seconds."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """How the page ticks, how fast (seconds from tick to tick), and when after the paint it is killed."""
+
+    name: str
+    title: str
+    pace: float = 0.040
+    window: tuple[float, float] = AROUND
+
+
+WAYS = [
+    Way("kept", "kept, then painted"),
+    Way("local", "control: local storage alone"),
+    Way("early", "control: painted 50 ms before its write", pace=0.150, window=(0.005, 0.045)),
+]
+KEPT, LOCAL, EARLY = WAYS
+
+
+class Engine(Protocol):
+    def kill(self) -> float: ...
+
+
+Start = Callable[[Path, str], Engine]
+
+
+@dataclass(frozen=True)
+class Life:
+    painted: frozenset[int]
+    """Serials of the ticks that this life showed."""
+    offset: float
+    """Seconds from the aimed-at paint to the kill; negative: before it."""
+    refused: tuple[str, ...]
+    """Why ticks were reported as not kept."""
+    lost: frozenset[int] = frozenset()
+    """What this or an earlier life showed and the next one did not find in the store (`local`: in local storage)."""
+    unpainted: int = 0
+    """Ticks the next life found that were never shown: the kill fell between write and paint."""
+
+
+@dataclass
+class Result:
+    way: Way
+    lives: list[Life] = field(default_factory=list)
+
+    @property
+    def painted(self) -> int:
+        return sum(len(life.painted) for life in self.lives)
+
+    @property
+    def lost(self) -> int:
+        return sum(len(life.lost) for life in self.lives)
+
+    @property
+    def lives_with_a_loss(self) -> int:
+        return sum(bool(life.lost) for life in self.lives)
+
+    @property
+    def refused(self) -> list[str]:
+        return [why for life in self.lives for why in life.refused]
+
+
+def pages_server() -> Server:
+    """The phone's own modules and the test pages, on one origin."""
+    overrides = ROOT / "site_overrides"
+    folders = {
+        "/phone/": overrides / "phone",
+        "/vendor/": overrides / "vendor",
+        "/pages/": ROOT / "tests/browser/pages",
+    }
+    return Server({**folders, "/told/": dict.fromkeys(("read", "painted", "dropped", "failed"), b"heard")})
+
+
+def start_chromium(profile: Path, url: str) -> Engine:
+    return Chromium(profile, url)
+
+
+def start_webkit_on(display: str) -> Start:
+    def start(profile: Path, url: str) -> Engine:
+        window = WebKit(profile, display)
+        window.load(url)
+        return window
+
+    return start
+
+
+# --- what the page told ---------------------------------------------------------------------------------------------
+
+
+def told(server: Server, what: str) -> list[Request]:
+    failures = [request.query for request in server.requests if request.path == "/told/failed"]
+    assert not failures, f"The page failed: {parse_qs(failures[0])}"
+    return [request for request in server.requests if request.path == f"/told/{what}"]
+
+
+def painted(server: Server) -> dict[int, float]:
+    """Serial of each tick shown -> when the server heard of it."""
+    return {int(parse_qs(request.query)["serial"][0]): request.at for request in told(server, "painted")}
+
+
+def read_back(server: Server) -> set[int]:
+    """Serials in the store alone, once the page has told them; what both legs together give must hold them all."""
+    wait_for(lambda: told(server, "read"), "the page to read back what it kept")
+    about = parse_qs(told(server, "read")[0].query, keep_blank_values=True)
+    stored, held = serials(about["stored"][0]), serials(about["held"][0])
+    assert stored <= held, f"In the store and not in the journal: {sorted(stored - held)}"
+    return stored
+
+
+def serials(ranges: str) -> set[int]:
+    """'1-3,7-7' -> {1, 2, 3, 7}"""
+    runs = (run.split("-") for run in ranges.split(",") if run)
+    return {serial for first, last in runs for serial in range(int(first), int(last) + 1)}
+
+
+# --- lives ----------------------------------------------------------------------------------------------------------
+
+
+def run(way: Way, lives: int, start: Start, profile: Path, chance: random.Random) -> Result:
+    """Live and die `lives` times on one profile, and once more to read what the last life left."""
+    result = Result(way)
+    with pages_server() as server:
+        last = None
+        for number in range(lives + 1):
+            server.forget()
+            first = number * 1000
+            engine = start(
+                profile, server.url(f"/pages/kill.html?way={way.name}&serial={first}&pace={way.pace * 1000:g}")
+            )
+            try:
+                stored = read_back(server)
+                if last:
+                    result.lives.append(judged(last, stored, result))
+                last = lived(engine, server, first, way, chance) if number < lives else None
+            finally:
+                engine.kill()
+    return result
+
+
+def lived(engine: Engine, server: Server, first: int, way: Way, chance: random.Random) -> Life:
+    """Kill around the paint of a tick drawn at random."""
+    aimed = first + chance.randint(6, 14)
+    ahead = int(-AROUND[0] / way.pace) + 1  # so many ticks earlier there is still time to aim
+    wait_for(lambda: aimed - ahead in painted(server), f"tick {aimed - ahead}", step=0.002)
+    # Where the page keeps its pace: one tick that was late does not shift the aim.
+    expected = median(at + (aimed - serial) * way.pace for serial, at in painted(server).items())
+    time.sleep(max(0.0, expected + chance.uniform(*way.window) - time.monotonic()))
+    killed = engine.kill()
+    time.sleep(0.02)  # what the dead page had sent may still be on its way through the server's threads
+    shown = painted(server)
+    refused = tuple(parse_qs(request.query)["why"][0] for request in told(server, "dropped"))
+    return Life(frozenset(shown), killed - shown.get(aimed, expected), refused)
+
+
+def judged(life: Life, stored: set[int], result: Result) -> Life:
+    """The life with its losses; a tick of an earlier life that went missing only now is this one's loss too."""
+    shown = life.painted.union(*(earlier.painted for earlier in result.lives))
+    shown = shown.difference(*(earlier.lost for earlier in result.lives))
+    unpainted = {serial for serial in stored - shown if serial >= min(life.painted)}
+    return replace(life, lost=frozenset(shown - stored), unpainted=len(unpainted))
+
+
+# --- the table ------------------------------------------------------------------------------------------------------
+
+
+def table(results: list[Result], engine: str, seconds: float, seed: int) -> Iterator[str]:
+    yield f"{date.today()}  {engine}  {platform.system()} {platform.release()}, {os.cpu_count()} cores"
+    yield f"Whole tree killed by SIGKILL; {seconds:.0f} s in all; seed {seed}"
+    yield ""
+    yield f"{'':42}{'lives':>6}{'painted':>9}{'lost':>6}{'lives with':>12}{'unpainted':>11}{'ms, paint to kill':>24}"
+    yield f"{'':42}{'':6}{'ticks':>9}{'':6}{'a loss':>12}{'but kept':>11}{'least / median / most':>24}"
+    for result in results:
+        offsets = [life.offset * 1000 for life in result.lives]
+        spread = f"{min(offsets):.0f} / {median(offsets):.0f} / {max(offsets):.0f}"
+        unpainted = sum(life.unpainted for life in result.lives)
+        yield (
+            f"{result.way.title:42}{len(result.lives):6}{result.painted:9}{result.lost:6}"
+            f"{result.lives_with_a_loss:12}{unpainted:11}{spread:>24}"
+        )
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description="Kill a browser around the paint of a tick and count what is lost.")
+    parser.add_argument("--lives", type=int, default=100)
+    parser.add_argument("--controls", type=int, default=10, help="lives of each control")
+    parser.add_argument("--seed", type=int, default=int(time.time()))
+    options = parser.parse_args()
+    chance = random.Random(options.seed)
+    begun = time.monotonic()
+    results = []
+    for way in WAYS:
+        with tempfile.TemporaryDirectory(prefix="handturn-kill-") as profile:
+            lives = options.lives if way is KEPT else options.controls
+            results.append(run(way, lives, start_chromium, Path(profile), chance))
+    print("\n".join(table(results, chromium_version(), time.monotonic() - begun, options.seed)))
+    kept, *controls = results
+    if kept.lost or kept.refused:
+        print(f"FAILED: {kept.lost} painted ticks lost, {len(kept.refused)} refused.")
+    blunt = [control.way.title for control in controls if not control.lost]
+    if blunt:
+        print(f"FAILED: no loss seen by {', '.join(blunt)}; the harness does not bite.")
+    return bool(kept.lost or kept.refused or blunt)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

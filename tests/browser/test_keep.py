@@ -1,0 +1,699 @@
+"""The phone's store in Chromium: what it keeps, what it says when it cannot, and how one leg mends the other."""
+
+import hashlib
+
+import pytest
+
+from tests.browser.conftest import INSECURE_HOST
+
+pytestmark = pytest.mark.browser
+
+
+def findings(trouble):
+    return {finding["what"]: finding for finding in trouble}
+
+
+def restart(tab):
+    """Open the page again: the same browser session, a new page life."""
+    tab.reload()
+    tab.wait_for_selector("html[data-ready]", state="attached")
+
+
+# --- kept -----------------------------------------------------------------------------------------------------------
+
+
+def test_an_appended_entry_is_in_both_legs_and_there_after_a_reload(tab):
+    outcome = tab.evaluate("""async () => {
+        const keep = await open();
+        return [await keep.append(entry({ id: 'a1' })), mirrorKeys().length, keep.trouble];
+    }""")
+    assert outcome == [{"kept": True, "mirrored": True}, 1, []]
+    restart(tab)
+    journal, jobs, trouble = tab.evaluate("""async () => {
+        const keep = await open();
+        return [await keep.journal('J-1'), await keep.jobs(), keep.trouble];
+    }""")
+    assert [entry["id"] for entry in journal] == ["a1"]
+    assert jobs == [{"job": "J-1", "entries": 1, "touched": 1700000000000}]
+    assert trouble == []
+
+
+def test_a_journal_is_ordered_by_lamport_writer_and_id(tab):
+    ids = tab.evaluate("""async () => {
+        const keep = await open();
+        await keep.append(entry({ id: 'd', lamport: 10, writer: 'w-1' }));
+        await keep.append(entry({ id: 'c', lamport: 9, writer: 'w-2' }));
+        await keep.append(entry({ id: 'b', lamport: 9, writer: 'w-1' }));
+        await keep.append(entry({ id: 'a', lamport: 9, writer: 'w-1' }));
+        return (await keep.journal('J-1')).map(({ id }) => id);
+    }""")
+    assert ids == ["a", "b", "c", "d"]
+
+
+def test_the_job_written_last_is_listed_first(tab):
+    jobs = tab.evaluate("""async () => {
+        const keep = await open();
+        for (const job of ['J-1', 'J-2', 'J-1', 'J-3', 'J-2']) await keep.append(entry({ job }));
+        return (await keep.jobs()).map(({ job, entries }) => [job, entries]);
+    }""")
+    assert jobs == [["J-2", 2], ["J-3", 1], ["J-1", 2]]
+
+
+def test_a_union_adds_what_is_missing_and_says_what_was_there(tab):
+    outcomes = tab.evaluate("""async () => {
+        const keep = await open();
+        const all = times(40, (i) => entry({ id: `e${i}` }));
+        for (const made of all.slice(0, 3)) await keep.append(made);
+        const first = await keep.union([...all, all[7], { no: 'entry' }]);
+        return [first, await keep.union(all), (await keep.journal('J-1')).length];
+    }""")
+    assert outcomes == [
+        {"kept": True, "mirrored": True, "added": 37, "had": 3},
+        {"kept": True, "mirrored": True, "added": 0, "had": 40},
+        40,
+    ]
+
+
+def test_a_union_is_one_transaction(tab):
+    writes = tab.evaluate("""async () => {
+        const plan = {};
+        const keep = await open({ indexedDB: fakes.failing(plan) });
+        const before = plan.writes;
+        await keep.union(times(500, () => entry()));
+        return plan.writes - before;
+    }""")
+    assert writes == 1
+
+
+def test_one_id_with_two_contents_is_kept_twice_and_with_one_content_once(tab):
+    values = tab.evaluate("""async () => {
+        const keep = await open();
+        const made = entry({ id: 'a1', value: 1 });
+        await keep.append(made);
+        await keep.append(Object.fromEntries(Object.entries(made).reverse()));
+        await keep.append({ ...made, value: 2 });
+        return (await keep.journal('J-1')).map(({ value }) => value).sort();
+    }""")
+    assert values == [1, 2]
+
+
+def test_an_entry_comes_back_as_it_was_given(tab):
+    same = tab.evaluate("""async () => {
+        const keep = await open();
+        const value = { reading: '7.50', unit: 'mm', list: [1, null, ''] };
+        const made = entry({ job: 'J:1 / ä€', value, later: 'field' });
+        await keep.append(made);
+        const [back] = await keep.journal('J:1 / ä€');
+        localStorage.clear();
+        return canonical(back) === canonical(made);
+    }""")
+    assert same
+
+
+def test_two_shops_on_one_origin_never_meet(tab):
+    ids = tab.evaluate("""async () => {
+        const here = await open({ scope: 'lower-lane/' });
+        const there = await open({ scope: 'lower-lane/b/' });
+        await here.append(entry({ id: 'here' }));
+        await there.append(entry({ id: 'there' }));
+        await here.setSetting('device', 'bay-2');
+        await here.wipe('J-1');
+        return [await here.jobs(), (await there.journal('J-1')).map(({ id }) => id), await there.setting('device')];
+    }""")
+    assert ids == [[], ["there"], None]
+
+
+def test_two_tabs_writing_at_once_lose_nothing(visit):
+    one, two = visit(), visit()
+    for tab in (one, two):
+        tab.evaluate("""async () => { globalThis.keep = await open(); }""")
+    one.evaluate("() => { globalThis.done = Promise.all(times(30, () => keep.append(entry()))); }")
+    two.evaluate("() => Promise.all(times(30, () => keep.append(entry())))")
+    one.evaluate("() => done")
+    assert [tab.evaluate("async () => (await keep.journal('J-1')).length") for tab in (one, two)] == [60, 60]
+
+
+@pytest.mark.parametrize("given", ["{}", "{ BroadcastChannel: null }"])
+def test_another_tab_hears_which_job_was_written_until_it_stops_listening(visit, given):
+    here, there = visit(), visit()
+    there.evaluate(f"""async () => {{
+        globalThis.heard = [];
+        const keep = await open({given});
+        globalThis.stop = keep.onOther(({{ job }}) => heard.push(job));
+    }}""")
+    here.evaluate(f"""async () => {{
+        globalThis.keep = await open({given});
+        await keep.append(entry({{ job: 'J:7' }}));
+    }}""")
+    there.wait_for_function("heard.includes('J:7')")
+    there.evaluate("() => stop()")
+    here.evaluate("() => keep.append(entry({ job: 'J-8' }))")
+    there.evaluate("() => new Promise((resolve) => setTimeout(resolve, 100))")
+    assert "J-8" not in there.evaluate("heard")
+    assert here.evaluate("async () => (await keep.jobs()).length") == 2
+
+
+# --- one leg mended from the other ----------------------------------------------------------------------------------
+
+THREE_TICKS = """async () => {
+    const keep = await open();
+    for (const id of ['a', 'b', 'c']) await keep.append(entry({ id }));
+    await keep.setSetting('device', 'bay-2');
+    keep.close();
+}"""
+LOOK_AGAIN = """async () => {
+    const keep = await open();
+    const ids = (await keep.journal('J-1')).map(({ id }) => id);
+    const found = [ids, await keep.setting('device'), keep.trouble];
+    keep.close();
+    return found;
+}"""
+STORED = """async () => (await open({ localStorage: null })).journal('J-1').then((all) => all.map(({ id }) => id))"""
+
+
+def test_a_store_that_came_back_empty_is_filled_from_the_mirror_and_told(tab):
+    tab.evaluate(THREE_TICKS)
+    assert tab.evaluate("deleteStore")
+    assert tab.evaluate(LOOK_AGAIN) == [
+        ["a", "b", "c"],
+        "bay-2",
+        [{"what": "store-empty-mirror-not", "repaired": 3}],
+    ]
+    assert tab.evaluate(STORED) == ["a", "b", "c"]
+    assert tab.evaluate(LOOK_AGAIN)[2] == []
+
+
+def test_a_store_that_is_behind_is_filled_from_the_mirror_and_told(tab):
+    tab.evaluate(THREE_TICKS)
+    tab.evaluate("() => meddle('entries', (shelf) => shelf.delete(IDBKeyRange.bound(['J-1', 'b'], ['J-1', 'c'])))")
+    assert tab.evaluate(LOOK_AGAIN)[2] == [{"what": "store-behind", "repaired": 1}]
+    assert tab.evaluate(STORED) == ["a", "b", "c"]
+
+
+def test_a_mirror_that_came_back_empty_is_filled_from_the_store_and_told(tab):
+    tab.evaluate(THREE_TICKS)
+    tab.evaluate("() => localStorage.clear()")
+    assert tab.evaluate(LOOK_AGAIN) == [
+        ["a", "b", "c"],
+        "bay-2",
+        [{"what": "mirror-empty-store-not", "repaired": 3}],
+    ]
+    assert tab.evaluate("() => mirrorKeys().length") == 3
+    assert tab.evaluate(LOOK_AGAIN)[2] == []
+
+
+def test_a_mirror_that_is_behind_is_filled_from_the_store_and_told(tab):
+    tab.evaluate(THREE_TICKS)
+    tab.evaluate("() => localStorage.removeItem(mirrorKeys()[0])")
+    assert tab.evaluate(LOOK_AGAIN)[2] == [{"what": "mirror-behind", "repaired": 1}]
+    assert tab.evaluate("() => mirrorKeys().length") == 3
+
+
+def test_each_legs_lost_entries_come_from_the_other(tab):
+    tab.evaluate(THREE_TICKS)
+    tab.evaluate("() => meddle('entries', (shelf) => shelf.delete(IDBKeyRange.bound(['J-1', 'a'], ['J-1', 'b'])))")
+    tab.evaluate(
+        "() => localStorage.removeItem(mirrorKeys().find((key) => key.includes(':c.') || key.includes(':c:')))"
+    )
+    ids, _device, trouble = tab.evaluate(LOOK_AGAIN)
+    assert ids == ["a", "b", "c"]
+    assert set(findings(trouble)) == {"store-behind", "mirror-behind"}
+
+
+def test_a_damaged_mirror_value_is_set_aside_and_mended(tab):
+    tab.evaluate(THREE_TICKS)
+    for text in ["", "NaN", "7", "5 {", '5 {"id":"other"}', "[object Object]", "null"]:
+        tab.evaluate("(text) => localStorage.setItem(mirrorKeys()[0], text)", text)
+        ids, _device, trouble = tab.evaluate(LOOK_AGAIN)
+        assert ids == ["a", "b", "c"], text
+        assert findings(trouble)["mirror-unreadable"]["key"].startswith("handturn:lower-lane%2F:entry:"), text
+        assert findings(trouble)["mirror-behind"]["repaired"] == 1, text
+        assert tab.evaluate("() => Object.entries(localStorage).find(([key]) => key.includes(':bad:'))[1]") == text
+
+
+def test_a_damaged_note_in_the_mirror_stops_nothing(tab):
+    tab.evaluate(THREE_TICKS)
+    for name in ["count", "wiped", "left", "setting:device"]:
+        for text in ["", "null", "{", '"text"']:
+            tab.evaluate("([name, text]) => localStorage.setItem(`handturn:lower-lane%2F:${name}`, text)", [name, text])
+            assert tab.evaluate(LOOK_AGAIN)[:2] == [["a", "b", "c"], "bay-2"], (name, text)
+    assert tab.evaluate("async () => (await (await open()).append(entry())).kept")
+
+
+def test_what_neither_leg_holds_any_more_is_told(tab):
+    tab.evaluate(THREE_TICKS)
+    tab.evaluate("""() => { for (const key of mirrorKeys().slice(0, 2)) localStorage.removeItem(key); }""")
+    assert tab.evaluate("deleteStore")
+    found = findings(tab.evaluate(LOOK_AGAIN)[2])
+    assert found["store-empty-mirror-not"]["repaired"] == 1
+    assert found["entries-missing"] == {"what": "entries-missing", "atMost": 2, "jobs": []}
+
+
+# --- a full mirror --------------------------------------------------------------------------------------------------
+
+FULL = """async () => {
+    fillUp(8000);
+    const keep = await open();
+    const outcomes = [];
+    for (const job of ['J-1', 'J-2', 'J-3']) {
+        for (let i = 0; i < 6; i += 1) outcomes.push(await keep.append(entry({ job, value: 'x'.repeat(200) })));
+    }
+    keep.close();
+    return [outcomes.every(({ kept, mirrored }) => kept && mirrored), keep.trouble];
+}"""
+
+
+def test_the_job_not_touched_longest_leaves_a_full_mirror_first_and_is_told(tab):
+    all_kept, trouble = tab.evaluate(FULL)
+    assert all_kept
+    assert trouble[0] == {"what": "mirror-left", "job": "J-1", "entries": 6}
+    mirrored = tab.evaluate("() => mirrorKeys()")
+    assert not any(":J-1:" in key for key in mirrored)
+    assert sum(":J-3:" in key for key in mirrored) == 6
+    assert tab.evaluate("async () => (await (await open()).journal('J-1')).length") == 6
+
+
+def test_a_job_that_left_the_mirror_is_not_told_again_and_not_taken_for_damage(tab):
+    tab.evaluate(FULL)
+    assert tab.evaluate("async () => (await open()).trouble") == []
+
+
+def test_a_job_that_left_comes_back_whole_once_it_is_touched_and_there_is_room(tab):
+    tab.evaluate(FULL)
+    tab.evaluate("""async () => {
+        localStorage.removeItem('filler');
+        const keep = await open();
+        await keep.append(entry({ job: 'J-1' }));
+        keep.close();
+        (await open()).close();
+    }""")
+    assert tab.evaluate("() => mirrorKeys().filter((key) => key.includes(':J-1:')).length") == 7
+
+
+def test_a_lost_store_says_which_jobs_only_it_had(tab):
+    tab.evaluate(FULL)
+    assert tab.evaluate("deleteStore")
+    trouble = findings(tab.evaluate("async () => (await open()).trouble"))
+    assert "J-1" in trouble["entries-missing"]["jobs"]
+    assert trouble["entries-missing"]["atMost"] >= 6
+
+
+def test_a_mirror_with_no_room_at_all_is_said_and_the_entry_is_kept(tab):
+    outcome = tab.evaluate("""async () => {
+        const keep = await open();
+        fillUp(0);
+        return keep.append(entry({ value: 'x'.repeat(500) }));
+    }""")
+    assert outcome == {"kept": True, "mirrored": False}
+
+
+# --- refused --------------------------------------------------------------------------------------------------------
+
+BLOCK = """
+for (const name of %s) {
+    Object.defineProperty(globalThis, name, { get: () => { throw new DOMException('denied', 'SecurityError'); } });
+}
+"""
+EVERYTHING = ["indexedDB", "localStorage", "sessionStorage", "BroadcastChannel"]
+
+
+def test_with_all_site_data_blocked_it_starts_works_in_memory_and_says_so(context, visit):
+    context.add_init_script(BLOCK % EVERYTHING)
+    outcome, journal, setting, sheet, wiped, trouble = visit().evaluate("""async () => {
+        const keep = await open();
+        const outcome = await keep.append(entry({ id: 'a' }));
+        const journal = [...await keep.journal('J-1'), ...keep.unkept('J-1')].map(({ id }) => id);
+        await keep.setSetting('device', 'bay-2');
+        await keep.putSheet(await digest('{}'), '{}');
+        const sheet = await keep.sheet(await digest('{}'));
+        const wiped = await keep.wipe('J-1');
+        return [outcome, journal, await keep.setting('device'), sheet, wiped, keep.trouble];
+    }""")
+    assert outcome == {"kept": False, "why": "blocked", "mirrored": False}
+    assert journal == ["a", "a"]
+    assert (setting, sheet) == ("bay-2", "{}")
+    assert wiped == {"wiped": False, "why": "blocked"}
+    assert set(findings(trouble)) == {"store-blocked", "mirror-blocked"}
+
+
+def test_an_open_that_is_denied_is_blocked(tab):
+    outcome = tab.evaluate("""async () => {
+        const denied = { open: () => {
+            const request = { error: new DOMException('denied', 'UnknownError') };
+            setTimeout(() => request.onerror());
+            return request;
+        } };
+        const keep = await open({ indexedDB: denied });
+        return [await keep.append(entry()), keep.trouble];
+    }""")
+    assert outcome == [{"kept": False, "why": "blocked", "mirrored": True}, [{"what": "store-blocked"}]]
+
+
+def test_what_only_the_mirror_took_is_kept_at_the_next_start(tab):
+    tab.evaluate("""async () => {
+        const keep = await open({ indexedDB: null });
+        await keep.append(entry({ id: 'a' }));
+        keep.close();
+    }""")
+    assert tab.evaluate(LOOK_AGAIN)[0] == ["a"]
+    assert tab.evaluate(STORED) == ["a"]
+
+
+@pytest.mark.parametrize("store", ["fakes.silent", "fakes.failing({ end: fakes.never })"])
+def test_a_store_that_never_answers_is_not_kept_when_the_watchdog_barks(tab, store):
+    outcome, barked, listed, trouble = tab.evaluate(f"""async () => {{
+        const keep = await open({{ indexedDB: {store}, watchdogMs: 120 }});
+        const begun = performance.now();
+        const outcome = await keep.append(entry());
+        const barked = performance.now() - begun;
+        return [outcome, barked, (await keep.jobs()).length, keep.trouble];
+    }}""")
+    assert outcome == {"kept": False, "why": "timeout", "mirrored": True}
+    assert 100 < barked < 2000
+    assert listed == 1
+    assert trouble == [{"what": "store-refuses", "why": "timeout"}]
+
+
+def test_the_same_entry_offered_again_is_kept_once(tab):
+    outcomes = tab.evaluate("""async () => {
+        const plan = { end: fakes.never };
+        const keep = await open({ indexedDB: fakes.failing(plan), watchdogMs: 120 });
+        const made = entry();
+        const first = await keep.append(made);
+        plan.end = null;
+        const unkept = keep.unkept('J-1').length;
+        const again = await keep.append(made);
+        return [first.kept, unkept, again.kept, keep.unkept('J-1').length, (await keep.journal('J-1')).length];
+    }""")
+    assert outcomes == [False, 1, True, 0, 1]
+
+
+def test_a_full_store_is_said_and_taken_up_again_once_there_is_room(tab, context, pages):
+    session = context.new_cdp_session(tab)
+    origin = pages.url("").rstrip("/")
+    session.send("Storage.overrideQuotaForOrigin", {"origin": origin, "quotaSize": 1})
+    full = tab.evaluate("""async () => {
+        globalThis.keep = await open();
+        return [await keep.append(entry({ id: 'a' })), keep.trouble];
+    }""")
+    assert full == [
+        {"kept": False, "why": "full", "mirrored": True},
+        [{"what": "store-refuses", "why": "full"}],
+    ]
+    session.send("Storage.overrideQuotaForOrigin", {"origin": origin})
+    tab.wait_for_function("async () => (await keep.append(entry({ id: 'b', lamport: 1 }))).kept")
+    assert tab.evaluate(STORED) == ["b"]
+
+
+# --- after an I/O error ---------------------------------------------------------------------------------------------
+
+BREAK = """async ([name, message]) => {
+    const plan = {};
+    const keep = await open({ indexedDB: fakes.failing(plan) });
+    await keep.append(entry({ id: 'a' }));
+    plan.end = fakes.abortWith(name, message);
+    const broken = await keep.append(entry({ id: 'b' }));
+    plan.end = null;
+    const before = plan.writes;
+    const after = await keep.append(entry({ id: 'c' }));
+    return [broken, after, plan.writes - before, keep.trouble];
+}"""
+COUNT_WRITES = """async () => {
+    const plan = {};
+    const keep = await open({ indexedDB: fakes.failing(plan) });
+    const outcome = await keep.append(entry({ id: 'd' }));
+    const ids = (await keep.journal('J-1')).map(({ id }) => id);
+    keep.close();
+    return [outcome, plan.writes ?? 0, ids, keep.trouble];
+}"""
+
+
+@pytest.mark.parametrize(
+    ("name", "message", "why"),
+    [
+        ("UnknownError", "Internal error.", "io"),
+        ("UnknownError", "Internal error: FILE_ERROR_NO_SPACE", "full"),
+        ("NotReadableError", "Data lost", "io"),
+    ],
+)
+def test_after_an_io_error_only_the_mirror_is_written(tab, name, message, why):
+    broken, after, writes, trouble = tab.evaluate(BREAK, [name, message])
+    refused = {"kept": False, "why": why, "mirrored": True}
+    assert (broken, after, writes) == (refused, refused, 0)
+    assert trouble == [{"what": "store-stopped", "why": why}]
+
+
+def test_a_reload_still_writes_nothing_to_the_store_after_an_io_error(tab):
+    tab.evaluate(BREAK, ["UnknownError", ""])
+    restart(tab)
+    outcome, writes, ids, trouble = tab.evaluate(COUNT_WRITES)
+    assert (outcome, writes) == ({"kept": False, "why": "io", "mirrored": True}, 0)
+    assert sorted(ids) == ["a", "b", "c", "d"]
+    assert trouble[0] == {"what": "store-stopped", "why": "io"}
+    assert findings(trouble)["store-behind"]["repaired"] == 0
+
+
+def test_the_next_browser_session_brings_home_what_the_mirror_took(tab):
+    tab.evaluate(BREAK, ["UnknownError", ""])
+    tab.evaluate("() => sessionStorage.clear()")
+    restart(tab)
+    outcome, writes, ids, trouble = tab.evaluate(COUNT_WRITES)
+    assert outcome["kept"] and writes > 0 and sorted(ids) == ["a", "b", "c", "d"]
+    assert trouble == [{"what": "store-behind", "repaired": 2}]
+    assert sorted(tab.evaluate(STORED)) == ["a", "b", "c", "d"]
+
+
+def test_an_io_error_in_one_tab_stops_the_others_of_every_shop(visit):
+    here, there = visit(), visit()
+    there.evaluate("async () => { globalThis.keep = await open({ scope: 'upper-lane/' }); }")
+    here.evaluate(BREAK, ["UnknownError", ""])
+    there.wait_for_function("keep.trouble.length")
+    assert there.evaluate("() => keep.append(entry())") == {"kept": False, "why": "io", "mirrored": True}
+    late = visit()
+    late.evaluate("async () => { globalThis.keep = await open(); }")
+    late.wait_for_function("keep.trouble.some(({ what }) => what === 'store-stopped')")
+    assert not late.evaluate("() => keep.append(entry())")["kept"]
+
+
+@pytest.mark.parametrize("end", ["fakes.abortWith('AbortError')", "fakes.abortWith(null)"])
+def test_an_abort_without_a_disk_error_is_said_and_the_next_entry_is_written(tab, end):
+    outcomes = tab.evaluate(f"""async () => {{
+        const plan = {{}};
+        const keep = await open({{ indexedDB: fakes.failing(plan) }});
+        plan.end = {end};
+        const aborted = await keep.append(entry());
+        plan.end = null;
+        return [aborted, await keep.append(entry()), keep.trouble];
+    }}""")
+    assert outcomes == [
+        {"kept": False, "why": "abort", "mirrored": True},
+        {"kept": True, "mirrored": True},
+        [],
+    ]
+
+
+CLOSE = """async (end) => {
+    const plan = {};
+    const keep = await open({ indexedDB: fakes.failing(plan) });
+    plan.end = { never: fakes.never, abort: fakes.abortWith('AbortError'), none: null }[end];
+    const writing = keep.append(entry());
+    await (end === 'never' ? new Promise((resolve) => setTimeout(resolve, 50)) : writing);
+    plan.db.onclose();
+    plan.end = null;
+    return [(await writing).why ?? null, (await keep.append(entry())).kept, keep.trouble];
+}"""
+
+
+@pytest.mark.parametrize(("end", "why"), [("never", "closed"), ("abort", "abort")])
+def test_a_store_that_closes_under_a_failing_write_is_left_alone(tab, end, why):
+    assert tab.evaluate(CLOSE, end) == [why, False, [{"what": "store-stopped", "why": "closed"}]]
+
+
+def test_a_store_that_closes_at_rest_is_opened_again(tab):
+    assert tab.evaluate(CLOSE, "none") == [None, True, []]
+
+
+def test_a_store_that_a_sleeping_phone_closed_without_a_word_is_opened_again(tab):
+    outcome = tab.evaluate("""async () => {
+        const plan = {};
+        const keep = await open({ indexedDB: fakes.failing(plan) });
+        plan.db.close();
+        return [await keep.append(entry()), keep.trouble];
+    }""")
+    assert outcome == [{"kept": True, "mirrored": True}, []]
+
+
+def test_a_store_that_is_found_closed_after_a_failing_write_is_left_alone(tab):
+    outcome = tab.evaluate("""async () => {
+        const plan = {};
+        const keep = await open({ indexedDB: fakes.failing(plan) });
+        plan.end = fakes.abortWith('AbortError');
+        await keep.append(entry());
+        plan.end = null;
+        plan.db.close();
+        return [await keep.append(entry()), keep.trouble];
+    }""")
+    assert outcome == [
+        {"kept": False, "why": "closed", "mirrored": True},
+        [{"what": "store-stopped", "why": "closed"}],
+    ]
+
+
+def test_a_store_cleared_under_an_open_page_keeps_the_next_entry(tab, context, pages):
+    tab.evaluate("async () => { globalThis.keep = await open(); await keep.append(entry({ id: 'a' })); }")
+    context.new_cdp_session(tab).send(
+        "Storage.clearDataForOrigin", {"origin": pages.url("").rstrip("/"), "storageTypes": "indexeddb"}
+    )
+    assert tab.evaluate("() => keep.append(entry({ id: 'b' }))") == {"kept": True, "mirrored": True}
+    assert sorted(tab.evaluate(LOOK_AGAIN)[0]) == ["a", "b"]
+
+
+# --- wiping ---------------------------------------------------------------------------------------------------------
+
+
+def test_a_wiped_job_is_gone_from_both_legs_and_the_others_stay(tab):
+    jobs, keys = tab.evaluate("""async () => {
+        const keep = await open();
+        await keep.union(['J-1', 'J-1', 'J-2'].map((job) => entry({ job })));
+        const { wiped } = await keep.wipe('J-1');
+        keep.close();
+        return [wiped && (await (await open()).jobs()).map(({ job }) => job), mirrorKeys()];
+    }""")
+    assert jobs == ["J-2"]
+    assert len(keys) == 1
+
+
+def test_a_wiped_job_does_not_come_back_from_a_mirror_that_forgot_the_wiping(tab):
+    tab.evaluate(THREE_TICKS)
+    ids, trouble, keys = tab.evaluate("""async () => {
+        const before = { ...localStorage };
+        const keep = await open();
+        await keep.wipe('J-1');
+        keep.close();
+        localStorage.clear();
+        for (const [key, text] of Object.entries(before)) localStorage.setItem(key, text);
+        const later = await open();
+        return [await later.journal('J-1'), later.trouble, mirrorKeys()];
+    }""")
+    assert (ids, trouble, keys) == ([], [], [])
+
+
+def test_a_wiped_job_comes_back_when_it_is_brought_again(tab):
+    outcome, length = tab.evaluate("""async () => {
+        const keep = await open();
+        const made = times(3, () => entry());
+        await keep.union(made);
+        await keep.wipe('J-1');
+        const outcome = await keep.union(made);
+        keep.close();
+        return [outcome, (await (await open()).journal('J-1')).length];
+    }""")
+    assert outcome == {"kept": True, "mirrored": True, "added": 3, "had": 0}
+    assert length == 3
+
+
+def test_a_job_wiped_while_the_store_must_be_left_alone_stays_gone_but_for_what_came_later(tab):
+    tab.evaluate(BREAK, ["UnknownError", ""])
+    restart(tab)
+    outcome, jobs, journal = tab.evaluate("""async () => {
+        const keep = await open();
+        const found = [await keep.wipe('J-1'), await keep.jobs(), await keep.journal('J-1')];
+        await keep.append(entry({ id: 'later' }));
+        return found;
+    }""")
+    assert (outcome, jobs, journal) == ({"wiped": False, "why": "io"}, [], [])
+    tab.evaluate("() => sessionStorage.clear()")
+    restart(tab)
+    assert tab.evaluate(LOOK_AGAIN)[0] == ["later"]
+    assert tab.evaluate(STORED) == ["later"]
+
+
+def test_a_wiping_that_failed_is_done_at_the_next_start_and_spares_what_came_later(tab):
+    outcomes = tab.evaluate("""async () => {
+        const plan = {};
+        const keep = await open({ indexedDB: fakes.failing(plan) });
+        await keep.append(entry());
+        plan.end = fakes.abortWith('AbortError');
+        const wiped = await keep.wipe('J-1');
+        plan.end = null;
+        const later = await keep.append(entry({ id: 'later' }));
+        keep.close();
+        return [wiped, later.kept];
+    }""")
+    assert outcomes == [{"wiped": False, "why": "abort"}, True]
+    assert tab.evaluate(LOOK_AGAIN) == [["later"], None, []]
+    assert tab.evaluate(STORED) == ["later"]
+
+
+# --- sheets and settings --------------------------------------------------------------------------------------------
+
+
+def test_a_sheet_comes_back_exactly_and_only_under_its_own_digest(tab):
+    answers = tab.evaluate("""async () => {
+        const keep = await open();
+        const text = '{"title":"Größe"}';
+        const put = [await keep.putSheet(await digest(text), text), await keep.putSheet('0'.repeat(64), text)];
+        keep.close();
+        const later = await open();
+        return [...put, await later.sheet(await digest(text)) === text, await later.sheet('0'.repeat(64))];
+    }""")
+    assert answers == [{"kept": True}, {"kept": False, "why": "digest"}, True, None]
+
+
+def test_a_damaged_sheet_is_not_given_out_and_told(tab):
+    text, trouble, name = tab.evaluate("""async () => {
+        const name = await digest('{}');
+        const keep = await open();
+        await keep.putSheet(name, '{}');
+        await meddle('sheets', (shelf) => shelf.put({ digest: name, text: '{"torque":1}' }));
+        return [await keep.sheet(name), keep.trouble, name];
+    }""")
+    assert text is None
+    assert trouble == [{"what": "sheet-damaged", "digest": name}]
+
+
+def test_settings_and_pins_stay_and_the_later_word_counts_when_one_leg_went_back(tab):
+    answers = tab.evaluate("""async () => {
+        const keep = await open();
+        const none = [await keep.setting('who'), await keep.pins()];
+        await keep.setSetting('who', 'KS');
+        await keep.setPins(['belt', 'pump']);
+        await keep.setSetting('who', 'RT');
+        keep.close();
+        await meddle('settings', (shelf) => shelf.put({ name: 'who', value: 'KS', n: 1 }));
+        const storeBack = await (await open()).setting('who');
+        await meddle('settings', (shelf) => shelf.put({ name: 'who', value: 'RT', n: 2 }));
+        localStorage.clear();
+        const later = await open();
+        return [none, storeBack, await later.setting('who'), await later.pins()];
+    }""")
+    assert answers == [[None, []], "RT", "RT", ["belt", "pump"]]
+
+
+# --- digests --------------------------------------------------------------------------------------------------------
+
+TEXTS = ["", "abc", "Größe 7 mm €", "x" * 1000, '{"a":1}']
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", INSECURE_HOST])
+def test_a_digest_is_sha256_with_and_without_the_browsers_own(visit, host):
+    tab = visit(host=host)
+    assert tab.evaluate("isSecureContext") == (host != INSECURE_HOST)
+    assert tab.evaluate("(texts) => Promise.all(texts.map(digest))", TEXTS) == [
+        hashlib.sha256(text.encode()).hexdigest() for text in TEXTS
+    ]
+
+
+def test_plain_http_keeps_entries_too(visit):
+    tab = visit(host=INSECURE_HOST)
+    tab.evaluate(THREE_TICKS)
+    restart(tab)
+    assert tab.evaluate(LOOK_AGAIN) == [["a", "b", "c"], "bay-2", []]
+
+
+def test_canonical_text_does_not_depend_on_the_order_of_keys(tab):
+    texts = tab.evaluate("""() => [
+        canonical({ b: [2, { d: null, c: 'ä' }], a: 1, 10: 'x', 9: 'y', gone: undefined }),
+        canonical({ 9: 'y', 10: 'x', a: 1, b: [2, { c: 'ä', d: null }] }),
+    ]""")
+    assert texts == ['{"10":"x","9":"y","a":1,"b":[2,{"c":"ä","d":null}]}'] * 2

@@ -1,0 +1,80 @@
+"""The phone's store in WebKit, the engine of the other half of all phones."""
+
+import random
+
+import pytest
+
+from tests.browser.kill_harness import KEPT, run, start_webkit_on
+
+pytestmark = pytest.mark.browser
+
+LIVES = 10
+
+
+@pytest.fixture
+def profile(tmp_path):
+    return tmp_path
+
+
+def open_page(window, server):
+    window.load(server.url("/pages/keep.html"))
+    window.evaluate("""async () => {
+        while (!('ready' in document.documentElement.dataset)) await new Promise((resolve) => setTimeout(resolve, 5));
+    }""")
+
+
+def test_no_painted_tick_is_lost_when_webkit_is_killed_around_the_paint(display, profile):
+    result = run(KEPT, LIVES, start_webkit_on(display), profile, random.Random())
+    assert len(result.lives) == LIVES
+    assert result.painted >= 5 * LIVES
+    assert result.refused == []
+    assert [sorted(life.lost) for life in result.lives] == [[]] * LIVES
+
+
+def test_webkit_mends_each_leg_from_the_other(webkit, profile, pages):
+    window = webkit(profile)
+    open_page(window, pages)
+    assert window.evaluate("""async () => {
+        const keep = await open();
+        const { kept, mirrored } = await keep.append(entry({ id: 'a' }));
+        keep.close();
+        await deleteStore();
+        const mended = await open();
+        const journal = await mended.journal('J-1');
+        mended.close();
+        localStorage.clear();
+        const again = await open();
+        again.close();
+        return [kept, mirrored, mended.trouble, journal.length, again.trouble, mirrorKeys().length];
+    }""") == [
+        True,
+        True,
+        [{"what": "store-empty-mirror-not", "repaired": 1}],
+        1,
+        [{"what": "mirror-empty-store-not", "repaired": 1}],
+        1,
+    ]
+
+
+def test_webkit_lets_the_oldest_job_leave_a_full_mirror(webkit, profile, pages):
+    window = webkit(profile)
+    open_page(window, pages)
+    outcome, trouble = window.evaluate("""async () => {
+        const keep = await open();
+        await keep.append(entry({ job: 'J-1', value: 'x'.repeat(500) }));
+        fillUp(100);
+        const outcome = await keep.append(entry({ job: 'J-2', value: 'x'.repeat(400) }));
+        return [outcome, keep.trouble];
+    }""")
+    assert outcome == {"kept": True, "mirrored": True}
+    assert trouble == [{"what": "mirror-left", "job": "J-1", "entries": 1}]
+
+
+def test_a_window_that_is_closed_properly_keeps_what_it_has(webkit, profile, pages):
+    window = webkit(profile)
+    open_page(window, pages)
+    window.evaluate("async () => (await open()).append(entry({ id: 'a' }))")
+    window.quit()
+    later = webkit(profile)
+    open_page(later, pages)
+    assert later.evaluate("async () => (await (await open()).journal('J-1')).map(({ id }) => id)") == ["a"]
