@@ -209,11 +209,13 @@ class UnclosedBracket(Fault):
 
     bracket: str
     line: int
+    rest: str  # of that line, from where it could not be read any further
 
     @property
     def said(self) -> str:
         kind = "bracket" if self.bracket == "[" else "brace"
-        return f"the {kind} {self.bracket} opened here is not closed by line {self.line}."
+        where = f"before {excerpt(self.rest)}" if self.rest.strip() else f"by line {self.line}"
+        return f"the {kind} {self.bracket} opened here is not closed {where}."
 
     @property
     def write(self) -> str:

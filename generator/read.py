@@ -330,7 +330,7 @@ def _quote(trouble: _Trouble) -> Fault:
 def _bracket(trouble: _Trouble) -> Fault:
     place = trouble.bracket or trouble.opening
     bracket = trouble.source(place.line - 1)[place.column - 1 : place.column]
-    return faults.UnclosedBracket(place, bracket or "[", trouble.line + 1)
+    return faults.UnclosedBracket(place, bracket or "[", trouble.line + 1, trouble.after)
 
 
 def _expected_key(trouble: _Trouble) -> Fault:
