@@ -282,6 +282,23 @@ class ReuseUnsaid(Fault):
         return "Add  reuse: yes, no or ask  as the maker's information says."
 
 
+@dataclass(frozen=True)
+class TurnsUnderTwo(Fault):
+    """The crank is turned by hand at least twice before the timing counts as proved: one turn of the crank is half a
+    turn of the cam. A sheet may ask for more, never for fewer. Common practice, no source."""
+
+    name: str
+    count: int
+
+    @property
+    def said(self) -> str:
+        return f'value "{self.name}" asks for {self.count} turn by hand.'
+
+    @property
+    def write(self) -> str:
+        return "Write  count: 2  or more, as the maker's information says."
+
+
 # --- Opened and closed -------------------------------------------------------------------------------------------
 
 

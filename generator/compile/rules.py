@@ -81,6 +81,15 @@ def timing_is_proved(job: Worked) -> Iterator[Fault]:
             yield faults.ProofWithoutTurns(closer.place("closes"), closer.path, opening.event.what)
 
 
+def turns_are_two_or_more(job: Worked) -> Iterator[Fault]:
+    for placed in job.steps:
+        if isinstance(placed.step.check, Turn):
+            name = placed.scope.name(placed.step.check.turn)
+            count = job.values.count(name)
+            if count is not None and count < 2:
+                yield faults.TurnsUnderTwo(job.composed.engine.place("values", name, "count"), name, count)
+
+
 def waits_are_waited_for(job: Worked) -> Iterator[Fault]:
     """A running wait blocks only what names it; a wait that nothing names would block nothing."""
     if not job.composed.procedure.noun.stands_alone:
@@ -126,6 +135,7 @@ RULES: tuple[Rule, ...] = (
     bolts_are_tightened,
     loosened_says_reuse,
     timing_is_proved,
+    turns_are_two_or_more,
     waits_are_waited_for,
     second_look_is_of_work,
     ends_by_a_completion_item,
