@@ -73,6 +73,7 @@ def judge_step(view: View, step: Step, departs: set[str]) -> Judged:
         "answers": [_shown(mark) for mark in marks],
         "done": done,
         "of": of,
+        "elapsed": _said_elapsed(ask),
         "failures": len(_failures(view, step, paths)),
         "reworded": _reworded(view, step, paths, marks),
         "was": any(mark.answer.entry["step"] != step["path"] for mark in marks),
@@ -167,6 +168,12 @@ def _state_of_marks(
     if complete:
         return "done", []
     return ("waiting" if step["check"]["kind"] == "wait" and best["start"] else None), []
+
+
+def _said_elapsed(ask: Ask) -> float | None:
+    """The time that a person said has passed since the wait was started."""
+    words = [word for word in ask.elapsed if is_elapsed(word) and any(after(word, start) for start in ask.starts)]
+    return max((word["value"]["seconds"] for word in words), default=None)
 
 
 def _shown(mark: Mark) -> dict[str, Any]:

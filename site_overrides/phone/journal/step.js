@@ -81,6 +81,12 @@ const stateOfMarks = (step, of, marks, best, disputed) => {
   return { state: step.check.kind === 'wait' && best.get('start') ? 'waiting' : null, whys };
 };
 
+// The time that a person said has passed since the wait was started.
+const saidElapsed = ({ elapsed, starts }) => {
+  const words = elapsed.filter((word) => isElapsed(word) && starts.some((start) => after(word, start)));
+  return words.length ? Math.max(...words.map(({ value }) => value.seconds)) : null;
+};
+
 const shown = ({ part, answer: { entry, kind } }) => {
   const { id, value, who, at, device } = entry;
   return { id, part, kind, value, who, at, device };
@@ -118,6 +124,7 @@ export const judgeStep = (view, step, departs) => {
     answers: marks.map(shown),
     done: of.filter((part) => isDone(best.get(part))),
     of,
+    elapsed: saidElapsed(ask),
     failures: failuresOf(view, step, paths).length,
     reworded: isReworded(view, step, paths, marks),
     was: marks.some(({ answer }) => answer.entry.step !== step.path),

@@ -1,0 +1,105 @@
+"""What a worksheet from a record must look like before it is folded over: a stranger's file may say anything.
+
+The same table as site_overrides/phone/journal/shape.js. A list of one shape is a list of such; a tuple, one of its
+texts; a dict with "*", names and what they stand for; a dict, at least these fields; a text, one of PLAIN.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+Shape = Any
+
+
+def _is_count(value: Any) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= 100_000
+
+
+def _matches(pattern: str) -> Callable[[Any], bool]:
+    return lambda value: isinstance(value, str) and re.fullmatch(pattern, value) is not None
+
+
+PLAIN: dict[str, Callable[[Any], bool]] = {
+    "anything": lambda value: True,
+    "text": lambda value: isinstance(value, str),
+    "yes or no": lambda value: isinstance(value, bool),
+    "count": _is_count,
+    "path": _matches(r"[a-z][a-z0-9-]*(?:/[a-z][a-z0-9-]*)*"),
+    "name": _matches(r"[a-z][a-z0-9_]*"),
+    "digest": _matches(r"[0-9a-f]{64}"),
+}
+
+CHECKS: dict[str, Shape] = {
+    "tick": {},
+    "tighten": {"value": "name", "fastener": ("critical", "ordinary", "clip"), "parts": [{"id": "text"}]},
+    "measure": {},
+    "inspect": {"outcomes": [{"name": "text", "fails": "yes or no"}]},
+    "wait": {"value": "name", "seconds": "count or null"},
+    "turn": {"value": "name", "count": "count or null"},
+    "photo": {},
+    "sign": {"of": ["text"], "self_check_after": "count"},
+}
+STEP: Shape = {
+    "path": "path",
+    "stage": "count",
+    "check": {"kind": tuple(CHECKS)},
+    "opens": [{"what": "name", "count": "count"}],
+    "closes": [{"what": "name", "count": "count or null"}],
+    "hold": "yes or no",
+    "when": [{"step": "text", "outcomes": ["text"]}],
+    "after": ["text"],
+    "leave": ("own", "lead", "never"),
+    "may_refuse": "yes or no",
+    "values": ["name"],
+    "was": ["path"],
+    "completion": "yes or no",
+    "duty": "digest",
+    "wording": "digest",
+}
+GATE: Shape = {"kinds": ["text"], "lists": ["text"], "ready": "yes or no"}
+SHEET: Shape = {
+    "stages": [{"order": ("any", "kept", "absolute")}],
+    "steps": [STEP],
+    "values": {"*": {"text": "text or null", "source": "anything", "class": ("critical", "ordinary", "clip")}},
+    "items": {"*": {"kind": "text", "list": "text or null", "count": "count"}},
+    "needs": {"*": "anything"},
+    "shop": {"people": [{"initials": "text", "role": "text"}]},
+}
+
+
+def fits(value: Any, shape: Shape) -> bool:
+    if isinstance(shape, str):
+        plain = shape.removesuffix(" or null")
+        return (shape != plain and value is None) or PLAIN[plain](value)
+    if isinstance(shape, tuple):
+        return isinstance(value, str) and value in shape
+    if isinstance(shape, list):
+        return isinstance(value, list) and all(fits(item, shape[0]) for item in value)
+    if not isinstance(value, dict):
+        return False
+    if "*" in shape:
+        return all(PLAIN["name"](name) and fits(item, shape["*"]) for name, item in value.items())
+    return all(key in value and fits(value[key], of) for key, of in shape.items())
+
+
+def is_sheet(sheet: Any) -> bool:
+    """Can it be folded over? What it means is the compiler's business."""
+    if not fits(sheet, SHEET) or sheet.get("v") != 1:
+        return False
+    return all(_holds_together(step, sheet) for step in sheet["steps"]) and _is_once(sheet["steps"])
+
+
+def _holds_together(step: dict[str, Any], sheet: dict[str, Any]) -> bool:
+    moved = [*step["opens"], *step["closes"]]
+    return (
+        fits(step["check"], CHECKS[step["check"]["kind"]])
+        and (step.get("gate") is None or fits(step["gate"], GATE))
+        and step["stage"] < len(sheet["stages"])
+        and all(item["what"] in sheet["items"] for item in moved)
+    )
+
+
+def _is_once(steps: list[dict[str, Any]]) -> bool:
+    return len({step["path"] for step in steps}) == len(steps)

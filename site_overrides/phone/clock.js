@@ -1,0 +1,63 @@
+// Deadlines and a given now. Pure: a wait is a deadline in the journal, never a countdown in memory. A phone's clock may
+// be set, and another phone's says nothing here; then a person says how much time has passed.
+
+import { phoneMs, waitSeconds } from './journal/answers.js';
+
+export { phoneMs, waitSeconds };
+
+/** How far a clock may be behind what it said before, in milliseconds, until it counts as set back. */
+const SLACK = 2000;
+
+/**
+ * waitOf(seen, check, values, {device, now, jumped}) -> null if it is not started, else {seconds, startedAt, until, left,
+ * over, ask}. seen: state.steps[path]; check: of the worksheet's step; values: state.values; now: milliseconds of phone
+ * time. left: seconds. `ask` says why a person must say how much time has passed, or is null: 'another-phone' (the wait
+ * was started on another one), 'clock' (this clock was set since), 'unknown' (how long to wait is not known yet).
+ * When `ask` is not null, only what a person said makes it over.
+ */
+export const waitOf = (seen, check, values, { device, now, jumped = false }) => {
+  const starts = seen.answers.filter(({ part, kind }) => part === 'start' && kind === 'check');
+  if (!starts.length) return null;
+  const seconds = waitSeconds(check, values);
+  const began = starts.filter((start) => start.device === device).map(({ at }) => phoneMs(at)).filter((ms) => ms !== null);
+  const startedAt = began.length ? Math.min(...began) : null;
+  const ask = askWhy({ seconds, startedAt, now, jumped });
+  const until = ask === null ? startedAt + seconds * 1000 : null;
+  const left = until === null ? null : Math.max(0, (until - now) / 1000);
+  const isSaid = seconds !== null && seen.elapsed !== null && seen.elapsed >= seconds;
+  return { seconds, startedAt, until, left, over: isSaid || left === 0, ask };
+};
+
+const askWhy = ({ seconds, startedAt, now, jumped }) => {
+  if (seconds === null) return 'unknown';
+  if (startedAt === null) return 'another-phone';
+  return jumped || now < startedAt - SLACK ? 'clock' : null;
+};
+
+/**
+ * Was the clock set between two looks at it? before, after: {wall, steady} in milliseconds, `steady` from a clock that
+ * nobody sets (performance.now). -> 'back', 'ahead' or null. A phone that slept also looks as if set ahead: ask only for
+ * looks between which the page was never hidden.
+ */
+export const clockSet = (before, after) => {
+  const gained = (after.wall - before.wall) - (after.steady - before.steady);
+  if (Math.abs(gained) <= SLACK) return null;
+  return gained < 0 ? 'back' : 'ahead';
+};
+
+/** Did this phone's clock run backwards from one of its entries to the next, or is it behind the last one now? */
+export const ranBack = (entries, { device, now }) => {
+  const times = entries.filter((entry) => entry.device === device).map(({ at }) => phoneMs(at)).filter((ms) => ms !== null);
+  return [...times, now].some((ms, number, all) => number > 0 && ms < all[number - 1] - SLACK);
+};
+
+/** Seconds until a second look by oneself counts as a self-check; answers: state answers of the steps it looks at. */
+export const selfCheckLeft = (answers, after, now) => {
+  const times = answers.map(({ at }) => phoneMs(at)).filter((ms) => ms !== null);
+  return Math.max(0, ...times.map((ms) => after - (now - ms) / 1000));
+};
+
+/** When the next small move of a wait with a pace is due, in milliseconds: nextMove(startedAt, everySeconds, now). */
+export const nextMove = (startedAt, every, now) => (
+  startedAt + Math.ceil(Math.max(0, now - startedAt) / (every * 1000)) * every * 1000
+);
