@@ -3,7 +3,7 @@ PYTHON ?= python3
 PY := .venv/bin/python
 PORT ?= 8765
 
-.PHONY: ready demo serve test lint proof bench lock clean
+.PHONY: ready demo serve test lint proof lock clean
 
 .venv/pyvenv.cfg:
 	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Handturn needs Python 3.11 or newer; this is " + sys.version.split()[0])'
@@ -35,6 +35,11 @@ test: .venv/.ready
 	$(PY) -m ruff format --check .
 	$(PY) -m mypy
 	$(PY) -m pytest -n 2 --dist loadfile
+
+# The long runs behind the short ones in `make test`; the tables of record are in bench/.
+proof: .venv/.ready
+	$(PY) -m tests.browser.kill_harness --lives 100
+	$(PY) -m pytest -q -s tests/test_mutations.py tests/test_walks.py
 
 lint: .venv/.ready
 	$(PY) -m ruff check . && $(PY) -m ruff format --check . && $(PY) -m mypy
