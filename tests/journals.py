@@ -619,6 +619,36 @@ def prepare(phone: Phone, now: datetime = DAY) -> None:
         phone.write("read", now, part=name, value={"text": text, "source": SOURCE})
 
 
+def long_case(steps: int, entries: int) -> Case:
+    """A job of so many steps, each answered, corrected and taken back again, until it has so many entries."""
+    rng = Random(4)
+    bolts = tighten("bolts", "critical", "1.1", "1.2", "1.3", "1.4")
+    checks = [TICK, TICK, bolts, inspect(good=False, bad=True), {"kind": "photo", "label": "Marks"}]
+    made = []
+    for number in range(steps - 1):
+        more: dict[str, Any] = {"values": ["bolts"] if (check := rng.choice(checks)) is bolts else []}
+        if number % 9 == 3:
+            more["opens"] = [{"what": "pin", "count": 1}]
+        if number % 9 == 7:
+            more["closes"] = [{"what": "pin", "count": None}]
+        if number % 24 == 23:
+            more |= {"hold": True, "leave": "never", "gate": GATES["starter"]}
+        made.append(step(f"step-{number}", number // 12, check, **more))
+    made.append(step("done", (steps - 1) // 12, TICK, completion=True, leave="never"))
+    sheet = sheet_of(["kept"] * (steps // 12 + 1), made, values={"bolts": value("critical", "12 N.m")}, items=ITEMS)
+    phone = Phone(rng, "phone", sheet)
+    phone.write("start", DAY, value={"number": "1"})
+    while len(phone.view.entries) < entries:
+        each = sheet["steps"][len(phone.view.entries) * 7 % (steps - 1)]
+        part = rng.choice(parts_of(each["check"], {}))
+        given = {**good_value(rng, each["check"]), "set": "12 N.m"}
+        phone.write("check", DAY, step=each["path"], part=part, value=given, seen=phone.sees(each["path"], part))
+        if rng.random() < 0.1 and len(phone.view.entries) < entries:
+            ids = answer_ids(phone.view, each["path"], part, sheet)
+            phone.write("take-back", DAY, step=each["path"], part=part, seen=ids)
+    return {"sheets": by_digest(sheet), "entries": phone.view.entries}
+
+
 def cases() -> st.SearchStrategy[Case]:
     """Jobs at two revisions of a sheet; small ones first when one fails."""
     return st.randoms(use_true_random=False).map(random_case)

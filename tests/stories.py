@@ -681,6 +681,20 @@ def a_gate_asks_again_when_a_merge_brings_an_earlier_step(bench: Bench) -> None:
 
 
 @story
+def a_gate_of_two_turns_wants_both_after_what_came_before(bench: Bench) -> None:
+    turn = {"kind": "turn", "value": "turns", "count": 2}
+    gate = step("turns", 0, turn, hold=True, leave="never", gate=GATES["hand-turn"])
+    bench.sheet(step("belt", 0, TICK), gate, DONE, values={"turns": value("critical", "2", "count")})
+    bench.check("belt")
+    bench.check("turns", "1")
+    bench.check("belt")
+    bench.check("turns", "2")
+    bench.expect(turns="recheck")
+    bench.check("turns", "1")
+    bench.expect(turns="done")
+
+
+@story
 def what_somebody_took_off_besides_keeps_the_gate_shut_until_it_is_back(bench: Bench) -> None:
     _starter(bench)
     for path in ("pin-in", "cover-off", "pin-out", "cover-on"):
@@ -811,6 +825,7 @@ def a_failed_check_goes_back_and_reopens_what_it_disturbs(bench: Bench) -> None:
     state = bench.expect(tensioner="done", belt="open", idler="recheck", turns="blocked", marks="blocked")
     assert state["steps"]["marks"]["failures"] == 1 and state["next"] == "belt"
     assert bench.why("idler") == [{"code": "disturbed", "step": "marks"}, {"code": "order", "step": "belt"}]
+    assert bench.may("idler")["not-disturbed"]
     bench.write("not-disturbed", by="LM", seen=[back["id"]])
     bench.check("belt")
     bench.expect(idler="done", turns="open")

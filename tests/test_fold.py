@@ -29,7 +29,7 @@ from tests.journals import (
 )
 from tests.stories import STORIES, Bench, Story
 
-LAW = settings(max_examples=60, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+LAW = settings(max_examples=45, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 MANY = many_cases(250, seed=3)
 
 

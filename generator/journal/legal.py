@@ -22,7 +22,7 @@ def legal(state: dict[str, Any], sheet: Sheet, path: str) -> dict[str, Any]:
 
     `check` with the `parts` that wait for it, `correct` (parts whose answer may be given again), `skip`: own, lead or
     False; `read`: the values that are missing; `take-back`, `settle`, `back`, `finish`, `not-fitted`, `refuse`,
-    `depart` (from the order), `elapsed`, `confirm` (the new wording).
+    `depart` (from the order), `elapsed`, `confirm` (the new wording), `not-disturbed`.
     """
     step, seen = _step(state, sheet, path), state["steps"][path]
     codes = {why["code"] for why in seen["why"]}
@@ -46,6 +46,7 @@ def legal(state: dict[str, Any], sheet: Sheet, path: str) -> dict[str, Any]:
         "elapsed": now == "waiting",
         "take-back": bool(seen["answers"]),
         "confirm": seen["reworded"],
+        "not-disturbed": "disturbed" in codes,
     }
 
 

@@ -120,8 +120,12 @@ def _unclosed_before(walk: Walk) -> list[Why]:
 
 
 def _answered_after(walk: Walk, judged: Judged) -> list[Why]:
-    mine = [mark.answer.entry for mark in judged.marks if mark.verdict == "done"]
-    late = walk.last and not any(after(entry, walk.last) for entry in mine)
+    """Every part of a gate is answered after everything before it."""
+    last = walk.last
+    late = last and any(
+        not any(after(mark.answer.entry, last) for mark in judged.marks if mark.part == part)
+        for part in judged.seen["of"]
+    )
     return [{"code": "again", "step": walk.last_step}] if late else []
 
 

@@ -34,7 +34,7 @@ const isBound = (state, sheet, step) => {
  * legal(state, sheet, path) -> for each kind of entry, whether it may be written at this step now.
  * `check` with the `parts` that wait for it, `correct` (parts whose answer may be given again), `skip`: own, lead or
  * false; `read`: the values that are missing; `take-back`, `settle`, `back`, `finish`, `not-fitted`, `refuse`,
- * `depart` (from the order), `elapsed`, `confirm` (the new wording).
+ * `depart` (from the order), `elapsed`, `confirm` (the new wording), `not-disturbed`.
  */
 export const legal = (state, sheet, path) => {
   const step = stepOf(state, sheet, path);
@@ -61,5 +61,6 @@ export const legal = (state, sheet, path) => {
     elapsed: now === 'waiting',
     'take-back': seen.answers.length > 0,
     confirm: seen.reworded,
+    'not-disturbed': seen.why.some(({ code }) => code === 'disturbed'),
   };
 };

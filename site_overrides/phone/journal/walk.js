@@ -91,10 +91,10 @@ const openBefore = (view, walk, { gate }, { marks }) => {
   return openWhys(view, gate, [...names, ...unseen].map(([name]) => name));
 };
 
-const answeredAfter = (walk, { marks }) => {
-  const mine = marks.filter(({ given }) => given === 'done');
-  const late = walk.last && !mine.some(({ answer }) => after(answer.entry, walk.last));
-  return late ? [{ code: 'again', step: walk.lastStep }] : [];
+// Every part of a gate is answered after everything before it.
+const answeredAfter = ({ last, lastStep }, { marks, seen }) => {
+  const isLate = (part) => !marks.some((mark) => mark.part === part && after(mark.answer.entry, last));
+  return last && seen.of.some(isLate) ? [{ code: 'again', step: lastStep }] : [];
 };
 
 // State and reasons of a step at its place in the work.
