@@ -23,10 +23,10 @@ def profile(tmp_path):
 
 def test_no_painted_tick_is_lost_when_the_browser_is_killed_around_the_paint(profile):
     result = run(KEPT, LIVES, start_chromium, profile, random.Random())
-    assert len(result.lives) == LIVES
+    assert result.in_window >= LIVES
     assert result.painted >= 5 * LIVES
     assert result.refused == []
-    assert [sorted(life.lost) for life in result.lives] == [[]] * LIVES
+    assert not any(life.lost for life in result.lives)
 
 
 @pytest.mark.parametrize("way", [LOCAL, EARLY], ids=lambda way: way.name)

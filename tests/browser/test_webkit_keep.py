@@ -25,10 +25,10 @@ def open_page(window, server):
 
 def test_no_painted_tick_is_lost_when_webkit_is_killed_around_the_paint(display, profile):
     result = run(KEPT, LIVES, start_webkit_on(display), profile, random.Random())
-    assert len(result.lives) == LIVES
+    assert result.in_window >= LIVES
     assert result.painted >= 5 * LIVES
     assert result.refused == []
-    assert [sorted(life.lost) for life in result.lives] == [[]] * LIVES
+    assert not any(life.lost for life in result.lives)
 
 
 def test_webkit_mends_each_leg_from_the_other(webkit, profile, pages):
