@@ -91,6 +91,6 @@ export const leftOut = ({ step }) => {
     const line = make('p', { class: 'reason' });
     return { node: line, update: (given) => { line.textContent = `${answerLine(step, given)} (${keptBy(given)})`; line.dataset.kept = given.id; } };
   });
-  const update = ({ seen }) => draw(seen.answers.filter(({ kind }) => ['skip', 'not-fitted', 'refuse'].includes(kind)).map((given) => [given.id, given]));
+  const update = ({ seen, shared }) => draw(seen.answers.filter(({ kind, id }) => ['skip', 'not-fitted', 'refuse'].includes(kind) && !shared.isInert(id)).map((given) => [given.id, given]));
   return { node: list, update };
 };

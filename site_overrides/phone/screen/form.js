@@ -52,6 +52,9 @@ export const numberOf = (text) => {
   return /^-?(\d+(\.\d*)?|\.\d+)$/.test(plain) ? Number(plain) : null;
 };
 
+// Kept, and nothing more to be said about it.
+const isWell = (answer) => answer?.kept && !answer.words;
+
 const lacking = (fields) => {
   for (const { about, node, value } of fields) {
     if (node.hidden) continue;
@@ -73,7 +76,7 @@ export const form = ({ fields: wanted, action, attrs = {}, keep, onKeep, before 
     const words = lacking(fields);
     if (words) return { kept: false, words };
     const answer = await onKeep(values());
-    if (answer?.kept) fields.forEach((one) => one.clear());
+    if (isWell(answer)) fields.forEach((one) => one.clear());
     return answer;
   };
   const button = pressButton({ attrs: { 'data-action': action, ...attrs }, onPress: press, look });
@@ -107,7 +110,7 @@ export const foldedForm = ({ title, ...about }) => {
     ...about,
     onKeep: async (values) => {
       const answer = await about.onKeep(values);
-      if (answer?.kept) node.open = false;
+      if (isWell(answer)) node.open = false;
       return answer;
     },
   });

@@ -15,6 +15,7 @@ import { whereYouWere } from './where.js';
 
 const LEAVES_BEHIND = new Set(['done', 'skipped', 'refused', 'not-fitted', 'waiting', 'hidden']);
 const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted', 'hidden']);
+const ANSWERS = new Set(['check', 'finish', 'skip', 'not-fitted', 'refuse', 'settle']);
 const ADDED = 'added';
 
 const stageView = (index, { sheet, send, look, pictures, views }) => {
@@ -65,10 +66,11 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
     const { state } = last;
     whereIsSeen = last.back;
     draw();
+    const now = state.steps[at]?.state ?? 'hidden';
+    const answered = (ANSWERS.has(verb.kind) && verb.step === at) || verb.kind === 'not-disturbed';
     if (verb.kind === 'back') look(verb.value.to);
-    else if (verb.step && verb.step === at && verb.kind !== 'take-back' && LEAVES_BEHIND.has(state.steps[at]?.state ?? 'hidden')) look(state.next ?? at);
-    else if (verb.step === at && state.steps[at]?.state === 'failed') views.get(at).failed().scrollIntoView({ block: 'start' });
-    else if (verb.kind === 'not-disturbed' && LEAVES_BEHIND.has(state.steps[at]?.state)) look(state.next ?? at);
+    else if (answered && LEAVES_BEHIND.has(now)) look(state.next ?? at);
+    else if (answered && now === 'failed') views.get(at).failed().scrollIntoView({ block: 'start' });
     return answer;
   };
 

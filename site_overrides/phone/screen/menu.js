@@ -104,7 +104,12 @@ const oddities = () => {
 };
 
 /** jobMenu({send, carry, forget, whoFold, home}) -> {node, update({state, sheet, shared})}. */
-export const jobMenu = ({ send, carry, forget, whoFold, home }) => {
+export const jobMenu = ({ send: keep, carry, forget, whoFold, home }) => {
+  const send = async (verb) => {
+    const answer = await keep(verb);
+    if (answer?.kept && !answer.words) node.open = false;
+    return answer;
+  };
   const facts = make('p', { class: 'small' });
   const took = tookOff(send);
   const added = extra(send);
@@ -127,5 +132,5 @@ export const jobMenu = ({ send, carry, forget, whoFold, home }) => {
     left.update({ shared });
     odd.update({ state });
   };
-  return { node, update, close: () => { node.open = false; } };
+  return { node, update };
 };

@@ -9,13 +9,18 @@ const REASON = { name: 'reason', label: W.reason, required: true };
 const INSTEAD = { name: 'instead', label: W.instead };
 const WITH = { name: 'with', label: W.withLead };
 
-const leaveForms = ({ step, send }) => {
+const leaveForms = ({ step, sheet, send }) => {
+  const leads = sheet.shop.people.filter(({ role }) => role === 'lead').map(({ initials }) => initials);
   const to = (kind) => (value) => send({ kind, step: step.path, value });
+  const skipWith = (value) => {
+    const needsLead = step.leave === 'lead' && !leads.includes(value.with);
+    return needsLead ? { kept: false, words: W.leadWho(leads) } : to('skip')(value);
+  };
   return {
     skip: foldedForm({
       title: W.skip, action: 'skip', keep: W.skipKeep,
       fields: [REASON, INSTEAD, { ...WITH, required: step.leave === 'lead' }],
-      onKeep: ({ reason, instead, with: lead }) => to('skip')({ reason, instead, with: lead.toUpperCase() }),
+      onKeep: ({ reason, instead, with: lead }) => skipWith({ reason, instead, with: lead.toUpperCase() }),
     }),
     notFitted: foldedForm({ title: W.notFitted, action: 'not-fitted', keep: W.notFittedKeep, fields: [REASON], onKeep: to('not-fitted') }),
     refuse: foldedForm({
@@ -55,7 +60,7 @@ const departForm = ({ step, sheet, send }) => {
 
 /** somethingElse({step, sheet, send}) -> {node, update(view)}. */
 export const somethingElse = ({ step, sheet, send }) => {
-  const { skip, notFitted, refuse } = leaveForms({ step, send });
+  const { skip, notFitted, refuse } = leaveForms({ step, sheet, send });
   const depart = departForm({ step, sheet, send });
   const again = backPanel({ step, title: W.redoTitle, send });
   const never = make('p', { class: 'small' }, W.never);

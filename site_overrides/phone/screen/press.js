@@ -41,7 +41,7 @@ export const pressable = ({ node, onPress, hold = false, onBusy = () => {} }) =>
     busy = false;
     set(node, 'aria-busy', null);
     onBusy(false);
-    if (answer && !answer.kept) say(message, answer.words ?? notKept(answer.why));
+    if (answer && (answer.words || !answer.kept)) say(message, answer.words ?? notKept(answer.why));
   };
 
   if (hold) holdDown(node, fire);

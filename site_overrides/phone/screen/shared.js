@@ -38,13 +38,14 @@ export const sharedBy = ({ state, gathered, sheet, sheets, me, device, now, jump
     return W.departureSaid({ name: name(entry.step), what, reason, instead, lead, by: keptBy(entry) });
   };
   const left = () => state.order.flatMap((path) => state.steps[path].answers
-    .filter(({ kind }) => ['skip', 'not-fitted', 'refuse'].includes(kind))
+    .filter(({ kind, id }) => ['skip', 'not-fitted', 'refuse'].includes(kind) && !state.inert.includes(id))
     .map((given) => ({ id: given.id, text: `${name(path)}: ${answer(given)} (${keptBy(given)})` })));
   return {
     state, sheet, now, jumped, device, me, look, number, text, name, textIn, stepOf,
     items: state.items,
     people: sheet.shop.people,
     label: (value) => sheet.values[value]?.label ?? value,
+    isInert: (id) => state.inert.includes(id),
     legal: (path) => legal(state, sheet, path),
     stageOf: (path) => stepOf(path)?.stage,
     /** The document typed last, so that only the place has to be typed again. */
@@ -73,7 +74,7 @@ export const sharedBy = ({ state, gathered, sheet, sheets, me, device, now, jump
     },
     said: (entry) => (stepOf(entry.step) ? answerLine(stepOf(entry.step), entry) : ''),
     /** The last answer that still stands. */
-    lastAnswer: () => newest(entries, (entry) => ANSWERS.has(entry.kind) && entry.step
+    lastAnswer: () => newest(entries, (entry) => ANSWERS.has(entry.kind) && entry.step && !state.inert.includes(entry.id)
       && state.order.some((path) => state.steps[path].answers.some(({ id }) => id === entry.id))),
     recent: [...new Set(entries.map(({ who }) => who).reverse())],
   };

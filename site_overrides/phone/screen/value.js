@@ -1,7 +1,7 @@
 // A value with the place it was read, or the box that asks for both. The tool never shows one without the other.
 
 import { UNITS, W, answer, keptBy, source } from '../words.js';
-import { foldedForm, form, numberOf } from './form.js';
+import { foldedForm, numberOf } from './form.js';
 import { flag, keyed, make, sayOrHide, set, show } from './nodes.js';
 import { pressButton } from './press.js';
 
@@ -30,12 +30,12 @@ export const readingOf = (kind, { number, unit, then, text, not_published: none,
   return none ? { ...given, not_published: true } : { ...given, source: { document, where } };
 };
 
-const reader = (name, { kind, class: rank }, send, made) => {
-  const fields = [...boxesOf(kind), ...whereBoxes(rank)];
-  const read = made({
-    pair: ['number', 'unit'],
+// The boxes stand open while the value is missing; afterwards they lie behind a line that corrects it.
+const reader = (name, { kind, class: rank }, send) => {
+  const read = foldedForm({
     title: W.correctValue,
-    fields,
+    pair: ['number', 'unit'],
+    fields: [...boxesOf(kind), ...whereBoxes(rank)],
     action: 'read',
     keep: W.keepValue,
     onKeep: (values) => send({ kind: 'read', part: name, value: readingOf(kind, values) }),
@@ -45,9 +45,13 @@ const reader = (name, { kind, class: rank }, send, made) => {
     for (const one of read.fields) if (['document', 'where'].includes(one.name)) show(one.node, !none?.value());
   };
   none?.box.addEventListener('change', hide);
-  const update = (data) => {
-    read.update({ fields: { document: { value: data.document } } });
+  let wasMissing = null;
+  const update = ({ document, state }) => {
+    read.update({ fields: { document: { value: document } }, gone: !state.missing && !state.filled });
     hide();
+    show(read.node.firstElementChild, !state.missing);
+    if (state.missing !== wasMissing) read.node.open = state.missing;
+    wasMissing = state.missing;
   };
   return { node: read.node, update };
 };
@@ -80,12 +84,11 @@ export const valueBlock = (name, about, send) => {
   const from = make('p', { class: 'source', 'data-source': true });
   const more = make('p', { class: 'more' });
   const ask = make('p', { class: 'source' });
-  const box = reader(name, about, send, form);
-  const correct = reader(name, about, send, foldedForm);
+  const box = reader(name, about, send);
   const two = make('div');
   const drawTwo = keyed(two, settler(name, send));
   const twoSay = make('p', { class: 'message', role: 'status' });
-  const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, ask, twoSay, two, box.node, correct.node);
+  const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, ask, twoSay, two, box.node);
   const update = ({ state, document, answers, main, told }) => {
     const text = state.text ?? '';
     set(node, 'data-missing', state.missing);
@@ -99,10 +102,7 @@ export const valueBlock = (name, about, send) => {
     sayOrHide(ask, state.missing && !state.disputed ? W.missingSay(about.text ? W.noSourceFor(about.text) : about.missing) : '');
     sayOrHide(twoSay, state.disputed ? W.twoAnswers : '');
     drawTwo((state.disputed ? answers : []).map((entry) => [entry.id, entry]));
-    show(box.node, state.missing);
-    show(correct.node, state.filled);
-    box.update({ document });
-    correct.update({ document });
+    box.update({ document, state });
   };
   return { node, update };
 };
