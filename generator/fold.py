@@ -234,8 +234,7 @@ def _is_misplaced(view: View, entry: Entry) -> bool:
     """An answer of a part the step no longer has, or one whose value is not of its kind's shape."""
     value, kind = entry["value"], entry["kind"]
     if kind in ("check", "settle") and entry["step"]:
-        parts = view.steps[home(view, entry["step"])]["of"]
-        return entry["part"] not in parts and not (kind == "settle" and entry["part"] == "")
+        return entry["part"] not in [*view.steps[home(view, entry["step"])]["of"], ""]
     if kind == "back":
         lists = (value.get("disturbs"), value.get("rest"))
         return not all(isinstance(paths, list) and len(texts_of(paths)) == len(paths) for paths in lists)

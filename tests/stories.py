@@ -11,6 +11,7 @@ from datetime import timedelta
 from random import Random
 from typing import Any
 
+from generator.canonical import canonical
 from generator.fold import judge, legal
 from generator.journal.entries import Entry, answer_ids, gather, step_ids, union
 from tests.journals import (
@@ -106,6 +107,7 @@ class Bench:
     def state(self, on: str = "a") -> dict[str, Any]:
         entries, sheets = self.phone(on).view.entries, by_digest(*self.sheets)
         state = judge(gather(entries), sheets)
+        assert canonical(state) == canonical(judge(gather(reversed(entries)), sheets))
         self.told.append((entries, sheets))
         return state
 
@@ -307,7 +309,7 @@ def a_critical_check_off_does_not_close_without_value_and_source(bench: Bench) -
     assert bench.expect(idler="open")["inert"] == [tapped["id"]]
     bench.read("idler", text="40 N.m")
     bench.read("idler", not_published=True)
-    bench.expect(idler="open")
+    assert bench.expect(idler="open")["values"]["idler"]["missing"]
     bench.read("idler", text="40 N.m", source=SOURCE)
     assert bench.why("idler") == [{"code": "again", "name": "idler"}]
     bench.check("idler", "1.1", set="40 N.m")
@@ -394,6 +396,8 @@ def a_value_of_the_sheet_is_not_overwritten_on_the_phone(bench: Bench) -> None:
 def check_offs_want_their_own_proof(bench: Bench) -> None:
     photo = {"kind": "photo", "label": "Marks"}
     bench.sheet(step("gap", 0, MEASURE), step("marks", 0, photo), step("seal", 0, inspect(dry=False)), DONE)
+    bench.check("gap", number=True, unit="mm")
+    bench.expect(gap="open")
     bench.check("gap", number="12", unit="mm")
     bench.check("marks", kept_at=" ")
     bench.check("seal", outcome="fine")
@@ -445,6 +449,28 @@ def a_wait_ends_when_its_time_has_passed_and_blocks_only_what_depends_on_it(benc
     bench.later(300)
     bench.check("drain", "end")
     bench.expect(drain="done", hoses="open")
+
+
+@story
+def a_wait_is_over_on_the_very_second(bench: Bench) -> None:
+    _drain(bench)
+    bench.check("drain", "start")
+    bench.later(599)  # and one more passes with the tap
+    bench.check("drain", "end")
+    bench.expect(drain="done")
+
+
+@story
+def two_words_for_the_time_that_passed_are_none(bench: Bench) -> None:
+    _drain(bench)
+    bench.check("drain", "start")
+    bench.phone("b")
+    bench.meet()
+    for on, seconds in (("a", 700), ("b", 900)):
+        bench.write("elapsed", on, step="drain", value={"seconds": seconds, "why": "by the bay clock"})
+    bench.meet()
+    bench.check("drain", "end")
+    bench.expect(drain="waiting")
 
 
 @story
@@ -500,6 +526,8 @@ def _sign(bench: Bench) -> None:
 def a_sign_wants_somebody_else(bench: Bench) -> None:
     _sign(bench)
     assert bench.why("look") == [{"code": "after", "step": "marks"}]
+    bench.check("look", self=False, by="LM")
+    bench.expect(look="blocked")
     bench.check("marks", outcome="meet", by="KS")
     bench.check("look", self=False, by="KS")
     bench.expect(look="open")
@@ -529,6 +557,16 @@ def whoever_answered_before_a_correction_is_no_second_person(bench: Bench) -> No
     bench.check("look", self=False, by="KS")
     bench.expect(look="open")
     bench.check("look", self=False, by="RT")
+    bench.expect(look="done")
+
+
+@story
+def whoever_was_sent_back_is_a_second_person_for_what_was_answered_anew(bench: Bench) -> None:
+    _sign(bench)
+    bench.check("marks", outcome="meet", by="KS")
+    bench.go_back("marks", "marks", [])
+    bench.check("marks", outcome="meet", by="LM")
+    bench.check("look", self=False, by="KS")
     bench.expect(look="done")
 
 
@@ -614,6 +652,28 @@ def a_free_stage_still_waits_for_the_stages_before_it(bench: Bench) -> None:
 
 
 @story
+def a_running_wait_does_not_bind_the_order(bench: Bench) -> None:
+    drain = step("drain", 0, wait("drain", 600))
+    steps = [step("a", 1, TICK), step("b", 1, TICK), {**DONE, "stage": 1}]
+    bench.sheet(drain, *steps, stages=("absolute", "kept"))
+    bench.expect(a="blocked")
+    assert not bench.may("b")["depart"]
+    bench.check("drain", "start")
+    bench.expect(a="open", b="blocked")
+    assert bench.may("b")["depart"]
+
+
+@story
+def no_departure_leads_past_the_order_of_a_hold(bench: Bench) -> None:
+    stop = step("stop", 0, TICK, hold=True, leave="never")
+    bench.sheet(step("a", 0, TICK), stop, DONE, stages=("kept",))
+    assert not bench.may("stop")["depart"]
+    left = bench.depart("stop", "order")
+    state = bench.expect(stop="blocked")
+    assert state["inert"] == [left["id"]] and state["departures"] == []
+
+
+@story
 def leaving_the_order_of_a_later_stage_goes_by_the_earlier_stages_rule(bench: Bench) -> None:
     bench.sheet(step("a", 0, TICK), step("b", 1, TICK), {**DONE, "stage": 1}, stages=("absolute", "any"))
     bench.depart("b", "order")
@@ -653,6 +713,7 @@ def a_gate_does_not_pass_with_something_of_its_kinds_or_lists_open(bench: Bench)
     state = bench.expect(gate="blocked")
     assert state["open"] == 7 and state["lists"]["covers"]["open"] == ["cover_bolts"]
     assert {"code": "open", "items": ["pin"]} in bench.why("gate")
+    assert not bench.may("gate")["depart"]
     assert {"code": "list", "list": "covers", "items": ["cover_bolts"]} in bench.why("gate")
     bench.leave("skip", "pin-out", reason="lost")
     bench.check("cover-on")
@@ -705,6 +766,9 @@ def what_somebody_took_off_besides_keeps_the_gate_shut_until_it_is_back(bench: B
     assert state["open"] == 2 and state["next"] == path and state["order"][-2:] == [path, "done"]
     bench.of_job("count", f"count:{path}", path, count=3)
     assert bench.state()["open"] == 3
+    assert bench.may(path)["skip"] is False
+    bench.leave("skip", path, reason="lost")
+    assert bench.state()["open"] == 3
     bench.check(path)
     bench.expect(gate="open")
 
@@ -734,6 +798,47 @@ def the_strip_down_gate_wants_the_preparation_confirmed(bench: Bench) -> None:
         bench.of_job("confirm", f"confirm:{part}", part, **{"except": ["belt"] if part == "parts" else []})
     state = bench.expect(gate="open")
     assert state["ready"]["parts"] == {"confirmed": True, "except": ["belt"]}
+
+
+@story
+def of_two_counts_given_apart_the_greater_is_still_off(bench: Bench) -> None:
+    _starter(bench)
+    bench.check("cover-off")
+    for on, count in (("a", 5), ("b", 8)):
+        bench.of_job("count", "count:cover_bolts", "cover_bolts", on=on, count=count)
+    bench.meet()
+    assert bench.state()["items"]["cover_bolts"]["open"] == 8
+
+
+@story
+def a_corrected_count_does_not_touch_a_step_that_opens_a_part_of_it(bench: Bench) -> None:
+    bench.sheet(step("two-off", 0, TICK, opens=[{"what": "cover_bolts", "count": 2}]), DONE)
+    bench.check("two-off")
+    bench.of_job("count", "count:cover_bolts", "cover_bolts", count=7)
+    assert bench.state()["open"] == 2
+
+
+@story
+def two_confirmations_of_which_one_is_void_confirm_nothing(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE, needs=NEEDS)
+    bench.phone("b")
+    bench.of_job("confirm", "confirm:tools", "tools", **{"except": []})
+    assert bench.state()["ready"]["tools"]["confirmed"]
+    bench.of_job("confirm", "confirm:tools", "tools", on="b", **{"except": "none"})
+    bench.meet()
+    assert not bench.state()["ready"]["tools"]["confirmed"]
+
+
+@story
+def a_confirmation_taken_back_apart_from_its_correction_confirms_nothing(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE, needs=NEEDS)
+    bench.phone("b")
+    first = bench.of_job("confirm", "confirm:tools", "tools", **{"except": []})
+    bench.meet()
+    bench.take_back_entry(first, on="b")
+    bench.of_job("confirm", "confirm:tools", "tools", **{"except": ["spanner"]})
+    bench.meet()
+    assert not bench.state()["ready"]["tools"]["confirmed"]
 
 
 @story
@@ -889,9 +994,39 @@ def a_failed_check_without_a_way_back_is_done_again(bench: Bench) -> None:
     bench.sheet(step("gap", 0, MEASURE), DONE)
     bench.check("gap", outcome="failed", note="no feeler that thin")
     bench.expect(gap="failed", done="blocked")
-    assert bench.may("gap")["check"]
+    assert bench.may("gap")["check"] and not bench.may("gap")["skip"]
     bench.check("gap", number=1, unit="mm")
     assert bench.expect(gap="done")["steps"]["gap"]["failures"] == 1
+
+
+@story
+def a_failure_taken_back_was_none(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    bench.check("gap", outcome="failed", note="slip of the thumb")
+    bench.take_back("gap")
+    assert bench.expect(gap="open")["steps"]["gap"]["failures"] == 0
+
+
+@story
+def a_step_of_many_parts_may_fail_as_a_whole(bench: Bench) -> None:
+    values = {"cover": value("ordinary", "9 N.m")}
+    bench.sheet(step("cover", 0, tighten("cover", "ordinary", "1", "2"), values=["cover"]), DONE, values=values)
+    bench.check("cover", "1")
+    failed = bench.check("cover", "", outcome="failed", note="thread stripped")
+    assert failed["id"] not in bench.expect(cover="failed")["inert"]
+    bench.take_back("cover", "")
+    bench.expect(cover="open")
+
+
+@story
+def a_go_back_reopens_also_an_answer_it_knew_and_forgot_to_name(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    bench.check("gap", number=1, unit="mm")
+    second = bench.check("gap", number=2, unit="mm")
+    bench.take_back_entry(second)
+    bench.expect(gap="done")
+    bench.write("back", step="gap", value={"to": "gap", "disturbs": [], "rest": []}, seen=[second["id"]])
+    bench.expect(gap="disputed")
 
 
 # -- two revisions -----------------------------------------------------------------------------------------------------
@@ -928,6 +1063,55 @@ def a_changed_duty_asks_for_the_step_and_the_gates_after_it_again(bench: Bench) 
     bench.expect(wipe="done", gate="recheck")
     bench.check("gate")
     bench.expect(gate="done", done="open")
+
+
+@story
+def a_wording_said_to_be_the_same_by_one_and_another_by_one_is_still_asked_about(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.check("wipe")
+    bench.phone("b")
+    _adopt(bench, step("wipe", 0, TICK, do=["Wipe it dry."]), DONE)
+    bench.meet()
+    bench.write("confirm", step="wipe", value={"same": bench.sheets[-1]["steps"][0]["wording"]})
+    bench.write("confirm", on="b", step="wipe", value={"same": bench.sheets[0]["steps"][0]["wording"]})
+    bench.meet()
+    assert bench.expect(wipe="done")["steps"]["wipe"]["reworded"]
+
+
+@story
+def an_answer_made_on_a_worksheet_that_is_not_at_hand_is_asked_again(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.write("check", step="wipe", sheet="f" * 64)
+    bench.expect(wipe="recheck")
+    assert bench.why("wipe") == [{"code": "duty"}]
+
+
+@story
+def an_answer_given_on_the_new_revision_counts_beside_the_same_one_on_the_old(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.phone("b")
+    bench.check("wipe")
+    _adopt(bench, step("wipe", 0, TICK, cautions=[{"level": "caution", "hazard": "Sharp edge."}]), DONE)
+    bench.expect(wipe="recheck")
+    bench.check("wipe", on="b")
+    bench.meet()
+    bench.expect(wipe="done")
+
+
+@story
+def an_adoption_that_contradicts_itself_adopts_nothing(bench: Bench) -> None:
+    old = bench.sheet(step("wipe", 0, TICK), DONE)
+    bench.sheet(step("wipe", 0, TICK), step("dry", 0, TICK), DONE)
+    odd = bench.of_job("adopt", "sheet", sheet=digest_of(old))
+    state = bench.state()
+    assert state["sheet"] == digest_of(old) and state["inert"] == [odd["id"]]
+
+
+@story
+def a_path_in_use_keeps_its_entries_whatever_another_step_was(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK), step("dry", 0, TICK, was=["wipe"]), DONE)
+    bench.check("wipe")
+    bench.expect(wipe="done", dry="open")
 
 
 @story

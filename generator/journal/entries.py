@@ -177,10 +177,8 @@ def _of_job(gathered: Gathered, name: str) -> list[Entry]:
 
 
 def _of_step(gathered: Gathered, paths: list[str], name: str) -> list[Entry]:
-    own = [entry for path in paths for entry in gathered.found("slot", path, name)]
-    if name != "wording":
-        own += [entry for path in paths for entry in gathered.found("back", path)]
-    return _members(gathered, own)
+    keys = [("slot", path, name) for path in paths] + [("back", path) for path in paths]
+    return _members(gathered, [entry for key in keys for entry in gathered.found(*key)])
 
 
 def undone_of(gathered: Gathered) -> set[int]:

@@ -110,8 +110,9 @@ def _looked_at(view: View, of: list[str]) -> list[Entry]:
 
 
 def _mark(view: View, ask: Ask, of: list[str], part: str, answer: Answer) -> Mark:
-    misplaced = answer.kind == "check" and part not in of
-    given = None if misplaced else verdict(ask, answer, part)
+    given = verdict(ask, answer, part)
+    if answer.kind == "check" and part not in of and given != "failed":
+        given = None
     if given is None:
         view.set_aside([answer.entry])
     return Mark(part, answer, given, _stale(view, ask, answer.entry))

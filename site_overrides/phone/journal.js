@@ -145,7 +145,7 @@ const isPaths = (list) => Array.isArray(list) && textsOf(list).length === list.l
 // An answer of a part the step no longer has, or one whose value is not of its kind's shape.
 const isMisplaced = (view, { kind, part, step, value }) => {
   if ((kind === 'check' || kind === 'settle') && step) {
-    return !view.steps[homeOf(view, step)].of.includes(part) && !(kind === 'settle' && part === '');
+    return part !== '' && !view.steps[homeOf(view, step)].of.includes(part);
   }
   if (kind === 'back') return !isPaths(value.disturbs) || !isPaths(value.rest);
   return kind === 'confirm' && !step && !SECTIONS.includes(part);

@@ -125,8 +125,7 @@ const members = (gathered, own) => {
 const ofJob = (gathered, name) => members(gathered, gathered.index.get(slotKey('', name)) ?? []);
 
 const ofStep = (gathered, paths, name) => members(gathered, paths.flatMap((path) => [
-  ...gathered.index.get(slotKey(path, name)) ?? [],
-  ...(name === 'wording' ? [] : found(gathered, 'back', path)),
+  ...gathered.index.get(slotKey(path, name)) ?? [], ...found(gathered, 'back', path),
 ]));
 
 /** Every entry that an effective take-back names. Walked from the newest, so a taken-back take-back is met first. */

@@ -55,8 +55,8 @@ const staleOf = (view, { step, lookedAt: seen }, entry) => {
 };
 
 const markOf = (view, ask, of, part, answer) => {
-  const misplaced = answer.kind === 'check' && !of.includes(part);
-  const given = misplaced ? null : verdict(ask, answer, part);
+  const said = verdict(ask, answer, part);
+  const given = answer.kind === 'check' && !of.includes(part) && said !== 'failed' ? null : said;
   if (given === null) view.inert.add(answer.entry);
   return { part, answer, given, stale: staleOf(view, ask, answer.entry) };
 };
