@@ -63,6 +63,8 @@ export const somethingElse = ({ step, sheet, send }) => {
   const { skip, notFitted, refuse } = leaveForms({ step, sheet, send });
   const depart = departForm({ step, sheet, send });
   const again = backPanel({ step, title: W.redoTitle, send });
+  let last = null;
+  again.node.addEventListener('toggle', () => again.node.open && again.update(last));
   const never = make('p', { class: 'small' }, W.never);
   const node = fold({ class: 'more' }, W.somethingElse, make('div', { class: 'inside' }, never, skip.node, notFitted.node, refuse.node, depart.node, again.node));
   const update = (view) => {
@@ -74,7 +76,8 @@ export const somethingElse = ({ step, sheet, send }) => {
     depart.update(view);
     const redo = ['done', 'recheck', 'waiting'].includes(seen.state);
     set(again.node, 'hidden', redo ? null : true);
-    if (redo) again.update(view);
+    last = view;
+    if (redo && again.node.open) again.update(view);
   };
   return { node, update };
 };

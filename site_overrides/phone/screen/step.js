@@ -138,6 +138,10 @@ const makeSheet = ({ step, stage, isFirst, sheet, send, pictures }) => {
   return { node, slot, failed: failedBox, update };
 };
 
+const keptAnswers = (seen, { isInert }) => seen.answers
+  .filter(({ id, part, kind }) => !isInert(id) && (kind !== 'check' || seen.state === 'done' || seen.done.includes(part)))
+  .map(({ id }) => [id, null]);
+
 const saysOf = (seen, isNext) => {
   const last = seen.answers.at(-1);
   if (seen.state === 'done' && last) return keptBy(last);
@@ -158,6 +162,9 @@ export const stepView = ({ step, stage, isFirst, sheet, send, look, pictures }) 
     event.preventDefault();
     look(node.open ? null : step.path);
   });
+  const marks = make('span', { class: 'marks' });
+  const drawMarks = keyed(marks, (id) => ({ node: make('i', { 'data-kept': id }), update: () => {} }));
+  summary.append(marks);
   let body = null;
   let drawn = null;
   const drawBody = (seen, shared) => {
@@ -173,9 +180,11 @@ export const stepView = ({ step, stage, isFirst, sheet, send, look, pictures }) 
     say(line, isAt ? stage?.title ?? W.extraWork : shared.text(step.path));
     if (mark) show(mark, !isAt);
     say(says, saysOf(seen, isNext));
-    // The others stand folded away: they are drawn again when their own answers change, or when they are looked at.
+    // A step's sheet is made when it is first looked at, and drawn again when its answers change. Until then what was
+    // kept of it is marked and no more: a long job must come up at once.
     const now = JSON.stringify(seen);
-    if (isAt || (now !== drawn && (body || seen.answers.length))) drawBody(seen, shared);
+    if (isAt || (now !== drawn && body)) drawBody(seen, shared);
+    drawMarks(body ? [] : keptAnswers(seen, shared));
     drawn = now;
     if (isAt && notices.parentNode !== body.slot) body.slot.append(notices);
     if (node.open !== isAt) node.open = isAt;
