@@ -1,0 +1,188 @@
+"""The rules of the trade, by name: each gate, and each thing that the compiler and the phone must insist on.
+
+All of it is common practice, no source, unless a line says otherwise. What one bad source shows is in tests/faults/.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import pytest
+
+from generator.check import check_all
+from generator.compile import compile_library
+from generator.compile.gates import KINDS, LISTS
+from tests import demo
+from tests.walker import Walker
+
+
+@cache
+def sheet() -> dict[str, Any]:
+    return demo.sheet("inline-four")
+
+
+def gate(name: str) -> dict[str, Any]:
+    return next(step for step in sheet()["steps"] if step["gate"] and step["gate"]["for"] == name)
+
+
+def at_gate(name: str) -> Walker:
+    """A good day up to a gate, which is open for the person."""
+    return Walker(sheet()).go_on(gate(name)["path"])
+
+
+def codes(walker: Walker, path: str) -> set[str]:
+    return {why["code"] for why in walker.state["steps"][path]["why"]}
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"),
+    [
+        (name, kind)
+        for name in ("hand-turn", "starter", "road")
+        for kind in KINDS[name]
+        if kind not in ("proof", "fluid")
+    ],
+)
+def test_a_gate_does_not_pass_while_one_of_its_kinds_is_open(name, kind):
+    walker, path = at_gate(name), gate(name)["path"]
+    assert walker.legal(path)["check"]
+    extra = walker.take_off(kind)
+    assert "open" in codes(walker, path) and not walker.legal(path)["check"]
+    walker.answer(path, "")
+    assert walker.state["steps"][path]["state"] != "done"
+    walker.answer(extra, "")
+    assert walker.state["steps"][path]["state"] == "done" or walker.legal(path)["check"]
+
+
+@pytest.mark.parametrize(("name", "list_"), [(name, list_) for name in ("starter", "road") for list_ in LISTS[name]])
+def test_a_gate_does_not_pass_while_a_bolt_of_its_list_is_loose(name, list_):
+    walker, path = at_gate(name), gate(name)["path"]
+    on_list = {name for name, item in sheet()["items"].items() if item["list"] == list_}
+    closers = [s["path"] for s in sheet()["steps"] if on_list & {closing["what"] for closing in s["closes"]}]
+    closed = next(path for path in closers if walker.state["steps"][path]["state"] == "done")
+    seen = [answer["id"] for answer in walker.state["steps"][closed]["answers"]]
+    walker.tap("take-back", step=closed, value={"reason": "not sure"}, seen=seen)
+    assert not walker.legal(path)["check"]
+
+
+def test_the_strip_down_waits_for_parts_tools_consumables_one_time_fasteners_and_missing_values():
+    walker, path = at_gate("strip-down"), gate("strip-down")["path"]
+    assert codes(walker, path) == {"ready"}
+    walker.prepare()
+    assert codes(walker, path) == set()
+    part = next(iter(sheet()["needs"]["parts"]))
+    walker.tap("confirm", part="parts", value={"except": [part]}, seen=walker.phone.sees("", "confirm:parts"))
+    assert codes(walker, path) == {"ready"}
+
+
+def test_every_gate_of_the_job_is_there_once_or_more_in_this_order():
+    order = [step["gate"]["for"] for step in sheet()["steps"] if step["gate"]]
+    firsts = sorted(set(order), key=order.index)
+    assert firsts == ["strip-down", "hand-turn", "starter", "road"]
+
+
+def test_what_nobody_may_leave_out_has_no_way_out():
+    """High-voltage stop, support before mount, the starter's and the road's gate, the proof."""
+    never = {step["path"] for step in sheet()["steps"] if step["leave"] == "never"}
+    wanted = {s["path"] for s in sheet()["steps"] if s["hold"] or s["gate"]}
+    proofs = {n for n, i in sheet()["items"].items() if i["kind"] == "proof"}
+    wanted |= {s["path"] for s in sheet()["steps"] if any(c["what"] in proofs for c in s["closes"])}
+    assert wanted <= never
+    supports = {n for n, i in sheet()["items"].items() if i["kind"] == "support"}
+    opens_support = next(s for s in sheet()["steps"] if any(o["what"] in supports for o in s["opens"]))
+    mount = next(s for s in sheet()["steps"] if any("mount" in o["what"] for o in s["opens"]))
+    paths = [s["path"] for s in sheet()["steps"]]
+    assert paths.index(opens_support["path"]) < paths.index(mount["path"]) and opens_support["path"] in never
+
+
+def test_the_timing_is_proved_after_two_turns_and_before_any_cover_and_the_starter():
+    paths = [step["path"] for step in sheet()["steps"]]
+    proofs = {n for n, i in sheet()["items"].items() if i["kind"] == "proof"}
+    belt_on = next(s["path"] for s in sheet()["steps"] if any(o["what"] in proofs for o in s["opens"]))
+    proved = next(s["path"] for s in sheet()["steps"] if any(c["what"] in proofs for c in s["closes"]))
+    turned = [s for s in sheet()["steps"] if s["check"]["kind"] == "turn"]
+    assert all(s["check"]["count"] >= 2 for s in turned)
+    assert any(paths.index(belt_on) < paths.index(s["path"]) < paths.index(proved) for s in turned)
+    covers = {n for n, i in sheet()["items"].items() if "cover" in n}
+    closers = [s["path"] for s in sheet()["steps"] if any(c["what"] in covers for c in s["closes"])]
+    assert closers and all(paths.index(path) > paths.index(proved) for path in closers)
+    assert paths.index(gate("starter")["path"]) > paths.index(proved)
+
+
+def test_a_critical_tightening_closes_bolt_by_bolt_and_never_in_bulk():
+    walker = Walker(sheet())
+    step = next(
+        s for s in sheet()["steps"] if s["check"].get("fastener") == "critical" and len(s["check"]["parts"]) > 1
+    )
+    walker.go_on(step["path"])
+    for name in walker.legal(step["path"])["read"]:
+        walker.fill(name)
+    walker.answer(step["path"], "", {"set": "all of them"})
+    assert walker.state["steps"][step["path"]]["state"] != "done"
+    for part in step["check"]["parts"]:
+        walker.answer(step["path"], part["id"])
+    assert walker.state["steps"][step["path"]]["state"] == "done"
+
+
+def test_an_angle_stage_is_an_entry_of_its_own():
+    staged = [
+        v for v in sheet()["values"].values() if any("deg" in pull for pull in v["passes"]) and len(v["passes"]) > 1
+    ]
+    assert staged
+    name = next(name for name, value in sheet()["values"].items() if value in staged)
+    step = next(s for s in sheet()["steps"] if s["check"].get("value") == name)
+    targets = [part["target"] for part in step["check"]["parts"]]
+    assert set(staged[0]["passes"]) <= set(targets)
+
+
+def test_a_one_time_fastener_puts_a_line_on_the_list_of_parts():
+    one_time = {name for name, value in sheet()["values"].items() if value["reuse"] == "no"}
+    assert one_time and set(sheet()["needs"]["one_time"]) == one_time
+
+
+def test_no_value_in_the_worksheet_is_without_a_source_and_none_is_in_a_procedure():
+    for layout in ("inline-four", "vee-six", "flat-four"):
+        for name, value in demo.sheet(layout)["values"].items():
+            assert value["text"] is None or value["source"] or value["class"] == "clip", name
+
+
+def test_the_due_decision_takes_not_known_for_due_and_comes_first():
+    step = sheet()["steps"][0]
+    outcomes = {outcome["name"]: outcome for outcome in step["check"]["outcomes"]}
+    assert len(outcomes) >= 3
+    assert any("know" in outcome["label"].lower() for outcome in outcomes.values())
+
+
+def test_a_customers_refusal_says_how_and_by_whom_it_was_told():
+    walker = Walker(sheet())
+    step = next(s for s in sheet()["steps"] if s["may_refuse"])
+    walker.go_on(step["path"])
+    walker.tap("refuse", step=step["path"], value={"how": "", "told_by": "KS", "price": "120"})
+    assert walker.state["steps"][step["path"]]["state"] != "refused"
+    seen = walker.phone.sees(step["path"], "")
+    walker.tap("refuse", step=step["path"], value={"how": "by phone", "told_by": "KS", "price": "120"}, seen=seen)
+    assert walker.state["steps"][step["path"]]["state"] == "refused"
+
+
+def test_a_job_is_not_closed_before_the_cold_re_check_unless_that_is_left_out_on_the_record():
+    paths = [step["path"] for step in sheet()["steps"]]
+    cold = next(path for path in paths if "cold-again" in path.split("/")[-1])
+    walker = Walker(sheet())
+    walker.go_on(cold)
+    last = paths[-1]
+    assert sheet()["steps"][-1]["completion"] and not walker.legal(last)["finish"]
+    for path in [path for path in paths[paths.index(cold) : -1] if path.startswith(cold.split("/")[0])]:
+        value = {"reason": "the customer cannot come", "instead": "told what to look for, when, how", "with": "RT"}
+        walker.tap("skip", step=path, value=value, seen=walker.phone.sees(path, ""))
+    walker.go_on()
+    assert walker.state["complete"] and walker.state["steps"][cold]["state"] == "skipped"
+
+
+def test_a_shop_without_failure_modes_still_compiles():
+    texts = {path: text for path, text in demo.texts().items() if "failure_modes" not in path}
+    library, found = check_all(texts)
+    assert (
+        compile_library(library, frozenset(p.name for p in (demo.ROOT / "procedures/pictures").glob("*"))).sheets
+        or found
+    )
