@@ -103,7 +103,7 @@ def _blocks(view: View, walk: Walk, step: Step, binds: bool) -> list[Why]:
     whys: list[Why] = [{"code": "hold", "step": walk.hold}] if walk.hold else []
     everything = step["hold"] or step["gate"] or view.sheet["stages"][step["stage"]]["order"] != "any"
     first = walk.before or (walk.inside if everything else None)
-    if first and first != walk.hold and (binds or step["hold"] or step["gate"]):
+    if first and first != walk.hold and binds:
         whys.append({"code": "order", "step": first})
     waits_for = [*step["after"], *step["check"].get("of", [])]
     whys += [{"code": "after", "step": path} for path in waits_for if not_closed(view, path)]

@@ -57,7 +57,7 @@ const blocksOf = (view, walk, step, binds) => {
   const whys = walk.hold ? [{ code: 'hold', step: walk.hold }] : [];
   const waitsForAll = step.hold || Boolean(step.gate);
   const first = walk.before ?? (waitsForAll || orderOf(view, step.stage) !== 'any' ? walk.inside : null);
-  if (first && first !== walk.hold && (binds || waitsForAll)) whys.push({ code: 'order', step: first });
+  if (first && first !== walk.hold && binds) whys.push({ code: 'order', step: first });
   for (const path of [...step.after, ...step.check.of ?? []]) {
     if (isNotClosed(view, path)) whys.push({ code: 'after', step: path });
   }
