@@ -1,16 +1,19 @@
-"""Each step of the flagship is deleted, softened and moved; the checker must notice.
+"""Each step of every worksheet is deleted, softened and moved; the checker must notice.
 
 A checker that lets a weakened procedure pass is a checker that nobody needs. A mutant counts as noticed when it gets
-any fault (an uncovered failure is one).
+any fault (an uncovered failure is one). What still passes on the vee engine is one bank's work moved across a stop of
+the other bank, which is no failure as long as both are done.
 """
 
 from __future__ import annotations
 
 import dataclasses
+import functools
 from collections.abc import Iterator
 
 import pytest
 
+from generator import disk
 from generator.compile import faults_of, work_out
 from generator.compile.compose import Composed, Placed, compose
 from generator.compile.gates import holds_back
@@ -18,7 +21,13 @@ from generator.compile.items import Ledger
 from generator.model import Tick
 from tests import demo
 
-FLAGSHIP = "timing-belt-service"
+COMPOSED = {
+    "inline-four": "timing-belt-service",
+    "vee-six": "timing-belt-service-two-belts",
+    "flat-four": "timing-belt-service",
+}
+PICTURES = frozenset(disk.read_pictures(demo.ROOT, "procedures"))
+NOTICED = 97  # per cent
 
 
 @dataclasses.dataclass(frozen=True)
@@ -73,11 +82,11 @@ def moved(steps: list[Placed], ledger: Ledger) -> Iterator[Mutant]:
             yield Mutant(f"{steps[a].path} and {steps[b].path} changed places", mixed)
 
 
-@pytest.fixture(scope="module")
-def flagship() -> tuple[Composed, object]:
+@functools.cache
+def composed_for(layout: str) -> Composed:
     library = demo.library()
-    engine = next(e for e in library.engines.values() if e.noun.facts["layout"] == "inline-four")
-    return compose(library, library.procedures[FLAGSHIP], engine), library
+    engine = next(e for e in library.engines.values() if e.noun.facts["layout"] == layout)
+    return compose(library, library.procedures[COMPOSED[layout]], engine)
 
 
 def left_out(composed: Composed) -> list[Placed]:
@@ -85,25 +94,26 @@ def left_out(composed: Composed) -> list[Placed]:
     return [placed for placed in composed.steps if not placed.present]
 
 
-def survivors(mutants: list[Mutant], composed: Composed, library: object) -> list[str]:
+def survivors(mutants: list[Mutant], composed: Composed) -> list[str]:
     quiet = []
     for mutant in mutants:
         job = work_out(dataclasses.replace(composed, steps=[*mutant.steps, *left_out(composed)]))
-        if not faults_of(job, library):
+        if not faults_of(job, demo.library(), PICTURES):
             quiet.append(mutant.what)
     return quiet
 
 
-def test_the_flagship_itself_has_no_fault(flagship):
-    composed, library = flagship
-    assert faults_of(work_out(composed), library) == []
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_a_worksheet_that_nobody_changed_has_no_fault(layout):
+    composed = composed_for(layout)
     untouched = Mutant("nothing changed", work_out(composed).steps)
-    assert survivors([untouched], composed, library) == ["nothing changed"]
+    assert survivors([untouched], composed) == ["nothing changed"]
 
 
 @pytest.mark.parametrize("how", ["deleted", "softened", "moved"])
-def test_a_weakened_flagship_is_noticed(flagship, how, capsys):
-    composed, library = flagship
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_a_weakened_worksheet_is_noticed(layout, how, capsys):
+    composed = composed_for(layout)
     job = work_out(composed)
     makers = {
         "deleted": lambda: deletions(job.steps),
@@ -111,9 +121,9 @@ def test_a_weakened_flagship_is_noticed(flagship, how, capsys):
         "moved": lambda: moved(job.steps, job.ledger),
     }
     mutants = list(makers[how]())
-    quiet = survivors(mutants, composed, library)
+    quiet = survivors(mutants, composed)
     share = 100 * (1 - len(quiet) / len(mutants))
     with capsys.disabled():
-        print(f"\n{how}: {len(mutants) - len(quiet)} of {len(mutants)} mutants noticed ({share:.1f} %)")
+        print(f"\n{layout}, {how}: {len(mutants) - len(quiet)} of {len(mutants)} mutants noticed ({share:.1f} %)")
     assert len(mutants) > 60
-    assert share >= 95, "not noticed: " + "; ".join(quiet)
+    assert share >= NOTICED, "not noticed: " + "; ".join(quiet)
