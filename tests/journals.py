@@ -17,18 +17,8 @@ from hypothesis import strategies as st
 
 from generator.canonical import canonical, digest
 from generator.journal.answers import parts_of, value_state
-from generator.journal.entries import (
-    Entry,
-    Gathered,
-    Standing,
-    add,
-    answer_ids,
-    gather,
-    next_lamport,
-    slot_ids,
-    step_ids,
-    union,
-)
+from generator.journal.entries import SLOTS, Entry, Gathered, Standing, add, gather, union
+from generator.journal.seen import answer_ids, next_lamport, slot_ids, step_ids
 
 Sheet = dict[str, Any]
 Case = dict[str, Any]
@@ -563,6 +553,25 @@ def _wrong_shape(shop: Shop, phone: Phone) -> None:
     phone.write("check", shop.now, value=rng.choice(BAD_VALUES), **fields)
 
 
+def _anything(shop: Shop, phone: Phone) -> None:
+    """A known kind with whatever value."""
+    rng = shop.rng
+    fields = ["text", "number", "unit", "source", "except", "count", "seconds", "why", "reason", "with", "disturbs"]
+    fields += ["rest", "label", "kind", "same", "sheet", "to", "self", "set", "kept_at", "list", "not_published"]
+    given = {name: _whatever(rng) for name in rng.sample(fields, 12)}
+    kind, step = rng.choice(list(SLOTS)), rng.choice(["", _any_step(shop, phone)["path"]])
+    part = rng.choice(["", "", "1", "start", "cover", "pin", "order", "parts", "__proto__"])
+    seen = [entry["id"] for entry in phone.view.entries[-2:]]
+    phone.write(kind, shop.now, step=step, part=part, value=given, seen=seen)
+
+
+def _whatever(rng: Random) -> Any:
+    odd = [None, True, False, 0, -1, 7, 2.5, 1e21, "", " ", "RT", "belt", [], ["belt", 3], {}, {"document": "x"}]
+    return rng.choice(
+        [*odd, SOURCE, {"__proto__": [1]}, ["step-0", "step-0"], "\u00a0", "\ufeff", "\x1f", "\U0001f527"]
+    )
+
+
 def _clash(shop: Shop, phone: Phone) -> None:
     if phone.view.entries:
         twin = {**shop.rng.choice(phone.view.entries), "who": "XX"}
@@ -581,7 +590,7 @@ def _again(shop: Shop, phone: Phone) -> None:
 MISCHIEF: list[Callable[[Shop, Phone], None]] = [
     _again, _again, _leave, _take_back_step, _take_back_step, _take_back_anything, _take_back_anything, _go_back,
     _go_back, _not_disturbed, _read, _read, _settle, _confirm, _count, _depart, _elapsed, _extra, _adopt, _adopt,
-    _of_the_job, _unknown, _wrong_shape, _clash, _finish,
+    _of_the_job, _unknown, _wrong_shape, _anything, _clash, _finish,
 ]  # fmt: skip
 
 

@@ -13,7 +13,8 @@ from typing import Any
 
 from generator.canonical import canonical
 from generator.fold import judge, legal
-from generator.journal.entries import Entry, answer_ids, gather, step_ids, union
+from generator.journal.entries import Entry, gather, union
+from generator.journal.seen import answer_ids, step_ids
 from tests.journals import (
     DAY,
     GATES,

@@ -5,7 +5,6 @@ The same table as site_overrides/phone/journal/entries.js.
 
 from __future__ import annotations
 
-import re
 from bisect import insort
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -160,7 +159,7 @@ def _placed(entries: list[Entry], entry: Entry) -> list[Entry]:
     return longer
 
 
-def _members(gathered: Gathered, own: Iterable[Entry]) -> list[Entry]:
+def members(gathered: Gathered, own: Iterable[Entry]) -> list[Entry]:
     """The entries of some slots: their own, and whatever takes one of these back."""
     every = {id(entry): entry for entry in own}
     waiting = list(every.values())
@@ -172,13 +171,13 @@ def _members(gathered: Gathered, own: Iterable[Entry]) -> list[Entry]:
     return sorted(waiting, key=_full_order) if len(waiting) > 1 else waiting
 
 
-def _of_job(gathered: Gathered, name: str) -> list[Entry]:
-    return _members(gathered, gathered.found("slot", "", name))
+def of_job(gathered: Gathered, name: str) -> list[Entry]:
+    return members(gathered, gathered.found("slot", "", name))
 
 
-def _of_step(gathered: Gathered, paths: list[str], name: str) -> list[Entry]:
+def of_step(gathered: Gathered, paths: list[str], name: str) -> list[Entry]:
     keys = [("slot", path, name) for path in paths] + [("back", path) for path in paths]
-    return _members(gathered, [entry for key in keys for entry in gathered.found(*key)])
+    return members(gathered, [entry for key in keys for entry in gathered.found(*key)])
 
 
 def undone_of(gathered: Gathered) -> set[int]:
@@ -265,17 +264,17 @@ def _standing(gathered: Gathered, undone: set[int], every: list[Entry]) -> Stand
 
 
 def standing_in_job(gathered: Gathered, undone: set[int], name: str) -> Standing:
-    return _standing(gathered, undone, _of_job(gathered, name))
+    return _standing(gathered, undone, of_job(gathered, name))
 
 
 def standing_in_step(gathered: Gathered, undone: set[int], paths: list[str], name: str) -> Standing:
     """`paths`: where the step is now, and where it was."""
-    return _standing(gathered, undone, _of_step(gathered, paths, name))
+    return _standing(gathered, undone, of_step(gathered, paths, name))
 
 
 def answered_in(gathered: Gathered, undone: set[int], paths: list[str], part: str) -> list[Entry]:
     """Who answered a slot and was not sent back or taken back since; also those corrected later."""
-    every = [entry for entry in _of_step(gathered, paths, f"part:{part}") if id(entry) not in undone]
+    every = [entry for entry in of_step(gathered, paths, f"part:{part}") if id(entry) not in undone]
     returns = [entry for entry in every if is_return(entry)]
     answers = [entry for entry in every if entry["kind"] in ("check", "settle")]
     return [entry for entry in answers if not any(_names(back, entry) for back in returns)]
@@ -291,39 +290,3 @@ def homes_of(sheet: Sheet | None) -> dict[str, list[str]]:
         taken.update(old)
         homes[step["path"]] = [step["path"], *dict.fromkeys(old)]
     return homes
-
-
-def _paths_of(sheet: Sheet | None, step: str) -> list[str]:
-    return homes_of(sheet).get(step, [step])
-
-
-def slot_ids(gathered: Gathered, step: str, part: str, sheet: Sheet | None = None) -> list[str]:
-    """The ids a new answer writes in `seen`: all of its slot in view, and the go-backs that ask about its step.
-
-    `part` is a part of the check-off, `depart:<part>`, `elapsed` or `wording`; with step "" it is `job`, `sheet`,
-    `confirm:<part>`, `value:<name>`, `count:<item>`, `decline` or `pass`. `sheet` tells which steps have moved.
-    """
-    if not step:
-        return [entry["id"] for entry in _of_job(gathered, part)]
-    name = part if re.fullmatch(r"depart:.*|elapsed|wording", part, re.DOTALL) else f"part:{part}"
-    paths = _paths_of(sheet, step)
-    asked = [entry for path in paths for entry in gathered.found("rest", path)]
-    return list(dict.fromkeys(entry["id"] for entry in [*_of_step(gathered, paths, name), *asked]))
-
-
-def step_ids(gathered: Gathered, steps: Iterable[str], sheet: Sheet | None = None) -> list[str]:
-    """The ids a go-back writes in `seen`: everything in view of every slot of these steps."""
-    paths = [path for step in steps for path in _paths_of(sheet, step)]
-    own = [entry for path in paths for key in ("step", "back") for entry in gathered.found(key, path)]
-    return [entry["id"] for entry in _members(gathered, own)]
-
-
-def answer_ids(gathered: Gathered, step: str, part: str, sheet: Sheet | None = None) -> list[str]:
-    """The ids a take-back of a step's answers writes in `seen`: answers alone, so no go-back is undone."""
-    in_view = set(slot_ids(gathered, step, part, sheet))
-    return [entry["id"] for entry in gathered.entries if entry["id"] in in_view and not is_return(entry)]
-
-
-def next_lamport(gathered: Gathered) -> int:
-    """1 + the greatest lamport in view."""
-    return int(gathered.entries[-1]["lamport"]) + 1 if gathered.entries else 1

@@ -10,10 +10,9 @@ import { homeOf, judgeStep, once } from './journal/step.js';
 import { entriesOf, look, preparation, readCount, readValues, SECTIONS } from './journal/view.js';
 import { isNotClosed, isOn, LISTS, newWalk, openWhys, walkStep } from './journal/walk.js';
 
-export {
-  add, answerIds, compare, gather, newEntry, newId, nextLamport, slotIds, stepIds, union,
-} from './journal/entries.js';
+export { add, compare, gather, union } from './journal/entries.js';
 export { legal } from './journal/legal.js';
+export { answerIds, newEntry, newId, nextLamport, slotIds, stepIds } from './journal/seen.js';
 export { canonical };
 
 const ACTIONABLE = ['disputed', 'failed', 'recheck', 'open'];

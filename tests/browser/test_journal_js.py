@@ -11,7 +11,8 @@ from playwright.sync_api import Browser, Page
 
 from generator.canonical import canonical, digest
 from generator.fold import fold, legal
-from generator.journal.entries import answer_ids, gather, slot_ids, step_ids
+from generator.journal.entries import gather
+from generator.journal.seen import answer_ids, slot_ids, step_ids
 from tests.browser.server import Server
 from tests.journals import Case, long_case, many_cases, two_revisions
 from tests.stories import STORIES, Bench

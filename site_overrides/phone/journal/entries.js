@@ -51,7 +51,7 @@ export const compare = (a, b) => (
   || (a === b ? 0 : byText(canonical(a), canonical(b)))
 );
 
-const after = (y, x) => compare(y, x) > 0;
+export const after = (y, x) => compare(y, x) > 0;
 
 export const slotKey = (step, name) => cut('slot', step, name);
 
@@ -114,7 +114,7 @@ export const add = (gathered, entry) => {
 export const isReturn = (entry) => entry.kind === 'take-back' || entry.kind === 'back';
 
 // The entries of some slots: their own, the go-backs that reopen them, and whatever takes one of these back.
-const members = (gathered, own) => {
+export const members = (gathered, own) => {
   const all = new Set(own);
   for (const entry of all) {
     for (const taker of found(gathered, 'take-back', entry.id)) if (after(taker, entry)) all.add(taker);
@@ -122,9 +122,9 @@ const members = (gathered, own) => {
   return [...all].sort(compare);
 };
 
-const ofJob = (gathered, name) => members(gathered, gathered.index.get(slotKey('', name)) ?? []);
+export const ofJob = (gathered, name) => members(gathered, gathered.index.get(slotKey('', name)) ?? []);
 
-const ofStep = (gathered, paths, name) => members(gathered, paths.flatMap((path) => [
+export const ofStep = (gathered, paths, name) => members(gathered, paths.flatMap((path) => [
   ...gathered.index.get(slotKey(path, name)) ?? [], ...found(gathered, 'back', path),
 ]));
 
@@ -211,48 +211,3 @@ export const homesOf = (sheet) => {
   const claim = (path) => !taken.has(path) && taken.add(path);
   return new Map(sheet?.steps.map(({ path, was }) => [path, [path, ...was.filter(claim)]]));
 };
-
-const pathsOf = (sheet, step) => homesOf(sheet).get(step) ?? [step];
-
-/**
- * The ids a new answer writes in `seen`: all of its slot in view, and the go-backs that ask about its step.
- * `part` is a part of the check-off, 'depart:<part>', 'elapsed' or 'wording'; with step '' it is 'job', 'sheet',
- * 'confirm:<part>', 'value:<name>', 'count:<item>', 'decline' or 'pass'. `sheet` tells which steps have moved.
- */
-export const slotIds = (gathered, step, part, sheet = null) => {
-  if (step === '') return ofJob(gathered, part).map(({ id }) => id);
-  const name = /^(depart:.*|elapsed|wording)$/s.test(part) ? part : `part:${part}`;
-  const paths = pathsOf(sheet, step);
-  const asked = paths.flatMap((path) => found(gathered, 'rest', path));
-  return [...new Set([...ofStep(gathered, paths, name), ...asked].map(({ id }) => id))];
-};
-
-/** The ids a go-back writes in `seen`: everything in view of every slot of these steps. */
-export const stepIds = (gathered, steps, sheet = null) => {
-  const paths = steps.flatMap((step) => pathsOf(sheet, step));
-  const own = paths.flatMap((path) => [...found(gathered, 'step', path), ...found(gathered, 'back', path)]);
-  return members(gathered, own).map(({ id }) => id);
-};
-
-/** The ids a take-back of a step's answers writes in `seen`: the answers alone, so that no go-back is undone with them. */
-export const answerIds = (gathered, step, part, sheet = null) => {
-  const inView = new Set(slotIds(gathered, step, part, sheet));
-  return gathered.entries.filter((entry) => inView.has(entry.id) && !isReturn(entry)).map(({ id }) => id);
-};
-
-/** 1 + the greatest lamport in view. */
-export const nextLamport = (gathered) => (gathered.entries.at(-1)?.lamport ?? 0) + 1;
-
-const hex = (bytes) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('');
-
-/** A random id: `random(n)` gives n random bytes. */
-export const newId = (random) => hex(random(12));
-
-/**
- * newEntry('check', {step, part, value, seen}, {job, device, writer, prev, lamport, who, sheet, now, random}) -> entry.
- * `now` is milliseconds of phone time; `random(n)` gives n random bytes.
- */
-export const newEntry = (kind, fields, { now, random, job, device, writer, prev, lamport, who, sheet }) => ({
-  v: 1, id: newId(random), job, device, writer, prev, lamport, at: new Date(now).toISOString(), who, sheet,
-  step: fields.step ?? '', part: fields.part ?? '', kind, value: fields.value ?? {}, seen: [...fields.seen ?? []],
-});

@@ -3,8 +3,8 @@
 
 import { canonical } from './canonical.js';
 import { CLOSED, isElapsed, isFailure, partsOf, said, unmetValues, verdict, waitSeconds } from './answers.js';
-import { answeredIn } from './entries.js';
-import { after, entriesOf, found } from './view.js';
+import { after, answeredIn, found } from './entries.js';
+import { entriesOf } from './view.js';
 
 export const once = (whys) => [...new Map(whys.map((why) => [canonical(why), why])).values()];
 

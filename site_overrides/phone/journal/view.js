@@ -3,15 +3,13 @@
 
 import { canonical } from './canonical.js';
 import { isWhole, valueState } from './answers.js';
-import { compare, found, homesOf, slotKey, standingInJob, standingInStep, textsOf, undoneOf } from './entries.js';
+import { homesOf, slotKey, standingInJob, standingInStep, textsOf, undoneOf } from './entries.js';
 
 export const SECTIONS = ['parts', 'tools', 'consumables', 'one_time', 'values'];
 
 const own = (object, key) => (Object.hasOwn(object, key) ? object[key] : null);
 
-export const after = (y, x) => compare(y, x) > 0;
-
-const entriesOf = ({ answers }) => answers.map(({ entry }) => entry);
+export const entriesOf = ({ answers }) => answers.map(({ entry }) => entry);
 
 // The newest worksheet adopted that is at hand; else an older one, the first, any it was made on.
 const digestInUse = (view) => {
@@ -109,5 +107,3 @@ const sectionOf = (view, section) => {
 export const preparation = (view) => (
   Object.fromEntries(SECTIONS.map((section) => [section, sectionOf(view, section)]))
 );
-
-export { entriesOf, found };

@@ -2,8 +2,9 @@
 // The same table as generator/journal/walk.py.
 
 import { CLOSED, said } from './answers.js';
+import { after, found } from './entries.js';
 import { answeredLast, judgeStep, once } from './step.js';
-import { after, entriesOf, found } from './view.js';
+import { entriesOf } from './view.js';
 
 export const LISTS = ['covers', 'bay', 'road'];
 
