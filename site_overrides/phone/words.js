@@ -398,6 +398,7 @@ export const W = {
   stepShort: (n) => `${n}:`,
   twoAnswersSomewhere: 'Two people answered one step differently.',
   gateAgain: 'A stop that was passed asks again: something is open or was done after it.',
+  putBack: ({ count, label }) => `Put back: ${count} × ${label}`,
   leadWho: (leads) => `This step is left out only with the lead. Write the initials of ${joined(leads, 'or')}.`,
   closedNothing: (n) => `${plural(n, 'answer')} closed nothing: something was missing with ${n === 1 ? 'it' : 'them'}. Look at the step again.`,
   unnamedJob: 'Job without a start',

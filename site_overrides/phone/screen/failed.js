@@ -92,6 +92,21 @@ export const backPanel = ({ step, title, send }) => {
   return { node, update };
 };
 
+/** failedPanel({step, send}) -> {node, update(view)}: what failed, and the way back from it. */
+export const failedPanel = ({ step, send }) => {
+  const back = backPanel({ step, title: '', send });
+  const note = make('p', { class: 'message' });
+  const node = make('div', { class: 'notice-card bad' }, make('h3', {}, W.failedTitle), note, back.node);
+  const update = (view) => {
+    const isFailed = view.seen.state === 'failed';
+    show(node, isFailed);
+    if (!isFailed) return;
+    back.update(view);
+    sayOrHide(note, view.seen.answers.find((one) => one.value.outcome === 'failed')?.value.note);
+  };
+  return { node, update };
+};
+
 /** One word for all the steps that a go-back left standing: somebody looked, and they were not disturbed. */
 export const notDisturbed = ({ send }) => {
   const say = make('p');

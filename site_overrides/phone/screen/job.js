@@ -46,8 +46,8 @@ const stageView = (index, { sheet, send, look, pictures, views }) => {
 };
 
 /**
- * jobScreen({sheet, job, send, take, carry, forget, home, pictures}) -> {node, update(view), stop()}.
- * view: {state, gathered, sheets, me, device, now, offered, back, device words}. send(verb) -> Promise of {kept, why}.
+ * jobScreen({sheet, job, send, take, carry, forget, home, pictures}) -> {node, update(view), look(path), arrive()}.
+ * view: {state, gathered, sheets, me, device, now, jumped, back, offered, trouble, offline}. send(verb) -> Promise of {kept, why}.
  */
 export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, pictures }) => {
   let at; // the step that is looked at; undefined until first drawn, null when none is
@@ -130,7 +130,7 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
     say(vehicle, state.job?.vehicle ?? '');
     who.update({ me, people: sheet.shop.people, recent: shared.recent });
     items.update({ state });
-    menu.update({ state, sheet, shared, words: last.words });
+    menu.update({ state, sheet, shared, offline: last.offline });
     said.update({ state, shared, trouble: last.trouble });
     adopt.update({ offered: last.offered, sheet, state, shared });
     where.update({ back: whereIsSeen === last.back ? null : last.back, state, sheet, shared });

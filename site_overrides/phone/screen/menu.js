@@ -1,6 +1,6 @@
 // The job's own "something else": what belongs to the whole job and to no single step.
 
-import { KINDS, W, clock, day } from '../words.js';
+import { KINDS, OFFLINE, W, clock, day } from '../words.js';
 import { foldedForm } from './form.js';
 import { fold, keyed, make, say, sayOrHide, show } from './nodes.js';
 import { pressButton } from './press.js';
@@ -103,7 +103,7 @@ const oddities = () => {
   return { node, update };
 };
 
-/** jobMenu({send, carry, forget, whoFold, home}) -> {node, update({state, sheet, shared})}. */
+/** jobMenu({send, carry, forget, whoFold, home}) -> {node, update({state, sheet, shared, offline})}. */
 export const jobMenu = ({ send: keep, carry, forget, whoFold, home }) => {
   const send = async (verb) => {
     const answer = await keep(verb);
@@ -111,6 +111,7 @@ export const jobMenu = ({ send: keep, carry, forget, whoFold, home }) => {
     return answer;
   };
   const facts = make('p', { class: 'small' });
+  const device = make('p', { class: 'small' });
   const took = tookOff(send);
   const added = extra(send);
   const corrected = count(send);
@@ -120,12 +121,13 @@ export const jobMenu = ({ send: keep, carry, forget, whoFold, home }) => {
   const left = departures();
   const odd = oddities();
   const panel = make(
-    'div', { class: 'panel' }, facts, whoFold, took.node, added.node, corrected.node, left.node, passed.node, carrier(carry), declined.node,
+    'div', { class: 'panel' }, facts, device, whoFold, took.node, added.node, corrected.node, left.node, passed.node, carrier(carry), declined.node,
     make('p', {}, make('a', { class: 'row', href: home }, W.allJobs)), wiped.node, odd.node,
   );
   const node = make('details', { class: 'drop' }, make('summary', {}, W.jobMenu), panel);
-  const update = ({ state, sheet, shared }) => {
+  const update = ({ state, sheet, shared, offline }) => {
     const { job } = state;
+    say(device, offline.replaced ? W.otherTab : OFFLINE[offline.state] ?? '');
     say(facts, W.jobFacts(job, sheet, job ? `${day(job.started_at)} ${clock(job.started_at)}` : ''));
     corrected.update({ fields: { item: { options: Object.entries(state.items).map(([value, { label, count: n }]) => ({ value, label: `${label} (${n})` })) } } });
     declined.update({ gone: Boolean(state.declined) });

@@ -69,6 +69,7 @@ export const somethingElse = ({ step, sheet, send }) => {
   const node = fold({ class: 'more' }, W.somethingElse, make('div', { class: 'inside' }, never, skip.node, notFitted.node, refuse.node, depart.node, again.node));
   const update = (view) => {
     const { seen, legal } = view;
+    show(node, !step.path.startsWith('extra/') || step.leave !== 'never');
     show(never, step.leave === 'never');
     skip.update({ gone: !legal.skip, title: legal.skip === 'lead' ? W.skipLead : W.skip });
     notFitted.update({ gone: !legal['not-fitted'] });

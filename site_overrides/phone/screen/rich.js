@@ -2,12 +2,15 @@
 
 import { make } from './nodes.js';
 
+// A number with its unit, short enough to be set large.
+const isFigure = (text) => /^-?[0-9]/.test(text) && text.length < 14;
+
 const TAGS = { em: 'em', strong: 'strong', code: 'code' };
 
 /** Nodes of a tree; `shown` gives the text of a value by name. */
 export const richNodes = (tree, shown) => (tree ?? []).map((node) => {
   if (typeof node === 'string') return document.createTextNode(node);
-  if (node.v) return make('strong', {}, shown(node.v));
+  if (node.v) return make('strong', { class: isFigure(shown(node.v)) ? 'figure' : null }, shown(node.v));
   return make(TAGS[node.t] ?? 'span', {}, ...richNodes(node.c, shown));
 });
 

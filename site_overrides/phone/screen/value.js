@@ -79,7 +79,7 @@ const facts = (about) => [
  * valueBlock(name, about, send) -> {node, update({state, document, answers, main, told})}. `about` is the sheet's value;
  * `main` shows it as the big figure; `told` says that the step's text holds it already, so that only its source is added.
  */
-export const valueBlock = (name, about, send) => {
+const valueBlock = (name, about, send) => {
   const figure = make('p', { class: 'figure' });
   const from = make('p', { class: 'source', 'data-source': true });
   const more = make('p', { class: 'more' });
@@ -105,4 +105,23 @@ export const valueBlock = (name, about, send) => {
     box.update({ document, state });
   };
   return { node, update };
+};
+
+/**
+ * stepValues({step, sheet, send}) -> {nodes, update(view)}: the values a step uses. One big number: a bolt's stands on its
+ * own control, a wait's here. What the step's text already says is not said twice.
+ */
+export const stepValues = ({ step, sheet, send }) => {
+  const told = new Set(step.do.filter((part) => part.v).map((part) => part.v));
+  const blocks = step.values.map((name) => ({
+    name,
+    main: name === step.check.value && step.check.kind === 'wait',
+    block: valueBlock(name, sheet.values[name], send),
+  }));
+  const update = ({ shared: { state, document, readingsOf } }) => {
+    for (const { name, main, block } of blocks) {
+      block.update({ state: state.values[name], document, answers: readingsOf(name), main, told: told.has(name) && !main });
+    }
+  };
+  return { nodes: blocks.map(({ block }) => block.node), update };
 };

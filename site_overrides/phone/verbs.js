@@ -1,6 +1,6 @@
 // What a person did on the screen -> the fields of its entry. Pure. Every answer names all entries of its slot in view.
 
-import { answerIds, slotIds, stepIds } from '../journal.js';
+import { answerIds, slotIds, stepIds } from './journal.js';
 
 const jobWide = {
   start: () => 'job', adopt: () => 'sheet', decline: () => 'decline', 'pass-on': () => 'pass', receive: () => 'pass',

@@ -1,0 +1,145 @@
+// A job's page: the job at work and its screen, the passing time, a newer worksheet, and the job as a file.
+
+import { exportText, recordName, sheetsNamed, shareOrDownload } from './carry.js';
+import { clockSet, ranBack } from './clock.js';
+import { jobScreen } from './screen/job.js';
+import { make } from './screen/nodes.js';
+import { W } from './words.js';
+import { openWork } from './work.js';
+
+const AWAY_MS = 60_000;
+const SECOND = 1000;
+const IDLE_SECONDS = 15; // how often the screen is drawn when no time runs
+
+const sayOnly = (text, home) => ({
+  node: make('main', { class: 'plain' }, make('p', { class: 'note' }, text), make('a', { class: 'row', href: home }, W.allJobs)),
+  stop: () => {},
+  onDevice: () => {},
+  arrive: () => {},
+});
+
+// The job as a record, made before the tap that hands it on: sharing must follow its tap at once.
+const carrier = ({ work, shelf, me, now }) => {
+  let made = null; // {of, text}
+  const prepare = async () => {
+    const { entries } = work.gathered();
+    if (made?.of !== entries) made = { of: entries, text: await exportText(entries, shelf.sheets) };
+    return made.text;
+  };
+  const hand = async () => {
+    const text = made?.of === work.gathered().entries ? made.text : await prepare();
+    const name = recordName(work.state().job?.number ?? '', me(), new Date(now()).toISOString());
+    return shareOrDownload(text, name, { navigator, document });
+  };
+  return { prepare, hand };
+};
+
+// Looks at the clock each second. A phone that slept looks as if its clock had been set, so only looks between which the
+// page was never hidden are compared.
+const watchTime = ({ now, draw, isRunning, onBack }) => {
+  let looked = null;
+  let jumped = false;
+  let seconds = 0;
+  let leftAt = null;
+  const look = () => {
+    const next = document.hidden ? null : { wall: now(), steady: performance.now() };
+    jumped ||= Boolean(looked && next && clockSet(looked, next));
+    looked = next;
+  };
+  const beat = setInterval(() => {
+    look();
+    seconds += 1;
+    if (!document.hidden && (isRunning() || seconds % IDLE_SECONDS === 0)) draw();
+  }, SECOND);
+  const onVisible = () => {
+    looked = null;
+    if (document.hidden) {
+      leftAt = now();
+      return;
+    }
+    if (leftAt !== null && now() - leftAt >= AWAY_MS) onBack();
+    draw();
+  };
+  document.addEventListener('visibilitychange', onVisible);
+  const stop = () => {
+    clearInterval(beat);
+    document.removeEventListener('visibilitychange', onVisible);
+  };
+  return { stop, jumped: () => jumped };
+};
+
+/**
+ * openJobPage({job, root, keep, shelf, offer, onSite, own, device, who, now, offline, leave}) -> Promise of
+ * {node, stop(), onDevice(), arrive()}. who: {me(), take(initials)}; onSite(worksheet) -> Promise of {digest, sheet, text}
+ * as the site has it now, or null; `own` is that of the page's own worksheet; leave() goes to the list of jobs.
+ */
+export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, device, who, now, offline, leave }) => {
+  const home = new URL('jobs/', root).href;
+  const work = await openWork({ job, keep, shelf, offer, onChange: () => draw() });
+  if (!work.gathered().entries.length) return sayOnly(W.unknownJob, home);
+  if (!work.sheet()) return sayOnly(W.noSheet, home);
+  const node = make('div');
+  let newest = own;
+  let view = null;
+  let back = null; // {last, at}: what was kept last when somebody came back
+  let drawn = null; // digest of the worksheet that the screen was made for
+
+  const send = async (verb) => {
+    if (!verb.who && !who.me()) return { kept: false, words: W.whoFirst };
+    if (verb.kind === 'adopt') await keep.putSheet(verb.sheet, newest.text);
+    const answer = await work.write(verb, who.me());
+    if (answer.kept) navigator.vibrate?.(30);
+    return answer.kept && answer.isInert ? { ...answer, words: W.closedNothing(1) } : answer;
+  };
+  const take = (initials) => {
+    who.take(initials);
+    draw();
+  };
+  const forget = async (typed) => {
+    if (typed !== work.state().job?.number) return { kept: false, words: W.wipeWrong };
+    const { wiped, why } = await keep.wipe(job);
+    if (wiped) leave();
+    return { kept: wiped, why };
+  };
+  const offered = () => {
+    const isOther = newest && newest.sheet.worksheet === work.sheet().worksheet;
+    return isOther && !sheetsNamed(work.gathered().entries).includes(newest.digest) ? newest : null;
+  };
+  const comeBack = () => {
+    const last = work.gathered().entries.findLast(({ step }) => step);
+    back = last ? { last, at: now() } : null;
+  };
+  const makeView = () => {
+    const sheet = work.sheet();
+    const pictures = new URL(`w/${encodeURIComponent(sheet.worksheet)}/pictures/`, root).href;
+    const carry = carrier({ work, shelf, me: who.me, now });
+    view = jobScreen({ sheet, job, send, take, forget, carry, home, pictures });
+    drawn = work.state().sheet;
+    node.replaceChildren(view.node);
+  };
+  const isJumped = () => time.jumped() || ranBack(work.gathered().entries, { device, now: now() });
+  const draw = () => {
+    const state = work.state();
+    if (drawn !== state.sheet) makeView();
+    document.title = `${state.job?.number ?? ''} ${work.sheet().title}`.trim();
+    view.update({
+      state, gathered: work.gathered(), sheets: shelf.sheets, me: who.me(), device, now: now(), jumped: isJumped(), back,
+      offered: offered(), trouble: keep.trouble, offline: offline(),
+    });
+  };
+  const isRunning = () => Object.values(work.state().steps).some((step) => step.state === 'waiting');
+  const time = watchTime({ now, draw, isRunning, onBack: comeBack });
+  comeBack();
+  draw();
+  if (!newest) {
+    onSite(work.sheet().worksheet).then((found) => {
+      newest = found;
+      draw();
+    });
+  }
+  const stop = () => {
+    time.stop();
+    work.stop();
+  };
+  return { node, stop, onDevice: draw, arrive: () => view.arrive() };
+};

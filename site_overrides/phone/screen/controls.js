@@ -1,0 +1,104 @@
+// The doing part of a step's sheet: why it does not go, what was answered, the check-off, and the ways out.
+
+import { W, why } from '../words.js';
+import { leftOut, takeBacks, twoAnswers } from './answers.js';
+import { makeCheck } from './checks.js';
+import { failForm, failedPanel, notDisturbed } from './failed.js';
+import { keyed, make, say, sayOrHide, set, show } from './nodes.js';
+import { somethingElse } from './other.js';
+import { pressButton } from './press.js';
+
+const CLOSING = new Set(['check', 'settle', 'finish']);
+const LEFT = new Set(['skipped', 'not-fitted', 'refused']);
+
+/** part -> id of the answer that stands for it, or null: an answer that must be given again is not shown as kept. */
+const keptOf = (seen) => (part) => {
+  if (!seen.done.includes(part) && (part !== '' || seen.state !== 'done')) return null;
+  return seen.answers.find((one) => one.part === part && CLOSING.has(one.kind))?.id ?? null;
+};
+
+const reasonLine = () => {
+  const text = make('span');
+  const link = make('button', { type: 'button', class: 'small-press plain-press', onclick: () => go() });
+  const node = make('div', { class: 'reason' }, text, link);
+  let go = () => {};
+  const update = ({ reason, shared }) => {
+    set(node, 'data-gate-reason', reason.code);
+    say(text, why(reason, shared));
+    const at = reason.step ?? (reason.items ? shared.closerOf(reason.items[0]) : null);
+    show(link, Boolean(at));
+    if (at) say(link, W.goTo(shared.number(at)));
+    go = () => shared.look(at);
+  };
+  return { node, update };
+};
+
+const keyOf = (reason) => JSON.stringify([reason.code, reason.step, reason.name, reason.section, reason.list]);
+
+const reasonLines = () => {
+  const node = make('div');
+  const draw = keyed(node, reasonLine);
+  // "Disturbed" has a card of its own, with the word that settles it.
+  const update = ({ seen, shared }) => draw(
+    seen.why.filter(({ code }) => code !== 'disturbed').map((reason) => [keyOf(reason), { reason, shared }]),
+  );
+  return { node, update };
+};
+
+const rewordedPanel = ({ step, send }) => {
+  const before = make('p', { class: 'old' });
+  const button = pressButton({
+    attrs: { 'data-action': 'confirm' },
+    look: 'small-press',
+    onPress: () => send({ kind: 'confirm', step: step.path, value: { same: step.wording } }),
+  });
+  button.update({ label: W.same });
+  const node = make('div', { class: 'notice-card' }, make('p', {}, W.reworded), before, button.message, button.node);
+  const update = ({ seen, shared }) => {
+    show(node, seen.reworded);
+    sayOrHide(before, seen.reworded ? shared.wordingBefore(step.path) : '');
+  };
+  return { node, update };
+};
+
+const checkOff = ({ step, sheet, check, send }) => {
+  const control = makeCheck({
+    step, sheet,
+    send: check,
+    finish: () => send({ kind: 'finish', step: step.path, value: {} }),
+    elapsed: (value) => send({ kind: 'elapsed', step: step.path, value }),
+  });
+  const update = (view) => control.update({ ...view, off: !view.legal.check && !view.legal.finish, kept: keptOf(view.seen) });
+  return { node: control.node, update };
+};
+
+// A check fails at the part that is at work.
+const failing = ({ step, check }) => {
+  let seen = null;
+  const partAtWork = () => seen.of.find((part) => !seen.done.includes(part)) ?? seen.of.at(-1) ?? '';
+  const form = failForm({ step, send: (value) => check(partAtWork(), value) });
+  const can = step.if_failed && step.check.kind !== 'inspect';
+  const update = (view) => {
+    seen = view.seen;
+    form.update({ gone: !can || seen.state === 'failed' || LEFT.has(seen.state) });
+  };
+  return { node: form.node, update };
+};
+
+/** controls({step, sheet, send}) -> {nodes, failed, update(view)}; `failed` is the panel to be shown after a failure. */
+export const controls = ({ step, sheet, send }) => {
+  const check = (part, value, who) => send({ kind: 'check', step: step.path, part, value, who });
+  const was = make('p', { class: 'small' }, W.was);
+  const failed = failedPanel({ step, send });
+  const inside = [
+    twoAnswers({ step, send }), rewordedPanel({ step, send }), failed, notDisturbed({ send }), reasonLines(), leftOut({ step }),
+    checkOff({ step, sheet, check, send }),
+  ];
+  const below = [failing({ step, check }), takeBacks({ step, send }), somethingElse({ step, sheet, send })];
+  const nodes = [make('div', { class: 'controls' }, was, inside.map((one) => one.node)), ...below.map((one) => one.node)];
+  const update = (view) => {
+    show(was, view.seen.was);
+    for (const one of [...inside, ...below]) one.update(view);
+  };
+  return { nodes, failed: failed.node, update };
+};
