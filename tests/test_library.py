@@ -12,7 +12,6 @@ import pytest
 from generator import build, disk
 from generator.compile import faults_of, work_out
 from generator.compile.compose import compose
-from generator.journal.entries import step_ids
 from generator.model import FailureMode, Include, Procedure, Stage, Step
 from tests import demo
 from tests.walker import Walker
@@ -211,7 +210,7 @@ def fail_and_go_back(walker: Walker, path: str) -> None:
     later = [step for step in order[order.index(plan["back_to"]) :] if walker.state["steps"][step]["answers"]]
     disturbs = [step for step in later if step in {*plan["disturbs"], plan["back_to"], path}]
     rest = [step for step in later if step not in disturbs]
-    answered = step_ids(walker.phone.view, [path, *disturbs], walker.sheet)
+    answered = [answer["id"] for step in disturbs for answer in walker.state["steps"][step]["answers"]]
     given = {"to": plan["back_to"], "disturbs": disturbs, "rest": rest, "reason": plan["when"]}
     walker.tap("back", step=path, value=given, seen=answered)
     if rest:
@@ -338,6 +337,15 @@ def test_every_value_of_the_library_is_in_the_guide_with_its_kind():
         kind = (need.fastener or "ordinary") if need.kind == "torque" else need.kind
         assert rows.get(re.sub("_(left|right)$", "", name)) == kind, name
     assert set(rows) - set(needed) == {*FACTS, "belts", "outer_belt", "belt_runs", "tick"}
+
+
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_the_guide_says_which_values_an_engine_of_these_facts_needs(layout):
+    sheet = demo.sheet(layout)
+    told = guide().split("### Values")[1].split("### A whole engine sheet")[0]
+    rows = re.findall(r"^\| `(\w+)` \|.*\|(?: `(\w+): ([\w-]+)`)? \|$", told, re.MULTILINE)
+    named = {name for name, fact, word in rows if not fact or sheet["engine"]["facts"][fact] == word}
+    assert named == {re.sub("_(left|right)$", "", name) for name in sheet["values"]}
 
 
 def test_the_engine_sheet_of_the_guide_has_all_that_its_engine_needs_and_nothing_more():
