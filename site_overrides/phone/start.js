@@ -65,7 +65,7 @@ const own = page === 'worksheet' ? await fetchSheet('sheet.json') : null;
 const addressOf = (job, sheet) => {
   const listed = [...document.querySelectorAll('[data-worksheet]')].map((one) => one.dataset.worksheet);
   const isHere = sheet && (page !== 'jobs' || listed.includes(sheet.worksheet));
-  return `${isHere ? folderOf(sheet.worksheet) : home}#${job}`;
+  return `${isHere ? folderOf(sheet.worksheet) : home}#${encodeURIComponent(job)}`;
 };
 
 const jobHere = async ({ job, touched }) => {
@@ -94,7 +94,7 @@ const startJob = async ({ who: initials, value }) => {
   const gathered = gather([]);
   const inView = { job, gathered, state: judge(gathered, shelf.sheets), sheet: own.sheet, mark: own.digest, who: initials };
   const answer = await offer({ kind: 'start', value }, inView);
-  if (answer.kept) location.hash = job;
+  if (answer.kept) location.hash = encodeURIComponent(job);
   return answer;
 };
 
@@ -140,13 +140,21 @@ const openJob = (job) => openJobPage({
   job, root, keep, shelf, offer, onSite, own, device, who, now, offline: () => offline, leave: () => { location.hash = ''; },
 });
 
+const plain = (text) => {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return text;
+  }
+};
+
 const isJobOpen = () => screen.querySelector('[data-job]') !== null;
 
 const route = async () => {
   const [name, filled] = location.hash.slice(1).split('?');
   const isJob = name !== '' && name !== 'new' && (page === 'worksheet' || page === 'jobs');
   current.stop();
-  current = isJob ? await openJob(decodeURIComponent(name)) : await openListPage(Object.fromEntries(new URLSearchParams(filled ?? '')));
+  current = isJob ? await openJob(plain(name)) : await openListPage(Object.fromEntries(new URLSearchParams(filled ?? '')));
   for (const main of document.querySelectorAll('body > main')) show(main, !isJob);
   if (isJob) paper?.remove();
   else if (paper) document.body.append(paper);
@@ -159,7 +167,11 @@ const route = async () => {
 // Two quick changes of the address must not end as a mixture of both pages.
 let routing = Promise.resolve();
 const goOn = () => {
-  routing = routing.then(route, route);
+  routing = routing.then(route).catch((error) => {
+    screen.replaceChildren(make('main', { class: 'plain' }, make('p', { class: 'note', role: 'alert' }, W.fault)));
+    show(screen, true);
+    reportError(error);
+  });
   return routing;
 };
 

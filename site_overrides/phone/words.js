@@ -112,16 +112,20 @@ export const notKept = (reason) => (
 );
 export const REFUSED = 'Not kept: the job has moved on meanwhile. Look at the step again.';
 
+// What the keep found. That the second store is a little behind is what any sudden death leaves: nothing to say.
 const TROUBLE = {
-  'store-empty-mirror-not': 'This phone had lost its main store. What the second store held has been put back: look whether the last ticks are here.',
+  'store-blocked': 'This browser keeps nothing for this site: what you tick is gone when the page closes. Allow site data for this address, or use another browser.',
+  'mirror-blocked': 'This phone has no second store. What you tick is kept in one place only: send the job to a file now and then.',
+  'store-refuses': 'This phone’s main store does not answer. What was kept before is not touched. Close the browser and open this page again.',
+  'store-stopped': 'This phone stopped writing after a fault, so that nothing is destroyed. Send the job to a file, close the browser, open it again.',
+  'store-empty-mirror-not': 'This phone had lost its main store. What the second one held has been put back: look whether the last ticks are here.',
   'store-behind': 'Some ticks were missing from this phone’s main store. They have been put back from the second one.',
   'mirror-empty-store-not': 'This phone’s second store was empty. It has been filled again; nothing is lost.',
-  'mirror-behind': 'This phone’s second store was behind. It has been brought up; nothing is lost.',
   'entries-missing': 'Some ticks may be missing from this phone. Compare the job with the car, or bring it in again from a file.',
   'entry-unreadable': 'One tick on this phone cannot be read. The others are safe. Bring the job in again from a file.',
   'mirror-unreadable': 'One tick in this phone’s second store cannot be read. The main store is not touched.',
   'mirror-left': 'The second store is full. The job not touched longest is kept in the main store only: send it to a file.',
-  'store-stopped': 'This phone stopped writing after a fault, so that nothing is destroyed. Send the job to a file, close the browser, open it again.',
+  'sheet-damaged': 'A worksheet on this phone was damaged. Open its page once with a network, or bring the job in from a file.',
 };
 export const trouble = (finding) => TROUBLE[finding.what] ?? '';
 
@@ -399,6 +403,7 @@ export const W = {
   twoAnswersSomewhere: 'Two people answered one step differently.',
   gateAgain: 'A stop that was passed asks again: something is open or was done after it.',
   putBack: ({ count, label }) => `Put back: ${count} × ${label}`,
+  fault: 'This page met a fault of its own. What was kept is safe. Open the page again; if it comes back, send the job’s file to whoever looks after the site.',
   leadWho: (leads) => `This step is left out only with the lead. Write the initials of ${joined(leads, 'or')}.`,
   closedNothing: (n) => `${plural(n, 'answer')} closed nothing: something was missing with ${n === 1 ? 'it' : 'them'}. Look at the step again.`,
   unnamedJob: 'Job without a start',

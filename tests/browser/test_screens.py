@@ -93,6 +93,12 @@ JOURNAL = """async job => {
   keep.close();
   return found;
 }"""
+SET_WHO = """async who => {
+  const { openKeep } = await import('/phone/keep.js');
+  const keep = await openKeep({ scope: 'demo /', now: () => Date.now() });
+  await keep.setSetting('who', who);
+  keep.close();
+}"""
 # What another phone did meanwhile, without having seen this one: written beside, then told to the page.
 ELSEWHERE = """async entries => {
   const { openKeep } = await import('/phone/keep.js');
@@ -804,6 +810,28 @@ def test_without_scripts_the_worksheet_is_read_with_its_cautions_and_boxes(chrom
         assert "Without JavaScript nothing you do here is kept" in page.locator("noscript").inner_text()
         assert page.locator("input, button").count() == 0
     context.close()
+
+
+def test_a_job_brought_to_a_new_phone_asks_who_is_working_before_the_first_tick(bay: Bay) -> None:
+    drive = bay.begin(cut("windows"))
+    bay.page.evaluate(SET_WHO, "")
+    drive.reopen()
+    drive.step("windows").locator("[data-check]").click()
+    expect(drive.step("windows").get_by_role("alert").filter(has_text="who is working")).to_be_visible()
+    bay.page.get_by_role("button", name="Lou Marten", exact=True).click()
+    drive.close("windows")
+    assert bay.entries()[-1]["who"] == "LM"
+
+
+def test_the_worksheet_is_printed_from_a_job_s_page_too(bay: Bay) -> None:
+    drive = bay.begin(cut("windows"))
+    assert not bay.page.locator("#paper").is_visible()
+    bay.page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    bay.page.emulate_media(media="print")
+    assert bay.page.locator("#paper").is_visible() and not bay.page.locator("#screen").is_visible()
+    bay.page.emulate_media(media="screen")
+    bay.page.evaluate("dispatchEvent(new Event('afterprint'))")
+    assert drive.state("windows") == "open" and bay.page.locator("#paper").count() == 0
 
 
 def test_a_job_of_a_worksheet_that_the_site_no_longer_has_opens_from_the_list(bay: Bay) -> None:
