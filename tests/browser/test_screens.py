@@ -15,7 +15,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from generator import render
 from tests.browser.drive import CLOSED, SOURCE, Drive, fill
-from tests.browser.server import Server
+from tests.browser.server import Server, headers
 from tests.sample_sheet import canonical, caution, digest, sample_sheet, step, tick
 
 OVERRIDES = Path(__file__).parent.parent.parent / "site_overrides"
@@ -109,14 +109,34 @@ ELSEWHERE = """async entries => {
 }"""
 
 
-@pytest.fixture
-def bay(chromium: Any) -> Iterator[Bay]:
-    context = chromium.new_context(viewport=PHONE, has_touch=True)
+@pytest.fixture(scope="module")
+def shop() -> Iterator[Server]:
+    """One address for all tests here, so that the browser reads the phone's code once."""
     with Server() as server:
-        bay = Bay(server, context)
-        yield bay
-        assert not bay.errors, bay.errors
+        server.fault("/phone/*", headers(Cache_Control="max-age=3600"))
+        yield server
+
+
+@pytest.fixture(scope="module")
+def phone(chromium: Any) -> Iterator[BrowserContext]:
+    context = chromium.new_context(viewport=PHONE, has_touch=True)
+    yield context
     context.close()
+
+
+@pytest.fixture
+def bay(shop: Server, phone: BrowserContext) -> Iterator[Bay]:
+    """A phone that holds nothing of this site yet."""
+    bay = Bay(shop, phone)
+    yield bay
+    for page in phone.pages[1:]:
+        page.close()
+    bay.page.goto("about:blank")
+    session = phone.new_cdp_session(bay.page)
+    wanted = {"origin": shop.url("").rstrip("/"), "storageTypes": "indexeddb,local_storage"}
+    session.send("Storage.clearDataForOrigin", wanted)
+    bay.page.close()
+    assert not bay.errors, bay.errors
 
 
 def other_phone(entry: dict[str, Any], **changes: Any) -> dict[str, Any]:
