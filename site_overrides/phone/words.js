@@ -395,8 +395,8 @@ export const W = {
     job && `${job.odometer?.number ?? ''} ${job.odometer?.unit ?? ''}`.trim(), sheet.title, sheet.engine.title,
     `revision ${sheet.revision}`, started && `started ${started}`,
   ].filter(Boolean).join(' · '),
-  departureSaid: ({ name, what, reason, instead, lead, by }) => (
-    `${name}: ${what}. Why: ${reason}. Instead: ${instead || 'nothing'}${lead ? `. Lead: ${lead}` : ''} (${by})`
+  departureSaid: ({ name, what, reason, instead, lead }) => (
+    `${name}: ${what}. Why: ${reason}. Instead: ${instead || 'nothing'}${lead ? `. Lead: ${lead}` : ''}`
   ),
   waitUnknown: 'ask a person',
   stepShort: (n) => `${n}:`,
@@ -404,6 +404,11 @@ export const W = {
   gateAgain: 'A stop that was passed asks again: something is open or was done after it.',
   putBack: ({ count, label }) => `Put back: ${count} × ${label}`,
   fault: 'This page met a fault of its own. What was kept is safe. Open the page again; if it comes back, send the job’s file to whoever looks after the site.',
+  deeds: 'Take back something that was said',
+  countSaid: (label, n) => `${label}: ${n} of them`,
+  confirmSaid: (list) => `${list}: confirmed`,
+  elapsedSaid: (name, minutes, how) => `${name}: ${plural(minutes, 'minute')} have passed, ${how}`,
+  passSaid: (to) => `Passed on to ${to}`,
   leadWho: (leads) => `This step is left out only with the lead. Write the initials of ${joined(leads, 'or')}.`,
   closedNothing: (n) => `${plural(n, 'answer')} closed nothing: something was missing with ${n === 1 ? 'it' : 'them'}. Look at the step again.`,
   unnamedJob: 'Job without a start',

@@ -680,6 +680,40 @@ def test_the_shop_can_decline_a_job(bay: Bay) -> None:
     expect(bay.page.get_by_text("The shop declined this job: old tensioner to be kept").first).to_be_visible()
 
 
+def test_anything_said_for_the_whole_job_can_be_taken_back(bay: Bay) -> None:
+    drive = bay.begin(cut("cover-off"))
+    drive.close("cover-off")
+    drive.act("count", item="cover_bolts", count="7")
+    assert drive.open_count() == 7
+    drive.act("decline", reason="wrong car")
+    card = bay.page.get_by_text("The shop declined this job: wrong car", exact=True)
+    expect(card).to_be_visible()
+    for name in ("Take back: The shop declined", "Take back: Lower cover bolts: 7"):
+        control = bay.page.locator("[data-action=take-back]").filter(has_text=name)
+        bay.page.locator(".top .drop summary").first.click()
+        if not control.is_visible():
+            bay.page.get_by_text("Take back something that was said").click()
+        control.click()
+        expect(control).to_have_count(0)
+    expect(card).not_to_be_visible()
+    assert drive.open_count() == 6
+
+
+def test_two_readings_of_one_value_are_shown_until_one_is_chosen(bay: Bay) -> None:
+    drive = bay.begin(cut("idler"))
+    drive.fill_missing("idler")
+    mine = bay.entries()[-1]
+    other = {**mine["value"], "number": 52}
+    bay.page.evaluate(ELSEWHERE, [other_phone(mine, value=other, seen=[])])
+    drive.reopen()
+    assert drive.state("idler") == "open"
+    choices = drive.step("idler").locator("[data-value=idler_bolt] [data-action=settle]")
+    assert sorted(text.split(" (")[0] for text in choices.all_inner_texts()) == ["10 N.m", "52 N.m"]
+    choices.filter(has_text="52 N.m").click()
+    expect(drive.step("idler").locator("[data-missing]")).to_have_count(0)
+    assert "52 N.m" in drive.step("idler").locator("[data-part]").inner_text()
+
+
 def test_a_job_is_passed_on_and_taken_over(bay: Bay) -> None:
     drive = bay.begin(cut("windows"))
     drive.act("pass-on", to="LM")

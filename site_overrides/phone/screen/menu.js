@@ -92,6 +92,29 @@ const departures = () => {
   return { node, update };
 };
 
+// Anything that was said can be taken back; what was answered at a step is taken back there.
+const deeds = (send) => {
+  const list = make('div');
+  const draw = keyed(list, (id) => {
+    const button = pressButton({
+      attrs: { 'data-action': 'take-back' },
+      look: 'small-press plain-press',
+      onPress: () => send({ kind: 'take-back', step: '', value: { reason: '' }, seen: [id] }),
+    });
+    const node = make('div', {}, button.message, button.node);
+    return { node, update: ({ text, by }) => button.update({ label: W.takeBackSay(text), sub: by }) };
+  });
+  const node = fold({ class: 'form' }, W.deeds, make('div', { class: 'inside' }, list));
+  let last = null;
+  const fill = () => draw(last.deeds().map((deed) => [deed.id, deed]));
+  node.addEventListener('toggle', () => node.open && fill());
+  const update = ({ shared }) => {
+    last = shared;
+    if (node.open) fill();
+  };
+  return { node, update };
+};
+
 // What counts for nothing is still kept, and said.
 const oddities = () => {
   const lines = ['unknown', 'gone', 'inert'].map((name) => [name, make('p', { class: 'small' })]);
@@ -119,9 +142,10 @@ export const jobMenu = ({ send: keep, carry, forget, whoFold, home }) => {
   const declined = decline(send);
   const wiped = wipe(forget);
   const left = departures();
+  const said = deeds(send);
   const odd = oddities();
   const panel = make(
-    'div', { class: 'panel' }, facts, device, whoFold, took.node, added.node, corrected.node, left.node, passed.node, carrier(carry), declined.node,
+    'div', { class: 'panel' }, facts, device, whoFold, took.node, added.node, corrected.node, left.node, said.node, passed.node, carrier(carry), declined.node,
     make('p', {}, make('a', { class: 'row', href: home }, W.allJobs)), wiped.node, odd.node,
   );
   const node = make('details', { class: 'drop' }, make('summary', {}, W.jobMenu), panel);
@@ -132,6 +156,7 @@ export const jobMenu = ({ send: keep, carry, forget, whoFold, home }) => {
     corrected.update({ fields: { item: { options: Object.entries(state.items).map(([value, { label, count: n }]) => ({ value, label: `${label} (${n})` })) } } });
     declined.update({ gone: Boolean(state.declined) });
     left.update({ shared });
+    said.update({ shared });
     odd.update({ state });
   };
   return { node, update };

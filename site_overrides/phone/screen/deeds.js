@@ -1,0 +1,56 @@
+// What was said in a job beside the check-offs, one line each: departures, counts, values, go-backs, and the rest. Pure.
+
+import { SECTIONS, W, answer, keptBy, source } from '../words.js';
+
+const MOST = 15;
+
+const ruleLeft = (part, { sheet, label }) => {
+  const [rule, id = ''] = part.split(':');
+  const { tools, parts, consumables } = sheet.needs;
+  const said = {
+    order: () => W.orderDeparture,
+    tool: () => W.toolDeparture(tools[id]?.label ?? id),
+    part: () => W.partDeparture((parts[id] ?? consumables[id])?.label ?? id),
+    value: () => W.valueDeparture(label(id)),
+  }[rule];
+  return said ? said() : part;
+};
+
+const departed = (entry, about) => {
+  const { reason, instead, with: lead } = entry.value;
+  return W.departureSaid({ name: about.name(entry.step), what: ruleLeft(entry.part, about), reason, instead, lead });
+};
+
+// What each kind of entry says; those that are seen and taken back at their own step are not here.
+const SAYS = {
+  decline: ({ value }) => W.jobDeclined(value.reason),
+  count: ({ part, value }, { items }) => W.countSaid(items[part]?.label ?? part, value.count),
+  read: ({ part, value }, { label }) => `${label(part)}: ${answer({ value })} (${value.source ? source(value.source) : W.ownTable})`,
+  settle: ({ part, value, step }, { label, name }) => `${step ? name(step) : label(part)}: ${answer({ value })}`,
+  confirm: ({ step, part }, { name }) => (step ? `${name(step)}: ${W.same}` : W.confirmSaid(SECTIONS[part] ?? part)),
+  depart: departed,
+  back: ({ value }, { number }) => W.backTitle(number(value.to)),
+  'not-disturbed': ({ who }) => W.notDisturbed(who),
+  elapsed: ({ step, value }, { name }) => W.elapsedSaid(name(step), Math.round(value.seconds / 60), value.why),
+  'pass-on': ({ value }) => W.passSaid(value.to),
+  receive: ({ who }) => W.receive(who),
+  adopt: () => W.adoptKeep,
+  'take-back': ({ step }, { name }) => W.takeBackSay(name(step)),
+};
+
+/** Lines of what was said for the job as a whole and still stands, newest first: [{id, text, by}]. */
+export const deedsOf = (entries, about) => entries
+  .filter(({ kind, id }) => Object.hasOwn(SAYS, kind) && about.isAlive(id))
+  .slice(-MOST).reverse()
+  .map((entry) => ({ id: entry.id, text: SAYS[entry.kind](entry, about), by: keptBy(entry) }));
+
+/** Lines of every rule that was left, every step left out: [{id, text}], in the order of the journal and of the work. */
+export const departuresOf = (entries, about) => {
+  const { state, name, isInert } = about;
+  const rules = entries.filter(({ id }) => state.departures.includes(id))
+    .map((entry) => ({ id: entry.id, text: `${departed(entry, about)} (${keptBy(entry)})` }));
+  const left = state.order.flatMap((path) => state.steps[path].answers
+    .filter(({ kind, id }) => ['skip', 'not-fitted', 'refuse'].includes(kind) && !isInert(id))
+    .map((given) => ({ id: given.id, text: `${name(path)}: ${answer(given)} (${keptBy(given)})` })));
+  return [...rules, ...left];
+};
