@@ -38,6 +38,7 @@ export const startOffline = ({
   let registration;
   let news = {}; // what a worker that is filling its copy said last
   let replaced = false;
+  let counted; // {worker, answer}
   let mended = false;
   let turn = 0;
   let shown;
@@ -72,7 +73,7 @@ export const startOffline = ({
       return { state: 'loading' };
     }
     if (!isOurs(container.controller) && !waiting && !installing) await ask(active, 'claim', patience);
-    const count = await ask(active, 'count', patience);
+    const count = await countOf(active);
     if (!count) return { state: 'broken', why: 'no-answer' };
     const { version, kept, listed } = count;
     if (kept < listed) {
@@ -82,12 +83,19 @@ export const startOffline = ({
     return { state: waiting ? 'update-waiting' : 'ready', whole: true, version, kept, listed };
   };
 
+  // Not asked again while an update arrives: a message at the moment when the old worker is to go makes Chromium start
+  // it again, and then the new one may wait for long.
+  const countOf = worker => {
+    if (counted?.worker !== worker) counted = { worker, answer: ask(worker, 'count', patience) };
+    return counted.answer;
+  };
+
   // Once a page life: what is gone may be gone from the server too, and then only the next version can help.
   const mend = async active => {
     if (mended) return;
     mended = true;
     await ask(active, 'repair', 10 * patience);
-    look();
+    recount();
   };
 
   const begin = async () => {
@@ -109,9 +117,15 @@ export const startOffline = ({
     look();
   };
 
-  const again = () => {
-    if (registration?.active) registration.update().catch(() => {}).then(look);
-    else begin();
+  const recount = () => {
+    counted = undefined;
+    return look();
+  };
+
+  const again = async () => {
+    if (!registration?.active) return begin();
+    await recount();
+    await registration.update().catch(() => {}); // no network: next time
   };
 
   const onVisible = () => page.visibilityState === 'visible' && again();
@@ -123,10 +137,10 @@ export const startOffline = ({
   };
 
   const onNews = event => {
-    if (!isOurs(event.source) || !registration) return;
-    if (registration.active && !event.data.removed) return; // an update's own affair until it waits
-    news = event.data;
-    look();
+    if (!isOurs(event.source)) return;
+    if (registration?.active && !event.data.removed) return; // an update's own affair until it waits
+    news = { ...news, ...event.data };
+    if (registration) look();
   };
 
   if (!container) {
@@ -157,8 +171,7 @@ export const takeUpdate = async ({ navigator = globalThis.navigator, base = HOME
   return true;
 };
 
-// A message to the old worker at the wrong moment makes Chromium start it again and forget that it was to go; so the
-// new one is asked until it goes on.
+// Asked until it goes on: a request at a moment when the old worker is busy may be forgotten.
 const activate = async waiting => {
   while (waiting.state === 'installed') {
     waiting.postMessage('activate-now');

@@ -23,7 +23,7 @@ const makeSheet = (about) => {
   const values = stepValues({ step, sheet, send });
   const prep = step.gate?.ready ? preparation({ sheet, send }) : null;
   const doing = controls({ step, sheet, send });
-  const node = make('div', { class: 'sheet' }, slot, text.nodes, values.nodes, prep?.node ?? null, doing.nodes);
+  const node = make('div', { class: `sheet ${step.check.kind}` }, slot, text.nodes, values.nodes, prep?.node ?? null, doing.nodes);
   const update = (view) => {
     text.update(view.shared);
     values.update(view);
