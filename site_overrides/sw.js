@@ -1,4 +1,4 @@
-// The worker that lets the site answer with no network. The build puts one line in front of this file:
+// The worker that lets the site answer with no network. The build puts the list in front of this file:
 //   const SITE = {shop, version, shell: {path: sha256}, packs: {worksheet: {path: sha256}}, removed?}
 // Only what is listed is kept, and only bytes that match the list. A new version waits until the last page of the
 // old one is closed or a person asks for it; until its copy is whole, the old one is not touched.
@@ -9,15 +9,11 @@ const OURS = `handturn:${SCOPE.pathname} `;
 const CACHE = `${OURS}${SITE.shop} ${SITE.version}`;
 const LIST = new Map([SITE.shell, ...Object.values(SITE.packs)].flatMap(group => Object.entries(group)));
 const OFFLINE_PAGE = 'offline/index.html';
-const LANES = 4;
+const LANES = 4; // files fetched at a time
 
-self.addEventListener('install', event => {
-  event.waitUntil(SITE.removed ? self.skipWaiting() : fill());
-});
+self.addEventListener('install', event => event.waitUntil(SITE.removed ? self.skipWaiting() : fill()));
 
-self.addEventListener('activate', event => {
-  event.waitUntil(SITE.removed ? leave() : dropOlder());
-});
+self.addEventListener('activate', event => event.waitUntil(SITE.removed ? leave() : dropOlder()));
 
 self.addEventListener('fetch', event => {
   const answer = answerTo(event.request);
@@ -39,7 +35,8 @@ const MESSAGES = new Map([
 // --- install: all or nothing ---------------------------------------------------------------------------------------
 
 const fill = async () => {
-  const sources = [await caches.open(CACHE), ...await olderCaches()];
+  const names = new Set([CACHE, ...await ownNames()]);
+  const sources = await Promise.all(Array.from(names, name => caches.open(name)));
   const todo = LIST.entries();
   const stop = new AbortController();
   let kept = 0;
@@ -54,7 +51,7 @@ const fill = async () => {
   } catch (error) {
     // What did arrive stays in a cache that no worker reads, and is not fetched again at the next attempt.
     stop.abort();
-    tell({ failed: error.message });
+    await tell({ failed: error.message });
     throw error;
   }
 };
@@ -95,20 +92,16 @@ const sha256 = async bytes => {
 
 const ownNames = async () => (await caches.keys()).filter(name => name.startsWith(OURS));
 
-const olderCaches = async () => {
-  const names = await ownNames();
-  return Promise.all(names.filter(name => name !== CACHE).map(name => caches.open(name)));
-};
+const drop = names => Promise.all(names.map(name => caches.delete(name)));
 
 const dropOlder = async () => {
   const names = await ownNames();
   // A still newer version may be filling its cache right now: then tidying up is left to that one.
-  if (self.registration.installing || self.registration.waiting) return;
-  await Promise.all(names.filter(name => name !== CACHE).map(name => caches.delete(name)));
+  if (!self.registration.installing && !self.registration.waiting) await drop(names.filter(name => name !== CACHE));
 };
 
 const leave = async () => {
-  await Promise.all((await ownNames()).map(name => caches.delete(name)));
+  await drop(await ownNames());
   await tell({ removed: true });
   await self.registration.unregister();
 };
@@ -126,14 +119,13 @@ const answerTo = request => {
   return undefined;
 };
 
-const fromCopy = async (path, request) => {
-  const found = await caches.match(addressOf(path), { cacheName: CACHE }).catch(() => undefined);
-  return found ?? fetch(request);
-};
+const fromCopy = async (path, request) => await copied(path).catch(() => undefined) ?? fetch(request);
+
+const copied = path => caches.match(addressOf(path), { cacheName: CACHE });
 
 // The page is shown at an address of any depth, so its own `../` are led to the site's root.
 const offlinePage = async () => {
-  const found = await caches.match(addressOf(OFFLINE_PAGE), { cacheName: CACHE });
+  const found = await copied(OFFLINE_PAGE);
   if (!found) return Response.error();
   const text = (await found.text()).replaceAll('"../', `"${SCOPE.pathname}`);
   return new Response(text, { status: 503, headers: found.headers });
@@ -157,8 +149,7 @@ const addressOf = path =>
 // --- message: what a page may ask and hear -------------------------------------------------------------------------
 
 const countKept = async () => {
-  const found = await Promise.all(Array.from(LIST.keys(), path =>
-    caches.match(addressOf(path), { cacheName: CACHE })));
+  const found = await Promise.all(Array.from(LIST.keys(), copied));
   return found.filter(Boolean).length;
 };
 

@@ -7,6 +7,7 @@ from generator.bundle import removing_worker, worker
 OVERRIDES = Path(__file__).parents[2] / "site_overrides"
 TEMPLATE = (OVERRIDES / "sw.js").read_text()
 ODD_NAME = "pictures/as found, bay 2 & größe.svg"
+PACKS = {"belt": ["w/belt/sheet.json", ODD_NAME]}
 
 APP = """
 import { startOffline, takeUpdate } from './phone/offline.js';
@@ -15,6 +16,14 @@ globalThis.states = [];
 globalThis.takeUpdate = takeUpdate;
 globalThis.stop = startOffline({ onState: (state, detail) => states.push({ state, ...detail }) });
 """
+
+# The versions of page, style, script and a file fetched late; all one version means that nothing is mixed.
+VERSIONS = """async () => {
+  const up = document.getElementById('home').getAttribute('href');
+  const lazy = await fetch(up + 'w/belt/sheet.json').then(answer => answer.json());
+  const style = getComputedStyle(document.documentElement).getPropertyValue('--version');
+  return [document.documentElement.dataset.version, JSON.parse(style), globalThis.version, lazy.version];
+}"""
 
 
 def _page(version: str, up: str, text: str = "") -> bytes:
@@ -44,7 +53,7 @@ def files_of(version: str) -> dict[str, bytes]:
 
 
 def with_worker(files: dict[str, bytes], shop: str = "lower-lane") -> dict[str, bytes]:
-    text = worker(TEMPLATE, files, scope_id=shop, packs={"belt": ["w/belt/sheet.json", ODD_NAME]})
+    text = worker(TEMPLATE, files, scope_id=shop, packs=PACKS)
     return {**files, "sw.js": text.encode()}
 
 
