@@ -98,10 +98,24 @@ def _ask_gates_again(view: View, walk: Walk) -> None:
         if whys:
             seen["why"] = [why for why in seen["why"] if why["code"] not in ("open", "list")] + whys
         if step["gate"]["ready"]:
-            ready = preparation(view)
-            seen["why"] += [{"code": "ready", "section": s} for s in SECTIONS if not ready[s]["confirmed"]]
+            seen["why"] += _unready(preparation(view), walk.departs[step["path"]])
         if seen["state"] == "open" and any(why["code"] in BLOCKING for why in seen["why"]):
             seen["state"] = "blocked"
+
+
+RULE_OF_SECTION = {"parts": "part", "tools": "tool", "consumables": "part"}
+
+
+def _unready(ready: dict[str, dict[str, Any]], departs: set[str]) -> list[Why]:
+    """Lists not confirmed, and what is not here; a tool, part or consumable may be gone without, for a reason."""
+    whys: list[Why] = []
+    for section in SECTIONS:
+        missing = [name for name in ready[section]["except"] if f"{RULE_OF_SECTION.get(section)}:{name}" not in departs]
+        if not ready[section]["confirmed"]:
+            whys.append({"code": "ready", "section": section})
+        elif missing and section != "values":
+            whys.append({"code": "ready", "section": section, "items": missing})
+    return whys
 
 
 def _ask_completion(view: View, walk: Walk) -> None:

@@ -798,8 +798,21 @@ def the_strip_down_gate_wants_the_preparation_confirmed(bench: Bench) -> None:
     assert sections == ["parts", "tools", "values"]  # an empty list needs no confirming
     for part in sections:
         bench.of_job("confirm", f"confirm:{part}", part, **{"except": ["belt"] if part == "parts" else []})
-    state = bench.expect(gate="open")
-    assert state["ready"]["parts"] == {"confirmed": True, "except": ["belt"]}
+    assert bench.state()["ready"]["parts"] == {"confirmed": True, "except": ["belt"]}
+    assert bench.why("gate") == [{"code": "ready", "section": "parts", "items": ["belt"]}]
+
+
+@story
+def what_is_not_here_is_gone_without_for_a_reason_but_never_a_one_time_fastener(bench: Bench) -> None:
+    gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["strip-down"])
+    bench.sheet(gate, DONE, needs={**NEEDS, "one_time": {"crank_bolt": {"label": "Crank bolt", "count": 1}}})
+    missing = {"parts": "belt", "one_time": "crank_bolt", "values": "torque"}
+    for part in ("parts", "tools", "values", "one_time"):
+        given = [missing[part]] if part in missing else []
+        bench.of_job("confirm", f"confirm:{part}", part, **{"except": given})
+    for part in ("part:belt", "part:crank_bolt", "one_time:crank_bolt"):
+        bench.depart("gate", part, "comes at noon")
+    assert bench.why("gate") == [{"code": "ready", "section": "one_time", "items": ["crank_bolt"]}]
 
 
 @story

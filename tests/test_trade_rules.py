@@ -74,6 +74,18 @@ def test_the_strip_down_waits_for_parts_tools_consumables_one_time_fasteners_and
     part = next(iter(sheet()["needs"]["parts"]))
     walker.tap("confirm", part="parts", value={"except": [part]}, seen=walker.phone.sees("", "confirm:parts"))
     assert codes(walker, path) == {"ready"}
+    value = {"reason": "comes at noon", "instead": "not needed before the pump", "with": ""}
+    walker.tap("depart", step=path, part=f"part:{part}", value=value)
+    assert codes(walker, path) == set() and walker.state["departures"]
+
+
+def test_nobody_goes_without_a_new_one_time_fastener():
+    walker, path = at_gate("strip-down"), gate("strip-down")["path"]
+    walker.prepare()
+    bolt = next(iter(sheet()["needs"]["one_time"]))
+    walker.tap("confirm", part="one_time", value={"except": [bolt]}, seen=walker.phone.sees("", "confirm:one_time"))
+    walker.tap("depart", step=path, part=f"part:{bolt}", value={"reason": "none in stock", "instead": "the old one"})
+    assert codes(walker, path) == {"ready"}
 
 
 def test_every_gate_of_the_job_is_there_once_or_more_in_this_order():

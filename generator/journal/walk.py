@@ -29,6 +29,7 @@ class Walk:
     found: dict[str, set[str]] = field(default_factory=dict)  # step -> what it found
     stranded: set[str] = field(default_factory=set)  # items opened by steps that are no longer needed
     open: dict[str, int] = field(default_factory=dict)
+    departs: dict[str, set[str]] = field(default_factory=dict)  # step -> the rules left at it
 
 
 def walk_step(view: View, walk: Walk, step: Step) -> None:
@@ -36,6 +37,7 @@ def walk_step(view: View, walk: Walk, step: Step) -> None:
     _enter_stage(view, walk, step)
     bound = walk.before_bound or (walk.inside if view.sheet["stages"][step["stage"]]["order"] == "absolute" else None)
     departs = _departs(view, step, bound)
+    walk.departs[step["path"]] = departs
     judged = judge_step(view, step, departs)
     needed = all(walk.found.get(ask["step"], set()) & set(ask["outcomes"]) for ask in step["when"])
     state, whys = _placed(view, walk, step, judged, needed, bool(bound) or "order" not in departs)
@@ -74,6 +76,10 @@ def _departs(view: View, step: Step, bound: str | None) -> set[str]:
 
 def _may_depart(view: View, step: Step, part: str, bound: str | None) -> bool:
     rule, _, name = part.partition(":")
+    if step["gate"] and step["gate"]["ready"]:
+        needs = view.sheet["needs"] if view.sheet else {}
+        sections = {"tool": ("tools",), "part": ("parts", "consumables")}.get(rule, ())
+        return any(name in needs.get(section, {}) for section in sections)
     if step["hold"] or step["gate"]:
         return False
     if rule == "value":

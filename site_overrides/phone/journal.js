@@ -58,6 +58,15 @@ const extrasOf = (view) => {
 
 const stillOpen = (view) => Object.keys(view.items).filter((name) => view.items[name].open > 0).sort();
 
+const RULE_OF_SECTION = { parts: 'part', tools: 'tool', consumables: 'part' };
+
+// Lists not confirmed, and what is not here; a tool, part or consumable may be gone without, for a reason.
+const unreadyOf = (ready, departs) => SECTIONS.flatMap((section) => {
+  if (!ready[section].confirmed) return [{ code: 'ready', section }];
+  const missing = ready[section].except.filter((name) => !departs.has(`${RULE_OF_SECTION[section]}:${name}`));
+  return missing.length && section !== 'values' ? [{ code: 'ready', section, items: missing }] : [];
+});
+
 // A gate that is not passed waits for whatever is open anywhere, and for the preparation if it is about that.
 const askGatesAgain = (view, walk) => {
   for (const [name, count] of walk.open) view.items[name].open = count;
@@ -67,9 +76,7 @@ const askGatesAgain = (view, walk) => {
     const whys = openWhys(view, gate, stillOpen(view));
     if (whys.length) seen.why = [...seen.why.filter(({ code }) => code !== 'open' && code !== 'list'), ...whys];
     if (gate.ready) {
-      const ready = preparation(view);
-      const unready = SECTIONS.filter((section) => !ready[section].confirmed);
-      seen.why = [...seen.why, ...unready.map((section) => ({ code: 'ready', section }))];
+      seen.why = [...seen.why, ...unreadyOf(preparation(view), walk.departs.get(path))];
     }
     if (seen.state === 'open' && seen.why.some(({ code }) => BLOCKING.has(code))) seen.state = 'blocked';
   }

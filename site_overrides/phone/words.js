@@ -88,7 +88,9 @@ export const why = (reason, { name, items, label }) => {
     after: () => `Not yet: this waits for ${name(reason.step)}`,
     open: () => `Not yet: still ${open.length ? things(open) : 'something loose, off or in'}.`,
     list: () => `Not yet: bolt list “${LISTS[reason.list] ?? reason.list}” is not done${open.length ? `: ${things(open)}` : ''}.`,
-    ready: () => `Not yet: “${SECTIONS[reason.section] ?? 'the preparation'}” is not confirmed.`,
+    ready: () => (reason.items
+      ? `Not yet: “${SECTIONS[reason.section]}” lacks ${plural(reason.items.length, 'thing')}. Get it, or say under “${W.somethingElse}” why you go on without.`
+      : `Not yet: “${SECTIONS[reason.section] ?? 'the preparation'}” is not confirmed.`),
     value: () => `Not yet: “${label(reason.name)}” is missing. Fill it in with the place it was read.`,
     disturbed: () => 'Look again: going back may have disturbed this.',
     again: () => 'Look again: something before this was done after it, or is open again.',

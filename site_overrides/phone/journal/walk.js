@@ -19,6 +19,7 @@ export const newWalk = () => ({
   found: new Map(), // step -> what it found
   stranded: new Set(), // items opened by steps that are no longer needed
   open: new Map(),
+  departs: new Map(), // step -> the rules left at it
 });
 
 const orderOf = (view, stage) => view.sheet.stages[stage].order;
@@ -31,8 +32,15 @@ const enterStage = (view, walk, { stage }) => {
   walk.inside = null;
 };
 
+const GONE_WITHOUT = { tool: ['tools'], part: ['parts', 'consumables'] };
+
 const mayDepart = (view, step, part, bound) => {
   const [rule] = part.split(':', 1);
+  if (step.gate?.ready) {
+    const name = part.slice(rule.length + 1);
+    const sections = Object.hasOwn(GONE_WITHOUT, rule) ? GONE_WITHOUT[rule] : [];
+    return sections.some((section) => Object.hasOwn(view.sheet?.needs[section] ?? {}, name));
+  }
   if (step.hold || step.gate) return false;
   if (rule === 'value') return (view.classes.get(part.slice(6)) ?? 'critical') !== 'critical';
   return (part === 'order' && !bound) || rule === 'tool' || rule === 'part';
@@ -158,6 +166,7 @@ export const walkStep = (view, walk, step) => {
   enterStage(view, walk, step);
   const bound = walk.beforeBound ?? (orderOf(view, step.stage) === 'absolute' ? walk.inside : null);
   const departs = departsOf(view, step, bound);
+  walk.departs.set(step.path, departs);
   const judged = judgeStep(view, step, departs);
   const needed = step.when.every((ask) => ask.outcomes.some((outcome) => walk.found.get(ask.step)?.has(outcome)));
   const binds = bound !== null || !departs.has('order');

@@ -31,8 +31,17 @@ const leaveForms = ({ step, sheet, send }) => {
   };
 };
 
+// What the preparation says is not here: the strip-down may go on without a tool, a part or a consumable, never without
+// a one-time fastener.
+const goneWithout = ({ needs }, why) => why.flatMap(({ section, items = [] }) => items.flatMap((id) => {
+  if (section === 'tools') return [{ value: `tool:${id}`, label: W.toolDeparture(needs.tools[id].label) }];
+  const thing = section === 'one_time' ? null : needs[section]?.[id];
+  return thing ? [{ value: `part:${id}`, label: W.partDeparture(thing.label) }] : [];
+}));
+
 /** The rules a step may be done without: the order, a tool, a part, an ordinary value. Never at a stop. */
-const departures = ({ step, sheet, legal }) => {
+const departures = ({ step, sheet, legal, why }) => {
+  if (step.gate?.ready) return goneWithout(sheet, why.filter(({ code }) => code === 'ready'));
   if (step.hold || step.gate) return [];
   const { needs, values } = sheet;
   return [
@@ -51,8 +60,8 @@ const departForm = ({ step, sheet, send }) => {
       kind: 'depart', step: step.path, part, value: { reason, instead, with: lead.toUpperCase() },
     }),
   });
-  const update = ({ legal }) => {
-    const options = departures({ step, sheet, legal });
+  const update = ({ legal, seen }) => {
+    const options = departures({ step, sheet, legal, why: seen.why });
     form.update({ gone: options.length === 0, fields: { part: { options } } });
   };
   return { node: form.node, update };
