@@ -1,7 +1,6 @@
 """Imports go one way: data flows down this list, and a module imports only from the lines above its own."""
 
 import ast
-import re
 from pathlib import Path
 
 import pytest
@@ -86,43 +85,3 @@ def test_a_planted_sideways_import_is_seen():
 
 def test_the_mkdocs_adapter_stays_thin():
     assert len((ROOT / "generator/plugin.py").read_text().splitlines()) <= 80
-
-
-PHONE = ROOT / "site_overrides/phone"
-PURE = {PHONE / name for name in ("journal.js", "formula.js", "clock.js", "digest.js")} | set(
-    (PHONE / "journal").glob("*.js")
-)
-KEPT_LIBRARY = ROOT / "site_overrides/vendor"
-
-
-def phone_imports(path: Path) -> set[Path]:
-    found = re.findall(r"""(?:from|import)\s*\(?\s*['"](\.[^'"]+)['"]""", path.read_text())
-    return {(path.parent / name).resolve() for name in found}
-
-
-@pytest.mark.parametrize("path", sorted(PHONE.rglob("*.js")), ids=lambda path: str(path.relative_to(PHONE)))
-def test_nothing_on_the_phone_imports_start_and_pure_files_import_pure_ones(path):
-    targets = phone_imports(path)
-    assert PHONE / "start.js" not in targets
-    if path in PURE:
-        assert {target for target in targets if KEPT_LIBRARY not in target.parents} <= PURE
-    if path.parent.name != "screen" and path.name != "start.js":
-        assert not any(target.parent.name == "screen" for target in targets), "only start.js composes screens"
-
-
-@pytest.mark.parametrize(
-    "path", sorted([*PHONE.rglob("*.js"), ROOT / "site_overrides/sw.js"]), ids=lambda path: path.name
-)
-def test_no_data_becomes_markup_or_code(path):
-    """A phone shows text from other people's files; it must never read it as markup or run it."""
-    text = path.read_text()
-    for word in (
-        "innerHTML",
-        "outerHTML",
-        "insertAdjacentHTML",
-        "document.write",
-        "eval(",
-        "new Function",
-        "DOMParser",
-    ):
-        assert word not in text

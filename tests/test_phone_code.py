@@ -32,6 +32,18 @@ def test_every_import_leads_to_a_module() -> None:
     assert missing == set()
 
 
+def test_what_is_pure_imports_only_what_is_pure() -> None:
+    """The journal and the clock are the same table as on the desk: no screen, no store, no browser."""
+    pure = {name for name in modules() if name.startswith("journal/")} | {"journal.js", "clock.js", "digest.js"}
+    assert {name: imports(name, modules()[name]) - pure for name in pure if imports(name, modules()[name]) - pure} == {}
+
+
+def test_only_the_composers_know_the_screen() -> None:
+    """start.js and the page of a job put screen, journal and keep together; nothing else does."""
+    knows = {name for name, text in modules().items() if any(t.startswith("screen/") for t in imports(name, text))}
+    assert {name for name in knows if not name.startswith("screen/")} == {"start.js", "job_page.js"}
+
+
 def test_the_screen_knows_the_words_and_what_is_pure_and_never_the_keep() -> None:
     for name, text in modules().items():
         if name.startswith("screen/"):
@@ -43,7 +55,8 @@ def test_no_module_turns_text_into_markup_or_code() -> None:
     dangerous = re.compile(
         r"innerHTML|outerHTML|insertAdjacentHTML|document\.write|\beval\(|new Function|srcdoc|\.style\b"
     )
-    assert {name: dangerous.findall(text) for name, text in modules().items() if dangerous.search(text)} == {}
+    served = {**modules(), "sw.js": (PHONE.parent / "sw.js").read_text()}
+    assert {name: dangerous.findall(text) for name, text in served.items() if dangerous.search(text)} == {}
 
 
 def test_the_screen_says_no_word_of_its_own() -> None:
