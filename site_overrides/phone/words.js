@@ -79,8 +79,8 @@ export const listTitle = (name) => `${LISTS[name]} (${LIST_BEFORE[name]})`;
 
 export const stepName = (number, text) => `step ${number}: ${text}`;
 
-/** Why a step does not go, in words. `name` gives a step's number and text, `items` the fold's, `label` a value's label. */
-export const why = (reason, { name, items, label }) => {
+/** Why a step does not go, in words. `name` gives a step's number and text, `items` the fold's, `label` and `need` what values and needed things are called. */
+export const why = (reason, { name, items, label, need }) => {
   const open = stillOpen(items).filter((item) => reason.items?.includes(item.name));
   const said = {
     hold: () => `Not yet: stop and check first at ${name(reason.step)}`,
@@ -89,7 +89,7 @@ export const why = (reason, { name, items, label }) => {
     open: () => `Not yet: still ${open.length ? things(open) : 'something loose, off or in'}.`,
     list: () => `Not yet: bolt list “${LISTS[reason.list] ?? reason.list}” is not done${open.length ? `: ${things(open)}` : ''}.`,
     ready: () => (reason.items
-      ? `Not yet: “${SECTIONS[reason.section]}” lacks ${plural(reason.items.length, 'thing')}. Get it, or say under “${W.somethingElse}” why you go on without.`
+      ? `Not yet: not here: ${joined(reason.items.map((id) => need(reason.section, id)))}. Get it and confirm the list again${reason.section === 'one_time' ? '' : `, or say under “${W.somethingElse}” why you go on without`}.`
       : `Not yet: “${SECTIONS[reason.section] ?? 'the preparation'}” is not confirmed.`),
     value: () => `Not yet: “${label(reason.name)}” is missing. Fill it in with the place it was read.`,
     disturbed: () => 'Look again: going back may have disturbed this.',

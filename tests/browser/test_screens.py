@@ -553,6 +553,9 @@ def test_the_preparation_is_confirmed_by_exception_before_the_strip_down(bay: Ba
     confirmed = {entry["part"]: entry["value"] for entry in bay.entries() if entry["kind"] == "confirm"}
     assert confirmed["parts"] == {"except": ["seal"]} and confirmed["tools"] == {"except": []}
     assert confirmed["values"] == {"except": ["idler_bolt", "jiggle_pin"]}
+    assert any("not here: Crank seal" in reason for reason in drive.reasons("strip-down"))
+    expect(made.locator("[data-check]")).to_have_attribute("aria-disabled", "true")
+    drive.act("depart", "strip-down", part="part:seal", reason="comes tomorrow", instead="the old one is looked at")
     drive.close("strip-down")
     assert drive.state("strip-down") == "done"
 

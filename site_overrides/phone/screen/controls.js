@@ -25,7 +25,8 @@ const reasonLine = () => {
   const update = ({ reason, shared }) => {
     set(node, 'data-gate-reason', reason.code);
     say(text, why(reason, shared));
-    const at = reason.step ?? (reason.items ? shared.closerOf(reason.items[0]) : null);
+    const isOpen = reason.code === 'open' || reason.code === 'list';
+    const at = reason.step ?? (isOpen && reason.items ? shared.closerOf(reason.items[0]) : null);
     show(link, Boolean(at));
     if (at) say(link, W.goTo(shared.number(at)));
     go = () => shared.look(at);

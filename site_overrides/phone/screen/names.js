@@ -20,6 +20,8 @@ export const namesOf = ({ state, sheet }) => {
   const text = (path) => plainText(stepOf(path)?.do, shownIn(sheet));
   return {
     stepOf, number, text, textIn, label,
+    /** A part, tool, consumable or one-time fastener of the preparation. */
+    need: (section, id) => sheet.needs[section]?.[id]?.label ?? id,
     name: (path) => (path ? stepName(number(path), text(path)) : ''),
     stageOf: (path) => stepOf(path)?.stage,
     /** The path of a step and the old ones that its entries may still be on. */
