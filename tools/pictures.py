@@ -25,9 +25,11 @@ def take(page: Page, name: str) -> None:
 
 
 def first(sheet: dict, kind: str, **more: object) -> str:
-    """The first step with a check-off of this kind."""
+    """The first step that every job has with a check-off of this kind."""
     for step in sheet["steps"]:
-        if step["check"]["kind"] == kind and not step["when"] and all(step["check"].get(key) == value for key, value in more.items()):
+        if step["when"] or step["check"]["kind"] != kind:
+            continue
+        if all(step["check"].get(key) == value for key, value in more.items()):
             return str(step["path"])
     raise LookupError(kind)
 
