@@ -18,7 +18,7 @@ from tests.walker import SECTIONS, SOURCE, Walker
 
 WALKS = 500
 TAPS = 7
-LAYOUTS = ("inline-four", "flat-four", "vee-six")
+LAYOUTS = ("inline-three", "inline-four", "flat-four", "vee-six")
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)

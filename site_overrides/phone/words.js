@@ -218,6 +218,7 @@ export const W = {
   missingSay: (reason) => `Missing: ${(reason || 'the engine sheet does not give it').replace(/\.$/, '')}. Read it from the maker’s information.`,
   ownTable: 'not published, shop’s own table',
   correctValue: 'Correct this value',
+  reuseAgain: 'Loosened again: another new one',
   reuse: { yes: 'May be used again', no: 'One-time: always new', ask: 'Ask before using it again' },
 
   // Check-offs

@@ -52,6 +52,14 @@ def mark_check(sheet: dict[str, Any]) -> dict[str, Any]:
     return next(step for step in sheet["steps"] if any(closing["what"] in proofs for closing in step["closes"]))
 
 
+def one_time_bolts(sheet: dict[str, Any], paths: list[str]) -> list[str]:
+    """Of these steps, those that tighten a fastener that is used once."""
+    tightened = {s["path"]: s["check"]["value"] for s in sheet["steps"] if s["check"]["kind"] == "tighten"}
+    found = [path for path in paths if path in tightened and sheet["values"][tightened[path]]["reuse"] == "no"]
+    assert found
+    return found
+
+
 def test_a_whole_job_with_no_network_through_a_killed_browser_and_a_failed_proof(playwright, shop, tmp_path):
     four, six = demo.sheet("inline-four"), demo.sheet("vee-six")
     proof, outcomes = mark_check(four), good_outcomes(four)
@@ -81,6 +89,10 @@ def test_a_whole_job_with_no_network_through_a_killed_browser_and_a_failed_proof
         drive.fail(proof["path"], outcome=failing)
         back_to = proof["if_failed"]["back_to"]
         assert drive.state(back_to) not in ("done", "blocked")
+        for path in one_time_bolts(four, proof["if_failed"]["disturbs"]):
+            said = drive.look(path).locator("[data-value]").first.inner_text()
+            assert "another new one" in said, "a one-time bolt that is loosened again is not used again"
+        drive.look(back_to)
         drive.run(outcomes)
         assert drive.is_complete and drive.open_count() == 0
         assert set(drive.states().values()) <= {"done", "hidden", "not-fitted"}

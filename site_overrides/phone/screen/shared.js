@@ -34,6 +34,13 @@ const standing = ({ state, gathered, sheet, names }) => {
     backsAbout: (seen) => entries
       .filter(({ kind, id, value }) => kind === 'back' && isAlive(id) && namesOne(value.rest, homes(pathOf(seen))))
       .map(({ id }) => id),
+    /** Whether a go-back took away an answer of this step: its bolts were tight and are loose again. */
+    loosenedAgain: (path) => {
+      const own = new Set(entries.filter(({ kind, step }) => kind === 'check' && homes(path).includes(step)).map(({ id }) => id));
+      return entries.some(({ kind, id, value, seen }) => (
+        kind === 'back' && isAlive(id) && namesOne(value.disturbs, homes(path)) && seen.some((one) => own.has(one))
+      ));
+    },
     disturbedSteps: () => state.order.filter((path) => state.steps[path].why.some(({ code }) => code === 'disturbed')),
     stepUsing: (name) => sheet.steps.find(({ path, values }) => values.includes(name) && state.steps[path].state !== 'hidden')?.path ?? null,
     closerOf: (item) => {

@@ -71,12 +71,17 @@ const settler = (name, send) => (key) => {
   return { node, update };
 };
 
-const facts = (about) => [
-  about.thread, about.tolerance && `± ${about.tolerance.replace(/^±\s*/, '')}`, about.reuse && about.kind === 'torque' && W.reuse[about.reuse],
+const reuseSaid = ({ reuse, kind }, again) => {
+  if (!reuse || kind !== 'torque') return '';
+  return again && reuse === 'no' ? W.reuseAgain : W.reuse[reuse];
+};
+
+const facts = (about, again) => [
+  about.thread, about.tolerance && `± ${about.tolerance.replace(/^±\s*/, '')}`, reuseSaid(about, again),
 ].filter(Boolean).join(' · ');
 
 /**
- * valueBlock(name, about, send) -> {node, update({state, document, answers, main, told})}. `about` is the sheet's value;
+ * valueBlock(name, about, send) -> {node, update({state, document, answers, main, told, again})}. `about` is the sheet's value;
  * `main` shows it as the big figure; `told` says that the step's text holds it already, so that only its source is added.
  */
 const valueBlock = (name, about, send) => {
@@ -89,7 +94,7 @@ const valueBlock = (name, about, send) => {
   const drawTwo = keyed(two, settler(name, send));
   const twoSay = make('p', { class: 'message', role: 'status' });
   const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, ask, twoSay, two, box.node);
-  const update = ({ state, document, answers, main, told }) => {
+  const update = ({ state, document, answers, main, told, again }) => {
     const text = state.text ?? '';
     set(node, 'data-missing', state.missing);
     flag(node, 'lesser', !main);
@@ -98,7 +103,7 @@ const valueBlock = (name, about, send) => {
     if (told) show(figure, false);
     sayOrHide(from, state.missing ? '' : state.not_published ? W.ownTable : source(state.source));
     set(from, 'data-source', !state.missing);
-    sayOrHide(more, facts(about));
+    sayOrHide(more, facts(about, again));
     sayOrHide(ask, state.missing && !state.disputed ? W.missingSay(about.text ? W.noSourceFor(about.text) : about.missing) : '');
     sayOrHide(twoSay, state.disputed ? W.twoAnswers : '');
     drawTwo((state.disputed ? answers : []).map((entry) => [entry.id, entry]));
@@ -118,9 +123,10 @@ export const stepValues = ({ step, sheet, send }) => {
     main: name === step.check.value && step.check.kind === 'wait',
     block: valueBlock(name, sheet.values[name], send),
   }));
-  const update = ({ shared: { state, document, readingsOf } }) => {
+  const update = ({ shared: { state, document, readingsOf, loosenedAgain } }) => {
+    const again = loosenedAgain(step.path);
     for (const { name, main, block } of blocks) {
-      block.update({ state: state.values[name], document, answers: readingsOf(name), main, told: told.has(name) && !main });
+      block.update({ state: state.values[name], document, answers: readingsOf(name), main, told: told.has(name) && !main, again });
     }
   };
   return { nodes: blocks.map(({ block }) => block.node), update };
