@@ -325,6 +325,7 @@ export const W = {
   whereLast: (name, text, since) => `Last kept: ${name} (${text}), ${since}.`,
   whereLine: (name, since) => `Last kept ${since}: ${name}.`,
   whereOpen: (text) => `Still open: ${text}.`,
+  whereCounted: (counts) => `${counts}. The list is at the top.`,
   whereMark: 'Look at the witness mark of the last bolt before you go on. Never pull a bolt again to be sure.',
   whereSeen: 'I have looked',
 

@@ -5,6 +5,12 @@ import { W, ago, openLine, stillOpen, things } from '../words.js';
 import { make, say, show } from './nodes.js';
 
 const TEN_MINUTES = 600_000;
+const MOST_NAMED = 5; // more than these would push the step off the screen
+
+const openSaid = (items) => {
+  if (!items.length) return openLine(items);
+  return items.length > MOST_NAMED ? W.whereCounted(openLine(items)) : W.whereOpen(things(items));
+};
 
 /** A stage where an interruption can cost the engine: its order is never left, or it has something to tighten. */
 export const isDelicate = (sheet, index) => sheet.stages[index]?.order === 'absolute'
@@ -28,7 +34,7 @@ export const whereYouWere = ({ seen: onSeen }) => {
     if (!entry) return;
     const items = stillOpen(state.items);
     say(last, W.whereLast(shared.name(entry.step), shared.said(entry), ago(idle)));
-    say(open, items.length ? W.whereOpen(things(items)) : openLine(items));
+    say(open, openSaid(items));
     say(line, W.whereLine(shared.name(entry.step), ago(idle)));
   };
   return { node, update };
