@@ -12,6 +12,7 @@ command -v chromium >/dev/null 2>&1 || missing="$missing chromium"
 have_webkit || missing="$missing gir1.2-webkit2-4.1 python3-gi"
 command -v Xvfb >/dev/null 2>&1 || missing="$missing xvfb"
 command -v strace >/dev/null 2>&1 || missing="$missing strace"
+fc-list 2>/dev/null | grep -q . || missing="$missing fontconfig fonts-dejavu-core"
 [ -z "$missing" ] && exit 0
 
 if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then

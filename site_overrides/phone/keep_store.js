@@ -25,6 +25,9 @@ const reasonOf = (error) => {
   return { why: /NO_SPACE/.test(error.message) ? 'full' : 'io', sound: false };
 };
 
+// A person who tapped is not kept waiting; a store that opens slowly after a sudden death is waited for: it holds the job.
+const READS_WAIT = 5;
+
 const layOut = (db) => {
   for (const [name, keyPath] of Object.entries(SHELVES)) db.createObjectStore(name, { keyPath });
 };
@@ -43,6 +46,7 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken }) => {
   let stopped = null;
 
   const forget = () => { opening = null; };
+  const patience = (mode) => (mode === 'readonly' ? READS_WAIT * watchdogMs : watchdogMs);
 
   // A close nobody asked for. During or right after a failing write it is how an I/O error shows; otherwise
   // it is a phone that put the browser to sleep, and the next write may open again.
@@ -71,9 +75,9 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken }) => {
   };
 
   // -> the open database, or null when the watchdog barked; rejects when the browser refuses.
-  const connectInTime = async () => {
+  const connectInTime = async (mode) => {
     let timer;
-    const late = new Promise((resolve) => { timer = setTimeout(resolve, watchdogMs, null); });
+    const late = new Promise((resolve) => { timer = setTimeout(resolve, patience(mode), null); });
     try {
       return await Promise.race([connect(), late]);
     } finally {
@@ -86,7 +90,7 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken }) => {
     const start = (db) => (
       db && !barred() ? db.transaction(Object.keys(SHELVES), mode, { durability: 'strict' }) : null
     );
-    const db = await connectInTime();
+    const db = await connectInTime(mode);
     try {
       return start(db);
     } catch (error) {
@@ -96,7 +100,7 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken }) => {
         onBroken('closed');
         throw error;
       }
-      return start(await connectInTime());
+      return start(await connectInTime(mode));
     }
   };
 
@@ -126,7 +130,7 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken }) => {
     // Every answered request is a sign of life, so a long import is not taken for a dead store.
     const alive = () => {
       clearTimeout(timer);
-      timer = setTimeout(bark, watchdogMs);
+      timer = setTimeout(bark, patience(mode));
     };
     const ask = (label, request, then) => {
       request.onsuccess = () => {

@@ -173,6 +173,11 @@ def run(way: Way, lives: int, start: Start, profile: Path, chance: random.Random
                 stored = read_back(server)
                 if last:
                     result.lives.append(judged(last, stored, result))
+                    if way is KEPT and result.lives[-1].lost:
+                        trouble = parse_qs(told(server, "read")[0].query).get("trouble")
+                        print(
+                            f"Life {len(result.lives)}: {len(result.lives[-1].lost)} lost; the next one says {trouble}."
+                        )
                 if result.in_window >= lives or len(result.lives) >= 3 * lives:
                     return result
                 last = lived(engine, server, first, way, chance)

@@ -39,11 +39,15 @@ const open = (more) => openKeep({ scope: 'kill/', now: () => Date.now(), ...more
 
 const valuesOf = async (keep) => (await keep.journal(JOB)).map(({ value }) => value);
 
-// What IndexedDB alone gives back, before the mirror could mend it.
+// What IndexedDB alone gives back, before the mirror could mend it. A store that is slow to open after a death is waited
+// for: one that has not answered yet is not one that has lost anything.
+const PATIENCE = 25_000;
 const readStore = async () => {
-  const keep = await open({ localStorage: null });
+  const keep = await open({ localStorage: null, watchdogMs: PATIENCE });
   const values = await valuesOf(keep);
+  const silent = keep.trouble.filter(({ what }) => ['store-refuses', 'store-blocked', 'store-stopped'].includes(what));
   keep.close();
+  if (silent.length) throw new Error(`The store did not answer: ${JSON.stringify(silent)}`);
   return values;
 };
 
