@@ -10,6 +10,7 @@ import difflib
 import functools
 import itertools
 import re
+from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -21,18 +22,18 @@ QUOTED = 40
 
 
 @dataclass(frozen=True)
-class Fault:
+class Fault(ABC):
     """One mistake in one place. `said` says what is wrong, `write` what to write instead; each is one line."""
 
     place: Place
 
     @property
-    def said(self) -> str:
-        raise NotImplementedError
+    @abstractmethod
+    def said(self) -> str: ...
 
     @property
-    def write(self) -> str:
-        raise NotImplementedError
+    @abstractmethod
+    def write(self) -> str: ...
 
 
 def in_order(faults: Iterable[Fault]) -> list[Fault]:

@@ -87,15 +87,12 @@ class Placed:
 
 @dataclass(frozen=True)
 class Included:
-    """An include that was followed: the steps it brought are `steps[first:last]`."""
+    """An include that was followed, with the scopes outside and inside it."""
 
     include: Include
     outer: Scope
     inner: Scope
     loc: Loc
-    present: bool
-    first: int
-    last: int
 
 
 @dataclass
@@ -176,12 +173,10 @@ class _Unfolding:
         here = present and self._engine_says_yes(include.when, scope, (*loc, "when"))
         if here and not fits(inner.noun, self.facts):
             self._fault(self._misfit(include, scope, loc, inner.noun))
-        first = len(self.out.steps)
         inner_scope = scope.inside(include, inner)
         own = (*asked, *_asked(include.when, scope, (*loc, "when")))
         self.procedure(inner_scope, here, own, (*trail, include.include))
-        done = Included(include, scope, inner_scope, loc, here, first, len(self.out.steps))
-        self.out.includes.append(done)
+        self.out.includes.append(Included(include, scope, inner_scope, loc))
 
     def _misfit(self, include: Include, scope: Scope, loc: Loc, inner: Procedure) -> Fault:
         wrong = [name for name, wanted in inner.fits.items() if self.facts.get(name) not in _choices(wanted)]

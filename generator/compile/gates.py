@@ -22,7 +22,6 @@ KINDS: dict[str, tuple[str, ...]] = {
 }
 LISTS: dict[str, tuple[str, ...]] = {"strip-down": (), "hand-turn": (), "starter": ("covers", "bay"), "road": ("road",)}
 SURE = ("starter", "road")  # their kinds are added to, never taken away
-LIST_LABEL = {"covers": "under the covers", "bay": "in the bay", "road": "running gear"}
 
 
 @dataclass(frozen=True)

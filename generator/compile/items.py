@@ -44,8 +44,6 @@ class Ledger:
     openings: list[Opening] = field(default_factory=list)
     items: dict[str, OpenItem] = field(default_factory=dict)
     counts: dict[str, int] = field(default_factory=dict)
-    closers: dict[str, list[Placed]] = field(default_factory=dict)
-    openers: dict[str, list[Placed]] = field(default_factory=dict)
     labels: dict[str, str] = field(default_factory=dict)
     none: set[str] = field(default_factory=set)  # the sheet says this engine has none of it
     faults: list[Fault] = field(default_factory=list)
@@ -91,12 +89,10 @@ def _events(at: int, placed: Placed, refs: References, values: Values, ledger: L
     for index, closing in enumerate(placed.step.closes):
         named = closing if isinstance(closing, CloseItem) else CloseItem(what=closing)
         what = placed.scope.name(named.what)
-        ledger.closers.setdefault(what, []).append(placed)
         yield Event(at, what, False, named.count, when, placed.place("closes", index), placed.path)
     for index, item in enumerate(placed.step.opens):
         what, place = placed.scope.name(item.what), placed.place("opens", index)
         _declare(what, item, placed, values, ledger, place)
-        ledger.openers.setdefault(what, []).append(placed)
         yield Event(at, what, True, count_of(item, placed, values), when, place, placed.path)
 
 

@@ -28,10 +28,6 @@ class Values:
         value = self.given.get(name)
         return value.count if value else None
 
-    def is_missing(self, name: str) -> bool:
-        value = self.given.get(name)
-        return value is None or value.missing is not None
-
     def class_of(self, name: str) -> str:
         """critical, ordinary or clip: the stricter of what the procedures and the engine sheet say."""
         need = self.needs[name]

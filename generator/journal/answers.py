@@ -18,7 +18,6 @@ Values = dict[str, dict[str, Any]]
 
 CLOSED = ("done", "skipped", "refused", "not-fitted", "hidden")
 SECONDS = {"s": 1, "min": 60, "h": 3600}
-MOST_TURNS = 99
 
 
 def said(text: Any) -> bool:
