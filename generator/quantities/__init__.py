@@ -1,0 +1,1 @@
+"""Units, formulas and tables: pure arithmetic, no YAML, no HTML."""

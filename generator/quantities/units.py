@@ -1,0 +1,233 @@
+"""Kinds of quantities, their units, and the way between what a person types and what is reckoned with.
+
+Reckoning is done in base units: SI (kg, m, s, K, Pa, m3, N.m), an angle in degrees, a share as a part of 1, an age in
+months, a date in days since 1970-01-01. Factors are pint's, taken as exact fractions and rounded once. pint is loaded
+when the first factor is asked for, so that whoever reckons nothing does not wait for it.
+"""
+
+from __future__ import annotations
+
+import datetime
+import functools
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Context, Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+    from pint.util import UnitsContainer
+
+# What each kind is measured in; the first unit is taken where none is said.
+KINDS: Mapping[str, tuple[str, ...]] = {
+    "torque": ("N.m", "lbf.ft", "lbf.in", "kgf.m"),
+    "angle": ("deg",),
+    "time": ("s", "min", "h", "day", "week"),
+    "age": ("month", "year"),
+    "length": ("mm", "cm", "m", "in", "ft"),
+    "distance": ("km", "mi"),
+    "temperature": ("degC", "degF"),
+    "warmth": ("K",),
+    "pressure": ("kPa", "Pa", "bar", "mbar", "psi", "inHg", "mmHg", "kgf/cm2"),
+    "gauge": ("kPa(g)", "bar(g)", "psi(g)", "kgf/cm2(g)"),
+    "vacuum": ("kPa(vac)", "inHg(vac)", "mmHg(vac)", "bar(vac)"),
+    "volume": ("L", "mL", "qt", "gal"),
+    "frequency": ("Hz", "rpm"),
+    "share": ("%",),
+    "mass": ("g", "kg"),
+    "belt-mass": ("g/(m.mm)",),
+    "line-mass": ("kg/m", "g/m"),
+    "force": ("N",),
+    "number": ("", "teeth", "turns"),
+    "voltage": ("V",),
+    "current": ("A",),
+    "resistance": ("ohm",),
+    "date": ("date",),
+}
+_KIND_OF = {unit: kind for kind, units in KINDS.items() for unit in units}
+# Names and products as pint reads them. To it Nm is a number of yarn, and rpm are radians: here a turn is a cycle.
+_PINT = {
+    "N.m": "N*m", "lbf.ft": "lbf*ft", "lbf.in": "lbf*inch", "kgf.m": "kgf*m", "in": "inch", "ft": "foot", "mi": "mile",
+    "L": "liter", "mL": "milliliter", "qt": "quart", "gal": "gallon", "rpm": "1/minute", "%": "percent", "V": "volt",
+    "A": "ampere", "s": "second", "min": "minute", "h": "hour", "day": "day", "week": "week", "mmHg": "mmHg",
+    "inHg": "inHg", "kgf/cm2": "kgf/cm**2", "g/(m.mm)": "g/m/mm",
+}  # fmt: skip
+_PLAIN_SCALES = {"deg": 1, "month": 1, "date": 1, "": 1, "teeth": 1, "turns": 1}
+SORTS = ("temperature", "gauge", "vacuum", "age", "date")
+# A formula's number is shown with so many digits where no step is said; what lies below these is noise of conversion.
+DIGITS = 4
+NOISE = 12
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit a person may choose: base = (number + offset) * scale."""
+
+    name: str
+    kind: str
+    scale: float
+    offset: float
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What a formula's value measures: its dimensions, and which sort of quantity of those dimensions it is.
+
+    `dims` is pint's UnitsContainer of `[length]`, `[time]` and so on, with `[angle]` as a base of its own; exponents
+    are whole numbers or fractions. `sort` is plain, temperature, gauge, vacuum, age, date or truth.
+    """
+
+    dims: UnitsContainer
+    sort: str = "plain"
+
+
+class _Units(Mapping[str, Unit]):
+    """Every unit by its name; a factor is looked up in pint when its unit is asked for."""
+
+    def __getitem__(self, name: str) -> Unit:
+        return _unit(name)
+
+    def __contains__(self, name: object) -> bool:
+        return name in _KIND_OF
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(_KIND_OF)
+
+    def __len__(self) -> int:
+        return len(_KIND_OF)
+
+
+UNITS: Mapping[str, Unit] = _Units()
+
+
+@functools.cache
+def _registry() -> UnitRegistry[Any]:
+    import pint
+
+    return pint.UnitRegistry(non_int_type=Fraction)
+
+
+@functools.cache
+def _unit(name: str) -> Unit:
+    kind = _KIND_OF[name]
+    scale, offset = _scale(name, kind), Fraction(0)
+    if kind == "temperature":
+        offset = Fraction(_registry().Quantity(Fraction(0), name).to("kelvin").magnitude) / scale
+    return Unit(name, kind, float(scale), float(offset))
+
+
+def _scale(name: str, kind: str) -> Fraction:
+    if name in _PLAIN_SCALES:
+        return Fraction(_PLAIN_SCALES[name])
+    if name == "year":
+        return _of_pint("year") / _of_pint("month")
+    if kind == "temperature":
+        return _of_pint(f"delta_{name}")
+    return _of_pint(_spelled(name))
+
+
+def _of_pint(unit: str) -> Fraction:
+    return Fraction(_registry().Quantity(Fraction(1), unit).to_base_units().magnitude)
+
+
+def _spelled(name: str) -> str:
+    """A unit as pint knows it: gauges and vacuum gauges are marked in kPa like any pressure."""
+    bare = name.removesuffix("(g)").removesuffix("(vac)")
+    return _PINT.get(bare, bare)
+
+
+def to_base(number: float, unit: str) -> float:
+    """A number of a unit in base units."""
+    of = UNITS[unit]
+    return (number + of.offset) * of.scale
+
+
+def from_base(base: float, unit: str) -> float:
+    """Base units as a number of a unit."""
+    of = UNITS[unit]
+    return base / of.scale - of.offset
+
+
+@functools.cache
+def kind_of(unit: str) -> Kind:
+    """The kind that a unit measures, as formulas check it."""
+    kind = _KIND_OF[unit]
+    return Kind(_dims(unit), kind if kind in SORTS else "plain")
+
+
+def _dims(unit: str) -> UnitsContainer:
+    from pint.util import UnitsContainer
+
+    if unit == "deg":
+        return UnitsContainer({"[angle]": 1}, non_int_type=Fraction)
+    if unit == "date":
+        unit = "day"
+    if _KIND_OF[unit] == "number":
+        return UnitsContainer(non_int_type=Fraction)
+    found = _registry().get_dimensionality(_spelled(unit))
+    return UnitsContainer(dict(found), non_int_type=Fraction)
+
+
+@functools.cache
+def truth() -> Kind:
+    """The kind of a yes or no."""
+    return Kind(kind_of("").dims, "truth")
+
+
+def named(kind: Kind) -> str | None:
+    """The name people have for a kind, one of `KINDS` or "truth"; None for a product that has none."""
+    if kind.sort != "plain":
+        return kind.sort
+    return _names().get(kind.dims)
+
+
+@functools.cache
+def _names() -> Mapping[UnitsContainer, str]:
+    """Distances are lengths, shares are numbers; of names for one thing the plainer one is told."""
+    found = {kind_of(units[0]).dims: kind for kind, units in KINDS.items() if kind not in SORTS}
+    return found | {kind_of("").dims: "number", kind_of("mm").dims: "length"}
+
+
+def table_json(kinds: Iterable[str]) -> dict[str, dict[str, Any]]:
+    """All units of these kinds, {unit: {kind, scale, offset}}, as a worksheet carries them."""
+    units = [UNITS[name] for kind in sorted(set(kinds)) for name in KINDS.get(kind, ())]
+    return {unit.name: {"kind": unit.kind, "scale": unit.scale, "offset": unit.offset} for unit in units}
+
+
+def shown(base: float | bool, unit: str, step: float | None = None) -> str:
+    """What a person reads, without the unit: to the nearest step (a number of that unit), else four digits.
+
+    >>> shown(0.0055, "L", 0.1), shown(255.15, "degC", 1), shown(True, "", None)
+    ('5.5', '-18', 'yes')
+    """
+    if isinstance(base, bool):
+        return "yes" if base else "no"
+    if UNITS[unit].kind == "date":
+        return _day(base)
+    number = _rounded(Decimal(from_base(base, unit)), NOISE)
+    return _plain(_rounded(number, DIGITS).normalize()) if step is None else _to_step(number, step)
+
+
+def _rounded(number: Decimal, digits: int) -> Decimal:
+    return Context(prec=digits, rounding=ROUND_HALF_UP).plus(number)
+
+
+def _to_step(number: Decimal, step: float) -> str:
+    """A half goes away from zero; as many decimals as the step has."""
+    exact = Decimal(repr(float(step))).normalize()
+    times = (number / exact).quantize(Decimal(1), rounding=ROUND_HALF_UP, context=Context(prec=400))
+    decimals = max(0, -int(exact.as_tuple().exponent))
+    return _plain((times * exact).quantize(Decimal(1).scaleb(-decimals), context=Context(prec=400)))
+
+
+def _plain(number: Decimal) -> str:
+    text = format(number, "f")
+    return text.removeprefix("-") if number.is_zero() else text
+
+
+def _day(days: float) -> str:
+    try:
+        return (datetime.date(1970, 1, 1) + datetime.timedelta(days=round(days))).isoformat()
+    except OverflowError:
+        return format(Decimal(days), ".0f")
