@@ -1,0 +1,176 @@
+"""Formulas on the phone against Python's, in Chromium: one table of cases, and thousands of random trees."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from random import Random
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from generator.quantities.units import KINDS, from_base, shown, table_json, to_base
+from generator.quantities.walk import Unknown
+from tests.browser.server import Server
+from tests.expressions import (
+    TABLE,
+    Case,
+    apart,
+    continuous_cases,
+    crossed,
+    drawn,
+    exact_cases,
+    here,
+    is_steady,
+    plain,
+    scrap_cases,
+    smallest,
+)
+
+pytestmark = pytest.mark.browser
+
+UNITS = table_json(KINDS)
+
+# A number that JSON would hide is told as text.
+ASK = """async (text) => {
+  const F = await import('/phone/formula.js');
+  const told = (value) => (
+    typeof value === 'number' && (!Number.isFinite(value) || Object.is(value, -0)) ? `odd ${1 / value}` : value
+  );
+  const { cases, units } = JSON.parse(text);
+  const run = {
+    evaluate: ({ tree, names, found, tables }) => F.evaluate(tree, { names, found, tables }),
+    shown: ({ base, unit, step }) => F.shown(base, units[unit], step),
+    toBase: ({ number, unit }) => F.toBase(number, units[unit]),
+    fromBase: ({ base, unit }) => F.fromBase(base, units[unit]),
+    isUnknown: ({ value }) => F.isUnknown(value),
+  };
+  return JSON.stringify(cases.map(({ ask, ...given }) => told(run[ask](given))));
+}"""
+
+
+class Phone:
+    """A page of the phone's own origin, asked about many cases at once."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+
+    def asked(self, ask: str, cases: list[Case]) -> list[Any]:
+        sent = json.dumps({"cases": [{**case, "ask": ask} for case in cases], "units": UNITS})
+        answers: list[Any] = json.loads(self.page.evaluate(ASK, sent))
+        return answers
+
+
+@pytest.fixture(scope="module")
+def phone(chromium: Browser, pages: Server) -> Iterator[Phone]:
+    page = chromium.new_page()
+    page.goto(pages.url("/phone/formula.js"))
+    yield Phone(page)
+    page.close()
+
+
+def is_same(one: Any, other: Any) -> bool:
+    """To the last bit; a truth is no number."""
+    return bool(one == other) and isinstance(one, bool) == isinstance(other, bool)
+
+
+def test_every_case_of_the_table_gives_what_it_says(phone: Phone):
+    cases = [{"tables": TABLE["tables"], **case} for case in TABLE["evaluate"]]
+    wrong = []
+    for case, value in zip(cases, phone.asked("evaluate", cases), strict=True):
+        fits = apart(value, case["near"]) < 1e-14 if "near" in case else is_same(value, case["gives"])
+        wrong += [] if fits else [(case["says"], value)]
+    assert wrong == []
+
+
+def test_every_figure_of_the_table_is_shown_as_it_says(phone: Phone):
+    told = phone.asked("shown", TABLE["shown"])
+    wrong = [(case, text) for case, text in zip(TABLE["shown"], told, strict=True) if text != case["gives"]]
+    assert wrong == []
+
+
+def test_every_number_of_the_table_goes_to_base_and_back_as_in_python(phone: Phone):
+    cases = TABLE["base"]
+    assert phone.asked("toBase", cases) == [case["base"] for case in cases]
+    assert phone.asked("fromBase", cases) == [from_base(case["base"], case["unit"]) for case in cases]
+
+
+def test_random_figures_of_every_unit_are_converted_and_shown_alike(phone: Phone):
+    random = Random(11)
+    steps = [None, None, 0.1, 0.25, 0.5, 1.0, 5.0, 10.0, 1e-3]
+    cases = []
+    for unit in UNITS:
+        for _ in range(40):
+            number = random.choice([1, -1]) * random.choice([random.random(), 40 * random.random()])
+            number = round(number * 10 ** random.randint(-6, 8), random.choice([0, 1, 2, 3, 9]))
+            number = round(number) if unit == "date" else number
+            cases.append({"number": number, "base": to_base(number, unit), "unit": unit, "step": random.choice(steps)})
+    assert phone.asked("toBase", cases) == [case["base"] for case in cases]
+    assert phone.asked("fromBase", cases) == [from_base(case["base"], case["unit"]) for case in cases]
+    told = zip(cases, phone.asked("shown", cases), strict=True)
+    assert [(c, text) for c, text in told if text != shown(c["base"], c["unit"], c["step"])][:3] == []
+    assert len(cases) > 1500
+
+
+# -- random trees ------------------------------------------------------------------------------------------------------
+
+
+def compared(phone: Phone, cases: list[Case]) -> list[tuple[Case, Any, Any]]:
+    """Each case with Python's value and the phone's."""
+    return list(zip(cases, [plain(here(case)) for case in cases], phone.asked("evaluate", cases), strict=True))
+
+
+def test_exact_trees_give_the_same_to_the_last_bit(phone: Phone):
+    told = compared(phone, crossed(drawn(exact_cases, 600), 5))
+    assert smallest([found for found in told if not is_same(found[1], found[2])]) == []
+    assert sum(not isinstance(value, dict) for _, value, _ in told) > 1500
+
+
+def test_continuous_trees_agree_to_a_billionth(phone: Phone):
+    random = Random(7)
+    cases = [case for case in crossed(drawn(continuous_cases, 600), 4) if is_steady(case, random)]
+    told = compared(phone, cases)
+    numbers = [found for found in told if isinstance(found[1], float)]
+    others = [found for found in told if not isinstance(found[1], float)]
+    assert smallest([found for found in others if not is_same(found[1], found[2])]) == []
+    assert smallest([found for found in numbers if not isinstance(found[2], int | float)]) == []
+    assert smallest([found for found in numbers if apart(found[1], found[2]) > 1e-9]) == []
+    assert len(numbers) > 1200 and len(told) > 2000
+
+
+def test_json_from_nowhere_is_unknown_alike_and_never_throws(phone: Phone):
+    told = compared(phone, drawn(scrap_cases, 500))
+    assert smallest([found for found in told if not is_same(found[1], found[2])]) == []
+    assert sum("broken" in value["because"] for _, value, _ in told if isinstance(value, dict)) > 250
+
+
+def test_a_difference_would_be_seen(phone: Phone):
+    """The comparison itself bites: the same tree with a reading that is a bit greater."""
+    case = {"tree": ["*", 3.0, ["name", "drained"]], "names": {"drained": 5.5}}
+    greater = {**case, "names": {"drained": 5.500000000000001}}
+    assert not is_same(plain(here(case)), phone.asked("evaluate", [greater])[0])
+    assert is_same(plain(here(case)), phone.asked("evaluate", [case])[0])
+
+
+@pytest.mark.parametrize("deep", [100, 101, 5000])
+def test_a_tree_without_end_is_broken_and_a_deep_one_is_walked(phone: Phone, deep: int):
+    tree = '["neg",' * deep + "1" + "]" * deep
+    value = phone.page.evaluate(
+        "async (text) => (await import('/phone/formula.js')).evaluate(JSON.parse(text), {})", tree
+    )
+    assert value == ((-1) ** deep if deep <= 100 else plain(Unknown(because=("broken",))))
+
+
+def test_what_json_cannot_say_is_broken_too(phone: Phone):
+    told = phone.page.evaluate("""async () => {
+      const { evaluate } = await import('/phone/formula.js');
+      const trees = [undefined, NaN, Infinity, () => 1, 5n, ['+', 1, undefined], new Map(), ['max', 1, NaN]];
+      return trees.map((tree) => evaluate(tree, undefined).because.join());
+    }""")
+    assert told == ["broken"] * 8
+
+
+def test_only_needs_and_reasons_are_unknown(phone: Phone):
+    values = [{"needs": [], "because": ["zero"]}, {"needs": ["a"]}, None, 0, False, "", [], {}]
+    assert phone.asked("isUnknown", [{"value": value} for value in values]) == [True] + [False] * 7
