@@ -11,9 +11,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator.quantities import dates, walk
+from generator.quantities import dates, operators, walk
+from generator.quantities.operators import DAY
 from generator.quantities.units import from_base, shown, to_base
-from generator.quantities.walk import DAY, Env, Unknown, evaluate
+from generator.quantities.walk import Env, Unknown, evaluate
 from tests.expressions import (
     NAMES,
     TABLE,
@@ -48,9 +49,9 @@ def test_every_case_of_the_table_gives_what_it_says(case: Case):
 def test_the_table_has_every_operator_and_every_reason():
     trees = [case["tree"] for case in TABLE["evaluate"]]
     known = {tree[0] for tree in trees if isinstance(tree, list) and tree and isinstance(tree[0], str)}
-    assert set(walk._OPS) | set(walk._FORMS) <= known
+    assert set(operators.OPERATORS) | set(walk._FORMS) <= known
     reasons = {code for case in TABLE["evaluate"] for code in _reasons(case)}
-    assert reasons == set(walk.BECAUSE)
+    assert reasons == set(operators.BECAUSE)
 
 
 def _reasons(case: Case) -> list[str]:
@@ -121,18 +122,18 @@ def test_a_tree_without_end_is_broken_and_a_deep_one_is_walked(deep: int):
     tree: Any = 1
     for _ in range(deep):
         tree = ["neg", tree]
-    assert evaluate(tree, Env()) == ((-1.0) ** deep if deep <= 100 else walk.BROKEN)
+    assert evaluate(tree, Env()) == ((-1.0) ** deep if deep <= 100 else operators.BROKEN)
 
 
 def test_more_parts_than_a_formula_can_have_are_broken():
     assert evaluate(["max", *range(500)], Env()) == 499
-    assert evaluate(["max", *range(501)], Env()) == walk.BROKEN
+    assert evaluate(["max", *range(501)], Env()) == operators.BROKEN
 
 
 def test_a_name_that_is_text_or_without_end_is_no_number():
     names: dict[str, Any] = {"word": "5.5", "endless": math.inf, "long": 10**400}
-    assert evaluate(["name", "word"], Env(names)) == walk.BROKEN
-    assert evaluate(["name", "endless"], Env(names)) == evaluate(["name", "long"], Env(names)) == walk.LARGE
+    assert evaluate(["name", "word"], Env(names)) == operators.BROKEN
+    assert evaluate(["name", "endless"], Env(names)) == evaluate(["name", "long"], Env(names)) == operators.LARGE
 
 
 # -- the calendar ------------------------------------------------------------------------------------------------------
@@ -146,7 +147,7 @@ def test_months_later_is_the_same_day_of_the_month_or_its_last(days: int, months
     value = evaluate(["add-months", days, months], Env())
     start = dates.to_date(days)
     assert start
-    if value == walk.LARGE:
+    if value == operators.LARGE:
         assert start.year < 35 or start.year > 9965
         return
     assert isinstance(value, float)
