@@ -45,6 +45,21 @@ KINDS: Mapping[str, tuple[str, ...]] = {
     "resistance": ("ohm",),
     "date": ("date",),
 }
+# Spellings that people know a unit by; they are understood in messages only.
+SPELLINGS: Mapping[str, str] = {
+    "nm": "N.m", "n-m": "N.m", "n*m": "N.m", "newton": "N",
+    "ft-lb": "lbf.ft", "ft.lb": "lbf.ft", "ft-lbs": "lbf.ft", "ftlb": "lbf.ft", "lb-ft": "lbf.ft", "lb.ft": "lbf.ft",
+    "lbft": "lbf.ft", "ft.lbf": "lbf.ft", "in-lb": "lbf.in", "in.lb": "lbf.in", "lb-in": "lbf.in", "in-lbs": "lbf.in",
+    "kgm": "kgf.m", "kg.m": "kgf.m", "kg-m": "kgf.m", "m.kg": "kgf.m", "kg/cm2": "kgf/cm2",
+    "°": "deg", "degrees": "deg", "degree": "deg",
+    "°c": "degC", "c": "degC", "celsius": "degC", "°f": "degF", "f": "degF", "°k": "K", "kelvin": "K",
+    "sec": "s", "secs": "s", "second": "s", "seconds": "s", "minute": "min", "minutes": "min", "mins": "min",
+    "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "d": "day", "days": "day", "weeks": "week",
+    "months": "month", "years": "year", "yr": "year",
+    "liter": "L", "liters": "L", "litre": "L", "litres": "L", "l": "L", "inch": "in", "inches": "in", "feet": "ft",
+    "percent": "%", "ohms": "ohm", "volt": "V", "volts": "V", "miles": "mi", "mile": "mi",
+    "kpag": "kPa(g)", "barg": "bar(g)", "psig": "psi(g)",
+}  # fmt: skip
 _KIND_OF = {unit: kind for kind, units in KINDS.items() for unit in units}
 # Names and products as pint reads them. To it Nm is a number of yarn, and rpm are radians: here a turn is a cycle.
 _PINT = {
