@@ -10,6 +10,7 @@ from generator import bundle, render
 from generator.canonical import canonical
 from generator.check import Library, check_all
 from generator.compile import compile_library, digest_of
+from generator.compile.calculators import calculators
 from generator.faults import Fault, in_order
 
 TEMPLATES = "templates/"
@@ -95,6 +96,8 @@ def _pages(checked: Checked, site: render.Site) -> dict[str, bytes]:
     return {
         "index.html": render.start_page(site, checked.sheets, jobs).encode(),
         "jobs/index.html": render.jobs_page(site, checked.sheets).encode(),
+        "calculators/index.html": render.calculators_page(site).encode(),
+        "calculators/data.json": canonical(calculators(checked.library)).encode(),
         "offline/index.html": render.offline_page(site).encode(),
         "manifest.webmanifest": render.manifest(site).encode(),
     }

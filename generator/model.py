@@ -15,6 +15,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstr
 from pydantic_core import PydanticCustomError
 
 STEP_TEXT_LIMIT = 320
+FORMULA_LIMIT = 600
 CAUTION_TEXT_LIMIT = 160
 TITLE_LIMIT = 80
 
@@ -105,13 +106,21 @@ Pressure = Annotated[Quantity, Measures("pressure")]
 Volume = Annotated[Quantity, Measures("volume")]
 Frequency = Annotated[Quantity, Measures("frequency")]
 Distance = Annotated[Quantity, Measures("distance")]
+Age = Annotated[Quantity, Measures("age")]
+Share = Annotated[Quantity, Measures("share")]
+BeltMass = Annotated[Quantity, Measures("belt-mass")]
+LineMass = Annotated[Quantity, Measures("line-mass")]
+Force = Annotated[Quantity, Measures("force")]
 Tolerance = Annotated[Quantity, Measures("tolerance")]
 Unit = Annotated[str, StringConstraints(min_length=1, max_length=16), Measures("reading")]
+Shown = Annotated[Quantity, Measures("reading")]
 Id = Annotated[str, StringConstraints(pattern=ID, max_length=48)]
 Name = Annotated[str, StringConstraints(pattern=NAME, max_length=48)]
 Outcome = Annotated[Id, TakesPlain("yes|no")]
 Title = Annotated[str, StringConstraints(min_length=1, max_length=TITLE_LIMIT)]
 Text = Annotated[str, StringConstraints(min_length=1, max_length=STEP_TEXT_LIMIT)]
+# Its limit is told by the formula's own fault; TakesPlain lets a bare number or yes stand as a formula.
+Formula = Annotated[str, StringConstraints(min_length=1), TakesPlain(r"yes|no|-?\d+(\.\d+)?")]
 Short = Annotated[str, StringConstraints(min_length=1, max_length=CAUTION_TEXT_LIMIT)]
 
 Fact = Annotated[
@@ -131,7 +140,8 @@ Leave = Literal["own", "lead", "never"]
 GateName = Literal["strip-down", "hand-turn", "starter", "road"]
 ValueKind = Literal[
     "torque", "angle", "time", "count", "orientation", "direction", "sealer", "coolant", "temperature", "length",
-    "pressure", "volume", "order", "frequency", "text",
+    "pressure", "gauge", "vacuum", "volume", "order", "frequency", "distance", "age", "share", "number", "belt-mass",
+    "line-mass", "force", "text",
 ]  # fmt: skip
 
 
@@ -176,9 +186,17 @@ class Inspect(Noun):
     inspect: dict[Outcome, Short]
 
 
+class Watch(Noun):
+    """What a gauge shows when a wait begins and when it ends: two readings."""
+
+    start: Name
+    end: Name
+
+
 class Wait(Noun):
     wait: Name
     every: Name | None = None
+    watch: Watch | None = None
     say: Short | None = None
 
 
@@ -244,6 +262,7 @@ class Step(Noun):
     closes: list[Name | CloseItem] = []
     hold: YesNo = False
     gate: GateName | Gate | None = None
+    shows: list[Name] = []  # results
     when: When | None = None
     after: list[str] = []
     if_failed: IfFailed | None = None
@@ -288,6 +307,35 @@ class Reading(Noun):
     to: Number | None = None
 
 
+class Limit(Noun):
+    """What is said of a result: of several the first whose `when` is true; one without `when` is the rest."""
+
+    when: Formula | None = None
+    verdict: Short
+    bad: YesNo = False
+    say: Text | None = None
+    do: Text | None = None
+
+
+class Result(Noun):
+    """What is worked out from readings and values, by a formula; shown with its working."""
+
+    formula: Formula
+    label: Short | None = None
+    unit: Unit | None = None
+    to_nearest: Shown | None = None  # how it is shown; other formulas use it as it is
+    why: Text | None = None
+    limits: list[Limit] = []
+    hold: YesNo = False
+    fills: Name | None = None
+
+
+class Borrowed(Noun):
+    """A result of another procedure of the same job, named to be shown here."""
+
+    of: Id
+
+
 class Part(Noun):
     label: Short
     one_time: YesNo = False
@@ -310,6 +358,8 @@ class Procedure(Noun):
     needs: Needs = Needs()
     values: dict[Name, ValueNeed] = {}
     readings: dict[Name, Reading] = {}
+    results: dict[Name, Formula | Result | Borrowed] = {}
+    calculator: Title | None = None
     takes_over: list[Name] = []
     leaves_open: list[Name] = []
     retired: list[Id] = []
@@ -330,6 +380,13 @@ class Bolt(Noun):
     into: Short | None = None
 
 
+# The fields of a value that hold a number and its unit.
+QUANTITIES = (
+    "torque", "angle", "time", "length", "temperature", "pressure", "volume", "frequency", "distance", "age", "share",
+    "number", "belt_mass", "line_mass", "force",
+)  # fmt: skip
+
+
 class EngineValue(Noun):
     """One value of an engine sheet: exactly one of the value fields, or `missing` with the reason."""
 
@@ -343,6 +400,13 @@ class EngineValue(Noun):
     pressure: Pressure | None = None
     volume: Volume | None = None
     frequency: Frequency | None = None
+    distance: Distance | None = None
+    age: Age | None = None
+    share: Share | None = None
+    number: Number | None = None
+    belt_mass: BeltMass | None = None
+    line_mass: LineMass | None = None
+    force: Force | None = None
     missing: Text | None = None
     count: Whole | None = None
     fastener: Fastener | None = None
@@ -352,6 +416,18 @@ class EngineValue(Noun):
     passes: list[Torque] = []
     reuse: Literal["yes", "no", "ask"] | None = None
     source: Source | None = None
+
+    @property
+    def quantity(self) -> str | None:
+        """The value as it is written, if it is a number with its unit."""
+        return next((said for name in QUANTITIES if (said := getattr(self, name)) is not None), None)
+
+    @property
+    def shown(self) -> str | None:
+        """What a person reads: `20 N.m then 90 deg`, the words, or the count."""
+        if self.quantity is not None:
+            return " then ".join([self.quantity, *self.then])
+        return self.text or (None if self.count is None else str(self.count))
 
 
 class Engine(Noun):
@@ -374,7 +450,9 @@ class Shop(Noun):
     title: Title
     people: list[Person] = Field(min_length=1)
     altitude: Length | None = None
+    coldest: Temperature | None = None
     odometer: Literal["km", "mi"] = "km"
+    units: dict[str, Unit] = {}  # what the phones show first, by what is measured
     facts: dict[Name, Fact] = {}
 
 
@@ -387,6 +465,24 @@ class Job(Noun):
     vehicle: Short
     odometer: Distance | None = None
     agreed: Text | None = None
+
+
+class Column(Noun):
+    label: Short
+    unit: Unit
+
+
+class Table(Noun):
+    """A published table: two columns, read between its rows in a straight line, never beyond them."""
+
+    table: Name
+    title: Title
+    source: Text
+    edition: Short
+    got: Text
+    x: Column
+    y: Column
+    rows: list[list[Number]] = Field(min_length=2)
 
 
 class FailureMode(Noun):

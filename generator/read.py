@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import yaml
 from yaml import CLoader
@@ -23,11 +23,30 @@ DEPTH_LIMIT = 20
 
 @dataclass(slots=True)
 class ScalarNode:
-    """A text as written. `quoted` is true for quotes and for blocks (`|`, `>`)."""
+    """A text as written. `quoted` is true for quotes and for blocks (`|`, `>`). `raw` is how it stands in the file."""
 
     text: str
     quoted: bool
     place: Place
+    raw: str = field(default="", repr=False, compare=False)
+
+    def place_of(self, at: int) -> Place:
+        """Where the character number `at` (from 0) of the text stands, over folded lines and escapes too."""
+        line, column, here = self.place.line, self.place.column, 0
+        for number, letter in enumerate(self.raw):
+            if number >= self._begins and here < len(self.text) and _alike(letter, self.text[here]):
+                if here == at:
+                    break
+                here += 1
+            line, column = (line + 1, 1) if letter == "\n" else (line, column + 1)
+        return replace(self.place, line=line, column=column)
+
+    @property
+    def _begins(self) -> int:
+        """Where the text itself begins in `raw`: after a quote, or on the line after a block's mark."""
+        if not self.quoted:
+            return 0
+        return 1 if self.raw[:1] in ("'", '"') else self.raw.find("\n") + 1
 
 
 @dataclass(slots=True)
@@ -59,6 +78,11 @@ class MapNode:
 
 
 Node = ScalarNode | ListNode | MapNode
+
+
+def _alike(letter: str, other: str) -> bool:
+    return letter == other or (letter.isspace() and other.isspace())
+
 
 # Neither seen nor typed: control characters, line separators that editors do not count as lines, marks that turn the
 # direction of reading, halves of characters, and what Unicode keeps free of characters.
@@ -173,7 +197,7 @@ class _Events:
             if isinstance(event, yaml.CollectionEndEvent):
                 node = self._closed(stack.pop().node)
             elif isinstance(event, yaml.ScalarEvent):
-                node = ScalarNode(event.value, event.style not in ("", None), self._place(event))
+                node = ScalarNode(event.value, event.style not in ("", None), self._place(event), self._raw(event))
             else:
                 continue
             if stack:
@@ -200,6 +224,10 @@ class _Events:
     def _place(self, event: yaml.Event) -> Place:
         mark = event.start_mark
         return Place(self.file, mark.line + 1, mark.column + 1) if mark else Place(self.file)
+
+    def _raw(self, event: yaml.Event) -> str:
+        start, end = event.start_mark, event.end_mark
+        return self.text[start.index : end.index] if start and end else ""
 
     def _refuse(self, event: yaml.Event, depth: int) -> None:
         """Stop at what no source needs."""

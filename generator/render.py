@@ -15,7 +15,7 @@ from urllib.parse import quote, urlencode
 
 from jinja2 import DictLoader, Environment, StrictUndefined
 
-from generator.model import Engine, EngineValue, Include, Procedure, Stage, Step
+from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step
 from generator.richtext import Rich, rich
 
 Sheet = Mapping[str, Any]
@@ -70,6 +70,7 @@ def worksheet_page(sheet: Sheet, digest: str, site: Site) -> str:
         "../../",
         title=f"{sheet['title']}: {sheet['engine']['title']}",
         sheet=sheet,
+        names=_names(sheet),
         digest=digest,
         stages=[_stage(n, stage, sheet, numbers) for n, stage in enumerate(sheet["stages"])],
         sections=_preparation(sheet),
@@ -86,6 +87,11 @@ def start_page(site: Site, worksheets: Sequence[Sheet], jobs: Sequence[Mapping[s
 def jobs_page(site: Site, worksheets: Sequence[Sheet] = ()) -> str:
     """The page at `jobs/`: all jobs on this phone; it also opens one whose worksheet the site no longer has."""
     return _page("jobs.html", site, "../", title="Jobs on this phone", worksheets=worksheets)
+
+
+def calculators_page(site: Site) -> str:
+    """The page at `calculators/`: the procedures' arithmetic without a job; its `data.json` lies beside it."""
+    return _page("calculators.html", site, "../", title="Calculators")
 
 
 def offline_page(site: Site) -> str:
@@ -124,6 +130,7 @@ def reference_page(procedure: Procedure, engines: Sequence[Engine] = (), link: s
         parts=[_reference_part(part, procedure, link) for part in procedure.stages],
         engines=engines,
         values=[_reference_value(name, procedure, engines) for name in procedure.values],
+        results=[_reference_result(name, procedure) for name in procedure.results],
         signal=SIGNAL,
         one_line=_one_line,
     )
@@ -143,8 +150,30 @@ def _step(step: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> 
         "number": numbers[step["path"]],
         "shown_values": [_shown_value(name, sheet["values"][name]) for name in step["values"]],
         "boxes": _boxes(step["check"], sheet),
+        "results": [_shown_result(result, sheet) for result in sheet["results"] if result["name"] in step["shows"]],
         "notes": _notes(step, sheet, numbers),
     }
+
+
+def _shown_result(result: Mapping[str, Any], sheet: Sheet) -> dict[str, str]:
+    """A result on paper: what it is called, its unit, and the formula in words, to be worked out by hand."""
+    names = _names(sheet)
+    tables = sheet["tables"]
+    said = [p if isinstance(p, str) else _word(p, names, tables) for p in result["words"]]
+    return {"name": result["name"], "label": result["label"], "unit": result["unit"], "words": "".join(said)}
+
+
+def _word(piece: Sequence[str], names: Mapping[str, Any], tables: Mapping[str, Any]) -> str:
+    kind, name = piece[0], piece[1]
+    if kind == "table":
+        return str(tables[name]["title"])
+    return str(names[name]["label"]) if name in names else name
+
+
+def _names(sheet: Sheet) -> dict[str, Mapping[str, Any]]:
+    """Everything that a text may name: values with their text, all else as a line to be written on."""
+    blank = {**sheet["readings"], **{result["name"]: result for result in sheet["results"]}, **sheet["givens"]}
+    return {name: {"label": said["label"], "text": None} for name, said in blank.items()} | dict(sheet["values"])
 
 
 def _shown_value(name: str, value: Mapping[str, Any]) -> dict[str, Any]:
@@ -167,7 +196,12 @@ def _boxes(check: Mapping[str, Any], sheet: Sheet) -> list[dict[str, str]]:
     if kind == "turn":
         return [_box(f"Turn {n}") for n in range(1, (check["count"] or 2) + 1)]
     if kind == "wait":
-        return [_box("Begun at", line="time"), _box("Ended at", line="time")]
+        return [
+            *_watched(check, "start", sheet),
+            _box("Begun at", line="time"),
+            _box("Ended at", line="time"),
+            *_watched(check, "end", sheet),
+        ]
     if kind == "inspect":
         return [_box(outcome["label"], "this fails" if outcome["fails"] else "") for outcome in check["outcomes"]]
     if kind == "measure":
@@ -178,6 +212,14 @@ def _boxes(check: Mapping[str, Any], sheet: Sheet) -> list[dict[str, str]]:
     if kind == "sign":
         return [_box("Second look, by another person", line="initials")]
     return [_box("Done")]
+
+
+def _watched(check: Mapping[str, Any], when: str, sheet: Sheet) -> list[dict[str, str]]:
+    """The box for what a gauge shows when a wait begins or ends."""
+    if not check["watch"]:
+        return []
+    reading = sheet["readings"][check["watch"][when]]
+    return [_box(reading["label"], line=reading["unit"])]
 
 
 def _box(label: str, target: str = "", line: str = "") -> dict[str, str]:
@@ -290,11 +332,24 @@ def _with_labels(tree: Rich, procedure: Procedure) -> Rich:
         if isinstance(node, str):
             out.append(node)
         elif "v" in node:
-            need = procedure.values.get(node["v"])
-            out.append({"t": "strong", "c": [f"[{need.label if need else node['v']}]"]})
+            out.append({"t": "strong", "c": [f"[{_label(node['v'], procedure)}]"]})
         else:
             out.append({**node, "c": _with_labels(node["c"], procedure)})
     return out
+
+
+def _label(name: str, procedure: Procedure) -> str:
+    """What a name in a procedure's text is called."""
+    said = procedure.values.get(name) or procedure.readings.get(name) or procedure.results.get(name)
+    return getattr(said, "label", None) or name.replace("_", " ")
+
+
+def _reference_result(name: str, procedure: Procedure) -> dict[str, Any]:
+    result = procedure.results[name]
+    if isinstance(result, Borrowed):
+        return {"label": _label(name, procedure), "formula": f"of {result.of}", "why": None, "limits": []}
+    full = Result(formula=result) if isinstance(result, str) else result
+    return {"label": _label(name, procedure), "formula": full.formula, "why": full.why, "limits": full.limits}
 
 
 def _reference_value(name: str, procedure: Procedure, engines: Sequence[Engine]) -> dict[str, Any]:
@@ -307,11 +362,8 @@ def _reference_cell(value: EngineValue | None) -> dict[str, str]:
         return {"text": "not listed", "from": ""}
     if value.missing is not None:
         return {"text": f"to be found: {value.missing}", "from": ""}
-    given = [value.torque, value.angle, value.time, value.text, value.length, value.temperature, value.pressure]
-    given += [value.volume, value.frequency, str(value.count) if value.count is not None else None]
-    text = next((quantity for quantity in given if quantity is not None), "")
     source = value.source.model_dump(mode="json") if value.source else None
-    return {"text": " then ".join([text, *value.then]), "from": source_line(source)}
+    return {"text": value.shown or "", "from": source_line(source)}
 
 
 def _one_line(text: str) -> str:
@@ -382,6 +434,23 @@ _REFERENCE = """\
 {%- for cell in value.cells %}
 <td>{{ cell.text }}{% if cell['from'] %}<br><small>{{ cell['from'] }}</small>{% endif %}</td>
 {%- endfor %}</tr>
+{%- endfor %}
+</tbody>
+</table>
+{%- endif %}
+{%- if results %}
+<h2>Worked out from readings</h2>
+<table>
+<thead><tr><th>Result</th><th>Formula</th><th>What is said of it</th></tr></thead>
+<tbody>
+{%- for result in results %}
+<tr><td>{{ result.label }}{% if result.why %}<br><small>{{ result.why }}</small>{% endif %}</td>
+<td><code>{{ one_line(result.formula) }}</code></td>
+<td>
+{%- for limit in result.limits %}
+{%- if limit.when %}<code>{{ one_line(limit.when) }}</code>: {% else %}otherwise: {% endif -%}
+<strong>{{ limit.verdict }}</strong>{% if limit.bad %}, not to go on with{% endif %}<br>
+{%- endfor %}</td></tr>
 {%- endfor %}
 </tbody>
 </table>

@@ -7,9 +7,10 @@ import json
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from generator.desk import Answer
 from generator.faults import Fault
 
 Texts = Mapping[str, str | bytes]
@@ -162,3 +163,54 @@ def _data(message: str) -> str:
 
 def _property(value: str) -> str:
     return _data(value).replace(":", "%3A").replace(",", "%2C")
+
+
+# --- Results at the desk ----------------------------------------------------------------------------------------------
+
+WHY_NOT = {
+    "zero": "it divides by zero",
+    "large": "it is too large to reckon with",
+    "outside": "the table does not go so far",
+    "root": "there is no root or power of a negative number",
+    "log": "there is no logarithm of it",
+    "angle": "no angle has such a sine or cosine",
+    "whole": "it takes whole numbers",
+    "broken": "the formula is damaged",
+}
+
+
+def answers(worked: Iterable[Answer]) -> str:
+    """Results for a person: the figure, what is said of it, the working, what is still unknown."""
+    return "\n\n".join("\n".join(_answer(one)) for one in worked) or "Nothing is worked out here."
+
+
+def _answer(one: Answer) -> Iterator[str]:
+    yield f"{one.label} ({one.name}): {one.text or 'not known yet'}"
+    if one.verdict:
+        yield f"    {one.verdict}{'  [not to go on with]' if one.bad else ''}{': ' if one.says else ''}{one.says}"
+    if one.needs:
+        yield f"    needs {', '.join(one.needs)}"
+    for code in one.because:
+        yield f"    because {WHY_NOT[code]}"
+    yield f"    = {one.working}"
+    yield from (f"      {line}" for line in one.inputs)
+    yield from (f"      from {line}" for line in one.sources)
+
+
+def answers_json(worked: Iterable[Answer]) -> str:
+    """Results for programs: each has value, unit, verdict, needs."""
+    out = {
+        one.name: {
+            "label": one.label,
+            "value": one.value,
+            "unit": one.unit,
+            "shown": one.text,
+            "verdict": one.verdict,
+            "bad": one.bad,
+            "says": one.says,
+            "needs": list(one.needs),
+            "because": list(one.because),
+        }
+        for one in worked
+    }
+    return json.dumps({"results": out}, ensure_ascii=False, indent=2)

@@ -46,8 +46,37 @@ values:
   joint_gap: {kind: length, label: Gap at the joint}
   test: {kind: pressure, label: Pressure of the test}
   fill: {kind: volume, label: How much goes in}
+  rating: {kind: gauge, label: Rating of the cap}
+  pull: {kind: vacuum, label: Vacuum to pull}
+  interval: {kind: distance, label: Interval by distance}
+  interval_age: {kind: age, label: Interval by age}
+  mix: {kind: share, label: Mix wanted}
+  teeth: {kind: number, label: Teeth of the belt}
+  mass: {kind: belt-mass, label: Mass of the belt}
+  line: {kind: line-mass, label: Mass of its length}
+  pull_wanted: {kind: force, label: Tension of the span}
 readings:
   play: {label: Play at the shaft, unit: mm, from: 0, to: 0.5}
+  at_start: {label: Vacuum at the start, unit: kPa(vac)}
+  at_end: {label: Vacuum at the end, unit: kPa(vac)}
+  last: {label: Last change, unit: date}
+results:
+  lost: at_start - at_end
+  due_on: {formula: "add(last, interval_age)", label: Due on}
+  due_at: {formula: "odometer + interval * mix * teeth", unit: km, to_nearest: 100 km}
+  weight: mass / line * "10 mm" * pull_wanted / pull_wanted
+  pressure:
+    label: Pressure in the cap
+    formula: absolute(rating, interp(air, shop_altitude)) - absolute(pull, interp(air, shop_altitude))
+    unit: kPa
+    to_nearest: 1 kPa
+    why: What the cap holds.
+    limits:
+      - {when: 'pressure > "900 kPa"', verdict: too much, bad: yes, say: "{pressure} is too much.", do: Look again.}
+      - {verdict: fine}
+    hold: yes
+    fills: test
+calculator: Pump
 takes_over: [old_pump]
 leaves_open: [cover]
 retired: [pump-in]
@@ -86,10 +115,16 @@ stages:
       - id: play
         do: "Measure the play. Then {belt_span}, {bench}, {joint_gap}, {test}, {fill}."
         check: {measure: play, against: cure_time}
+        shows: [due_on, due_at]
         when: {engine: {pump: [on-belt, on-chain]}, found: {look: yes}}
       - id: cured
         do: Let it cure.
-        check: {wait: cure_time, every: small_pause, say: Look at the joint.}
+        check:
+          wait: cure_time
+          every: small_pause
+          watch: {start: at_start, end: at_end}
+          say: Look at the joint.
+        shows: [lost, pressure]
         hold: yes
       - id: crank
         do: Turn the crank bolt on.
@@ -112,10 +147,21 @@ stages:
 procedure: cover
 title: Fit the cover
 revision: 1
+results: {lost: {of: fit-pump}}
 stages:
   - stage: Cover
     steps:
-      - {id: cover-on, do: Fit the cover., check: tick}
+      - {id: cover-on, do: "Fit the cover, {lost}.", check: tick}
+""",
+    "procedures/tables/air.yml": """\
+table: air
+title: Pressure of the air
+source: A handbook of the air
+edition: 2nd
+got: from memory
+x: {label: Altitude, unit: m}
+y: {label: Pressure, unit: kPa}
+rows: [[0, 101.3], ["1000", "89.9"]]
 """,
     "procedures/failure_modes.yml": """\
 failure_modes:
@@ -138,7 +184,9 @@ people:
   - {initials: KS, name: Kim S., role: lead}
   - {initials: "NO", name: Nora O., role: apprentice}
 altitude: 320 m
+coldest: -22 degC
 odometer: km
+units: {volume: L, vacuum: inHg(vac)}
 facts: {vacuum_filler: yes}
 """,
     "shop/engines/inline-four.yml": """\
@@ -163,6 +211,15 @@ values:
   joint_gap: {length: 0.2 mm, source: SOURCE}
   test: {pressure: 1.2 bar, source: SOURCE}
   fill: {volume: 6.5 L, source: SOURCE}
+  rating: {pressure: 1.1 bar, tolerance: 0.1 bar, source: SOURCE}
+  pull: {pressure: 85 kPa, source: SOURCE}
+  interval: {distance: 90000 km, source: SOURCE}
+  interval_age: {age: 60 month, source: SOURCE}
+  mix: {share: 50 %, source: SOURCE}
+  teeth: {number: 141, source: SOURCE}
+  mass: {belt_mass: 5.8 g/(m.mm), source: SOURCE}
+  line: {line_mass: 0.1 kg/m, source: SOURCE}
+  pull_wanted: {force: 250 N, source: SOURCE}
   crank_angle: {angle: 90 deg, count: 1, source: SOURCE}
   cure_time: {time: 30 min, source: SOURCE}
   small_pause: {missing: not in the manual}

@@ -10,12 +10,13 @@ import dataclasses
 
 import pytest
 
-from generator import faults, jobfaults
+from generator import faults, formulafaults, jobfaults, resultfaults
 from generator.place import Place
 from tests.harness import Story, in_kebab, stories
 
 STORIES = stories()
-CATALOGUE = faults.ALL + jobfaults.ALL
+MODULES = (faults, jobfaults, formulafaults, resultfaults)
+CATALOGUE = tuple(kind for kind in faults.Fault.__subclasses__() if kind.__module__ in (m.__name__ for m in MODULES))
 
 
 @pytest.mark.parametrize("story", STORIES, ids=lambda story: story.name)

@@ -307,7 +307,7 @@ def test_an_engine_of_other_facts_compiles_as_well(layout):
         for word in words:
             facts = {**engine.noun.facts, name: word}
             other = dataclasses.replace(engine, noun=engine.noun.model_copy(update={"facts": facts}))
-            found = faults_of(work_out(compose(library, procedure, other)), library, PICTURES)
+            found = faults_of(work_out(compose(library, procedure, other), library), library, PICTURES)
             assert [fault.said for fault in found] == [], f"{name}: {word}"
 
 

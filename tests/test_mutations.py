@@ -97,7 +97,7 @@ def left_out(composed: Composed) -> list[Placed]:
 def survivors(mutants: list[Mutant], composed: Composed) -> list[str]:
     quiet = []
     for mutant in mutants:
-        job = work_out(dataclasses.replace(composed, steps=[*mutant.steps, *left_out(composed)]))
+        job = work_out(dataclasses.replace(composed, steps=[*mutant.steps, *left_out(composed)]), demo.library())
         if not faults_of(job, demo.library(), PICTURES):
             quiet.append(mutant.what)
     return quiet
@@ -106,7 +106,7 @@ def survivors(mutants: list[Mutant], composed: Composed) -> list[str]:
 @pytest.mark.parametrize("layout", COMPOSED)
 def test_a_worksheet_that_nobody_changed_has_no_fault(layout):
     composed = composed_for(layout)
-    untouched = Mutant("nothing changed", work_out(composed).steps)
+    untouched = Mutant("nothing changed", work_out(composed, demo.library()).steps)
     assert survivors([untouched], composed) == ["nothing changed"]
 
 
@@ -114,7 +114,7 @@ def test_a_worksheet_that_nobody_changed_has_no_fault(layout):
 @pytest.mark.parametrize("layout", COMPOSED)
 def test_a_weakened_worksheet_is_noticed(layout, how, capsys):
     composed = composed_for(layout)
-    job = work_out(composed)
+    job = work_out(composed, demo.library())
     makers = {
         "deleted": lambda: deletions(job.steps),
         "softened": lambda: softened(job.steps),

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Generic, TypeVar, cast
 
-from generator.model import Engine, FailureModes, Job, Noun, Procedure, Shop
+from generator.check.worked import Results
+from generator.model import Engine, FailureModes, Job, Noun, Procedure, Shop, Table
 from generator.place import Place
 from generator.read import ListNode, MapNode, Node, ScalarNode
 
@@ -32,11 +33,16 @@ class Checked(Generic[N]):
             node, place = found, found.place
         return place
 
+    def node_at(self, *loc: str | int) -> Node | None:
+        """The node of a part, or None where it is not written."""
+        node: Node | None = self.node
+        for part in loc:
+            node = _below(node, part) if node is not None else None
+        return node
+
     def key_place(self, *loc: str | int) -> Place:
         """Where the key of a part was written; for a member of a list, the member itself."""
-        node: Node | None = self.node
-        for part in loc[:-1]:
-            node = _below(node, part) if node is not None else None
+        node = self.node_at(*loc[:-1])
         if loc and isinstance(node, MapNode):
             key = node.key(_written(loc[-1]))
             if key is not None:
@@ -66,5 +72,7 @@ class Library:
     jobs: dict[str, Checked[Job]] = field(default_factory=dict)
     shop: Checked[Shop] | None = None
     failure_modes: Checked[FailureModes] | None = None
+    tables: dict[str, Checked[Table]] = field(default_factory=dict)
+    results: dict[str, Results] = field(default_factory=dict)  # of the whole procedures
     broken: frozenset[str] = frozenset()
     files: tuple[str, ...] = ()

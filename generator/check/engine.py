@@ -10,12 +10,14 @@ from itertools import islice
 from generator import faults
 from generator.check.checked import Checked
 from generator.check.names import Asked
-from generator.check.units import UNITS, measured_by, units_of
+from generator.check.units import units_of
 from generator.faults import Fault
-from generator.model import Engine, EngineValue
+from generator.model import QUANTITIES, Engine, EngineValue
 from generator.place import Place
 
-FIELDS = ("torque", "angle", "time", "text", "length", "temperature", "pressure", "volume", "frequency", "missing")
+FIELDS = (*QUANTITIES, "text", "missing")
+# What a field measures, where its name does not say it.
+MEASURES = {"belt_mass": "belt-mass", "line_mass": "line-mass"}
 # The fields that may hold a value of each kind; kinds that are not here are told in words.
 FIELDS_OF: dict[str, tuple[str, ...]] = {
     "torque": ("torque", "angle"),
@@ -27,6 +29,15 @@ FIELDS_OF: dict[str, tuple[str, ...]] = {
     "pressure": ("pressure",),
     "volume": ("volume",),
     "frequency": ("frequency",),
+    "gauge": ("pressure",),
+    "vacuum": ("pressure",),
+    "distance": ("distance",),
+    "age": ("age",),
+    "share": ("share",),
+    "number": ("number",),
+    "belt-mass": ("belt_mass",),
+    "line-mass": ("line_mass",),
+    "force": ("force",),
     "order": ("text", "order"),
 }
 
@@ -146,11 +157,11 @@ def _passes(look: Look) -> Iterator[Fault]:
 
 def _tolerance(look: Look) -> Iterator[Fault]:
     """A tolerance is in percent or in what the value itself is in."""
-    if look.value.tolerance is None or len(look.fields) != 1 or look.fields[0] not in UNITS:
+    if look.value.tolerance is None or len(look.fields) != 1 or look.fields[0] in ("text", "number", "missing"):
         return
-    unit, what = look.value.tolerance.rpartition(" ")[2], look.fields[0]
-    if unit != "%" and measured_by(unit) != what:
-        units = ("%", *units_of(what))
+    unit, what = look.value.tolerance.rpartition(" ")[2], MEASURES.get(look.fields[0], look.fields[0])
+    units = ("%", *units_of(what), *(units_of("warmth") if what == "temperature" else ()))
+    if unit not in units:
         thing = f'value "{look.name}"'
         yield faults.WrongUnit(look.place("tolerance"), thing, "tolerance", unit, what, units)
 

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import PurePosixPath
 from typing import Any
 
-from generator import faults, model
+from generator import faults, formulafaults, model, resultfaults
 from generator.check.checked import Checked, Library
 from generator.check.engine import all_asked, check_engine
 from generator.check.names import asked_by, asked_by_includes, held, steps_of
 from generator.check.procedure import check_procedure
+from generator.check.results import Bench
 from generator.check.shape import Found, build
+from generator.check.tables import check_table
+from generator.check.units import MEASURED, units_of
 from generator.faults import Fault, in_order
 from generator.model import Noun
 from generator.place import Place
@@ -26,8 +29,9 @@ KINDS: dict[str, type[Noun]] = {
     "shop": model.Shop,
     "job": model.Job,
     "failure_modes": model.FailureModes,
+    "table": model.Table,
 }
-NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet"}
+NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet", "table": "table"}
 
 
 @dataclass
@@ -70,7 +74,20 @@ def shelve(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
     shelf = _Shelf(sources, by_kind)
     for rule in _RULES:
         wrong.extend(rule(shelf))
-    return shelf.library(), in_order(wrong)
+    library, found = _with_results(shelf.library(), bool(wrong))
+    return library, in_order([*wrong, *found])
+
+
+def _with_results(library: Library, broken: bool) -> tuple[Library, list[Fault]]:
+    """The library with every formula compiled. While a source is broken, what it may hold is not called unknown."""
+    bench = Bench(library.procedures, library.tables)
+    results = {name: bench.work(name) for name in sorted(library.procedures)}
+    found = [fault for fault in bench.faults if not (broken and _may_stand_elsewhere(fault))]
+    return replace(library, results=results), found
+
+
+def _may_stand_elsewhere(fault: Fault) -> bool:
+    return isinstance(fault, faults.UnknownProcedure | formulafaults.UnknownTable | formulafaults.NoSuchInspection)
 
 
 def _source(file: str, text: str | bytes) -> Source:
@@ -138,6 +155,7 @@ class _Shelf:
             jobs=whole("job"),
             shop=shops[-1] if shops else None,
             failure_modes=failures[-1] if failures else None,
+            tables=whole("table"),
             broken=frozenset(broken),
             files=tuple(source.file for source in self.sources),
         )
@@ -158,7 +176,7 @@ def ids_are_file_names(shelf: _Shelf) -> Iterator[Fault]:
 
 
 def ids_are_not_shared(shelf: _Shelf) -> Iterator[Fault]:
-    for kind in ("procedure", "engine", "job"):
+    for kind in ("procedure", "engine", "job", "table"):
         first: dict[str, str] = {}
         for source in shelf.by_kind[kind]:
             misnamed = kind in NAMED_BY_FILE and source.id != source.stem
@@ -247,6 +265,24 @@ def each_engine(shelf: _Shelf) -> Iterator[Fault]:
             yield from check_engine(source.checked, asked)
 
 
+def each_table(shelf: _Shelf) -> Iterator[Fault]:
+    for source in shelf.by_kind["table"]:
+        if source.whole:
+            wrong = list(check_table(source.checked))
+            source.whole = not wrong
+            yield from wrong
+
+
+def shops_measure_what_is_known(shelf: _Shelf) -> Iterator[Fault]:
+    for source in shelf.by_kind["shop"]:
+        for what, unit in (getattr(source.noun, "units", None) or {}).items():
+            if what not in MEASURED:
+                yield resultfaults.ShopMeasures(source.checked.key_place("units", what), what, MEASURED)
+            elif unit is not None and unit not in units_of(what):
+                place = source.checked.place("units", what)
+                yield faults.WrongUnit(place, "the shop", what, unit, what, units_of(what))
+
+
 Rule = Callable[[_Shelf], Iterator[Fault]]
 _RULES: tuple[Rule, ...] = (
     ids_are_file_names,
@@ -258,4 +294,6 @@ _RULES: tuple[Rule, ...] = (
     steps_catch_known_failures,
     each_procedure,
     each_engine,
+    each_table,
+    shops_measure_what_is_known,
 )

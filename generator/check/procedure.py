@@ -6,13 +6,15 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from generator import faults
+from generator import faults, resultfaults
 from generator.check.checked import Checked
 from generator.check.names import Asked, Loc, includes_of, stages_of, steps_of
+from generator.check.results import GIVENS
 from generator.check.shape import texts_of
 from generator.faults import Fault
-from generator.model import Inspect, Measure, Procedure, Tighten, Turn, Wait
+from generator.model import Inspect, Measure, Procedure, Result, Tighten, Turn, Wait
 from generator.place import Place
+from generator.quantities.units import UNITS
 from generator.read import ListNode, MapNode, Node, ScalarNode
 
 BRACES = re.compile(r"\{([^{}]*)\}")
@@ -35,6 +37,7 @@ class Look:
         self.values: dict[str, Any] = getattr(source.noun, "values", None) or {}
         self.value_names = tuple(self.values)
         self.readings = _row(source.noun, "readings")
+        self.results = _row(source.noun, "results")
         self.tools = _row(needs, "tools")
         self.parts = _row(needs, "parts") | _row(needs, "consumables")
 
@@ -84,7 +87,8 @@ def values_in_texts_are_declared(look: Look) -> Iterator[Fault]:
             yield faults.BraceLeftOpen(place, thing, key)
             continue
         for name in BRACES.findall(text):
-            yield from _unknown_value(look, place, thing, name.strip())
+            if name not in look.readings and name not in look.results and name not in GIVENS:
+                yield from _unknown_value(look, place, thing, name.strip())
 
 
 def values_in_check_offs_are_declared(look: Look) -> Iterator[Fault]:
@@ -107,9 +111,37 @@ def counts_are_of_declared_values(look: Look) -> Iterator[Fault]:
 def readings_are_declared(look: Look) -> Iterator[Fault]:
     known = tuple(look.readings)
     for loc, step in steps_of(look.source.noun):
-        if isinstance(step.check, Measure) and step.check.measure not in look.readings and not look.unsure("readings"):
-            place = look.place(*loc, "check", "measure")
-            yield faults.UnknownReading(place, f'step "{step.id}"', step.check.measure, known)
+        for keys, name in _readings_of(step.check):
+            if name not in look.readings and not look.unsure("readings"):
+                place = look.place(*loc, "check", *keys)
+                yield faults.UnknownReading(place, f'step "{step.id}"', name, known)
+
+
+def readings_have_a_range(look: Look) -> Iterator[Fault]:
+    for name, reading in (getattr(look.source.noun, "readings", None) or {}).items():
+        low, high = getattr(reading, "from_", None), getattr(reading, "to", None)
+        if low is not None and high is not None and float(low) >= float(high):
+            yield resultfaults.ReadingLimitsTurned(look.place("readings", name, "from"), name, low, high)
+
+
+def watches_are_of_one_gauge(look: Look) -> Iterator[Fault]:
+    readings = getattr(look.source.noun, "readings", None) or {}
+    for loc, step in steps_of(look.source.noun):
+        if isinstance(step.check, Wait) and step.check.watch:
+            watch = step.check.watch
+            start, end = readings.get(watch.start), readings.get(watch.end)
+            same = watch.start == watch.end
+            if same or (start and end and UNITS[start.unit].kind != UNITS[end.unit].kind):
+                place = look.place(*loc, "check", "watch", "end")
+                yield resultfaults.WatchOfTwoKinds(place, f'step "{step.id}"', watch.start, watch.end)
+
+
+def shown_results_are_declared(look: Look) -> Iterator[Fault]:
+    known = tuple(look.results)
+    for loc, step in steps_of(look.source.noun):
+        for at, name in enumerate(step.shows):
+            if name not in look.results and not look.unsure("results"):
+                yield resultfaults.UnknownResult(look.place(*loc, "shows", at), f'step "{step.id}"', name, known)
 
 
 def tools_and_parts_are_listed(look: Look) -> Iterator[Fault]:
@@ -163,6 +195,7 @@ def values_are_used(look: Look) -> Iterator[Fault]:
     used = {name.strip() for _, _, text, _ in _valued_texts(look) for name in BRACES.findall(text)}
     used |= {name for _, _, name, _ in _checked_values(look)}
     used |= {item.count.removeprefix("from ") for _, step in steps_of(look.source.noun) for item in step.opens}
+    used |= {word for text in _formulas(look.source.noun) for word in re.findall(r"[a-z][a-z0-9_]*", text)}
     used |= set(look.includes.needs)
     used |= {outer for _, include in includes_of(look.source.noun) for outer in include.with_.values()}
     for name in look.values:
@@ -171,7 +204,7 @@ def values_are_used(look: Look) -> Iterator[Fault]:
 
 
 def braces_only_where_values_show(look: Look) -> Iterator[Fault]:
-    header = [pair for pair in look.source.node.entries if pair[0].text != "stages"]
+    header = [pair for pair in look.source.node.entries if pair[0].text not in ("stages", "results")]
     yield from _stray_braces("the procedure", header)
     for loc, stage in stages_of(look.source.noun):
         node = _at(look.source.node, loc)
@@ -194,6 +227,9 @@ RULES: tuple[Rule, ...] = (
     values_in_check_offs_are_declared,
     counts_are_of_declared_values,
     readings_are_declared,
+    readings_have_a_range,
+    watches_are_of_one_gauge,
+    shown_results_are_declared,
     tools_and_parts_are_listed,
     inspections_can_find_something,
     failing_outcomes_are_offered,
@@ -261,6 +297,25 @@ def _values_of(check: Any) -> list[tuple[str, str | None]]:
         case Measure():
             return [("against", check.against)]
     return []
+
+
+def _readings_of(check: Any) -> list[tuple[tuple[str, ...], str]]:
+    if isinstance(check, Measure):
+        return [(("measure",), check.measure)]
+    if isinstance(check, Wait) and check.watch:
+        return [(("watch", "start"), check.watch.start), (("watch", "end"), check.watch.end)]
+    return []
+
+
+def _formulas(noun: Any) -> Iterator[str]:
+    """Every text of the results in which a value may be named, and the values that results fill."""
+    for result in (getattr(noun, "results", None) or {}).values():
+        if isinstance(result, str):
+            yield result
+        elif isinstance(result, Result):
+            yield from (result.formula, result.fills or "")
+            for limit in result.limits:
+                yield from (limit.when or "", limit.say or "", limit.do or "")
 
 
 def _unknown_value(look: Look, place: Place, thing: str, name: str) -> Iterator[Fault]:

@@ -36,7 +36,7 @@ CHECK_OFFS: dict[str, type[Noun]] = {
     "sign": model.Sign,
 }
 # Nouns that hold others: they stand with a hole in them, so that what is whole inside is still checked.
-HOLDERS = (model.Procedure, model.Stage, model.Needs, model.Engine, model.Shop, model.FailureModes)
+HOLDERS = (model.Procedure, model.Stage, model.Needs, model.Engine, model.Shop, model.FailureModes, model.Table)
 
 
 @dataclass(frozen=True)
@@ -180,7 +180,7 @@ def _group(name: _Leaf, member: Plan) -> Plan:
 
 
 # What one entry of a group is called, by the key of the group.
-_ENTRY = {"values": 'value "{}"', "readings": 'reading "{}"', "parts": 'part "{}"'}
+_ENTRY = {"values": 'value "{}"', "readings": 'reading "{}"', "results": 'result "{}"', "parts": 'part "{}"'}
 
 
 def _named(spot: Spot, name: str) -> Spot:
@@ -322,6 +322,16 @@ _EXAMPLES = {
     "procedure": "timing-belt-service",
     "engine": "inline-four",
     "vehicle": "blue van",
+    "formula": "coolant_capacity - drained",
+    "verdict": "too warm",
+    "start": "vacuum_start",
+    "end": "vacuum_end",
+    "source": "the handbook it is printed in",
+    "edition": "2nd edition, 2001",
+    "got": "read on a public page",
+    "x": "{label: Altitude, unit: m}",
+    "y": "{label: Air pressure, unit: kPa}",
+    "rows": "[[0, 101.3], [500, 95.5]]",
     "row": "pump-bolt-loose",
     "failure": "A pump bolt is left finger-tight.",
     "caught_by": "[tighten]",
@@ -339,7 +349,7 @@ def _name_of(noun: type[Noun], node: MapNode, spot: Spot) -> str:
     return f"{label} of {spot.thing}" if spot.key else label
 
 
-_BY_ENTRY = (model.ValueNeed, model.Reading, model.EngineValue, model.Part)
+_BY_ENTRY = (model.ValueNeed, model.Reading, model.Result, model.Borrowed, model.EngineValue, model.Part)
 _NAMES: dict[type[Noun], tuple[str, str]] = {
     model.Procedure: ("procedure", "procedure"),
     model.Engine: ("engine sheet", "engine"),
@@ -365,6 +375,12 @@ _NAMES: dict[type[Noun], tuple[str, str]] = {
     model.ValueNeed: ("value", ""),
     model.Reading: ("reading", ""),
     model.EngineValue: ("value", ""),
+    model.Result: ("result", ""),
+    model.Borrowed: ("result", ""),
+    model.Limit: ("a limit", ""),
+    model.Watch: ("watch", ""),
+    model.Table: ("table", "table"),
+    model.Column: ("a column", ""),
 }
 
 

@@ -1,21 +1,11 @@
-"""The units a source may write, spelled one way each."""
+"""The units a source may write, spelled one way each, and how else people know them."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
-UNITS: Mapping[str, tuple[str, ...]] = {
-    "torque": ("N.m", "lbf.ft", "lbf.in", "kgf.m"),
-    "angle": ("deg",),
-    "time": ("s", "min", "h"),
-    "length": ("mm", "cm", "m", "in", "ft"),
-    "temperature": ("degC", "degF", "K"),
-    "pressure": ("kPa", "bar", "mbar", "psi", "inHg", "mmHg", "kgf/cm2"),
-    "volume": ("L", "mL", "qt", "gal"),
-    "frequency": ("Hz", "rpm"),
-    "distance": ("km", "mi"),
-    "other": ("%", "V", "A", "ohm", "N", "kg", "g", "teeth", "turns"),
-}
+from generator.quantities.units import KINDS, UNITS
+
 # Spellings that people know a unit by; they are understood in messages only.
 SPELLINGS: Mapping[str, str] = {
     "nm": "N.m", "n-m": "N.m", "newton": "N.m",
@@ -29,12 +19,8 @@ SPELLINGS: Mapping[str, str] = {
     "liter": "L", "liters": "L", "litre": "L", "litres": "L", "inch": "in", "inches": "in", "feet": "ft",
     "percent": "%", "ohms": "ohm", "volt": "V", "volts": "V", "miles": "mi", "mile": "mi",
 }  # fmt: skip
-ALL = tuple(unit for units in UNITS.values() for unit in units)
-
-
-def measured_by(unit: str) -> str:
-    """What a known unit measures."""
-    return next(what for what, units in UNITS.items() if unit in units)
+ALL = tuple(unit for unit in UNITS if unit)
+MEASURED = tuple(kind for kind in KINDS if kind not in ("number", "date"))
 
 
 def units_of(what: str) -> tuple[str, ...]:
@@ -43,4 +29,4 @@ def units_of(what: str) -> tuple[str, ...]:
         return ALL
     if what == "tolerance":
         return ("%", *(unit for unit in ALL if unit != "%"))
-    return UNITS[what]
+    return KINDS[what]

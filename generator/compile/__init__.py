@@ -16,6 +16,7 @@ from generator.compile.refs import landmarks_of, resolve
 from generator.compile.rules import RULES, Worked
 from generator.compile.sheet import digest_of, write_sheet
 from generator.compile.values import meet
+from generator.compile.working import work
 from generator.faults import Fault, in_order
 from generator.model import Engine, Procedure
 from generator.place import Place
@@ -40,7 +41,7 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset()) ->
         procedure = library.procedures[name]
         engines = _fitting(procedure, library)
         elsewhere = frozenset() if procedure.noun.stands_alone else landmarks
-        jobs = [work_out(compose(library, procedure, engine), elsewhere) for engine in engines]
+        jobs = [work_out(compose(library, procedure, engine), library, elsewhere) for engine in engines]
         for job in jobs:
             found += _sure(faults_of(job, library, pictures), library)
         found += _hand_over(procedure, jobs)
@@ -70,22 +71,28 @@ def _fitting(procedure: Checked[Procedure], library: Library) -> list[Checked[En
     return [engine for engine in engines if fits(procedure.noun, facts_for(library, engine.noun))]
 
 
-def work_out(composed: Composed, elsewhere: frozenset[str] = frozenset()) -> Worked:
-    """References, values and the ledger of a composed job; `elsewhere` are landmarks that only a whole job has."""
+def work_out(composed: Composed, library: Library, elsewhere: frozenset[str] = frozenset()) -> Worked:
+    """References, values, ledger and results of a composed job; `elsewhere` are landmarks that only a whole job has."""
     refs, values = resolve(composed, elsewhere), meet(composed)
     ledger = keep_ledger(composed, refs, values, composed.procedure.noun.takes_over)
-    return Worked(composed, refs, values, ledger)
+    return Worked(composed, refs, values, ledger, work(composed, refs, values, library))
 
 
 def _refused(job: Worked) -> bool:
-    return bool(job.composed.faults or job.refs.faults or job.values.faults or job.ledger.faults)
+    return bool(_unmatched(job))
+
+
+def _unmatched(job: Worked) -> list[Fault]:
+    """Names of the job that do not fit together."""
+    parts = (job.composed, job.refs, job.values, job.ledger, job.workings)
+    return [fault for part in parts for fault in part.faults]
 
 
 def faults_of(job: Worked, library: Library, pictures: frozenset[str] = frozenset()) -> list[Fault]:
     """Every fault of one job; one whose parts do not resolve is not judged by the rules as well."""
     if not job.composed.whole:
         return list(job.composed.faults)
-    found = [*job.composed.faults, *job.refs.faults, *job.values.faults, *job.ledger.faults]
+    found = _unmatched(job)
     found += _pictures(job.composed, pictures)
     if found:
         return found

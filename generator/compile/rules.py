@@ -11,6 +11,7 @@ from generator.compile.gates import check_gates, holds_back
 from generator.compile.items import Ledger, closing_name, ends_open
 from generator.compile.refs import References
 from generator.compile.values import Values
+from generator.compile.working import Workings, known_when_shown
 from generator.faults import Fault
 from generator.model import Inspect, Sign, Tighten, Turn, Wait
 
@@ -23,10 +24,15 @@ class Worked:
     refs: References
     values: Values
     ledger: Ledger
+    workings: Workings
 
     @property
     def steps(self) -> list[Placed]:
         return self.refs.steps
+
+
+def results_are_known_when_shown(job: Worked) -> Iterator[Fault]:
+    yield from known_when_shown(job.steps, job.workings, job.composed.procedure.noun.stands_alone)
 
 
 def nothing_left_open(job: Worked) -> Iterator[Fault]:
@@ -138,6 +144,7 @@ RULES: tuple[Rule, ...] = (
     turns_are_two_or_more,
     waits_are_waited_for,
     second_look_is_of_work,
+    results_are_known_when_shown,
     ends_by_a_completion_item,
     deciding_steps_cannot_be_left,
 )

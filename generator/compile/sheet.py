@@ -8,8 +8,10 @@ from typing import Any
 
 from generator.canonical import canonical, digest
 from generator.check import Library
+from generator.check.results import readings_of
 from generator.compile.compose import Placed, StageUse
 from generator.compile.failures import kind_of
+from generator.compile.figures import givens_json, reading_json, result_json, tables_json, units_json
 from generator.compile.gates import holds_back, rule_of
 from generator.compile.items import closing_name
 from generator.compile.rules import Worked, leave_of
@@ -53,7 +55,7 @@ def write_sheet(job: Worked, library: Library) -> Json:
         "shop": _shop(library),
         "stages": stages,
         "values": values,
-        "readings": _readings(job),
+        **_figures(job, library, values),
         "items": _items(job),
         "needs": _needs(job, values),
     }
@@ -93,10 +95,16 @@ def _taps(check: Json) -> int:
 
 def _shop(library: Library) -> Json:
     if library.shop is None:
-        return {"id": "shop", "title": "", "odometer": "km", "people": []}
+        return {"id": "shop", "title": "", "odometer": "km", "people": [], "units": {}}
     shop = library.shop.noun
     people = [{"initials": p.initials, "name": p.name, "role": p.role} for p in shop.people]
-    return {"id": shop.shop, "title": shop.title, "odometer": shop.odometer, "people": people}
+    return {
+        "id": shop.shop,
+        "title": shop.title,
+        "odometer": shop.odometer,
+        "people": people,
+        "units": dict(sorted(shop.units.items())),
+    }
 
 
 def _stages(job: Worked) -> tuple[list[Json], dict[str, int]]:
@@ -129,6 +137,8 @@ def _caution(caution: Caution) -> Json:
 
 def _used_values(job: Worked) -> set[str]:
     used = {name for placed in job.steps for name in values_of(placed)}
+    used |= {name.partition(".")[0] for name in job.workings.inputs_of(_worked_out(job))}
+    used |= {fills for name in _worked_out(job) if (fills := result_json(job.workings.results[name])["fills"])}
     return used & set(job.values.needs)
 
 
@@ -147,18 +157,27 @@ def values_of(placed: Placed) -> list[str]:
     return list(dict.fromkeys(placed.scope.name(name) for name in names))
 
 
-def _readings(job: Worked) -> Json:
-    readings: Json = {}
-    for scope, present in job.composed.scopes:
-        for inner, reading in scope.procedure.noun.readings.items() if present else ():
-            readings[scope.name(inner)] = {
-                "label": scope.label(inner, reading.label),
-                "unit": reading.unit,
-                "from": reading.from_,
-                "to": reading.to,
-            }
-    used = {p.scope.name(p.step.check.measure) for p in job.steps if isinstance(p.step.check, Measure)}
-    return {name: reading for name, reading in sorted(readings.items()) if name in used}
+def _figures(job: Worked, library: Library, values: Json) -> Json:
+    """What is measured and worked out in this job, with all that its arithmetic needs."""
+    workings = job.workings
+    results = [result_json(workings.results[name]) for name in workings.below(_worked_out(job))]
+    taken = {placed.scope.name(name) for placed in job.steps for name in readings_of(placed.step)}
+    used = taken | set(workings.inputs_of(_worked_out(job)))
+    readings = {name: reading_json(read) for name, read in sorted(workings.readings.items()) if name in used}
+    givens = givens_json(library.shop.noun if library.shop else None)
+    return {
+        "readings": readings,
+        "results": results,
+        "tables": tables_json((table for result in results for table in result["tables"]), library.tables),
+        "givens": givens,
+        "units": units_json(readings.values(), results, values.values(), givens.values()),
+    }
+
+
+def _worked_out(job: Worked) -> list[str]:
+    """The results that a step shows, or a value is filled by."""
+    shown = {name for names in job.workings.shows.values() for name in names}
+    return [name for name, result in job.workings.results.items() if name in shown or result.worked.result.fills]
 
 
 def _items(job: Worked) -> Json:
@@ -198,6 +217,9 @@ def _needs(job: Worked, values: Json) -> Json:
 def _step(placed: Placed, stage: int, job: Worked, values: Json) -> Json:
     step, scope, resolved = placed.step, placed.scope, job.refs.of[placed.path]
     rule = rule_of(placed)
+    shows = job.workings.shows[placed.path]
+    holds = [name for name in shows if job.workings.results[name].worked.result.hold]
+    held_by = [name.partition(".")[0] for name in job.workings.inputs_of(holds)]
     out: Json = {
         "path": placed.path,
         "stage": stage,
@@ -221,21 +243,33 @@ def _step(placed: Placed, stage: int, job: Worked, values: Json) -> Json:
         "catches": list(step.catches),
         "uses": [scope.name(name) for name in step.uses],
         "takes": [scope.name(name) for name in step.takes],
-        "values": [name for name in values_of(placed) if name in values],
+        "shows": shows,
+        "holds": holds,
+        "values": [name for name in dict.fromkeys([*values_of(placed), *held_by]) if name in values],
         "decides": placed.path in job.refs.deciding,
         "picture": {"file": step.picture.file, "alt": step.picture.alt} if step.picture else None,
         "was": [scope.prefix + step.was] if step.was else [],
         "completion": step.completion,
     }
-    out["duty"] = digest_of(_duty(out, values))
+    out["duty"] = digest_of(_duty(out, values, job))
     out["wording"] = digest_of(_wording(out))
     return out
 
 
-def _duty(step: Json, values: Json) -> Json:
-    """What a person must do again when it changes; text is not in it."""
+def _duty(step: Json, values: Json, job: Worked) -> Json:
+    """What a person must do again when it changes; text is not in it, but how its results are worked out is."""
     keys = ("check", "takes", "cautions", "opens", "closes", "hold", "gate", "picture")
-    return {key: step[key] for key in keys} | {"values": {name: values[name] for name in step["values"]}}
+    results = [_arithmetic(result_json(job.workings.results[name])) for name in job.workings.below(step["shows"])]
+    return {
+        **{key: step[key] for key in keys},
+        "values": {name: values[name] for name in step["values"]},
+        "results": results,
+    }
+
+
+def _arithmetic(result: Json) -> Json:
+    limits = [[limit["when"], limit["bad"]] for limit in result["limits"]]
+    return {"name": result["name"], "tree": result["tree"], "limits": limits, "hold": result["hold"]}
 
 
 def _wording(step: Json) -> list[str]:
@@ -293,6 +327,7 @@ def _wait(check: Wait, name: Callable[[str], str], values: Json) -> Json:
         "seconds": seconds((values.get(wait) or {}).get("text")),
         "every": seconds((values.get(every) or {}).get("text")) if every else None,
         "every_value": every,
+        "watch": {"start": name(check.watch.start), "end": name(check.watch.end)} if check.watch else None,
         "say": check.say,
     }
 

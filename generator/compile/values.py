@@ -10,9 +10,13 @@ from generator import jobfaults as faults
 from generator.compile.compose import Composed, Scope
 from generator.faults import Fault
 from generator.model import EngineValue, Fastener, ValueNeed
+from generator.quantities.units import KINDS, UNITS, from_base, to_base
+
+Json = dict[str, Any]
 
 STRICTNESS = {"clip": 0, "ordinary": 1, "critical": 2}
-QUANTITY_FIELDS = ("torque", "angle", "time", "length", "temperature", "pressure", "volume", "frequency")
+# A manual prints what a gauge shows in plain units; the procedure's kind says which gauge it is.
+GAUGES = {"gauge": "(g)", "vacuum": "(vac)"}
 SECONDS = {"s": 1, "min": 60, "h": 3600}
 
 
@@ -71,10 +75,10 @@ def _stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
     return first.model_copy(update={"fastener": strictest, "critical": first.critical or second.critical})
 
 
-def sheet_value(name: str, values: Values) -> dict[str, Any]:
+def sheet_value(name: str, values: Values) -> Json:
     """One value as the worksheet holds it; `text` is what is shown, None where the phone must ask for it."""
     need, value = values.needs[name], values.given.get(name)
-    out: dict[str, Any] = {
+    out: Json = {
         "label": need.label,
         "kind": need.kind,
         "class": values.class_of(name),
@@ -87,23 +91,61 @@ def sheet_value(name: str, values: Values) -> dict[str, Any]:
         "order": list(value.order) if value else [],
         "tolerance": value.tolerance if value else None,
         "thread": value.bolt.thread if value and value.bolt else None,
+        "number": None,
+        "margin": None,
+        "units": units_of(need.kind),
     }
     if value is not None and value.missing is None:
-        out["text"] = shown(value)
+        out["number"] = number_of(value, need.kind)
+        out["margin"] = margin_of(value, out["number"])
+        out["text"] = value.shown
         out["passes"] = passes(value)
         out["source"] = value.source.model_dump(mode="json") if value.source else None
     return out
 
 
-def shown(value: EngineValue) -> str | None:
-    """What a person reads: `20 N.m then 90 deg`."""
-    for name in QUANTITY_FIELDS:
-        quantity = getattr(value, name)
-        if quantity is not None:
-            return " then ".join([quantity, *value.then])
-    if value.text is not None:
-        return value.text
-    return None if value.count is None else str(value.count)
+def units_of(kind: str) -> list[str]:
+    """The units a number of this kind of value may have, the first to be asked for first; none for words."""
+    if kind in ("count", "number"):
+        return [""]
+    return list(KINDS.get(kind, ()))
+
+
+def number_of(value: EngineValue, kind: str) -> Json | None:
+    """A value as formulas take it: {number, unit} in a unit of its kind; None for words."""
+    if not units_of(kind):
+        return None
+    if kind == "count":
+        return None if value.count is None else {"number": value.count, "unit": ""}
+    if value.quantity is None:
+        return None
+    number, _, unit = value.quantity.partition(" ")
+    return _on_gauge(float(number), unit, kind) if kind in GAUGES else {"number": _plain(float(number)), "unit": unit}
+
+
+def _on_gauge(number: float, unit: str, kind: str) -> Json:
+    """85 kPa, printed for a vacuum gauge, is 85 kPa(vac); a unit that no such gauge has is turned into kPa."""
+    if unit + GAUGES[kind] in KINDS[kind]:
+        return {"number": _plain(number), "unit": unit + GAUGES[kind]}
+    first = KINDS[kind][0]
+    return {"number": from_base(to_base(number, unit), first), "unit": first}
+
+
+def margin_of(value: EngineValue, number: Json | None) -> Json | None:
+    """The tolerance as a quantity, never in %; of a temperature in K, of what a gauge shows in plain units."""
+    if value.tolerance is None or number is None:
+        return None
+    size, _, unit = value.tolerance.partition(" ")
+    plain = number["unit"].partition("(")[0] if UNITS[number["unit"]].kind in GAUGES else number["unit"]
+    if unit == "%" and number["unit"] != "%":
+        return {"number": abs(number["number"]) * float(size) / 100, "unit": plain}
+    if UNITS[unit].kind == "temperature":
+        return {"number": float(size) * UNITS[unit].scale, "unit": "K"}
+    return {"number": _plain(float(size)), "unit": unit}
+
+
+def _plain(number: float) -> float | int:
+    return int(number) if number == int(number) else number
 
 
 def passes(value: EngineValue) -> list[str]:

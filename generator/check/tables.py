@@ -1,0 +1,26 @@
+"""What can be said of one published table: rows are pairs, and x goes one way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from generator import resultfaults as faults
+from generator.check.checked import Checked
+from generator.faults import Fault
+from generator.model import Table
+
+
+def check_table(source: Checked[Table]) -> Iterator[Fault]:
+    name, rows = source.noun.table, source.noun.rows
+    odd = [at for at, row in enumerate(rows) if len(row) != 2]
+    for at in odd:
+        yield faults.RowNotTwo(source.place("rows", at), name, len(rows[at]))
+    if odd:
+        return
+    xs = [float(row[0]) for row in rows]
+    rising = xs[-1] > xs[0]
+    for at, (before, x) in enumerate(pairwise(xs), 1):
+        if x == before or (x > before) is not rising:
+            yield faults.RowsOutOfOrder(source.place("rows", at), name, rows[at][0], rows[at - 1][0])
+            return

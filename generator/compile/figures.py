@@ -1,0 +1,104 @@
+"""Readings, results, tables and units as plain data, for a worksheet and for the calculators page alike."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from generator.check import Checked
+from generator.check.results import GIVENS
+from generator.compile.working import JobReading, JobResult
+from generator.model import Limit, Shop, Table
+from generator.quantities.units import KINDS, UNITS, table_json, to_base
+from generator.richtext import rich
+
+Json = dict[str, Any]
+
+
+def reading_json(read: JobReading) -> Json:
+    """`from` and `to` are numbers in `unit`."""
+    kind = UNITS[read.reading.unit].kind
+    limits = [None if text is None else _number(text) for text in (read.reading.from_, read.reading.to)]
+    units = list(KINDS[kind])
+    return {
+        "label": read.label,
+        "kind": kind,
+        "unit": read.reading.unit,
+        "units": units,
+        "from": limits[0],
+        "to": limits[1],
+    }
+
+
+def result_json(result: JobResult) -> Json:
+    """One result with its trees; `step` is what it is shown to the nearest of, in `unit`."""
+    said, worked = result.worked.result, result.worked
+    kind = "truth" if worked.formula.kind.sort == "truth" else UNITS[worked.unit].kind
+    limits = zip(said.limits, result.limits, strict=True)
+    return {
+        "name": result.name,
+        "label": result.label,
+        "kind": kind,
+        "unit": worked.unit,
+        "units": list(KINDS.get(kind, ())),
+        "step": _number(said.to_nearest.partition(" ")[0]) if said.to_nearest else None,
+        "why": said.why,
+        "tree": result.tree,
+        "words": result.words,
+        "inputs": list(result.inputs),
+        "tables": sorted(worked.formula.tables | {t for limit in worked.limits if limit for t in limit.tables}),
+        "limits": [_limit_json(limit, tree, result.scope.name) for limit, tree in limits],
+        "hold": said.hold,
+        "fills": result.scope.name(said.fills) if said.fills else None,
+    }
+
+
+def _limit_json(limit: Limit, tree: Any, rename: Callable[[str], str]) -> Json:
+    return {
+        "when": tree,
+        "verdict": limit.verdict,
+        "bad": limit.bad,
+        "say": rich(limit.say, rename) if limit.say else None,
+        "do": rich(limit.do, rename) if limit.do else None,
+    }
+
+
+def tables_json(names: Iterable[str], tables: Mapping[str, Checked[Table]]) -> Json:
+    """The tables of these names; rows in base units, x rising."""
+    return {name: _table_json(tables[name].noun) for name in sorted(set(names))}
+
+
+def _table_json(table: Table) -> Json:
+    rows = [[to_base(float(x), table.x.unit), to_base(float(y), table.y.unit)] for x, y in table.rows]
+    return {
+        "title": table.title,
+        "source": table.source,
+        "edition": table.edition,
+        "got": table.got,
+        "x": {"label": table.x.label, "unit": table.x.unit},
+        "y": {"label": table.y.label, "unit": table.y.unit},
+        "rows": sorted(rows),
+    }
+
+
+def givens_json(shop: Shop | None) -> Json:
+    """What the shop and the job give every formula; a number that the shop does not say is None."""
+    said = {"shop_altitude": shop.altitude if shop else None, "shop_coldest": shop.coldest if shop else None}
+    out: Json = {}
+    for name, (unit, label) in GIVENS.items():
+        number, _, own = (said.get(name) or "").partition(" ")
+        kind = UNITS[unit].kind
+        out[name] = {"label": label, "kind": kind, "unit": own or unit, "number": _number(number) if number else None}
+    return out
+
+
+def units_json(*things: Iterable[Json]) -> Json:
+    """Every unit of every kind that these readings, results, values or givens have."""
+    kinds = {UNITS[unit].kind for group in things for thing in group for unit in (thing.get("units") or [])}
+    kinds |= {UNITS[thing["unit"]].kind for group in things for thing in group if thing.get("unit") in UNITS}
+    return dict(sorted(table_json(kinds).items()))
+
+
+def _number(text: str) -> float | int:
+    number = float(text)
+    return int(number) if number == int(number) else number

@@ -1,0 +1,202 @@
+"""A procedure's arithmetic at the desk: figures as a person types them go in, results with their working come out."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from generator.faults import did_you_mean, listing
+from generator.quantities.results import work_out
+from generator.quantities.units import UNITS, from_base, shown, to_base
+
+Json = dict[str, Any]
+
+TYPED = re.compile(r"\s*(-?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+))\s*(\S*)\s*")
+# A dial says kPa; which dial it is, the reading knows.
+GAUGES = {"gauge": "(g)", "vacuum": "(vac)"}
+
+
+class Mistyped(ValueError):
+    """A word of the command line that cannot be taken; says what may be written instead."""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One result. `value` is in `unit`; `needs` are the names that are not known yet."""
+
+    name: str
+    label: str
+    value: float | bool | str | None
+    unit: str
+    text: str | None
+    verdict: str | None
+    bad: bool
+    says: str
+    needs: tuple[str, ...]
+    because: tuple[str, ...]
+    working: str
+    inputs: tuple[str, ...]
+    sources: tuple[str, ...] = field(default=())
+
+
+def answers(group: Json, typed: Mapping[str, str], today: datetime.date) -> list[Answer]:
+    """Every result of a group (`compile.calculators.group_of`), worked out from `name=value` texts. Raises Mistyped."""
+    desk = _Desk(group, today)
+    for name, text in typed.items():
+        desk.take(name, text)
+    states = work_out(group["results"], desk.names, desk.found, group["tables"])
+    return [desk.answer(result, states) for result in group["results"]]
+
+
+class _Desk:
+    def __init__(self, group: Json, today: datetime.date) -> None:
+        self.group = group
+        self.names: dict[str, float] = {"today": float((today - datetime.date(1970, 1, 1)).days)}
+        self.found: dict[str, str] = {}
+        self.findings = {finding["step"]: finding for finding in group["findings"]}
+        for name, value in group["values"].items():
+            self._given(name, value["number"])
+            self._given(f"{name}.tolerance", value["margin"])
+        for name, given in group["givens"].items():
+            if given["number"] is not None:
+                self.names[name] = to_base(given["number"], given["unit"])
+
+    def _given(self, name: str, number: Json | None) -> None:
+        if number is not None:
+            self.names[name] = to_base(number["number"], number["unit"])
+
+    def take(self, name: str, text: str) -> None:
+        if name in self.findings:
+            self._finding(name, text)
+            return
+        box = self._box(name)
+        self.names[name] = _date(name, text) if box["unit"] == "date" else _number(name, text, box["unit"])
+
+    def _box(self, name: str) -> Json:
+        for key in ("readings", "values", "givens"):
+            box = self.group[key].get(name)
+            if box is not None and (key != "values" or box["units"]):
+                return {"unit": box.get("unit") or box["units"][0]} if key == "values" else {"unit": box["unit"]}
+        numbers = [name for name, value in self.group["values"].items() if value["units"]]
+        known = (*self.group["readings"], *self.findings, *numbers, *self.group["givens"])
+        raise Mistyped(f"nothing here is called {name!r}. {did_you_mean(name, known)}It takes: {listing(known)}.")
+
+    def _finding(self, name: str, text: str) -> None:
+        outcomes = [outcome["name"] for outcome in self.findings[name]["outcomes"]]
+        if text not in outcomes:
+            raise Mistyped(f"{name} is one of {listing(outcomes)}, not {text!r}.")
+        self.found[name] = text
+
+    def answer(self, result: Json, states: Json) -> Answer:
+        state = states[result["name"]]
+        base, unit = state["base"], result["unit"]
+        limit = result["limits"][state["limit"]] if state["limit"] is not None else None
+        return Answer(
+            name=result["name"],
+            label=result["label"],
+            value=_value(base, unit),
+            unit=unit,
+            text=None if base is None else _with_unit(shown(base, unit, result["step"]), unit),
+            verdict=state["verdict"],
+            bad=state["bad"],
+            says=" ".join(self._plain(limit[key], states) for key in ("say", "do") if limit and limit[key]),
+            needs=tuple(state["needs"]),
+            because=tuple(state["because"]),
+            working=self.words(result),
+            inputs=tuple(self._input(name, states) for name in result["inputs"]),
+            sources=tuple(self._source(table) for table in result["tables"]),
+        )
+
+    def words(self, result: Json) -> str:
+        return "".join(piece if isinstance(piece, str) else self._label(piece) for piece in result["words"])
+
+    def _label(self, piece: list[Any]) -> str:
+        kind, name = piece[0], piece[1]
+        if kind == "table":
+            return str(self.group["tables"][name]["title"])
+        if kind == "step":
+            return str(self.findings[name]["label"]) if name in self.findings else name
+        return self.label(name)
+
+    def label(self, name: str) -> str:
+        """What a person calls a name of the formulas."""
+        base, _, part = name.removeprefix("step:").partition(".")
+        if name.startswith("step:") and base in self.findings:
+            return str(self.findings[base]["label"])
+        for key in ("readings", "values", "givens"):
+            if base in self.group[key]:
+                label = str(self.group[key][base]["label"])
+                return f"tolerance of {label}" if part else label
+        return next((r["label"] for r in self.group["results"] if r["name"] == base), base)
+
+    def _input(self, name: str, states: Json) -> str:
+        return f"{self.label(name)} ({name}): {self._figure(name, states) or 'not known yet'}"
+
+    def _figure(self, name: str, states: Json) -> str | None:
+        if name.startswith("step:"):
+            return self.found.get(name.removeprefix("step:"))
+        if name in states:
+            result = next(r for r in self.group["results"] if r["name"] == name)
+            base = states[name]["base"]
+            return None if base is None else _with_unit(shown(base, result["unit"], result["step"]), result["unit"])
+        if name not in self.names:
+            return None
+        unit = self._unit(name)
+        return _with_unit(shown(self.names[name], unit), unit)
+
+    def _unit(self, name: str) -> str:
+        base, _, part = name.partition(".")
+        value = self.group["values"].get(base)
+        if value is not None:
+            number = value["margin"] if part else value["number"]
+            return str(number["unit"] if number else value["units"][0])
+        return str((self.group["readings"].get(base) or self.group["givens"][base])["unit"])
+
+    def _plain(self, tree: list[Any], states: Json) -> str:
+        out = []
+        for node in tree:
+            if isinstance(node, str):
+                out.append(node)
+            elif "v" in node:
+                out.append(self._figure(node["v"], states) or f"({self.label(node['v'])}: not known yet)")
+            else:
+                out.append(self._plain(node["c"], states))
+        return "".join(out)
+
+    def _source(self, name: str) -> str:
+        table = self.group["tables"][name]
+        return f"{table['title']}: {table['source']}"
+
+
+def _value(base: float | bool | None, unit: str) -> float | bool | str | None:
+    if base is None or isinstance(base, bool):
+        return base
+    return shown(base, unit) if unit == "date" else from_base(base, unit)
+
+
+def _with_unit(text: str, unit: str) -> str:
+    return text if unit in ("", "date") else f"{text} {unit}"
+
+
+def _date(name: str, text: str) -> float:
+    try:
+        return float((datetime.date.fromisoformat(text) - datetime.date(1970, 1, 1)).days)
+    except ValueError:
+        raise Mistyped(f"{name} is a date as year-month-day, for example 2021-05-14, not {text!r}.") from None
+
+
+def _number(name: str, text: str, unit: str) -> float:
+    kind = UNITS[unit].kind
+    fitting = [other for other, of in UNITS.items() if of.kind == kind]
+    match = TYPED.fullmatch(text)
+    if match is None:
+        raise Mistyped(f"{name} is a number with its unit, for example {name}=5.5{unit}, not {text!r}.")
+    typed = match[2] or (unit if unit in ("", "teeth", "turns") else "")
+    typed = typed if typed in fitting else typed + GAUGES.get(kind, "")
+    if typed not in fitting:
+        said = f"has no unit {match[2]}" if match[2] else "has a unit"
+        raise Mistyped(f"{name} {said}; write one of: {listing(fitting)}.")
+    return to_base(float(match[1].replace(",", ".")), typed)

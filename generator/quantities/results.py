@@ -1,0 +1,57 @@
+"""Results worked out one after the other, each with what is said of it. The same table as phone/results.js."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from generator.quantities.walk import Env, Unknown, evaluate
+
+Json = dict[str, Any]
+GOOD = "good"
+
+
+def work_out(
+    results: Sequence[Json],
+    names: Mapping[str, float],
+    found: Mapping[str, str],
+    tables: Mapping[str, Json],
+) -> dict[str, Json]:
+    """What each result of a worksheet comes to: {base, needs, because, limit, verdict, bad, known}.
+
+    `results`, `tables`: as in sheet.json; each result after those it needs. `names`: what is known, in base units.
+    `found`: path of a step -> its outcome. `base` is None while it is not known.
+    """
+    known: dict[str, Any] = dict(names)
+    env = Env(known, found, {name: table["rows"] for name, table in tables.items()})
+    return {result["name"]: _one(result, known, env) for result in results}
+
+
+def _one(result: Json, known: dict[str, Any], env: Env) -> Json:
+    worth = evaluate(result["tree"], env)
+    known[result["name"]] = worth
+    unknown = worth if isinstance(worth, Unknown) else None
+    limit, doubt = (None, unknown) if unknown else _limit(result["limits"], env)
+    said = result["limits"][limit] if limit is not None else None
+    good = GOOD if result["limits"] and not doubt else None
+    lacking = unknown or doubt
+    return {
+        "base": None if unknown else worth,
+        "needs": list(lacking.needs) if lacking else [],
+        "because": list(lacking.because) if lacking else [],
+        "limit": limit,
+        "verdict": said["verdict"] if said else good,
+        "bad": bool(said and said["bad"]),
+        "known": not lacking,
+    }
+
+
+def _limit(limits: Sequence[Json], env: Env) -> tuple[int | None, Unknown | None]:
+    """The first limit that is true; none after one of which it is not known."""
+    for number, limit in enumerate(limits):
+        true = True if limit["when"] is None else evaluate(limit["when"], env)
+        if isinstance(true, Unknown):
+            return None, true
+        if true is True:
+            return number, None
+    return None, None
