@@ -17,7 +17,7 @@ Json = dict[str, Any]
 STRICTNESS = {"clip": 0, "ordinary": 1, "critical": 2}
 # A manual prints what a gauge shows in plain units; the procedure's kind says which gauge it is.
 GAUGES = {"gauge": "(g)", "vacuum": "(vac)"}
-SECONDS = {"s": 1, "min": 60, "h": 3600}
+SECONDS = {"s": 1, "min": 60, "h": 3600, "day": 86400, "week": 604800}
 
 
 @dataclass
@@ -156,5 +156,5 @@ def passes(value: EngineValue) -> list[str]:
 
 def seconds(text: str | None) -> int | None:
     """A time as seconds: `10 min` -> 600. None for a time that is not known or not one plain quantity."""
-    match = re.fullmatch(r"(\d+(?:\.\d+)?) (s|min|h)", text or "")
+    match = re.fullmatch(r"(\d+(?:\.\d+)?) (s|min|h|day|week)", text or "")
     return round(float(match[1]) * SECONDS[match[2]]) if match else None
