@@ -16,12 +16,13 @@ from generator.quantities.operators import NEAR
 from generator.quantities.parts import Part, Tight
 from generator.quantities.quantity import Quantity, quantity_in
 from generator.quantities.scope import Scope, TableKind
-from generator.quantities.syntax import PARTS, Source
+from generator.quantities.syntax import DEEPEST, PARTS, Source
 from generator.quantities.units import KINDS, UNITS, Kind, kind_of, named, shown, truth
 from generator.quantities.walk import Env, evaluate
 
 TRUTHS = {"yes": True, "no": False}
 LARGEST_EXPONENT = 1000
+MOST_PARTS = 500
 # Steps of a temperature are counted from here: people round on the scale they read.
 ICE = 273.15
 _SIGNS: Mapping[type[ast.AST], str] = {
@@ -68,6 +69,9 @@ class Checker:
             return made
         size = 1 + more + sum(part.size for part in parts)
         depth = 1 + more + max(part.depth for part in parts)
+        if size > MOST_PARTS or depth > DEEPEST:
+            what, limit = ("parts", MOST_PARTS) if size > MOST_PARTS else ("levels", DEEPEST)
+            return faults.FormulaTooLong(self._at(node), what, limit)
         constant = all(part.constant for part in parts)
         text, place = self.source.of(node), self._at(node)
         return Part(made.tree, made.kind, made.says.words, made.says.tight, text, place, size, depth, constant)
@@ -211,6 +215,8 @@ class Checker:
         part = self.part(node.args[0])
         if part is None:
             return None
+        if part.kind.sort in ("truth", "date"):
+            return kinds.alone(part, name)
         if len(node.args) == 1:
             fault = kinds.wanted(part, kind_of(""), f"{name} without a step takes plain numbers")
             return self._made(node, fault or Made([name, part.tree], part.kind, words.called(name, [part])), [part])
@@ -228,8 +234,6 @@ class Checker:
 
     def _step(self, node: ast.expr, name: str, part: Part) -> Part | Fault:
         kind = kind_of("K") if part.kind.sort == "temperature" else part.kind
-        if kind.sort in ("truth", "date"):
-            return kinds.alone(part, name) or part
         text = self.source.of(node)
         unclear = faults.StepUnclear(self._at(node), name, text, _step_example(kind))
         if not _is_text(node):
@@ -243,6 +247,8 @@ class Checker:
 
     def _interp(self, node: ast.Call, name: str) -> Result:
         table, x = self.source.of(node.args[0]), self.part(node.args[1])
+        if _is_text(node.args[0]):
+            return faults.WrongArguments(self._at(node.args[0]), name, "its table in quotes", FUNCTIONS[name].usage)
         kind = self.scope.tables.get(table)
         if kind is None:
             return faults.UnknownTable(self._at(node.args[0]), table, tuple(sorted(self.scope.tables)))
@@ -270,6 +276,8 @@ class Checker:
 
     def _tolerance(self, node: ast.Call, name: str) -> Result:
         value = self.source.of(node.args[0])
+        if _is_text(node.args[0]):
+            return faults.WrongArguments(self._at(node.args[0]), name, "its value in quotes", FUNCTIONS[name].usage)
         if value not in self.scope.tolerances or value not in self.scope.names:
             return faults.NoTolerance(self._at(node.args[0]), value, tuple(sorted(self.scope.tolerances)))
         kind = self.scope.names[value]

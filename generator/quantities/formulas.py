@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from generator.faults import Fault
-from generator.formulafaults import FormulaTooLong
 from generator.place import Place
 from generator.quantities import syntax
 from generator.quantities.checker import TRUTHS, Checker
@@ -22,7 +21,6 @@ from generator.quantities.units import Kind
 
 __all__ = ["FUNCTIONS", "TRUTHS", "Compiled", "Scope", "TableKind", "compile_formula", "renamed", "renamed_words"]
 
-MOST_PARTS = 500
 _TOLERANCE = ".tolerance"
 
 
@@ -47,17 +45,7 @@ def compile_formula(text: str, place: Place, names: Scope) -> tuple[Compiled | N
         return None, faults
     checker = Checker(source, names)
     part = checker.part(node)
-    if part is None:
-        return None, checker.faults
-    faults = [*checker.faults, *_too_large(part)]
-    return (None, faults) if faults else (_compiled(part), [])
-
-
-def _too_large(part: Part) -> Iterator[Fault]:
-    if part.size > MOST_PARTS:
-        yield FormulaTooLong(part.place, "parts", MOST_PARTS)
-    elif part.depth > syntax.DEEPEST:
-        yield FormulaTooLong(part.place, "levels", syntax.DEEPEST)
+    return (_compiled(part), []) if part and not checker.faults else (None, checker.faults)
 
 
 def _compiled(part: Part) -> Compiled:

@@ -156,7 +156,7 @@ def power_of(base: Part, exponent: Fraction, sign: str) -> Kind | Fault:
         return TruthForNumber(base.place, base.text, sign)
     if base.kind.sort != "plain":
         return _special(base, base, sign)
-    return Kind(base.kind.dims**exponent)
+    return Kind(base.kind.dims**exponent) if exponent else kind_of("")
 
 
 def _special(left: Part, right: Part, sign: str) -> Fault:

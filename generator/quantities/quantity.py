@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from generator.faults import Fault, nearest
 from generator.formulafaults import NumberTooLarge, QuantityUnclear, UnknownUnitInFormula
+from generator.quantities.dates import to_days
 from generator.quantities.syntax import Source
 from generator.quantities.units import SPELLINGS, UNITS, to_base
 
@@ -42,10 +43,9 @@ def quantity_in(source: Source, offset: int, text: str, bare: bool = False) -> Q
 
 def _date(source: Source, offset: int, text: str) -> Quantity | Fault:
     try:
-        days = (datetime.date.fromisoformat(text) - datetime.date(1970, 1, 1)).days
+        return Quantity("date", to_days(datetime.date.fromisoformat(text)))
     except ValueError:
         return QuantityUnclear(source.at(offset), text, "Write a day of the calendar as year-month-day.")
-    return Quantity("date", days)
 
 
 def _known_as(unit: str) -> str | None:

@@ -32,8 +32,8 @@ _WORDS = {"and", "or", "not", "if", "else"}
 _INSTEAD = {
     "×": "Write *", "·": "Write *", "⋅": "Write *", "÷": "Write /", "−": "Write -", "–": "Write -", "—": "Write -",
     "^": "Write ** for a power.", "²": "Write **2", "³": "Write **3", "√": "Write sqrt(x)",
-    "≤": "Write <=", "≥": "Write >=", "≠": "Write !=", "=": "Write == to compare.", "&": "Write and", "|": "Write or",
-    "!": "Write not, or != to compare.", "~": "Write not", "?": "Write  a if c else b", ":": "Write  a if c else b",
+    "≤": "Write <=", "≥": "Write >=", "≠": 'Write "!="', "=": "Write == to compare.", "&": "Write and", "|": "Write or",
+    "!": "Write not", "~": "Write not", "?": "Write  a if c else b", ":": "Write  a if c else b",
     **dict.fromkeys("[]{}", "Write round brackets."), **dict.fromkeys("“”„‘’", 'Write plain quotes: "'),
     "°": 'Write a quantity in quotes, for example  "5 degC"', ";": "Write , between arguments.",
     ".": 'Write a unit with its number in quotes, for example  "25 N.m"; a name has no points.',
@@ -66,9 +66,7 @@ class Source:
     place: Place
 
     def at(self, offset: int) -> Place:
-        """The place of a character. A text of several lines is one place: its indents are not told."""
-        if "\n" in self.text:
-            return self.place
+        """The place of a character, as if all stood on one line; who knows how it was written puts that right."""
         return Place(self.place.file, self.place.line, self.place.column + offset)
 
     def of(self, node: ast.expr) -> str:
@@ -161,7 +159,8 @@ def _strange_character(source: Source, word: Word) -> Fault:
         return FormulaSyntax(place, "this quote", "it is not closed", "Write the same quote behind the unit.")
     if not character.isprintable():
         return FormulaWord(place, f"the invisible character U+{ord(character):04X}", "Delete it.")
-    return FormulaWord(place, part(character), _INSTEAD.get(character, PARTS))
+    letters = "Names have the letters a to z, figures and _" if character.isalpha() else PARTS
+    return FormulaWord(place, part(character), _INSTEAD.get(character, letters))
 
 
 def _found(word: Word) -> str:

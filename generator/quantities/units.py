@@ -7,13 +7,14 @@ when the first factor is asked for, so that whoever reckons nothing does not wai
 
 from __future__ import annotations
 
-import datetime
 import functools
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
+
+from generator.quantities.dates import to_date
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -73,6 +74,7 @@ SORTS = ("temperature", "gauge", "vacuum", "age", "date")
 # A formula's number is shown with so many digits where no step is said; what lies below these is noise of conversion.
 DIGITS = 4
 NOISE = 12
+_WIDE = Context(prec=700)  # the greatest double in steps of the smallest
 
 
 @dataclass(frozen=True)
@@ -221,7 +223,7 @@ def shown(base: float | bool, unit: str, step: float | None = None) -> str:
     if UNITS[unit].kind == "date":
         return _day(base)
     number = _rounded(Decimal(from_base(base, unit)), NOISE)
-    return _plain(_rounded(number, DIGITS).normalize()) if step is None else _to_step(number, step)
+    return _to_step(number, step) if step else _plain(_rounded(number, DIGITS).normalize())
 
 
 def _rounded(number: Decimal, digits: int) -> Decimal:
@@ -231,9 +233,9 @@ def _rounded(number: Decimal, digits: int) -> Decimal:
 def _to_step(number: Decimal, step: float) -> str:
     """A half goes away from zero; as many decimals as the step has."""
     exact = Decimal(repr(float(step))).normalize()
-    times = (number / exact).quantize(Decimal(1), rounding=ROUND_HALF_UP, context=Context(prec=400))
+    times = _WIDE.divide(number, exact).quantize(Decimal(1), rounding=ROUND_HALF_UP, context=_WIDE)
     decimals = max(0, -int(exact.as_tuple().exponent))
-    return _plain((times * exact).quantize(Decimal(1).scaleb(-decimals), context=Context(prec=400)))
+    return _plain(_WIDE.multiply(times, exact).quantize(Decimal(1).scaleb(-decimals), context=_WIDE))
 
 
 def _plain(number: Decimal) -> str:
@@ -242,7 +244,5 @@ def _plain(number: Decimal) -> str:
 
 
 def _day(days: float) -> str:
-    try:
-        return (datetime.date(1970, 1, 1) + datetime.timedelta(days=round(days))).isoformat()
-    except OverflowError:
-        return format(Decimal(days), ".0f")
+    date = to_date(round(days))
+    return date.isoformat() if date else format(Decimal(days), ".0f")
