@@ -14,7 +14,7 @@ from typing import Any, TypeGuard
 from generator.canonical import in_order
 from generator.quantities.operators import BROKEN, LARGE, NEAR, OPERATORS, OUTSIDE, RAISE, Op, Unknown, Value
 
-__all__ = ["Env", "Unknown", "Value", "evaluate", "united"]
+__all__ = ["NEAR", "Env", "Unknown", "Value", "evaluate", "united"]
 
 Row = Sequence[float]
 
