@@ -1,9 +1,10 @@
 // A job's page: the job at work and its screen, the passing time, a newer worksheet, and the job as a file.
 
 import { exportText, recordName, sheetsNamed, shareOrDownload } from './carry.js';
-import { clockSet, ranBack } from './clock.js';
+import { clockSet, ranBack, waitOf, waitSeconds } from './clock.js';
 import { jobScreen } from './screen/job.js';
 import { make } from './screen/nodes.js';
+import { openAwake, openSound, paceOf } from './sound.js';
 import { W } from './words.js';
 import { openWork } from './work.js';
 
@@ -68,6 +69,25 @@ const watchTime = ({ now, draw, isRunning, onBack }) => {
   return { stop, jumped: () => jumped };
 };
 
+// The next move and the end of every paced wait that runs on this phone.
+const movesToCome = (state, sheet, about) => Object.entries(state.steps).flatMap(([path, seen]) => {
+  const check = sheet.steps.find((step) => step.path === path)?.check;
+  if (seen.state !== 'waiting' || check?.kind !== 'wait') return [];
+  const running = waitOf(seen, check, state.values, about);
+  const every = waitSeconds({ seconds: check.every ?? null, value: check.every_value }, state.values);
+  const pace = running && !running.over ? paceOf(running, every, about.now) : null;
+  if (!pace) return [];
+  const end = { key: `${path} end`, at: running.until, kind: 'end' };
+  return pace.next === null ? [end] : [{ key: `${path} ${pace.due + 1}`, at: pace.next, kind: 'move' }, end];
+});
+
+const soundOfPhone = (now) => openSound({
+  makeContext: globalThis.AudioContext ? () => new AudioContext() : null,
+  vibrate: navigator.vibrate?.bind(navigator),
+  isVisible: () => !document.hidden,
+  now,
+});
+
 /**
  * openJobPage({job, root, keep, shelf, offer, onSite, own, device, who, now, offline, leave}) -> Promise of
  * {node, stop(), onDevice(), arrive()}. who: {me(), take(initials)}; onSite(worksheet) -> Promise of {digest, sheet, text}
@@ -83,6 +103,8 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
   let view = null;
   let back = null; // {last, at}: what was kept last when somebody came back
   let drawn = null; // digest of the worksheet that the screen was made for
+  const sound = soundOfPhone(now);
+  const awake = openAwake(navigator.wakeLock);
 
   const send = async (verb) => {
     if (!verb.who && !who.me()) return { kept: false, words: W.whoFirst };
@@ -122,8 +144,12 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
     const state = work.state();
     if (drawn !== state.sheet) makeView();
     document.title = `${state.job?.number ?? ''} ${work.sheet().title}`.trim();
+    const jumped = isJumped();
+    const moves = movesToCome(state, work.sheet(), { device, now: now(), jumped });
+    sound.follow(moves);
+    awake.keep(moves.length > 0 && !document.hidden);
     view.update({
-      state, gathered: work.gathered(), sheets: shelf.sheets, me: who.me(), device, now: now(), jumped: isJumped(), back,
+      state, gathered: work.gathered(), sheets: shelf.sheets, me: who.me(), device, now: now(), jumped, back, sound,
       offered: offered(), trouble: keep.trouble, offline: offline(),
     });
   };
@@ -139,6 +165,8 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
   }
   const stop = () => {
     time.stop();
+    sound.stop();
+    awake.stop();
     work.stop();
   };
   return { node, stop, onDevice: draw, arrive: () => view.arrive() };

@@ -44,6 +44,7 @@ export const GATES = {
   'starter': 'Before the starter turns the engine', 'road': 'Before the car goes on the road',
 };
 
+// Only for worksheets made before values named their own units.
 export const UNITS = {
   torque: ['N.m', 'lbf.ft', 'lbf.in'], angle: ['deg'], time: ['min', 's', 'h'], count: [''], length: ['mm', 'in'],
   temperature: ['degC', 'degF'], pressure: ['bar', 'kPa', 'psi', 'inHg'], volume: ['L', 'ml', 'qt'], frequency: ['Hz'],
@@ -80,7 +81,7 @@ export const listTitle = (name) => `${LISTS[name]} (${LIST_BEFORE[name]})`;
 export const stepName = (number, text) => `step ${number}: ${text}`;
 
 /** Why a step does not go, in words. `name` gives a step's number and text, `items` the fold's, `label` and `need` what values and needed things are called. */
-export const why = (reason, { name, items, label, need }) => {
+export const why = (reason, { name, items, label, need, state }) => {
   const open = stillOpen(items).filter((item) => reason.items?.includes(item.name));
   const said = {
     hold: () => `Not yet: stop and check first at ${name(reason.step)}`,
@@ -92,6 +93,7 @@ export const why = (reason, { name, items, label, need }) => {
       ? `Not yet: not here: ${joined(reason.items.map((id) => need(reason.section, id)))}. Get it and confirm the list again${reason.section === 'one_time' ? '' : `, or say under “${W.somethingElse}” why you go on without`}.`
       : `Not yet: “${SECTIONS[reason.section] ?? 'the preparation'}” is not confirmed.`),
     value: () => `Not yet: “${label(reason.name)}” is missing. Fill it in with the place it was read.`,
+    result: () => notYetResult(label(reason.name), state.results?.[reason.name]),
     disturbed: () => 'Look again: going back may have disturbed this.',
     again: () => 'Look again: something before this was done after it, or is open again.',
     duty: () => 'Look again: the worksheet asks something else here than when this was done.',
@@ -99,6 +101,36 @@ export const why = (reason, { name, items, label, need }) => {
   }[reason.code];
   return said ? said() : 'Not yet.';
 };
+
+const notYetResult = (label, now) => (
+  now?.bad ? `Not yet: “${label}” is not good${now.verdict ? `: ${now.verdict}` : ''}.` : `Not yet: “${label}” is not known.`
+);
+
+// What is odd in a vehicle identification number; it is kept as it was written.
+const VIN = {
+  length: ({ length }) => `It has ${plural(length, 'character')}; a VIN since 1981 has 17.`,
+  alphabet: ({ letters }) => `${joined(letters, 'and')} never ${letters.length === 1 ? 'stands' : 'stand'} in a VIN; I, O and Q are left out because they look like 1 and 0.`,
+  year: ({ letter }) => `“${letter}” in the tenth place is no model year.`,
+  digit: ({ found, expected, binding }) => (binding
+    ? `The check digit (ninth place) is ${found} and should be ${expected}: one character is wrong.`
+    : `The check digit (ninth place) is ${found} and would be ${expected}. Not every maker keeps to it.`),
+};
+export const vinOdd = (warnings) => (
+  warnings.length ? `Look at the VIN again. ${warnings.map((one) => VIN[one.code]?.(one) ?? '').join(' ')} It can be kept as it is.` : ''
+);
+
+// Why there is no figure although everything it needs is there.
+const BECAUSE = {
+  zero: 'something would be divided by nothing',
+  root: 'it would be the root of less than nothing',
+  log: 'it would be the logarithm of nothing or less',
+  angle: 'no angle has such a sine or cosine',
+  large: 'the number is too large to be reckoned with',
+  whole: 'a whole number is needed and it is not one',
+  outside: 'a figure lies outside the published table, and a table is never stretched',
+  broken: 'this phone cannot read the formula',
+};
+export const notKnownBecause = (codes) => joined(codes.map((code) => BECAUSE[code] ?? code));
 
 // What happened, what is safe, what to do next.
 const NOT_KEPT = {
@@ -169,12 +201,40 @@ export const source = (from) => {
   return `${from.document}, ${from.where}${people ? ` (${people})` : ''}`;
 };
 
+// Units as they are read out; the worksheet keeps its own names for them.
+const LONG_UNITS = new Set(['day', 'week', 'month', 'year']);
+const GAUGES = { '(vac)': ' vacuum', '(g)': ' gauge' };
+/** unitSaid('inHg(vac)') -> 'inHg vacuum'; `figure` is what stands before it. */
+export const unitSaid = (unit, figure = '') => {
+  if (unit === 'date') return '';
+  if (LONG_UNITS.has(unit)) return figure === '1' ? unit : `${unit}s`;
+  return unit.replace(/^deg([CF])$/, '°$1').replace(/\((?:vac|g)\)$/, (gauge) => GAUGES[gauge]);
+};
+
+const CALENDAR = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' });
+/** A whole day, counted from 1970-01-01. */
+export const dateSaid = (days) => {
+  const time = new Date(days * 86_400_000);
+  return Number.isNaN(time.getTime()) ? String(days) : CALENDAR.format(time);
+};
+
+/** A number with its unit, as it was typed. */
+export const figureSaid = (number, unit) => (
+  unit === 'date' ? dateSaid(number) : `${number} ${unitSaid(unit ?? '', String(number))}`.trim()
+);
+
+/** A text of the worksheet with its units as they are read out: '85 degC' -> '85 °C'. */
+export const said = (text) => text && text
+  .replace(/\bdeg([CF])\b/g, '°$1')
+  .replace(/(?<=[A-Za-z0-9])\((?:vac|g)\)/g, (gauge) => GAUGES[gauge])
+  .replace(/\b(\d+(?:\.\d+)?) (day|week|month|year)\b/g, (_, figure, unit) => `${figure} ${unitSaid(unit, figure)}`);
+
 /** One answer as a person says it. `outcome` gives the label of an inspect's answer. */
 export const answer = ({ kind, value }, outcome = (name) => name) => {
   if (value.outcome === 'failed') return `failed${value.note ? `: ${value.note}` : ''}`;
   if (value.outcome !== undefined) return outcome(value.outcome);
-  if (value.number !== undefined) return `${value.number} ${value.unit ?? ''}`.trim();
-  if (value.text !== undefined) return value.text;
+  if (value.number !== undefined) return figureSaid(value.number, value.unit) + (value.sure ? ' (asked, and sure)' : '');
+  if (value.text !== undefined) return said(value.text);
   if (value.set) return value.set;
   if (value.kept_at !== undefined) return `taken, kept at ${value.kept_at}`;
   if (value.self !== undefined) return value.self ? 'self-check after a break' : 'second look';
@@ -225,13 +285,63 @@ export const W = {
   pass: (n, of) => `Pull ${n} of ${of}`,
   turn: (n, of) => `Turn ${n} of ${of} done`,
   keepReading: 'Keep this reading',
-  between: (from, to, unit) => `Expected between ${from} and ${to} ${unit}`,
+  between: (from, to, unit) => {
+    if (from === null) return `Expected: at most ${to} ${unit}`.trim();
+    return (to === null ? `Expected: at least ${from} ${unit}` : `Expected between ${from} and ${to} ${unit}`).trim();
+  },
+  plusMinus: '+/−',
+  noUnit: 'no unit',
+  sureTitle: (figure) => `Sure? ${figure}`,
+  sureMeant: (figures) => `Did you mean ${joined(figures, 'or')}?`,
+  sureTake: (figure) => `Write ${figure}`,
+  sureKeep: (figure) => `Keep ${figure} anyway`,
+  soFar: (lines) => `Read so far: ${lines.join(', ')}.`,
+  readAgainKeep: 'Keep the new reading',
+  correctReading: 'Correct this reading',
+  needDate: (label) => `“${label}” must be a date.`,
+
+  // What is worked out
+  yes: 'yes',
+  no: 'no',
+  good: 'good',
+  notKnown: 'Not known yet',
+  needsThis: (label) => `Needs “${label}”.`,
+  needsTwo: (label) => `Needs “${label}”: there are two answers.`,
+  needsHere: (label) => `Needs “${label}”, below.`,
+  needsShop: (label) => `Needs “${label}”, which the shop’s file does not say. Ask the lead.`,
+  needsStart: (label) => `Needs “${label}” from the start of the job.`,
+  needsSheet: (label) => `Needs “${label}”, which the engine sheet does not give.`,
+  notKnownFor: (reasons) => `Cannot be worked out: ${reasons}.`,
+  working: 'How this is worked out',
+  findingAt: (number, outcome) => `step ${number} is “${outcome}”`,
+  findingOf: (number) => `What was found at step ${number}`,
+  toleranceOf: (label) => `Tolerance of ${label}`,
+  workedOut: 'worked out from the figures here',
+  ofTheShop: 'the shop’s file',
+  ofTheJob: 'the start of the job',
+  readBy: (by, number) => `read by ${by}${number ? `, step ${number}` : ''}`,
+  tableReads: (x, y) => `${y} by ${x}, read between its lines and never beyond them`,
+  tableFrom: (title, from) => `${title}: ${from}`,
+  figureFrom: (label, figure) => `${label}: ${figure}`,
+  change: 'Change',
+  changeFrom: (before, after) => `from ${before} to ${after}`,
   keptAt: 'Kept at (phone, camera, card)',
   photoTaken: 'Photo taken',
   startWait: 'Start the time',
   endWait: 'Time is up: done',
   waitUntil: (at, left) => `Not before ${clock(at)}: ${left} to go`,
   waitOver: 'The time is up.',
+  startReading: 'Start the time with this reading',
+  endReading: 'Time is up: keep this reading',
+  startAgain: 'Start again with a new reading',
+  moveOf: (due, of) => `Move ${due} of ${of}`,
+  moveNow: 'Now',
+  moveNext: (left) => `Next move in ${left}`,
+  moveLast: 'That was the last move.',
+  soundTap: 'Tap for sound',
+  soundOff: 'Sound is on: mute',
+  soundOn: 'Muted: sound on',
+  soundNone: 'This phone makes no sound here: watch the mark.',
   waitEvery: (text, say) => `Every ${text}${say ? `: ${say}` : ''}`,
   waitAsks: {
     'another-phone': 'The time was started on another phone. Say how long it has been, and how you know.',
@@ -369,6 +479,7 @@ export const W = {
   jobNumber: 'Job number',
   vehicle: 'Vehicle, as the shop writes it',
   odometer: 'Odometer',
+  vin: 'VIN (may be empty)',
   who: 'Who is working (initials)',
   role: 'Role',
   startKeep: 'Start the job',
@@ -396,7 +507,7 @@ export const W = {
   listNothing: 'nothing on it in this job',
   whatChanged: 'What changed',
   jobFacts: (job, sheet, started) => [
-    job && `${job.odometer?.number ?? ''} ${job.odometer?.unit ?? ''}`.trim(), sheet.title, sheet.engine.title,
+    job && `${job.odometer?.number ?? ''} ${job.odometer?.unit ?? ''}`.trim(), job?.vin && `VIN ${job.vin}`, sheet.title, sheet.engine.title,
     `revision ${sheet.revision}`, started && `started ${started}`,
   ].filter(Boolean).join(' · '),
   departureSaid: ({ name, what, reason, instead, lead }) => (
@@ -420,6 +531,19 @@ export const W = {
   whoFirst: 'Say first who is working: tap the initials at the top.',
   importUnkept: 'this phone could not keep it.',
   noSheetHere: 'The worksheet did not arrive. Open this page once with a network.',
+
+  // Calculators
+  calcEngine: 'Engine',
+  calcNoEngine: 'No engine chosen: type every value',
+  calcFrom: (procedure) => `From the procedure “${procedure}”`,
+  calcToday: 'Today',
+  calcTyped: 'Typed here.',
+  calcSays: (figure, from) => `Not typed: ${figure}, ${from}.`,
+  calcLacks: 'The engine sheet does not give it.',
+  calcBack: 'Take that again',
+  calcWorked: (figure, label) => `Nobody gives it. Taken for it: ${figure}, “${label}”.`,
+  calcEmpty: 'Empty all boxes',
+  calcUnread: 'The formulas did not arrive. Open this page once with a network.',
 };
 
 const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted']);

@@ -6,21 +6,19 @@ Each test works on a worksheet of the few steps that it is about, cut out of the
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import expect
 
-from generator import render
+from tests.browser import bays
+from tests.browser.bays import ELSEWHERE, JOB, PHONE, SET_WHO, Bay, Sheet, files_of
 from tests.browser.drive import CLOSED, SOURCE, Drive, fill
-from tests.browser.server import Server, headers
-from tests.sample_sheet import canonical, caution, digest, sample_sheet, step, tick
+from tests.browser.server import Server
+from tests.sample_sheet import caution, sample_sheet, step, tick
 
-OVERRIDES = Path(__file__).parent.parent.parent / "site_overrides"
-PHONE = {"width": 360, "height": 740}
-Sheet = dict[str, Any]
+shop, phone, bay = bays.shop, bays.phone, bays.bay
 
 
 def cut(*paths: str, **changes: Any) -> Sheet:
@@ -35,108 +33,6 @@ def cut(*paths: str, **changes: Any) -> Sheet:
             failed["disturbs"] = [path for path in failed["disturbs"] if path in here]
             failed["back_to"] = failed["back_to"] if failed["back_to"] in here else None
     return {**sheet, **changes}
-
-
-def files_of(sheet: Sheet, root: str = "") -> dict[str, bytes]:
-    """A site of one worksheet, without a worker: the pages answer from the server."""
-    code = {p.relative_to(OVERRIDES).as_posix(): p.read_bytes() for p in OVERRIDES.rglob("*") if p.is_file()}
-    templates = {path.removeprefix("templates/"): text.decode() for path, text in code.items() if "templates/" in path}
-    site = render.Site.of("demo", "Quayside Garage", "1", templates)
-    pages = {
-        "index.html": render.start_page(site, [sheet]),
-        "jobs/index.html": render.jobs_page(site, [sheet]),
-        f"w/{sheet['worksheet']}/index.html": render.worksheet_page(sheet, digest(sheet), site),
-        f"w/{sheet['worksheet']}/sheet.json": canonical(sheet),
-    }
-    return {**code, **{name: text.encode() for name, text in pages.items()}}
-
-
-class Bay:
-    """A phone in front of a site that serves one worksheet."""
-
-    def __init__(self, server: Server, context: BrowserContext) -> None:
-        self.server, self.context = server, context
-        self.errors: list[str] = []
-        self.requests: list[str] = []
-        self.drive = self.tab()
-
-    def tab(self) -> Drive:
-        page = self.context.new_page()
-        page.set_default_timeout(8000)
-        page.on("pageerror", lambda error: self.errors.append(str(error)))
-        page.on("request", lambda request: self.requests.append(request.url))
-        return Drive(page, self.server.url("/"))
-
-    @property
-    def page(self) -> Page:
-        return self.drive.page
-
-    def serve(self, sheet: Sheet) -> None:
-        self.server.put("/", files_of(sheet))
-        self.drive.sheet = None
-
-    def begin(self, sheet: Sheet, **fields: str) -> Drive:
-        self.serve(sheet)
-        self.job = self.drive.start(sheet["worksheet"], **{**JOB, **fields})
-        return self.drive
-
-    def entries(self) -> list[dict[str, Any]]:
-        """The journal as this phone holds it."""
-        return list(self.page.evaluate(JOURNAL, self.job))
-
-
-JOB = {"job": "J-1042", "vehicle": "Blue van, AB-12", "odometer": "84210"}
-JOURNAL = """async job => {
-  const { openKeep } = await import('/phone/keep.js');
-  const keep = await openKeep({ scope: 'demo /', now: () => Date.now() });
-  const found = await keep.journal(job);
-  keep.close();
-  return found;
-}"""
-SET_WHO = """async who => {
-  const { openKeep } = await import('/phone/keep.js');
-  const keep = await openKeep({ scope: 'demo /', now: () => Date.now() });
-  await keep.setSetting('who', who);
-  keep.close();
-}"""
-# What another phone did meanwhile, without having seen this one: written beside, then told to the page.
-ELSEWHERE = """async entries => {
-  const { openKeep } = await import('/phone/keep.js');
-  const keep = await openKeep({ scope: 'demo /', now: () => Date.now() });
-  const done = await keep.union(entries);
-  keep.close();
-  return done;
-}"""
-
-
-@pytest.fixture(scope="module")
-def shop() -> Iterator[Server]:
-    """One address for all tests here, so that the browser reads the phone's code once."""
-    with Server() as server:
-        server.fault("/phone/*", headers(Cache_Control="max-age=3600"))
-        yield server
-
-
-@pytest.fixture(scope="module")
-def phone(chromium: Any) -> Iterator[BrowserContext]:
-    context = chromium.new_context(viewport=PHONE, has_touch=True)
-    yield context
-    context.close()
-
-
-@pytest.fixture
-def bay(shop: Server, phone: BrowserContext) -> Iterator[Bay]:
-    """A phone that holds nothing of this site yet."""
-    bay = Bay(shop, phone)
-    yield bay
-    for page in phone.pages[1:]:
-        page.close()
-    bay.page.goto("about:blank")
-    session = phone.new_cdp_session(bay.page)
-    wanted = {"origin": shop.url("").rstrip("/"), "storageTypes": "indexeddb,local_storage"}
-    session.send("Storage.clearDataForOrigin", wanted)
-    bay.page.close()
-    assert not bay.errors, bay.errors
 
 
 def other_phone(entry: dict[str, Any], **changes: Any) -> dict[str, Any]:

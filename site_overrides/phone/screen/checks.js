@@ -1,12 +1,14 @@
 // The check-offs, one factory a kind: makeCheck({step, sheet, send}) -> {node, update(view)}. `send(part, value, who)`
-// keeps an answer. view: {step, seen, off, kept(part), shared}; see step.js.
+// keeps an answer. view: {step, seen, off, kept(part), legal, shared}; see step.js.
 
-import { selfCheckLeft, waitOf } from '../clock.js';
-import { W, answer, keptBy, remaining } from '../words.js';
-import { field, foldedForm, numberOf } from './form.js';
+import { selfCheckLeft } from '../clock.js';
+import { W, answer, keptBy, said } from '../words.js';
+import { field } from './form.js';
+import { measure } from './measure.js';
 import { make, sayOrHide, show } from './nodes.js';
 import { partsCheck } from './parts.js';
 import { pressButton } from './press.js';
+import { wait } from './wait.js';
 
 const answerOf = (seen, part = '') => seen.answers.find((one) => one.part === part);
 
@@ -38,7 +40,7 @@ const tighten = ({ step, send }) => {
       off,
       parts: check.parts.map(({ id, label, target }) => {
         const set_ = target ?? typed;
-        return { id, label, figure: set_, kept: kept(id), pull: pullOf(id), value: set_ ? { set: set_ } : {} };
+        return { id, label, figure: said(set_), kept: kept(id), pull: pullOf(id), value: set_ ? { set: set_ } : {} };
       }),
     });
   };
@@ -52,33 +54,6 @@ const turn = ({ send }) => {
     parts: seen.of.map((id) => ({ id, label: W.turn(id, seen.of.length), kept: kept(id), pull: 'all', value: {} })),
   });
   return { node: parts.node, update };
-};
-
-const measure = ({ step, sheet, send }) => {
-  const reading = sheet.readings[step.check.reading] ?? { label: step.check.reading, unit: '' };
-  const box = field({ name: 'number', label: `${reading.label} (${reading.unit})`, type: 'number' });
-  const button = pressButton({
-    attrs: { 'data-check': 'measure' },
-    onPress: async () => {
-      const number = numberOf(box.value());
-      if (number === null) return { kept: false, words: W.needNumber(reading.label) };
-      const done = await send('', { number, unit: reading.unit });
-      if (done?.kept) box.clear();
-      return done;
-    },
-  });
-  const range = make('p', { class: 'small' });
-  const limits = [reading.from, reading.to].every((limit) => limit !== null && limit !== undefined);
-  const node = make('div', {}, range, box.node, button.message, button.node);
-  const update = ({ seen, off, kept }) => {
-    const given = answerOf(seen);
-    sayOrHide(range, limits ? W.between(reading.from, reading.to, reading.unit) : '');
-    show(box.node, !kept(''));
-    button.update(kept('')
-      ? { label: W.keptSo(answer(given)), sub: keptBy(given), kept: kept(''), off: true }
-      : { label: W.keepReading, off });
-  };
-  return { node, update };
 };
 
 const inspect = ({ step, send }) => {
@@ -119,57 +94,6 @@ const photo = ({ step, send }) => {
     button.update(kept('')
       ? { label: W.keptSo(answer(given)), sub: keptBy(given), kept: kept(''), off: true }
       : { label: W.photoTaken, off });
-  };
-  return { node, update };
-};
-
-// --- wait: a deadline, never a countdown in memory --------------------------------------------------------------------
-
-/** The wait of a step as the clock module sees it now. */
-export const waitNow = ({ step, seen, shared: { state, device, now, jumped } }) => (
-  waitOf(seen, step.check, state.values, { device, now, jumped })
-);
-
-const waitLine = ({ over, ask, until, left }) => {
-  if (over) return W.waitOver;
-  return ask ? W.waitAsks[ask] : W.waitUntil(until, remaining(left * 1000));
-};
-
-const wait = ({ step, send, elapsed }) => {
-  let offered = false;
-  const begin = pressButton({ attrs: { 'data-check': 'wait', 'data-part': 'start' }, onPress: () => send('start', {}) });
-  const end = pressButton({ attrs: { 'data-check': 'wait', 'data-part': 'end' }, onPress: () => send('end', {}) });
-  const line = make('p', { class: 'reason', role: 'timer' });
-  const every = make('p', { class: 'ground' });
-  const other = foldedForm({
-    title: W.elapsedTitle,
-    fields: [
-      { name: 'minutes', label: W.elapsed, type: 'number', required: true },
-      { name: 'why', label: W.elapsedWhy, required: true },
-    ],
-    action: 'elapsed',
-    keep: W.elapsedKeep,
-    onKeep: ({ minutes, why }) => elapsed({ seconds: Math.round(numberOf(minutes) * 60), why }),
-  });
-  const node = make('div', { class: 'controls' }, every, line, begin.message, begin.node, end.message, end.node, other.node);
-  const update = (view) => {
-    const { seen, off, kept, shared } = view;
-    const running = waitNow({ ...view, step });
-    const over = Boolean(running?.over);
-    const pace = step.check.every_value ? shared.state.values[step.check.every_value]?.text : null;
-    sayOrHide(every, pace ? W.waitEvery(pace, step.check.say) : step.check.say ?? '');
-    sayOrHide(line, running && !kept('end') ? waitLine(running) : '');
-    show(begin.node, !running || !kept('end'));
-    begin.update(running
-      ? { label: W.keptSo(W.startWait), sub: keptBy(answerOf(seen, 'start')), kept: kept('start') ?? answerOf(seen, 'start').id, off: true }
-      : { label: W.startWait, off });
-    show(end.node, Boolean(running));
-    end.update(kept('end')
-      ? { label: W.keptSo(W.done), sub: keptBy(answerOf(seen, 'end')), kept: kept('end'), off: true }
-      : { label: W.endWait, off: !over || seen.state === 'blocked' });
-    other.update({ gone: !running || Boolean(kept('end')) });
-    if (running?.ask && !over && !offered) other.node.open = true;
-    offered = Boolean(running?.ask);
   };
   return { node, update };
 };

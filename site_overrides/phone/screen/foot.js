@@ -1,10 +1,10 @@
 // The bottom of the screen: what was kept last, with its way back, and the times that run.
 
 import { W, keptBy, remaining } from '../words.js';
-import { waitNow } from './checks.js';
 import { field } from './form.js';
 import { flag, keyed, make, say, show } from './nodes.js';
 import { pressButton } from './press.js';
+import { paceNow, waitNow } from './wait.js';
 
 const waits = ({ look }) => {
   const node = make('div', { class: 'waits' });
@@ -21,9 +21,11 @@ const waits = ({ look }) => {
   const update = ({ state, shared }) => {
     const running = state.order.filter((path) => state.steps[path].state === 'waiting');
     draw(running.map((path) => {
-      const { over, ask, left } = waitNow({ step: shared.stepOf(path), seen: state.steps[path], shared });
-      const said = over ? W.waitOver : ask ? W.waitUnknown : remaining(left * 1000);
-      return [path, { over, label: `${W.stepShort(shared.number(path))} ${said}` }];
+      const step = shared.stepOf(path);
+      const now = waitNow({ step, seen: state.steps[path], shared });
+      const pace = now.over ? null : paceNow(now, step.check, shared);
+      const said = now.over ? W.waitOver : now.ask ? W.waitUnknown : remaining(now.left * 1000);
+      return [path, { over: now.over, label: `${W.stepShort(shared.number(path))} ${said}${pace ? ` · ${W.moveOf(pace.due, pace.of)}` : ''}` }];
     }));
   };
   return { node, update };

@@ -47,7 +47,8 @@ const stageView = (index, { sheet, send, look, pictures, views }) => {
 
 /**
  * jobScreen({sheet, job, send, take, carry, forget, home, pictures}) -> {node, update(view), look(path), arrive()}.
- * view: {state, gathered, sheets, me, device, now, jumped, back, offered, trouble, offline}. send(verb) -> Promise of {kept, why}.
+ * view: {state, gathered, sheets, me, device, now, jumped, back, offered,
+ * trouble, offline, sound}; sound as openSound gives it. send(verb) -> Promise of {kept, why}.
  */
 export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, pictures }) => {
   let at; // the step that is looked at; undefined until first drawn, null when none is

@@ -1,25 +1,31 @@
 // How steps, values and things are called on the screen: their numbers and their texts. Pure.
 
 import { stepName } from '../words.js';
+import { figuresOf } from './figures.js';
 import { plainText } from './rich.js';
 import { extraStep } from './step.js';
 
-/** namesOf({state, sheet}) -> {stepOf, number, text, name, textIn, label, stageOf, homes}; all but label take a step's path. */
+/** namesOf({state, sheet}) -> {stepOf, number, text, name, textIn, label, figures, shown, stageOf, homes}; all but label take a step's path. */
 export const namesOf = ({ state, sheet }) => {
   const steps = new Map(sheet.steps.map((step) => [step.path, step]));
   const numbers = new Map(sheet.steps.map(({ path }, at) => [path, String(at + 1)]));
   const extras = Object.keys(state.extras);
   const stepOf = (path) => steps.get(path) ?? (state.extras[path] && extraStep(path, state.extras[path]));
   const number = (path) => numbers.get(path) ?? (extras.includes(path) ? `+${extras.indexOf(path) + 1}` : '');
-  const label = (value) => sheet.values[value]?.label ?? value;
-  const shownIn = (of) => (value) => (of === sheet ? state.values : of.values)[value]?.text ?? `[${of.values[value]?.label ?? value}]`;
+  const figures = figuresOf({ state, sheet, number, stepOf });
+  const { label } = figures;
+  // In the worksheet at work, what a name stands for now; in an older one, what it gave itself.
+  const elsewhere = (of, name) => of.values[name]?.text ?? `[${(of.values[name] ?? of.readings[name] ?? of.results?.find((one) => one.name === name))?.label ?? name}]`;
+  const shownIn = (of) => (name) => (of === sheet ? figures.text(name) ?? `[${label(name)}]` : elsewhere(of, name));
   const textIn = (of, path) => {
     const step = of.steps.find((one) => one.path === path);
     return step ? plainText(step.do, shownIn(of)) : path;
   };
   const text = (path) => plainText(stepOf(path)?.do, shownIn(sheet));
   return {
-    stepOf, number, text, textIn, label,
+    stepOf, number, text, textIn, label, figures,
+    /** What a name in a step's text stands for now, or what it is called in brackets. */
+    shown: shownIn(sheet),
     /** A part, tool, consumable or one-time fastener of the preparation. */
     need: (section, id) => sheet.needs[section]?.[id]?.label ?? id,
     name: (path) => (path ? stepName(number(path), text(path)) : ''),

@@ -30,6 +30,10 @@ const standing = ({ state, gathered, sheet, names }) => {
       const answered = new Set(all.filter(({ id }) => isAlive(id)).flatMap(({ seen }) => seen));
       return all.filter(({ id }) => !answered.has(id) && isAlive(id));
     },
+    /** Every number that was read for one part of a step and not taken back, the oldest first. */
+    measured: (path, part) => entries.filter((entry) => (
+      entry.kind === 'check' && homes(path).includes(entry.step) && entry.part === part && entry.value.number !== undefined && isAlive(entry.id)
+    )),
     /** The go-backs that ask whether a step was disturbed. */
     backsAbout: (seen) => entries
       .filter(({ kind, id, value }) => kind === 'back' && isAlive(id) && namesOne(value.rest, homes(pathOf(seen))))
@@ -54,13 +58,13 @@ const standing = ({ state, gathered, sheet, names }) => {
   };
 };
 
-/** sharedBy({state, gathered, sheet, sheets, me, device, now, jumped, look}) -> what the elements ask. */
-export const sharedBy = ({ state, gathered, sheet, sheets, me, device, now, jumped, look }) => {
+/** sharedBy({state, gathered, sheet, sheets, me, device, now, jumped, look, sound}) -> what the elements ask. */
+export const sharedBy = ({ state, gathered, sheet, sheets, me, device, now, jumped, look, sound }) => {
   const names = namesOf({ state, sheet });
   const { entries } = gathered;
   const about = { state, sheet, items: state.items, ...names, ...standing({ state, gathered, sheet, names }) };
   return {
-    ...about, now, jumped, device, me, look,
+    ...about, now, jumped, device, me, look, sound,
     people: sheet.shop.people,
     legal: (path) => legal(state, sheet, path),
     departures: () => departuresOf(entries, about),

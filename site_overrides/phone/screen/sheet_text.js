@@ -20,8 +20,8 @@ const tradeWords = (words) => make('div', { class: 'words' }, Object.entries(wor
   fold({}, term, make('p', {}, meaning))
 )));
 
-/** sheetText({step, stage, isFirst, sheet, pictures}) -> {nodes, update(shared)}. */
-export const sheetText = ({ step, stage, isFirst, sheet, pictures }) => {
+/** sheetText({step, stage, isFirst, pictures}) -> {nodes, update(shared)}. */
+export const sheetText = ({ step, stage, isFirst, pictures }) => {
   const text = make('p', { class: 'do' });
   const why = step.why ? make('p', { class: 'ground' }) : null;
   const nodes = [
@@ -29,8 +29,7 @@ export const sheetText = ({ step, stage, isFirst, sheet, pictures }) => {
     tradeWords(step.words), picture(step, pictures),
   ];
   let drawn = null;
-  const update = ({ state }) => {
-    const shown = (name) => state.values[name]?.text ?? `[${sheet.values[name].label}]`;
+  const update = ({ shown }) => {
     const now = plainText([...step.do, ...step.why ?? []], shown);
     if (now === drawn) return;
     drawn = now;

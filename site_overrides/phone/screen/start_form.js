@@ -1,6 +1,8 @@
 // Starting a job: its number, the vehicle as the shop writes it, the odometer with its unit, who works, in what role.
+// A VIN may be given; what looks odd about it is said and never refused.
 
-import { ROLES, W } from '../words.js';
+import { checkVin } from '../vin.js';
+import { ROLES, W, vinOdd } from '../words.js';
 import { form, numberOf } from './form.js';
 import { make, sayOrHide } from './nodes.js';
 
@@ -20,6 +22,7 @@ export const startForm = ({ sheet, filled, who, start }) => {
       { name: 'vehicle', label: W.vehicle, required: true, value: filled.vehicle ?? '' },
       { name: 'odometer', label: W.odometer, type: 'number', required: true, value: filled.odometer ?? '' },
       { name: 'unit', label: W.unit, type: 'select', options: UNITS, value: filled.unit ?? odometer },
+      { name: 'vin', label: W.vin, value: filled.vin ?? '' },
       { name: 'who', label: W.who, required: true, value: who ?? '', list: 'people' },
       { name: 'role', label: W.role, type: 'select', options: ROLE_OPTIONS, value: roleOf(who ?? '') ?? 'tech' },
     ],
@@ -28,12 +31,21 @@ export const startForm = ({ sheet, filled, who, start }) => {
     keep: W.startKeep,
     look: 'press',
     before: [names, agreed],
-    onKeep: ({ job, vehicle, odometer: reading, unit, who: initials, role }) => start({
+    onKeep: ({ job, vehicle, odometer: reading, unit, vin, who: initials, role }) => start({
       who: initials.toUpperCase(),
-      value: { number: job, vehicle, odometer: { number: String(numberOf(reading)), unit }, role, procedure: sheet.procedure },
+      value: {
+        number: job, vehicle, odometer: { number: String(numberOf(reading)), unit }, role, procedure: sheet.procedure,
+        ...vin && { vin: vin.toUpperCase() },
+      },
     }),
   });
-  const [, , , , worker, role] = made.fields;
+  const [, , , , vin, worker, role] = made.fields;
+  const odd = make('p', { class: 'note', role: 'status' });
+  vin.node.after(odd);
+  const look = () => sayOrHide(odd, vinOdd(checkVin(vin.value())));
+  vin.box.addEventListener('change', look);
+  vin.box.addEventListener('input', () => odd.hidden || look());
+  look();
   worker.box.addEventListener('input', () => {
     const known = roleOf(worker.value());
     if (known) role.box.value = known;

@@ -5,6 +5,7 @@ import { badge } from './cautions.js';
 import { controls } from './controls.js';
 import { flag, keyed, make, say, set, show } from './nodes.js';
 import { preparation } from './prep.js';
+import { stepResults } from './result.js';
 import { sheetText } from './sheet_text.js';
 import { stepValues } from './value.js';
 
@@ -20,12 +21,14 @@ const makeSheet = (about) => {
   const { step, sheet, send } = about;
   const slot = make('div'); // for what concerns the whole job and must be seen before this step
   const text = sheetText(about);
+  const results = stepResults({ step, sheet, send });
   const values = stepValues({ step, sheet, send });
   const prep = step.gate?.ready ? preparation({ sheet, send }) : null;
   const doing = controls({ step, sheet, send });
-  const node = make('div', { class: `sheet ${step.check.kind}` }, slot, text.nodes, values.nodes, prep?.node ?? null, doing.nodes);
+  const node = make('div', { class: `sheet ${step.check.kind}` }, slot, text.nodes, results.nodes, values.nodes, prep?.node ?? null, doing.nodes);
   const update = (view) => {
     text.update(view.shared);
+    results.update(view);
     values.update(view);
     prep?.update(view);
     doing.update(view);

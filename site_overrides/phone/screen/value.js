@@ -1,17 +1,20 @@
 // A value with the place it was read, or the box that asks for both. The tool never shows one without the other.
 
-import { UNITS, W, answer, keptBy, source } from '../words.js';
+import { UNITS, W, answer, keptBy, said, source, unitSaid } from '../words.js';
+import { unitsFor } from './figures.js';
 import { foldedForm, numberOf } from './form.js';
 import { flag, keyed, make, sayOrHide, set, show } from './nodes.js';
 import { pressButton } from './press.js';
 
-const boxesOf = (kind) => {
-  const units = UNITS[kind];
-  if (!units) return [{ name: 'text', label: W.value, required: true }];
-  const counted = kind === 'count';
+const unitsOf = (about, sheet) => (about.units ? unitsFor({ kind: about.kind, units: about.units }, sheet) : UNITS[about.kind] ?? []);
+
+const boxesOf = (about, sheet) => {
+  const { kind } = about;
+  const units = unitsOf(about, sheet);
+  if (!units.length) return [{ name: 'text', label: W.value, required: true }];
   return [
     { name: 'number', label: W.value, type: 'number', required: true },
-    ...counted ? [] : [{ name: 'unit', label: W.unit, type: 'select', options: units.map((unit) => ({ value: unit, label: unit })) }],
+    ...units[0] === '' ? [] : [{ name: 'unit', label: W.unit, type: 'select', options: units.map((unit) => ({ value: unit, label: unitSaid(unit) })) }],
     ...kind === 'torque' ? [{ name: 'then', label: W.thenTurn }] : [],
   ];
 };
@@ -23,7 +26,7 @@ const whereBoxes = (rank) => [
 ];
 
 /** What the boxes of a value say, in the shape of a `read` entry. */
-export const readingOf = (kind, { number, unit, then, text, not_published: none, document, where }) => {
+export const readingOf = ({ number, unit, then, text, not_published: none, document, where }) => {
   const given = text !== undefined ? { text }
     : then ? { text: `${numberOf(number)} ${unit} then ${then}` }
       : { number: numberOf(number), unit: unit ?? 'pieces' };
@@ -31,14 +34,15 @@ export const readingOf = (kind, { number, unit, then, text, not_published: none,
 };
 
 // The boxes stand open while the value is missing; afterwards they lie behind a line that corrects it.
-const reader = (name, { kind, class: rank }, send) => {
+const reader = (name, about, { sheet, send }) => {
+  const { class: rank } = about;
   const read = foldedForm({
     title: W.correctValue,
     pair: ['number', 'unit'],
-    fields: [...boxesOf(kind), ...whereBoxes(rank)],
+    fields: [...boxesOf(about, sheet), ...whereBoxes(rank)],
     action: 'read',
     keep: W.keepValue,
-    onKeep: (values) => send({ kind: 'read', part: name, value: readingOf(kind, values) }),
+    onKeep: (values) => send({ kind: 'read', part: name, value: readingOf(values) }),
   });
   const none = read.fields.find((one) => one.name === 'not_published');
   const hide = () => {
@@ -81,21 +85,21 @@ const facts = (about, again) => [
 ].filter(Boolean).join(' · ');
 
 /**
- * valueBlock(name, about, send) -> {node, update({state, document, answers, main, told, again})}. `about` is the sheet's value;
+ * valueBlock(name, about, {sheet, send}) -> {node, update({state, document, answers, main, told, again})}. `about` is the sheet's value;
  * `main` shows it as the big figure; `told` says that the step's text holds it already, so that only its source is added.
  */
-const valueBlock = (name, about, send) => {
+export const valueBlock = (name, about, { sheet, send }) => {
   const figure = make('p', { class: 'figure' });
   const from = make('p', { class: 'source', 'data-source': true });
   const more = make('p', { class: 'more' });
   const ask = make('p', { class: 'source' });
-  const box = reader(name, about, send);
+  const box = reader(name, about, { sheet, send });
   const two = make('div');
   const drawTwo = keyed(two, settler(name, send));
   const twoSay = make('p', { class: 'message', role: 'status' });
   const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, ask, twoSay, two, box.node);
   const update = ({ state, document, answers, main, told, again }) => {
-    const text = state.text ?? '';
+    const text = said(state.text ?? '');
     set(node, 'data-missing', state.missing);
     flag(node, 'lesser', !main);
     flag(node, 'told', told && !state.missing);
@@ -121,7 +125,7 @@ export const stepValues = ({ step, sheet, send }) => {
   const blocks = step.values.map((name) => ({
     name,
     main: name === step.check.value && step.check.kind === 'wait',
-    block: valueBlock(name, sheet.values[name], send),
+    block: valueBlock(name, sheet.values[name], { sheet, send }),
   }));
   const update = ({ shared: { state, document, readingsOf, loosenedAgain } }) => {
     const again = loosenedAgain(step.path);

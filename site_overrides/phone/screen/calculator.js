@@ -1,0 +1,213 @@
+// One procedure's arithmetic without a job, as it is worked through at the car: each box stands before the first result
+// that needs it, and the results change as one types.
+
+import { W, dateSaid, figureSaid, source } from '../words.js';
+import { figuresOf } from './figures.js';
+import { field } from './form.js';
+import { fold, make, say, sayOrHide, set, show } from './nodes.js';
+import { isExpected, meantBy, typedBox } from './reading.js';
+import { stepResults } from './result.js';
+
+const STEP = 'step:';
+const TOLERANCE = '.tolerance';
+const PLAIN = { temperature: 'warmth', gauge: 'pressure', vacuum: 'pressure' };
+const own = (object, key) => (object && Object.hasOwn(object, key) ? object[key] : null) ?? null;
+const valueOf = (name) => name.replace(TOLERANCE, '');
+
+// --- what stands on the page, in which order ----------------------------------------------------------------------------
+
+// Names and findings of a formula, from left to right.
+const mentioned = (tree) => {
+  if (!Array.isArray(tree)) return [];
+  const [op, ...parts] = tree;
+  if (op === 'name') return [parts[0]];
+  return op === 'found' ? [STEP + parts[0]] : parts.flatMap(mentioned);
+};
+
+const neededBy = ({ tree, limits, inputs }) => [...mentioned(tree), ...limits.flatMap(({ when }) => mentioned(when)), ...inputs];
+
+/** flowOf(group) -> [{box: name} | {result}]: each box once, before the first result that needs it. */
+const flowOf = (group) => {
+  const met = new Set(group.results.map(({ name }) => name));
+  return group.results.flatMap((result) => {
+    const boxes = [...new Set(neededBy(result))].filter((name) => !met.has(name));
+    boxes.forEach((name) => met.add(name));
+    return [...boxes.map((box) => ({ box })), { result }];
+  });
+};
+
+const unitsOf = (kind, units) => Object.keys(units).filter((unit) => units[unit].kind === kind);
+
+// A box for whatever has a number, in the shape of a reading.
+const readingFor = (group, name) => {
+  const value = own(group.values, valueOf(name));
+  if (value && name.endsWith(TOLERANCE)) {
+    const kind = PLAIN[value.kind] ?? value.kind;
+    return { label: W.toleranceOf(value.label), kind, units: unitsOf(kind, group.units) };
+  }
+  if (value) return { label: value.label, kind: value.kind, units: value.units };
+  const given = own(group.givens, name);
+  return own(group.readings, name) ?? (given && { ...given, units: unitsOf(given.kind, group.units) });
+};
+
+// --- boxes --------------------------------------------------------------------------------------------------------------
+
+const isSame = (a, b) => (a && b ? a.number === b.number && a.unit === b.unit : Boolean(a) === Boolean(b));
+
+const originOf = ({ from, source: read }) => (from === 'sheet' ? source(read) : W.ofTheShop);
+const figureOf = ({ number, unit }) => figureSaid(number, unit);
+
+// Where the figure in a box is from; what the sheet says stays in view when another is typed.
+const fromSaid = ({ figure, said, isReading, isLacking, label }) => {
+  if (isReading) return '';
+  if (figure && figure.from === said?.from) return originOf(said);
+  if (figure?.from === 'worked') return W.calcWorked(figureOf(figure), label(figure.by));
+  const beside = said ? W.calcSays(figureOf(said), originOf(said)) : isLacking ? W.calcLacks : '';
+  return [figure ? W.calcTyped : '', beside].filter(Boolean).join(' ');
+};
+
+/** A number with its unit, or a date; below it where it is from. What a person typed is never written over while he types. */
+const figureBox = ({ name, reading, sheet, give, giveBack }) => {
+  const typed = typedBox(reading, sheet);
+  const odd = make('p', { class: 'message', role: 'status' });
+  const from = make('p', { class: 'source' });
+  const back = make('button', { type: 'button', class: 'small-press plain-press', onclick: () => giveBack(name) }, W.calcBack);
+  const node = make('div', { class: 'reading', 'data-field': name }, ...typed.nodes, odd, from, back);
+  const sayOdd = () => {
+    const given = typed.read();
+    const others = given && !isExpected(given, reading, sheet) ? meantBy(given, reading, sheet) : null;
+    const meant = others?.length ? W.sureMeant(others.map(figureOf)) : '';
+    sayOrHide(odd, others ? [W.sureTitle(figureOf(given)), meant].filter(Boolean).join('. ') : '');
+  };
+  for (const { box } of typed.boxes) {
+    box.addEventListener(box.matches('select') ? 'change' : 'input', () => {
+      show(odd, false);
+      give(name, typed.read());
+    });
+    box.addEventListener('change', sayOdd);
+  }
+  // What is being typed reads as what stands, and is left alone.
+  const put = (figure) => {
+    if (isSame(figure, typed.read())) return;
+    if (figure) typed.write(figure);
+    else typed.clear();
+    sayOdd();
+  };
+  const update = ({ figure, said, ...about }) => {
+    put(figure?.from === 'worked' ? null : figure);
+    const isSaid = figure !== null && figure.from === said?.from;
+    set(from, 'data-source', isSaid && said.from === 'sheet');
+    sayOrHide(from, fromSaid({ figure, said, ...about }));
+    show(back, said && !isSaid);
+  };
+  return { node, update };
+};
+
+const findingBox = ({ finding, find }) => {
+  const options = [{ value: '', label: W.notKnown }, ...finding.outcomes.map(({ name, label }) => ({ value: name, label }))];
+  const box = field({ name: finding.step, label: finding.label, type: 'select', options });
+  box.box.addEventListener('change', () => find(finding.step, box.value()));
+  const update = (outcome) => {
+    if (box.value() !== outcome) box.box.value = outcome;
+  };
+  return { node: box.node, update };
+};
+
+const todayLine = () => {
+  const day = make('b');
+  return { node: make('p', { class: 'ground' }, W.calcToday, ': ', day), update: ({ number }) => say(day, dateSaid(number)) };
+};
+
+/** engineChoice({engines, choose}) -> {node, update(id)}. */
+export const engineChoice = ({ engines, choose }) => {
+  const options = [{ value: '', label: W.calcNoEngine }, ...engines.map(({ id, title }) => ({ value: id, label: title }))];
+  const box = field({ name: 'engine', label: W.calcEngine, type: 'select', options });
+  box.box.addEventListener('change', () => choose(box.value()));
+  const update = (id) => {
+    if (box.value() !== id) box.box.value = id;
+  };
+  return { node: box.node, update };
+};
+
+export const pressEmpty = ({ empty }) => make('button', { type: 'button', class: 'small-press plain-press', onclick: empty }, W.calcEmpty);
+
+export const unread = () => make('p', { class: 'note', role: 'alert' }, W.calcUnread);
+
+// --- one group ----------------------------------------------------------------------------------------------------------
+
+// What the result blocks of a job ask, answered without one.
+const sharedBy = ({ group, sheet, results, figures, found }) => {
+  const findings = new Map(group.findings.map((finding) => [finding.step, finding]));
+  const state = { results, readings: {}, values: {}, steps: {}, job: null };
+  const number = (step) => `“${findings.get(step)?.label ?? step}”`;
+  const stepOf = (step) => ({ check: { outcomes: findings.get(step)?.outcomes ?? [] } });
+  const base = figuresOf({ state, sheet, number, stepOf });
+  const isFinding = (name) => name.startsWith(STEP);
+  const outcome = (name) => {
+    const step = name.slice(STEP.length);
+    return findings.get(step)?.outcomes.find((one) => one.name === found[step])?.label ?? null;
+  };
+  const label = (name) => {
+    if (name === 'today') return W.calcToday;
+    return isFinding(name) ? findings.get(name.slice(STEP.length))?.label ?? name : base.label(name);
+  };
+  const text = (name) => {
+    if (base.result(name)) return base.text(name);
+    if (isFinding(name)) return outcome(name);
+    const figure = own(figures, name);
+    return figure && figureOf(figure);
+  };
+  const origin = (name) => {
+    const figure = own(figures, name);
+    if (base.result(name) || figure?.from === 'worked') return W.workedOut;
+    if (name === 'today') return '';
+    return figure && figure.from !== 'typed' ? originOf(figure) : W.calcTyped;
+  };
+  // Every box stands above the result that needs it, and no step takes a reading here.
+  const kindOf = (name) => (base.result(name) ? 'result' : 'box');
+  const named = { ...base, kindOf, label, text, origin, taker: () => null, isTwoAnswers: () => false };
+  return {
+    figures: named, number, stepOf, state, sheet, look: () => {}, stepUsing: () => null, readingsOf: () => [], document: '',
+    shown: (name) => text(name) ?? `[${label(name)}]`,
+  };
+};
+
+/** calculator({group, shop, give, giveBack, find}) -> {node, update({figures, results, found, engine, said})}. */
+export const calculator = ({ group, shop, give, giveBack, find }) => {
+  const sheet = { ...group, results: group.results, shop, steps: [] };
+  const findings = new Map(group.findings.map((finding) => [finding.step, finding]));
+  const boxes = [];
+  const blocks = [];
+  const boxOf = (name) => {
+    const finding = findings.get(name.replace(STEP, ''));
+    const reading = readingFor(group, name);
+    if (name === 'today') return [todayLine(), ({ figures }) => figures.today];
+    if (finding) return [findingBox({ finding, find }), ({ found }) => found[finding.step] ?? ''];
+    if (!reading) return null;
+    const isReading = own(group.readings, name) !== null;
+    const isOfSheet = own(group.values, valueOf(name)) !== null;
+    return [figureBox({ name, reading, sheet, give, giveBack }), ({ figures, engine, said }, { label }) => (
+      { figure: own(figures, name), said: said(name), isReading, isLacking: isOfSheet && engine !== null, label }
+    )];
+  };
+  const resultOf = (result) => stepResults({
+    step: { path: '', values: Object.keys(group.values), shows: [result.name], holds: result.limits.length ? [] : ['-'] }, sheet,
+  });
+  const nodes = flowOf(group).flatMap(({ box, result }) => {
+    if (result) {
+      const block = resultOf(result);
+      blocks.push(block);
+      return block.nodes;
+    }
+    const made = boxOf(box);
+    if (made) boxes.push(made);
+    return made ? [made[0].node] : [];
+  });
+  const node = fold({ class: 'more', 'data-group': group.id }, group.title, make('div', { class: 'inside' }, make('p', { class: 'small' }, W.calcFrom(group.procedure)), ...nodes));
+  const update = (now) => {
+    const shared = sharedBy({ group, sheet, ...now });
+    for (const [box, of] of boxes) box.update(of(now, shared.figures));
+    for (const block of blocks) block.update({ shared });
+  };
+  return { node, update };
+};

@@ -1,0 +1,171 @@
+// A time that must pass: a deadline, never a countdown in memory. It may have a pace, marked, heard and felt at each move;
+// and it may be watched: a reading when it starts and one when it ends.
+
+import { waitOf, waitSeconds } from '../clock.js';
+import { paceOf } from '../sound.js';
+import { W, answer, figureSaid, keptBy, remaining } from '../words.js';
+import { foldedForm, numberOf } from './form.js';
+import { readingIn, soFar } from './measure.js';
+import { flag, make, say, sayOrHide, show } from './nodes.js';
+import { pressButton } from './press.js';
+import { readingBox } from './reading.js';
+
+const MARK_MS = 2500; // how long the mark of a move stands
+const answerOf = (seen, part) => seen.answers.find((one) => one.part === part);
+
+/** The wait of a step as the clock module sees it now. */
+export const waitNow = ({ step, seen, shared: { state, device, now, jumped } }) => (
+  waitOf(seen, step.check, state.values, { device, now, jumped })
+);
+
+/** The moves of a paced wait as they stand now, or null; `every` may be read on the phone. */
+export const paceNow = (running, { every = null, every_value: value }, { state, now }) => (
+  running ? paceOf(running, waitSeconds({ seconds: every, value }, state.values), now) : null
+);
+
+const waitLine = ({ over, ask, until, left }) => {
+  if (over) return W.waitOver;
+  return ask ? W.waitAsks[ask] : W.waitUntil(until, remaining(left * 1000));
+};
+
+// Which move it is, a mark while one is due, and the sound, which a browser begins only after a tap.
+const paceMark = ({ say: what }) => {
+  const count = make('p', { class: 'figure' });
+  const next = make('p', { class: 'small' });
+  const move = make('p', { class: 'now', 'aria-hidden': 'true' }, W.moveNow);
+  let sound = null;
+  const press = make('button', {
+    type: 'button', class: 'small-press plain-press', onclick: () => {
+      if (sound.state() === 'on') sound.mute(true);
+      else {
+        sound.mute(false);
+        sound.wake();
+      }
+      drawSound();
+      setTimeout(drawSound, 300); // it begins a moment after the tap
+    },
+  });
+  const none = make('p', { class: 'small' }, W.soundNone);
+  const node = make('div', { class: 'pace' }, make('div', { class: 'beat', role: 'status' }, count, move), next, press, none);
+  const drawSound = () => {
+    const state = sound?.state() ?? 'none';
+    say(press, { asleep: W.soundTap, on: W.soundOff, muted: W.soundOn }[state] ?? '');
+    show(press, state !== 'none');
+    show(none, state === 'none');
+  };
+  const update = (pace, shared) => {
+    show(node, Boolean(pace));
+    if (!pace) return;
+    sound = shared.sound;
+    say(count, W.moveOf(pace.due, pace.of));
+    const isNow = pace.since < MARK_MS;
+    flag(node, 'moving', isNow);
+    show(move, isNow);
+    const left = pace.next === null ? W.moveLast : W.moveNext(remaining(pace.next - shared.now));
+    say(next, what ? `${left} (${what})` : left);
+    drawSound();
+  };
+  return { node, update };
+};
+
+// One end of a wait: a button, and in a watched one the reading that goes with it.
+const partOf = (part, { step, sheet, send, labels, before = () => {} }) => {
+  const name = step.check.watch?.[part];
+  const keep = (value) => {
+    before();
+    return send(part, value);
+  };
+  const box = name ? readingBox({ reading: readingIn(sheet, name), sheet, keep }) : null;
+  const button = pressButton({ attrs: { 'data-check': 'wait', 'data-part': part }, onPress: box ? box.press : () => keep({}) });
+  box?.node.addEventListener('enter', () => button.node.click());
+  const line = make('p', { class: 'so-far' });
+  const node = make('div', { class: 'controls', 'data-part': box ? part : null }, line, box?.node ?? null, button.message, button.node);
+  const update = ({ seen, kept, off, isNew, shared, on }) => {
+    const given = answerOf(seen, part);
+    const stands = Boolean(kept) && !isNew;
+    show(node, on);
+    if (box) show(box.node, !stands);
+    sayOrHide(line, box && !stands ? soFar(shared, step.path, part) : '');
+    button.update(stands
+      ? { label: W.keptSo(box ? answer(given) : labels.kept), sub: keptBy(given), kept, off: true }
+      : { label: box ? labels.reading : labels.plain, off });
+  };
+  return { node, update };
+};
+
+// What has changed between the two readings of a watched wait, in the unit of the first.
+const changeMark = ({ step }) => {
+  const figure = make('p', { class: 'figure' });
+  const from = make('p', { class: 'small' });
+  const node = make('div', { class: 'result lesser' }, make('p', { class: 'label' }, W.change), figure, from);
+  const update = ({ shared: { state, figures } }) => {
+    const [before, after] = ['start', 'end'].map((part) => state.readings?.[step.check.watch?.[part]] ?? null);
+    const isPlain = before && after && before.unit === after.unit && !step.shows?.length;
+    show(node, Boolean(isPlain));
+    if (!isPlain) return;
+    const by = Number((after.number - before.number).toPrecision(6));
+    say(figure, figureSaid(by > 0 ? `+${by}` : by, before.unit));
+    say(from, W.changeFrom(figures.text(step.check.watch.start), figures.text(step.check.watch.end)));
+  };
+  return { node, update };
+};
+
+export const wait = ({ step, sheet, send, elapsed }) => {
+  const { check } = step;
+  let offered = false;
+  let isNew = false; // a watch that went wrong is begun again
+  let sound = null;
+  const keep = async (part, value) => {
+    const done = await send(part, value);
+    if (done?.kept && part === 'start') isNew = false;
+    return done;
+  };
+  const about = { step, sheet, send: keep };
+  const begin = partOf('start', {
+    ...about, before: () => sound?.wake(), labels: { plain: W.startWait, reading: W.startReading, kept: W.startWait },
+  });
+  const end = partOf('end', { ...about, labels: { plain: W.endWait, reading: W.endReading, kept: W.done } });
+  const line = make('p', { class: 'reason', role: 'timer' });
+  const every = make('p', { class: 'ground' });
+  const pace = paceMark(check);
+  const change = changeMark({ step });
+  const anew = make('button', {
+    type: 'button', class: 'small-press plain-press', onclick: () => {
+      isNew = true;
+      update(last);
+    },
+  }, W.startAgain);
+  const other = foldedForm({
+    title: W.elapsedTitle,
+    fields: [
+      { name: 'minutes', label: W.elapsed, type: 'number', required: true },
+      { name: 'why', label: W.elapsedWhy, required: true },
+    ],
+    action: 'elapsed',
+    keep: W.elapsedKeep,
+    onKeep: ({ minutes, why }) => elapsed({ seconds: Math.round(numberOf(minutes) * 60), why }),
+  });
+  const node = make('div', { class: 'controls' }, every, line, pace.node, begin.node, change.node, end.node, anew, other.node);
+  let last = null;
+  const update = (view) => {
+    last = view;
+    const { seen, off, kept, shared } = view;
+    sound = shared.sound;
+    const running = waitNow({ ...view, step });
+    const over = Boolean(running?.over);
+    const ended = Boolean(kept('end'));
+    const said = check.every_value ? shared.figures.text(check.every_value) : null;
+    sayOrHide(every, said ? W.waitEvery(said, check.say) : check.say ?? '');
+    sayOrHide(line, running && !ended && !isNew ? waitLine(running) : '');
+    pace.update(ended || over || isNew ? null : paceNow(running, check, shared), shared);
+    const started = running ? kept('start') ?? answerOf(seen, 'start').id : null;
+    begin.update({ seen, shared, kept: started, off: running ? seen.state === 'blocked' : off, isNew, on: !running || !ended });
+    end.update({ seen, shared, kept: kept('end'), off: !over || seen.state === 'blocked', isNew: false, on: Boolean(running) && !isNew });
+    show(anew, Boolean(check.watch && answerOf(seen, 'end')) && !ended && !isNew);
+    change.update(view);
+    other.update({ gone: !running || ended || isNew });
+    if (running?.ask && !over && !offered) other.node.open = true;
+    offered = Boolean(running?.ask);
+  };
+  return { node, update };
+};
