@@ -47,7 +47,7 @@ def read(name: str, x: float) -> float:
     return given
 
 
-def between_rows(name: str, parts: int = 8) -> list[float]:
+def between_rows(name: str, parts: int = 4) -> list[float]:
     """Every row's x and places evenly spread from each row to the next: where a straight line is off."""
     xs = sorted(x for x, _ in printed(name))
     steps = [low + (high - low) * at / parts for low, high in pairwise(xs) for at in range(parts)]

@@ -1,0 +1,35 @@
+"""The library's own formulas, worked out as `handturn try` does: figures as a person types them in, results out."""
+
+from __future__ import annotations
+
+import datetime
+from functools import cache
+from pathlib import Path
+
+from generator import disk
+from generator.check.library import shelve
+from generator.compile.calculators import group_of
+from generator.desk import Answer, answers
+
+ROOT = Path(__file__).parent.parent.parent
+TODAY = datetime.date(2026, 11, 25)
+
+
+@cache
+def _group(procedure: str):
+    library = _library()
+    return group_of(library, library.procedures[procedure])
+
+
+@cache
+def _library():
+    """Without a shop and without an engine: every figure is typed by the test."""
+    return shelve(disk.read_sources(ROOT, ("procedures",)))[0]
+
+
+def work(procedure: str, today: datetime.date = TODAY, /, **typed: str) -> dict[str, Answer]:
+    """Every result of the procedure by its name; a step's finding is typed with _ for -: coolant_kind="flushed"."""
+    group = _group(procedure)
+    steps = {finding["step"].replace("-", "_"): finding["step"] for finding in group["findings"]}
+    worked = answers(group, {steps.get(name, name): text for name, text in typed.items()}, today)
+    return {answer.name: answer for answer in worked}
