@@ -388,6 +388,12 @@ BAD = [
     Bad('drained > "2 L', 10, "the formula cannot be read at this quote: it is not closed.",
         "Write the same quote behind the unit."),
     Bad("1 if teeth > 2", 2, 'the formula cannot be read at "if": its else is missing.', "Write  a if c else b"),
+    Bad("1 if yes if no else yes else 2", 9, 'the formula cannot be read at "if": the if before it has no else yet.',
+        "Put brackets round the inner  a if c else b"),
+    Bad("teeth + and 1", 8, 'the formula cannot be read at "and": a name, a number or a quantity is missing.', PARTS),
+    Bad("1if yes else 2", 1, 'the formula cannot be read at "if": a space is missing before it.', "Write a space."),
+    Bad("0x1F + teeth", 1, 'the formula cannot be read at "x1F": no sign stands between "0" and it.',
+        'Write a quantity in quotes, for example  "5 L", and a number in plain figures.'),
     Bad("teeth else 2", 6, 'the formula cannot be read at "else": no if stands before it.', "Write  a if c else b"),
     Bad("teeth == not yes", 9, 'the formula cannot be read at "not": a yes or no cannot stand here.', PARTS),
     Bad("teeth + 010", 8, 'the formula cannot be read at "010": a number begins with no 0.', "Write 10"),
@@ -436,7 +442,10 @@ BAD = [
     Bad("max - 1", 0, '"max" is a function, and nothing stands in brackets after it.', "Write  max(a, b)"),
     Bad("interp(glycl, hot)", 7, '"glycl" is no table.',
         'Did you mean "glycol"? If not, write procedures/tables/glycl.yml.'),
-    Bad("tolerance(span)", 10, '"span" has no tolerance in an engine sheet.', "Write one of: cap, hot, interval, stick_out."),
+    Bad("tolerance(span)", 10, '"span" has no tolerance in an engine sheet.',
+        "Write one of: cap, hot, interval, stick_out."),
+    Bad("tolerance(stik_out)", 10, '"stik_out" has no tolerance in an engine sheet.',
+        "Did you mean tolerance(stick_out)?"),
     Bad('found("drian", "oily")', 7, '"drian" is no step with an inspection here.',
         'Did you mean "drain"? If not, give that step a check-off with outcomes.'),
     Bad('found("drain", "oil")', 16, 'step "drain" has no outcome "oil".',
@@ -535,7 +544,7 @@ def mutated(draw: st.DrawFn) -> str:
     return text
 
 
-LONG = settings(max_examples=300, deadline=None, derandomize=True)
+LONG = settings(max_examples=500, deadline=None, derandomize=True)
 WORST = [
     "(" * 10_000, ")" * 10_000, "(" * 300 + "1" + ")" * 300, "-" * 600, "not " * 150 + "yes", "9**" * 199 + "9",
     "9**9**9",
@@ -562,7 +571,7 @@ def test_any_text_gives_a_formula_or_faults_with_two_lines_inside_the_text(text:
     compiled, faults = compile_formula(text, AT, SCOPE)
     assert (compiled is None) == bool(faults)
     for fault in faults:
-        assert 0 <= offset(fault) <= len(text)
+        assert 0 <= offset(fault) <= len(text) and "no formula as a whole" not in fault.said
         for line in (fault.said, fault.write):
             assert line.strip() and "\n" not in line and len(line) < 400
     if compiled is not None:
@@ -589,6 +598,17 @@ def test_the_worst_text_is_over_in_a_moment(text: str):
     compiled, faults = compile_formula(text, AT, SCOPE)
     assert time.process_time() - start < 0.5
     assert (compiled is None) == bool(faults)
+
+
+@pytest.mark.parametrize("trouble", [SyntaxError, ValueError, RecursionError, MemoryError])
+def test_what_only_pythons_own_parser_refuses_is_a_fault_too(trouble: type[Exception], monkeypatch: pytest.MonkeyPatch):
+    def refuse(*_: object, **__: object) -> None:
+        raise trouble
+
+    monkeypatch.setattr("generator.quantities.syntax.ast.parse", refuse)
+    assert told("teeth + 1") == [
+        (0, "the formula cannot be read at its beginning: it is no formula as a whole.", PARTS)
+    ]
 
 
 def test_a_tree_that_doubles_with_each_level_is_told_as_too_large():

@@ -84,8 +84,9 @@ def parse(source: Source) -> tuple[ast.expr | None, list[Fault]]:
         return None, [wrong]
     try:
         tree = ast.parse(_masked(words), mode="eval").body
-    except (SyntaxError, ValueError, RecursionError, MemoryError) as trouble:
-        return None, [_pythons(source, words, trouble)]
+    except (SyntaxError, ValueError, RecursionError, MemoryError):
+        # The order of words was right, so nothing is known to come here; a later Python may see it otherwise.
+        return None, [FormulaSyntax(source.at(0), "its beginning", "it is no formula as a whole", PARTS)]
     deep = _too_deep(tree)
     return (None, [FormulaTooLong(source.at(deep), "levels", DEEPEST)]) if deep is not None else (tree, [])
 
@@ -105,12 +106,6 @@ def _too_deep(tree: ast.expr) -> int | None:
     for _ in range(DEEPEST):
         level = [child for node in level for child in ast.iter_child_nodes(node) if isinstance(child, ast.expr)]
     return level[0].col_offset if level else None
-
-
-def _pythons(source: Source, words: list[Word], trouble: Exception) -> Fault:
-    offset = trouble.offset - 1 if isinstance(trouble, SyntaxError) and trouble.offset else 0
-    word = next((word for word in words if word.end > offset), words[-1])
-    return FormulaSyntax(source.at(word.start), _found(word), "it does not go on like this", f"Put brackets. {PARTS}")
 
 
 # -- words -------------------------------------------------------------------------------------------------------------
@@ -258,6 +253,8 @@ class _Order:
 
     def _branch(self, word: Word) -> bool | Fault:
         ifs = self.open[-1].ifs
+        if word.text == "if" and ifs:
+            return self._syntax(word, "the if before it has no else yet", "Put brackets round the inner  a if c else b")
         if word.text == "if":
             ifs.append(word)
         elif ifs:
