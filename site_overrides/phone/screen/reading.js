@@ -116,6 +116,11 @@ const numberBox = (reading, sheet) => {
   return { nodes: [row], boxes: [number, unit], read, write, unit: () => (units.length > 1 ? unit.value() : units[0]), lacking: W.needNumber(reading.label), clear };
 };
 
+/** typedBox(reading, sheet) -> {nodes, boxes, read(), write(given), unit(), lacking, clear()}: the box alone; what is read is {number, unit} or null. */
+export const typedBox = (reading, sheet) => (
+  reading.kind === 'date' || reading.unit === 'date' ? dateBox(reading) : numberBox(reading, sheet)
+);
+
 /**
  * readingBox({reading, sheet, keep}) -> {node, press(), update({gone})}. press() is what the check-off's button does: it
  * keeps {number, unit} by `keep`, with `sure: true` when it was asked about; or gives what is to be said.
@@ -123,7 +128,7 @@ const numberBox = (reading, sheet) => {
 export const readingBox = ({ reading, sheet, keep }) => {
   const range = make('p', { class: 'small' });
   let asked = null;
-  const made = reading.kind === 'date' || reading.unit === 'date' ? dateBox(reading) : numberBox(reading, sheet);
+  const made = typedBox(reading, sheet);
   const hand = async (value) => {
     const answer = await keep(value);
     if (answer?.kept) {
