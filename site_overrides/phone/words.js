@@ -115,9 +115,11 @@ const VIN = {
     ? `The check digit (ninth place) is ${found} and should be ${expected}: one character is wrong.`
     : `The check digit (ninth place) is ${found} and would be ${expected}. Not every maker keeps to it.`),
 };
-export const vinOdd = (warnings) => (
-  warnings.length ? `Look at the VIN again. ${warnings.map((one) => VIN[one.code]?.(one) ?? '').join(' ')} It can be kept as it is.` : ''
-);
+export const vinOdd = (warnings) => {
+  const [first] = warnings;
+  if (warnings.length === 1 && first.code === 'length' && first.length < 17) return `${plural(first.length, 'character')} so far; a VIN since 1981 has 17. It can be kept as it is.`;
+  return warnings.length ? `Look at the VIN again. ${warnings.map((one) => VIN[one.code]?.(one) ?? '').join(' ')} It can be kept as it is.` : '';
+};
 
 // Why there is no figure although everything it needs is there.
 const BECAUSE = {
@@ -534,7 +536,7 @@ export const W = {
 
   // Calculators
   calcEngine: 'Engine',
-  calcNoEngine: 'No engine chosen: type every value',
+  calcNoEngine: 'No engine chosen',
   calcFrom: (procedure) => `From the procedure “${procedure}”`,
   calcToday: 'Today',
   calcTyped: 'Typed here.',
