@@ -16,6 +16,7 @@ from generator.journal.legal import BLOCKING, legal
 from generator.journal.step import home, judge_step, once
 from generator.journal.view import SECTIONS, Step, View, Why, look, preparation, read_count, read_values
 from generator.journal.walk import LISTS, Walk, is_on, not_closed, open_whys, walk_step
+from generator.journal.working import work
 
 __all__ = ["add", "fold", "gather", "judge", "legal", "union"]
 
@@ -33,6 +34,7 @@ def judge(gathered: Gathered, sheets: dict[str, Sheet]) -> State:
     """The state of DEVELOPERS.md. `sheets`: {digest: parsed sheet.json}. Raises nothing for any set of entries."""
     view = look(gathered, sheets)
     read_values(view)
+    work(view)
     extras = _extras(view)
     walk = Walk()
     for step in view.sheet["steps"] if view.sheet else []:
@@ -174,6 +176,8 @@ def _state(view: View, walk: Walk, extras: dict[str, dict[str, Any]]) -> State:
         "open": sum(item["open"] for item in items.values()),
         "lists": {name: {"open": [item for item in still_open if is_on(view, item, name)]} for name in LISTS},
         "values": view.values,
+        "readings": view.readings,
+        "results": view.results,
         "ready": preparation(view),
         "extras": extras,
         "declined": _declined(view),

@@ -134,8 +134,11 @@ class Ask:
     """What an answer of a step is held against."""
 
     step: Step
+    of: list[str]  # the parts of its check-off
     leads: set[str]
     unmet: list[str]
+    held: list[str]  # results that keep it from being closed
+    counts: Callable[[str, dict[str, Any]], bool] = lambda reading, value: True
     seconds: float | None = None
     looked_at: list[Entry] = field(default_factory=list)  # for a sign: the answers it signs
     starts: list[Entry] = field(default_factory=list)  # for the end of a wait
@@ -146,13 +149,16 @@ class Ask:
 def verdict(ask: Ask, answer: Answer, part: str) -> str | None:
     """The state an answer gives its part: done, failed, skipped, refused, not-fitted; None: it closes nothing."""
     rule = LEAVES.get(answer.kind)
+    if answer.kind == "finish" and ask.held:
+        return None
     if rule:
         return rule(ask, answer.entry["value"])
     if answer.kind != "check":
         return None
     if is_failure(ask.step["check"], answer.entry["value"]):
         return "failed"
-    return "done" if not ask.unmet and CHECKS[ask.step["check"]["kind"]](ask, answer.entry, part) else None
+    held = ask.unmet or (ask.held and part == ask.of[-1])
+    return "done" if not held and CHECKS[ask.step["check"]["kind"]](ask, answer.entry, part) else None
 
 
 def is_failure(check: dict[str, Any], value: dict[str, Any]) -> bool:
@@ -166,7 +172,7 @@ def _tighten(ask: Ask, entry: Entry, part: str) -> bool:
 
 
 def _measure(ask: Ask, entry: Entry, part: str) -> bool:
-    return is_number(entry["value"].get("number")) and said(entry["value"].get("unit"))
+    return ask.counts(ask.step["check"].get("reading", ""), entry["value"])
 
 
 def _inspect(ask: Ask, entry: Entry, part: str) -> bool:
@@ -175,6 +181,9 @@ def _inspect(ask: Ask, entry: Entry, part: str) -> bool:
 
 def _wait(ask: Ask, entry: Entry, part: str) -> bool:
     """An end counts for the start on the same phone, or with somebody's word for the time that has passed."""
+    watch = ask.step["check"].get("watch")
+    if watch and not ask.counts(watch.get(part, ""), entry["value"]):
+        return False
     if part == "start":
         return True
     starts = [start for start in ask.starts if ask.later(entry, start)]

@@ -9,6 +9,7 @@ from typing import Any
 
 from generator.journal.answers import CLOSED
 from generator.journal.entries import Sheet
+from generator.journal.figures import own_results
 from generator.journal.view import Step
 
 BLOCKING = ("hold", "order", "after", "open", "list", "ready")
@@ -30,16 +31,18 @@ def legal(state: dict[str, Any], sheet: Sheet, path: str) -> dict[str, Any]:
     ready = now in ("open", "recheck", "failed", "waiting") and not blocked
     goes_back = now == "failed" and bool(step["if_failed"] and step["if_failed"]["back_to"])
     leave = step["leave"] if ready and now != "failed" and not step["completion"] else "never"
-    check = ready and not goes_back and not _missing(seen) and not step["completion"]
+    held = _is_held(sheet, step, seen)
+    parts = _parts(step, seen, held)
+    check = ready and not goes_back and not _missing(seen) and bool(parts) and not step["completion"]
     return {
         "check": check,
-        "parts": _parts(step, seen) if check else [],
+        "parts": parts if check else [],
         "correct": [part for part in seen["of"] if any(a["part"] == part for a in seen["answers"])],
         "read": _missing(seen),
         "skip": False if leave == "never" else leave,
         "not-fitted": leave != "never",
         "refuse": step["may_refuse"] and now in ("open", "recheck", "waiting", "blocked"),
-        "finish": step["completion"] and ready,
+        "finish": step["completion"] and ready and not held,
         "settle": now == "disputed",
         "back": goes_back,
         "depart": "order" in codes and not (step["hold"] or step["gate"]) and not _is_bound(state, sheet, step),
@@ -61,9 +64,16 @@ def _missing(seen: dict[str, Any]) -> list[str]:
     return [why["name"] for why in seen["why"] if why["code"] == "value"]
 
 
-def _parts(step: Step, seen: dict[str, Any]) -> list[str]:
+def _is_held(sheet: Sheet, step: Step, seen: dict[str, Any]) -> bool:
+    """Does a result hold it that hangs on nothing this step takes or finds itself?"""
+    held = {why["name"] for why in seen["why"] if why["code"] == "result"}
+    return bool(held) and not held <= own_results(sheet, step)
+
+
+def _parts(step: Step, seen: dict[str, Any], held: bool) -> list[str]:
     """A wait is started before it ends, and turns are counted one by one; other parts go in any order."""
     left = [part for part in seen["of"] if part not in seen["done"]] or seen["of"]
+    left = [part for part in left if not held or part != seen["of"][-1]]
     return left[:1] if step["check"]["kind"] in ("wait", "turn") else left
 
 

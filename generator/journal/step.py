@@ -21,6 +21,7 @@ from generator.journal.answers import (
     wait_seconds,
 )
 from generator.journal.entries import Answer, Entry, Standing, after, answered_in
+from generator.journal.figures import counts, held_by
 from generator.journal.view import Step, View, Why
 
 
@@ -43,6 +44,7 @@ class Judged:
     whys: list[Why]
     marks: list[Mark]
     unmet: list[str]
+    held: list[str]  # the results that keep it from being closed
     seen: dict[str, Any]  # what goes into the state of the step as it is
 
     def touched(self) -> bool:
@@ -63,8 +65,8 @@ def judge_step(view: View, step: Step, departs: set[str]) -> Judged:
     paths, check = view.paths(step["path"]), step["check"]
     of = parts_of(check, view.values)
     slots = {part: view.in_step(paths, f"part:{part}") for part in dict.fromkeys([*of, ""])}
-    ask = _ask(view, step, departs, slots)
-    marks = [_mark(view, ask, of, part, answer) for part, slot in slots.items() for answer in slot.answers]
+    ask = _ask(view, step, departs, slots, of)
+    marks = [_mark(view, ask, part, answer) for part, slot in slots.items() for answer in slot.answers]
     by_part = {part: [mark for mark in marks if mark.part == part] for part in slots}
     best = {part: _best(of_part) for part, of_part in by_part.items()}
     state, whys = _state_of_marks(step, of, marks, best, any(slot.disputed for slot in slots.values()))
@@ -79,17 +81,20 @@ def judge_step(view: View, step: Step, departs: set[str]) -> Judged:
         "was": any(mark.answer.entry["step"] != step["path"] for mark in marks),
         "extra": step["path"].startswith("extra/"),
     }
-    return Judged(state, whys, marks, ask.unmet, seen)
+    return Judged(state, whys, marks, ask.unmet, ask.held, seen)
 
 
-def _ask(view: View, step: Step, departs: set[str], slots: dict[str, Standing]) -> Ask:
+def _ask(view: View, step: Step, departs: set[str], slots: dict[str, Standing], of: list[str]) -> Ask:
     check = step["check"]
     words = view.in_step(view.paths(step["path"]), "elapsed")
     view.set_aside(answer.entry for answer in words.answers if not is_elapsed(answer.entry))
     return Ask(
         step=step,
+        of=of,
         leads=view.leads,
         unmet=unmet_values(step, view.classes, view.values, departs),
+        held=held_by(view.results, step),
+        counts=lambda name, value: counts(view.sheet or {}, name, value),
         seconds=wait_seconds(check, view.values) if check["kind"] == "wait" else None,
         looked_at=_looked_at(view, check.get("of", [])),
         starts=[answer.entry for answer in slots["start"].answers] if "start" in slots else [],
@@ -109,9 +114,9 @@ def _looked_at(view: View, of: list[str]) -> list[Entry]:
     ]
 
 
-def _mark(view: View, ask: Ask, of: list[str], part: str, answer: Answer) -> Mark:
+def _mark(view: View, ask: Ask, part: str, answer: Answer) -> Mark:
     given = verdict(ask, answer, part)
-    if answer.kind == "check" and part not in of and given != "failed":
+    if answer.kind == "check" and part not in ask.of and given != "failed":
         given = None
     if given is None:
         view.set_aside([answer.entry])

@@ -44,6 +44,9 @@ class View:
     counts: dict[str, int] = field(default_factory=dict)
     items: dict[str, dict[str, Any]] = field(default_factory=dict)
     steps: dict[str, dict[str, Any]] = field(default_factory=dict)
+    readings: dict[str, dict[str, Any] | None] = field(default_factory=dict)
+    results: dict[str, dict[str, Any]] = field(default_factory=dict)
+    taken_by: dict[str, Entry] = field(default_factory=dict)  # reading or step:<path> -> the newest answer
     took_off: dict[str, Entry] = field(default_factory=dict)
     inert: set[int] = field(default_factory=set)
     departures: set[int] = field(default_factory=set)

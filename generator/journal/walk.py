@@ -11,6 +11,7 @@ from typing import Any
 from generator.canonical import in_order
 from generator.journal.answers import CLOSED, said
 from generator.journal.entries import Entry, after
+from generator.journal.figures import own_results
 from generator.journal.step import Judged, judge_step, once
 from generator.journal.view import Step, View, Why
 
@@ -95,13 +96,22 @@ def _placed(view: View, walk: Walk, step: Step, judged: Judged, needed: bool, bi
         return ("open", [{"code": "not-needed"}]) if judged.marks or stranded else ("hidden", [])
     if judged.state is None:
         lacking = [{"code": "value", "name": name} for name in judged.unmet]
-        return "blocked" if blocks else "open", [*blocks, *lacking]
+        return "blocked" if blocks else "open", [*blocks, *lacking, *_held(view, step, judged)]
     if judged.state == "done" and step["gate"]:
         again = [*_unclosed_before(walk), *_open_before(view, walk, step, judged), *_answered_after(walk, judged)]
         return ("recheck", again) if again else ("done", [])
-    if judged.state in CLOSED or judged.state == "waiting":
+    if judged.state == "waiting":
+        return judged.state, _held(view, step, judged)
+    if judged.state in CLOSED:
         return judged.state, []
-    return judged.state, [*judged.whys, *blocks]
+    return judged.state, [*judged.whys, *blocks, *_held(view, step, judged)]
+
+
+def _held(view: View, step: Step, judged: Judged) -> list[Why]:
+    """The results that hold a step; one that hangs on its own answer is not missed before that is given."""
+    given = any(mark.part == judged.seen["of"][-1] for mark in judged.marks)
+    own = set() if given or not judged.held else own_results(view.sheet or {}, step)
+    return [{"code": "result", "name": name} for name in judged.held if name not in own]
 
 
 def _blocks(view: View, walk: Walk, step: Step, binds: bool) -> list[Why]:

@@ -9,6 +9,7 @@ import { BLOCKING } from './journal/legal.js';
 import { homeOf, judgeStep, once } from './journal/step.js';
 import { entriesOf, look, preparation, readCount, readValues, SECTIONS } from './journal/view.js';
 import { isNotClosed, isOn, LISTS, newWalk, openWhys, walkStep } from './journal/walk.js';
+import { work } from './journal/working.js';
 
 export { add, compare, gather, union } from './journal/entries.js';
 export { legal } from './journal/legal.js';
@@ -194,6 +195,8 @@ const stateOf = (view, extras) => {
     open: Object.values(view.items).reduce((sum, item) => sum + item.open, 0),
     lists: Object.fromEntries(LISTS.map((list) => [list, { open: open.filter((name) => isOn(view, name, list)) }])),
     values: view.values,
+    readings: view.readings,
+    results: view.results,
     ready: preparation(view),
     extras,
     declined: declinedOf(view),
@@ -207,6 +210,7 @@ const stateOf = (view, extras) => {
 export const judge = (gathered, sheets) => {
   const view = look(gathered, sheets);
   readValues(view);
+  work(view);
   const extras = extrasOf(view);
   const walk = newWalk();
   for (const step of stepsOf(view)) walkStep(view, walk, step);

@@ -113,6 +113,8 @@ const waited = (ask, start, end) => {
 
 // An end counts for the start on the same phone, or with somebody's word for the time that has passed.
 const checkWait = (ask, entry, part) => {
+  const { watch = null } = ask.step.check;
+  if (watch && !ask.counts(watch[part], entry.value)) return false;
   if (part === 'start') return true;
   const starts = ask.starts.filter((start) => ask.later(entry, start));
   const longEnough = (word) => ask.seconds !== null && isElapsed(word) && word.value.seconds >= ask.seconds;
@@ -133,7 +135,7 @@ const checkSign = (ask, entry) => {
 const CHECKS = {
   tick: () => true,
   tighten: (ask, { value }) => ask.step.check.fastener !== 'critical' || said(value.set),
-  measure: (ask, { value }) => isNumber(value.number) && said(value.unit),
+  measure: (ask, { value }) => ask.counts(ask.step.check.reading, value),
   inspect: (ask, { value }) => ask.step.check.outcomes.some(({ name }) => name === value.outcome),
   wait: checkWait,
   turn: () => true,
@@ -154,11 +156,14 @@ const LEAVES = {
 
 /**
  * The state an answer gives its part: done, failed, skipped, refused, not-fitted; null: it closes nothing.
- * ask: {step, leads, unmet, seconds, lookedAt, starts, elapsed, later}
+ * ask: {step, of, leads, unmet, held, counts, seconds, lookedAt, starts, elapsed, later}; held: the results that keep it
+ * from being closed; counts(reading, value): is this a figure of that reading?
  */
 export const verdict = (ask, { entry, kind }, part) => {
+  if (kind === 'finish' && ask.held.length) return null;
   if (Object.hasOwn(LEAVES, kind)) return LEAVES[kind](ask, entry.value);
   if (kind !== 'check') return null;
   if (isFailure(ask.step.check, entry.value)) return 'failed';
-  return !ask.unmet.length && CHECKS[ask.step.check.kind](ask, entry, part) ? 'done' : null;
+  if (ask.unmet.length || (ask.held.length && part === ask.of.at(-1))) return null;
+  return CHECKS[ask.step.check.kind](ask, entry, part) ? 'done' : null;
 };

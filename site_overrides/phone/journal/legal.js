@@ -2,6 +2,7 @@
 // The same table as generator/journal/legal.py.
 
 import { CLOSED } from './answers.js';
+import { ownResults } from './figures.js';
 
 export const BLOCKING = new Set(['hold', 'order', 'after', 'open', 'list', 'ready']);
 
@@ -15,10 +16,17 @@ const stepOf = (state, sheet, path) => {
 };
 
 // A wait is started before it ends, and turns are counted one by one; other parts go in any order.
-const partsLeft = ({ check }, { of, done }) => {
+const partsLeft = ({ check }, { of, done }, isHeld) => {
   const open = of.filter((part) => !done.includes(part));
-  const left = open.length ? open : of;
+  const left = (open.length ? open : of).filter((part) => !isHeld || part !== of.at(-1));
   return check.kind === 'wait' || check.kind === 'turn' ? left.slice(0, 1) : left;
+};
+
+// Does a result hold it that hangs on nothing this step takes or finds itself?
+const heldFrom = (sheet, step, { why }) => {
+  const held = why.filter(({ code }) => code === 'result').map(({ name }) => name);
+  const own = held.length ? ownResults(sheet, step) : null;
+  return held.some((name) => !own.has(name));
 };
 
 // Is a step before it left undone in a stage whose order is never left?
@@ -45,16 +53,18 @@ export const legal = (state, sheet, path) => {
   const ready = ['open', 'recheck', 'failed', 'waiting'].includes(now) && !blocked;
   const goesBack = now === 'failed' && Boolean(step.if_failed?.back_to);
   const leave = ready && now !== 'failed' && !step.completion ? step.leave : 'never';
-  const check = ready && !goesBack && !read.length && !step.completion;
+  const isHeld = heldFrom(sheet, step, seen);
+  const parts = partsLeft(step, seen, isHeld);
+  const check = ready && !goesBack && !read.length && parts.length > 0 && !step.completion;
   return {
     check,
-    parts: check ? partsLeft(step, seen) : [],
+    parts: check ? parts : [],
     correct: seen.of.filter((part) => seen.answers.some((answer) => answer.part === part)),
     read,
     skip: leave === 'never' ? false : leave,
     'not-fitted': leave !== 'never',
     refuse: step.may_refuse && ['open', 'recheck', 'waiting', 'blocked'].includes(now),
-    finish: step.completion && ready,
+    finish: step.completion && ready && !isHeld,
     settle: now === 'disputed',
     back: goesBack,
     depart: seen.why.some(({ code }) => code === 'order') && !step.hold && !step.gate && !isBound(state, sheet, step),

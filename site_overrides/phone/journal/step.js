@@ -4,6 +4,7 @@
 import { canonical } from './canonical.js';
 import { CLOSED, isElapsed, isFailure, partsOf, said, unmetValues, verdict, waitSeconds } from './answers.js';
 import { after, answeredIn, found } from './entries.js';
+import { counts, heldBy } from './figures.js';
 import { entriesOf } from './view.js';
 
 export const once = (whys) => [...new Map(whys.map((why) => [canonical(why), why])).values()];
@@ -16,13 +17,16 @@ const lookedAt = (view, of = []) => of.flatMap((path) => {
   return parts.flatMap((part) => answeredIn(view.gathered, view.undone, view.pathsOf(path), part));
 });
 
-const askOf = (view, step, departs, slots) => {
+const askOf = (view, step, departs, slots, of) => {
   const words = view.inStep(view.pathsOf(step.path), 'elapsed');
   for (const entry of entriesOf(words)) if (!isElapsed(entry)) view.inert.add(entry);
   return {
     step,
+    of,
     leads: view.leads,
     unmet: unmetValues(step, view.classes, view.values, departs),
+    held: heldBy(view.results, step),
+    counts: (name, value) => counts(view.sheet ?? {}, name, value),
     seconds: step.check.kind === 'wait' ? waitSeconds(step.check, view.values) : null,
     lookedAt: lookedAt(view, step.check.of),
     starts: slots.has('start') ? entriesOf(slots.get('start')) : [],
@@ -54,9 +58,9 @@ const staleOf = (view, { step, lookedAt: seen }, entry) => {
   return once(whys);
 };
 
-const markOf = (view, ask, of, part, answer) => {
+const markOf = (view, ask, part, answer) => {
   const said = verdict(ask, answer, part);
-  const given = answer.kind === 'check' && !of.includes(part) && said !== 'failed' ? null : said;
+  const given = answer.kind === 'check' && !ask.of.includes(part) && said !== 'failed' ? null : said;
   if (given === null) view.inert.add(answer.entry);
   return { part, answer, given, stale: staleOf(view, ask, answer.entry) };
 };
@@ -105,17 +109,17 @@ const isReworded = (view, step, paths, marks) => {
 };
 
 /**
- * judgeStep(view, step, departs) -> {state, whys, marks, unmet, seen}: `state` null is as if unanswered, `seen` is what
- * goes into the state of the step as it is.
+ * judgeStep(view, step, departs) -> {state, whys, marks, unmet, held, seen}: `state` null is as if unanswered, `held` the
+ * results that keep it from being closed, `seen` what goes into the state of the step as it is.
  */
 export const judgeStep = (view, step, departs) => {
   const paths = view.pathsOf(step.path);
   const of = partsOf(step.check, view.values);
   const slots = new Map([...of, ''].map((part) => [part, null]));
   for (const part of slots.keys()) slots.set(part, view.inStep(paths, `part:${part}`));
-  const ask = askOf(view, step, departs, slots);
+  const ask = askOf(view, step, departs, slots, of);
   const marks = [...slots].flatMap(([part, { answers }]) => (
-    answers.map((answer) => markOf(view, ask, of, part, answer))
+    answers.map((answer) => markOf(view, ask, part, answer))
   ));
   const best = new Map([...slots.keys()].map((part) => [part, bestOf(marks.filter((mark) => mark.part === part))]));
   const disputed = [...slots.values()].some((slot) => slot.disputed);
@@ -130,7 +134,7 @@ export const judgeStep = (view, step, departs) => {
     was: marks.some(({ answer }) => answer.entry.step !== step.path),
     extra: step.path.startsWith('extra/'),
   };
-  return { ...stateOfMarks(step, of, marks, best, disputed), marks, unmet: ask.unmet, seen };
+  return { ...stateOfMarks(step, of, marks, best, disputed), marks, unmet: ask.unmet, held: ask.held, seen };
 };
 
 /** The part answered last, each part by the first who answered it; null if there is none. */

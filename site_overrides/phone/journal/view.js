@@ -38,6 +38,9 @@ export const look = (gathered, sheets) => {
     counts: new Map(),
     items: {},
     steps: {},
+    readings: {},
+    results: {},
+    takenBy: new Map(), // reading or step:<path> -> the newest answer
     tookOff: new Map(),
     inert: new Set(),
     departures: new Set(),

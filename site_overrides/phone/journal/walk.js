@@ -3,6 +3,7 @@
 
 import { CLOSED, said } from './answers.js';
 import { after, found } from './entries.js';
+import { ownResults } from './figures.js';
 import { answeredLast, judgeStep, once } from './step.js';
 import { entriesOf } from './view.js';
 
@@ -106,6 +107,13 @@ const answeredAfter = ({ last, lastStep }, { marks, seen }) => {
   return last && seen.of.some(isLate) ? [{ code: 'again', step: lastStep }] : [];
 };
 
+// The results that hold a step; one that hangs on its own answer is not missed before that is given.
+const heldWhys = (view, step, { held, marks, seen }) => {
+  const isGiven = marks.some(({ part }) => part === seen.of.at(-1));
+  const own = isGiven || !held.length ? new Set() : ownResults(view.sheet, step);
+  return held.filter((name) => !own.has(name)).map((name) => ({ code: 'result', name }));
+};
+
 // State and reasons of a step at its place in the work.
 const placed = (view, walk, step, judged, needed, binds) => {
   const blocks = blocksOf(view, walk, step, binds);
@@ -116,14 +124,15 @@ const placed = (view, walk, step, judged, needed, binds) => {
   }
   if (judged.state === null) {
     const lacking = judged.unmet.map((name) => ({ code: 'value', name }));
-    return { state: blocks.length ? 'blocked' : 'open', why: [...blocks, ...lacking] };
+    return { state: blocks.length ? 'blocked' : 'open', why: [...blocks, ...lacking, ...heldWhys(view, step, judged)] };
   }
   if (judged.state === 'done' && step.gate) {
     const why = [...unclosedBefore(walk), ...openBefore(view, walk, step, judged), ...answeredAfter(walk, judged)];
     return { state: why.length ? 'recheck' : 'done', why };
   }
-  if (CLOSED.has(judged.state) || judged.state === 'waiting') return { state: judged.state, why: [] };
-  return { state: judged.state, why: [...judged.whys, ...blocks] };
+  if (judged.state === 'waiting') return { state: judged.state, why: heldWhys(view, step, judged) };
+  if (CLOSED.has(judged.state)) return { state: judged.state, why: [] };
+  return { state: judged.state, why: [...judged.whys, ...blocks, ...heldWhys(view, step, judged)] };
 };
 
 // A corrected count stands for the whole item wherever the worksheet says the whole.

@@ -1,0 +1,132 @@
+"""Numbers with their units, by the worksheet's own table of units; which results hang on a step's own answer.
+
+The same table as site_overrides/phone/journal/figures.js. base = (number + offset) * scale.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Any
+
+from generator.journal.answers import is_number, phone_ms, said
+from generator.quantities.dates import FIRST, LAST
+
+Json = dict[str, Any]
+
+DAY_MS = 86_400_000
+# A dial says kPa; whether it shows above or below the air outside, the value's kind knows.
+GAUGES = {"gauge": "(g)", "vacuum": "(vac)"}
+TYPED = re.compile("[ \xa0]*([+-]?[0-9]{1,15}(?:[.,][0-9]{1,15})?)[ \xa0]*([^ \xa0]*)[ \xa0]*")
+ODOMETER = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,2})?")
+
+
+def base_of(units: Json, number: Any, unit: Any, kind: str) -> float | None:
+    """A number of a unit in base units; None if the unit is none of this kind, or a date none of the calendar."""
+    of = units.get(unit) if isinstance(unit, str) else None
+    if of is None or of["kind"] != kind or not is_number(number):
+        return None
+    try:
+        base = (float(number) + of["offset"]) * of["scale"] + 0.0
+    except OverflowError:
+        return None
+    return base if math.isfinite(base) and (kind != "date" or is_day(base)) else None
+
+
+def is_day(base: float) -> bool:
+    """Is it a whole day of the calendar?"""
+    return FIRST <= base <= LAST and base % 1 == 0
+
+
+def reading_base(sheet: Json, name: str, value: Json) -> float | None:
+    """What was read, in base units; None where it is no number of the reading's kind."""
+    reading = sheet.get("readings", {}).get(name)
+    if "units" not in sheet or reading is None:
+        return None
+    return base_of(sheet["units"], value.get("number"), value.get("unit"), reading["kind"])
+
+
+def counts(sheet: Json, name: str, value: Json) -> bool:
+    """Does a measure count? Its unit is of the reading's kind; any unit where the worksheet knows none."""
+    if "units" in sheet and name in sheet.get("readings", {}):
+        return reading_base(sheet, name, value) is not None
+    return is_number(value.get("number")) and said(value.get("unit"))
+
+
+def value_base(units: Json, given: Json, state: Json) -> float | None:
+    """What formulas take a value for: the worksheet's number, or what was read on the phone, typed or as a text."""
+    if state["missing"]:
+        return None
+    kind = "number" if given["kind"] == "count" else given["kind"]
+    if state["filled"]:
+        return _read(units, state, kind)
+    number = given.get("number")
+    return None if number is None else base_of(units, number["number"], number["unit"], kind)
+
+
+def _read(units: Json, state: Json, kind: str) -> float | None:
+    number, unit = state["number"], state["unit"]
+    if number is None:
+        typed = TYPED.fullmatch(state["text"] or "")
+        if not typed:
+            return None
+        number, unit = float(typed[1].replace(",", ".")), typed[2]
+    base = base_of(units, number, unit, kind)
+    return base if base is not None else base_of(units, number, unit + GAUGES.get(kind, ""), kind)
+
+
+def margin_base(units: Json, given: Json) -> float | None:
+    """The tolerance in base units; its unit may be of another kind than the value's: K for a temperature."""
+    margin = given.get("margin")
+    of = units.get(margin["unit"]) if margin else None
+    return base_of(units, margin["number"], margin["unit"], of["kind"]) if margin and of else None
+
+
+def given_bases(sheet: Json, start: Json | None) -> dict[str, float | None]:
+    """What the shop and the job give, in base units; `start` is the entry the job was started with."""
+    bases: dict[str, float | None] = {}
+    for name, given in sheet.get("givens", {}).items():
+        bases[name] = base_of(sheet["units"], given.get("number"), given["unit"], given["kind"])
+    if start:
+        began = phone_ms(start["at"])
+        bases["odometer"] = _odometer(sheet["units"], start["value"].get("odometer"))
+        bases["today"] = None if began is None else float(began // DAY_MS)
+    return bases
+
+
+def _odometer(units: Json, told: Any) -> float | None:
+    if not isinstance(told, dict):
+        return None
+    number = told.get("number")
+    if isinstance(number, str) and ODOMETER.fullmatch(number):
+        number = float(number.replace(",", "."))
+    return base_of(units, number, told.get("unit"), "distance")
+
+
+def own_results(sheet: Json, step: Json) -> set[str]:
+    """The results that hang on what this step itself takes or finds, directly or through others."""
+    check = step["check"]
+    taken = {check.get("reading"), f"step:{step['path']}", *(check.get("watch") or {}).values()}
+    own: set[str] = set()
+    for result in sheet.get("results", []):
+        if (taken | own) & set(result["inputs"]):
+            own.add(result["name"])
+    return own
+
+
+def below(sheet: Json, result: Json) -> set[str]:
+    """All that a result is worked out from, through the results between."""
+    inputs = {other["name"]: other["inputs"] for other in sheet["results"]}
+    met = set(result["inputs"])
+    waiting = list(met)
+    for name in waiting:
+        more = set(inputs.get(name, ())) - met
+        met |= more
+        waiting += more
+    return met
+
+
+def held_by(results: Json, step: Json) -> list[str]:
+    """The results that keep a step from being closed: not known yet, or bad."""
+    worth = {name: results.get(name) for name in step.get("holds", ())}
+    return [name for name, result in worth.items() if result is None or result["bad"] or not result["known"]]

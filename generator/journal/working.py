@@ -1,0 +1,143 @@
+"""What was read and found, and what is worked out from it: once a judging, before the walk through the steps.
+
+The same table as site_overrides/phone/journal/working.js. It looks at which answers stand, never at
+the state of a step.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from generator.journal.entries import Answer, Entry, after
+from generator.journal.figures import below, given_bases, is_day, margin_base, reading_base, value_base
+from generator.journal.step import home
+from generator.journal.view import Step, View
+from generator.quantities.results import work_out
+from generator.quantities.units import shown
+
+Json = dict[str, Any]
+
+WORKED_OUT = "Worked out from readings"
+
+
+def work(view: View) -> None:
+    """Readings and results into the view, and the values that results fill."""
+    sheet = view.sheet
+    if sheet is None or "units" not in sheet:
+        return
+    view.readings = _readings(view, sheet)
+    if not sheet.get("results"):
+        return
+    names, found = _names(view, sheet), _found(view, sheet)
+    _work_out(view, sheet, names, found)
+
+
+def _readings(view: View, sheet: Json) -> dict[str, Json | None]:
+    """Each reading as it stands; taken in several steps, by the newest answer, unknown if that is one of two."""
+    newest: dict[str, Json | None] = {}
+    for step in sheet["steps"]:
+        for name, part in _takes(step):
+            told = view.in_step(view.paths(step["path"]), f"part:{part}")
+            sound = [answer.entry for answer in told.answers if _is_sound(sheet, name, answer)]
+            if sound and (name not in newest or after(sound[-1], view.taken_by[name])):
+                view.taken_by[name] = sound[-1]
+                newest[name] = None if told.disputed else _taken(view, sheet, name, sound[0])
+    return {name: newest.get(name) for name in sheet["readings"]}
+
+
+def _takes(step: Step) -> Iterator[tuple[str, str]]:
+    """The readings a step takes, each with the part of the check-off that takes it."""
+    check = step["check"]
+    if check["kind"] == "measure" and "reading" in check:
+        yield check["reading"], ""
+    for part, name in (check.get("watch") or {}).items():
+        yield name, part
+
+
+def _is_sound(sheet: Json, name: str, answer: Answer) -> bool:
+    return answer.kind == "check" and reading_base(sheet, name, answer.entry["value"]) is not None
+
+
+def _taken(view: View, sheet: Json, name: str, entry: Entry) -> Json:
+    value = entry["value"]
+    base = reading_base(sheet, name, value)
+    told = {"number": value["number"], "unit": value["unit"], "base": base, "step": home(view, entry["step"])}
+    return told | {key: entry[key] for key in ("who", "at", "id")}
+
+
+def _found(view: View, sheet: Json) -> dict[str, str]:
+    """Step -> its outcome, where one answer stands."""
+    found: dict[str, str] = {}
+    for step in sheet["steps"]:
+        if step["check"]["kind"] != "inspect":
+            continue
+        told = view.in_step(view.paths(step["path"]), "part:")
+        names = [outcome["name"] for outcome in step["check"]["outcomes"]]
+        for answer in told.answers:
+            outcome = answer.entry["value"].get("outcome")
+            if answer.kind == "check" and outcome in names and not told.disputed:
+                found[step["path"]] = str(outcome)
+                view.taken_by[f"step:{step['path']}"] = answer.entry
+    return found
+
+
+def _names(view: View, sheet: Json) -> dict[str, float]:
+    """Everything that is known, in base units."""
+    starts = view.in_job("job").answers
+    bases = given_bases(sheet, starts[-1].entry if starts else None)
+    for name, given in sheet["values"].items():
+        bases[name] = value_base(sheet["units"], given, view.values[name])
+        bases[f"{name}.tolerance"] = None if view.values[name]["missing"] else margin_base(sheet["units"], given)
+    for name, reading in view.readings.items():
+        bases[name] = reading["base"] if reading else None
+    return {name: base for name, base in bases.items() if base is not None}
+
+
+def _work_out(view: View, sheet: Json, names: dict[str, float], found: dict[str, str]) -> None:
+    """Worked out again while that fills values, which other results may take."""
+    filled = True
+    while filled:
+        view.results = work_out(sheet["results"], names, found, sheet["tables"])
+        filled = False
+        for result in sheet["results"]:
+            if result["fills"] in view.values and _fill(view, sheet, result):
+                names[result["fills"]], filled = view.results[result["name"]]["base"], True
+
+
+def _fill(view: View, sheet: Json, result: Json) -> bool:
+    """A value that the engine sheet lacks and nobody has read, as a person reads it."""
+    value, worth = view.values[result["fills"]], view.results[result["name"]]
+    if not value["missing"] or value["disputed"] or not worth["known"] or worth["bad"]:
+        return False
+    figure = _figure(worth["base"], sheet["units"].get(result["unit"]), result["step"])
+    if figure is None:
+        return False
+    source = {"document": WORKED_OUT, "where": result["label"]}
+    value |= {**figure, "unit": result["unit"], "source": source, "missing": False, "filled": True}
+    _ask_again(view, sheet, result)
+    return True
+
+
+def _figure(base: float | bool, unit: Json | None, step: float | None) -> Json | None:
+    """Text and number of a result in its unit, to its step."""
+    if isinstance(base, bool) or unit is None:
+        return None
+    if unit["kind"] == "date":
+        return {"text": shown(base, "date"), "number": base} if is_day(base) else None
+    number = base / unit["scale"] - unit["offset"]
+    if not math.isfinite(number):
+        return None
+    text = shown(number, "", step)
+    return {"text": text, "number": float(text)}
+
+
+def _ask_again(view: View, sheet: Json, result: Json) -> None:
+    """What was read or found after a step was answered gives it another value: as if that were read then."""
+    known = {**view.read_by, **view.taken_by}
+    entries = [known[name] for name in below(sheet, result) if name in known]
+    for entry in entries:
+        held = view.read_by.get(result["fills"])
+        if held is None or after(entry, held):
+            view.read_by[result["fills"]] = entry

@@ -1,0 +1,98 @@
+// Numbers with their units, by the worksheet's own table of units; which results hang on a step's own answer.
+// The same table as generator/journal/figures.py. base = (number + offset) * scale.
+
+import { inCalendar } from '../formula/dates.js';
+import { phoneMs, said } from './answers.js';
+
+const DAY_MS = 86_400_000;
+// A dial says kPa; whether it shows above or below the air outside, the value's kind knows.
+const GAUGES = new Map([['gauge', '(g)'], ['vacuum', '(vac)']]);
+const TYPED = /^[ \u00a0]*([+-]?[0-9]{1,15}(?:[.,][0-9]{1,15})?)[ \u00a0]*([^ \u00a0]*)[ \u00a0]*$/;
+const ODOMETER = /^[0-9]{1,9}(?:[.,][0-9]{1,2})?$/;
+
+const own = (object, key) => (object && typeof key === 'string' && Object.hasOwn(object, key) ? object[key] : null);
+const decimal = (text) => Number(text.replace(',', '.'));
+
+/** A number of a unit in base units; null if the unit is none of this kind, or a date none of the calendar. */
+export const baseOf = (units, number, unit, kind) => {
+  const of = own(units, unit);
+  if (!of || of.kind !== kind || typeof number !== 'number') return null;
+  const base = (number + of.offset) * of.scale + 0;
+  return Number.isFinite(base) && (kind !== 'date' || inCalendar(base)) ? base : null;
+};
+
+/** What was read, in base units; null where it is no number of the reading's kind. */
+export const readingBase = (sheet, name, value) => {
+  const reading = own(sheet.readings, name);
+  return sheet.units && reading ? baseOf(sheet.units, value.number, value.unit, reading.kind) : null;
+};
+
+/** Does a measure count? Its unit is of the reading's kind; any unit where the worksheet knows none. */
+export const counts = (sheet, name, value) => {
+  if (sheet.units && own(sheet.readings, name)) return readingBase(sheet, name, value) !== null;
+  return typeof value.number === 'number' && said(value.unit);
+};
+
+const readBase = (units, { number, unit, text }, kind) => {
+  const typed = number === null ? TYPED.exec(text ?? '') : null;
+  if (number === null && !typed) return null;
+  const [figure, of] = typed ? [decimal(typed[1]), typed[2]] : [number, unit];
+  return baseOf(units, figure, of, kind) ?? baseOf(units, figure, of + (GAUGES.get(kind) ?? ''), kind);
+};
+
+/** What formulas take a value for: the worksheet's number, or what was read on the phone, typed or as a text. */
+export const valueBase = (units, given, state) => {
+  if (state.missing) return null;
+  const kind = given.kind === 'count' ? 'number' : given.kind;
+  if (state.filled) return readBase(units, state, kind);
+  return given.number ? baseOf(units, given.number.number, given.number.unit, kind) : null;
+};
+
+/** The tolerance in base units; its unit may be of another kind than the value's: K for a temperature. */
+export const marginBase = (units, { margin }) => {
+  const of = margin ? own(units, margin.unit) : null;
+  return of ? baseOf(units, margin.number, margin.unit, of.kind) : null;
+};
+
+const odometerBase = (units, told) => {
+  const { number, unit } = told ?? {};
+  const figure = typeof number === 'string' && ODOMETER.test(number) ? decimal(number) : number;
+  return baseOf(units, figure, unit, 'distance');
+};
+
+/** What the shop and the job give: [[name, base or null]]. start: the entry the job was started with, or undefined. */
+export const givenBases = (sheet, start) => {
+  const shop = Object.entries(sheet.givens ?? {}).map(([name, { number, unit, kind }]) => (
+    [name, baseOf(sheet.units, number, unit, kind)]
+  ));
+  if (!start) return shop;
+  const began = phoneMs(start.at);
+  const today = began === null ? null : Math.floor(began / DAY_MS);
+  return [...shop, ['odometer', odometerBase(sheet.units, start.value.odometer)], ['today', today]];
+};
+
+/** The results that hang on what this step itself takes or finds, directly or through others. */
+export const ownResults = (sheet, { path, check }) => {
+  const met = new Set([check.reading, `step:${path}`, ...Object.values(check.watch ?? {})]);
+  const names = new Set();
+  for (const { name, inputs } of sheet.results ?? []) {
+    if (!inputs.some((input) => met.has(input))) continue;
+    met.add(name);
+    names.add(name);
+  }
+  return names;
+};
+
+/** All that a result is worked out from, through the results between. */
+export const below = (sheet, result) => {
+  const inputs = new Map(sheet.results.map((other) => [other.name, other.inputs]));
+  const met = new Set(result.inputs);
+  for (const name of met) for (const input of inputs.get(name) ?? []) met.add(input);
+  return met;
+};
+
+/** The results that keep a step from being closed: not known yet, or bad. */
+export const heldBy = (results, { holds = [] }) => holds.filter((name) => {
+  const worth = own(results, name);
+  return !worth || worth.bad || !worth.known;
+});

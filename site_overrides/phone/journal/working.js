@@ -1,0 +1,126 @@
+// What was read and found, and what is worked out from it: once a judging, before the walk through the steps.
+// The same table as generator/journal/working.py. It looks at which answers stand, never at the state of a step.
+
+import { shown } from '../formula.js';
+import { inCalendar } from '../formula/dates.js';
+import { after } from './entries.js';
+import { below, givenBases, marginBase, readingBase, valueBase } from './figures.js';
+import { workOut } from './results.js';
+import { homeOf } from './step.js';
+import { entriesOf } from './view.js';
+
+export { workOut };
+
+const WORKED_OUT = 'Worked out from readings';
+
+const own = (object, key) => (Object.hasOwn(object, key) ? object[key] : null);
+
+// The readings a step takes, each with the part of the check-off that takes it: [[name, part]].
+const takesOf = ({ check }) => {
+  const watched = Object.entries(check.watch ?? {}).map(([part, name]) => [name, part]);
+  return check.kind === 'measure' && check.reading !== undefined ? [[check.reading, ''], ...watched] : watched;
+};
+
+const takenFrom = (view, name, entry) => {
+  const { value: { number, unit }, who, at, id, step } = entry;
+  return { number, unit, base: readingBase(view.sheet, name, entry.value), step: homeOf(view, step), who, at, id };
+};
+
+// Each reading as it stands; taken in several steps, by the newest answer, unknown if that is one of two.
+const readingsOf = (view) => {
+  const newest = new Map();
+  for (const step of view.sheet.steps) {
+    for (const [name, part] of takesOf(step)) {
+      const told = view.inStep(view.pathsOf(step.path), `part:${part}`);
+      const sound = told.answers.filter(({ kind, entry }) => (
+        kind === 'check' && readingBase(view.sheet, name, entry.value) !== null
+      )).map(({ entry }) => entry);
+      if (!sound.length || (newest.has(name) && !after(sound.at(-1), view.takenBy.get(name)))) continue;
+      view.takenBy.set(name, sound.at(-1));
+      newest.set(name, told.disputed ? null : takenFrom(view, name, sound[0]));
+    }
+  }
+  return Object.fromEntries(Object.keys(view.sheet.readings).map((name) => [name, newest.get(name) ?? null]));
+};
+
+// Step -> its outcome, where one answer stands.
+const foundOf = (view) => {
+  const found = {};
+  for (const { path, check } of view.sheet.steps) {
+    if (check.kind !== 'inspect') continue;
+    const told = view.inStep(view.pathsOf(path), 'part:');
+    for (const { kind, entry } of told.disputed ? [] : told.answers) {
+      const { outcome } = entry.value;
+      if (kind !== 'check' || !check.outcomes.some(({ name }) => name === outcome)) continue;
+      found[path] = outcome;
+      view.takenBy.set(`step:${path}`, entry);
+    }
+  }
+  return found;
+};
+
+// Everything that is known, in base units.
+const namesOf = (view) => {
+  const { sheet, values, readings } = view;
+  const bases = new Map(givenBases(sheet, entriesOf(view.inJob('job')).at(-1)));
+  for (const [name, given] of Object.entries(sheet.values)) {
+    bases.set(name, valueBase(sheet.units, given, values[name]));
+    bases.set(`${name}.tolerance`, values[name].missing ? null : marginBase(sheet.units, given));
+  }
+  for (const [name, reading] of Object.entries(readings)) bases.set(name, reading?.base ?? null);
+  return Object.fromEntries([...bases].filter(([, base]) => base !== null));
+};
+
+// Text and number of a result in its unit, to its step.
+const figureOf = (base, unit, step) => {
+  if (typeof base === 'boolean' || !unit) return null;
+  if (unit.kind === 'date') return inCalendar(base) ? { text: shown(base, unit), number: base } : null;
+  if (!Number.isFinite(base / unit.scale - unit.offset)) return null;
+  const text = shown(base, unit, step);
+  return { text, number: Number(text) };
+};
+
+// What was read or found after a step was answered gives it another value: as if that were read then.
+const askAgain = (view, result) => {
+  const known = new Map([...view.readBy, ...view.takenBy]);
+  for (const name of below(view.sheet, result)) {
+    const entry = known.get(name);
+    const held = view.readBy.get(result.fills);
+    if (entry && (!held || after(entry, held))) view.readBy.set(result.fills, entry);
+  }
+};
+
+// A value that the engine sheet lacks and nobody has read, as a person reads it.
+const fill = (view, result) => {
+  const [value, worth] = [view.values[result.fills], view.results[result.name]];
+  if (!value.missing || value.disputed || !worth.known || worth.bad) return false;
+  const figure = figureOf(worth.base, own(view.sheet.units, result.unit), result.step);
+  if (!figure) return false;
+  const source = { document: WORKED_OUT, where: result.label };
+  Object.assign(value, { ...figure, unit: result.unit, source, missing: false, filled: true });
+  askAgain(view, result);
+  return true;
+};
+
+// Worked out again while that fills values, which other results may take.
+const workOutAll = (view, names, found) => {
+  const { results, tables } = view.sheet;
+  let filled = true;
+  while (filled) {
+    view.results = workOut(results, names, found, tables);
+    filled = false;
+    for (const result of results) {
+      if (result.fills === null || !Object.hasOwn(view.values, result.fills) || !fill(view, result)) continue;
+      names[result.fills] = view.results[result.name].base;
+      filled = true;
+    }
+  }
+};
+
+/** Readings and results into the view, and the values that results fill. */
+export const work = (view) => {
+  const { sheet } = view;
+  if (!sheet?.units) return;
+  view.readings = readingsOf(view);
+  if (sheet.results?.length) workOutAll(view, namesOf(view), foundOf(view));
+};
