@@ -5,11 +5,9 @@ import { shown } from '../formula.js';
 import { inCalendar } from '../formula/dates.js';
 import { after } from './entries.js';
 import { below, givenBases, marginBase, readingBase, valueBase } from './figures.js';
-import { workOut } from './results.js';
+import { workOut } from '../results.js';
 import { homeOf } from './step.js';
 import { entriesOf } from './view.js';
-
-export { workOut };
 
 const WORKED_OUT = 'Worked out from readings';
 

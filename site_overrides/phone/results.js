@@ -1,7 +1,7 @@
 // Results worked out one after the other, each with what is said of it. Pure. The same table as
 // generator/quantities/results.py.
 
-import { evaluate, isUnknown } from '../formula.js';
+import { evaluate, isUnknown } from './formula.js';
 
 const GOOD = 'good';
 
