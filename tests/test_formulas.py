@@ -292,13 +292,16 @@ WORDS = [
     ("add(last_change, interval) < today", "(interval after last_change) is before today"),
     ("today >= last_change", "today is on or after last_change"),
     ('round(drained, "0.1 L")', "drained to the nearest 0.1 L"),
-    ('ceil(capacity - drained, "0.5 L")', "capacity − drained up to whole steps of 0.5 L"),
+    ('ceil(capacity - drained, "0.5 L")', "(capacity − drained) up to whole steps of 0.5 L"),
     ("teeth % 2", "the remainder of teeth ÷ 2"),
     ('found("drain", "oily")', "['step', 'drain', 'oily']"),
-    ("stick_out + tolerance(stick_out)", "stick_out + (the tolerance of stick_out)"),
+    ("stick_out + tolerance(stick_out)", "stick_out + the tolerance of stick_out"),
     ("vacuum(air, air)", "what a vacuum gauge shows at air with air outside"),
     ("between(last_change, today)", "the time from last_change to today"),
-    ("sqrt(span * width)", "the square root of span × width"),
+    ("sqrt(span * width)", "the square root of (span × width)"),
+    ("abs(rise)", "the size of rise"),
+    ("ceil(teeth / 2) + floor(teeth)", "((teeth ÷ 2) up to a whole number) + (teeth down to a whole number)"),
+    ('rise < "-5 K"', "rise is less than −5 K"),
 ]  # fmt: skip
 
 

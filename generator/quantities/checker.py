@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import ast
-import math
 from collections.abc import Callable, Mapping, Sequence
-from fractions import Fraction
 from typing import Any
 
 from generator import formulafaults as faults
 from generator.faults import Fault
+from generator.place import Place
 from generator.quantities import kinds, words
 from generator.quantities.functions import CALLED, FUNCTIONS, Made, call
+from generator.quantities.numbers import exponent_of, finite, plain
 from generator.quantities.operators import NEAR
 from generator.quantities.parts import Part, Tight
 from generator.quantities.quantity import Quantity, quantity_in
@@ -56,7 +56,7 @@ class Checker:
         whole = [part for part in parts if part]
         return whole if len(whole) == len(parts) else None
 
-    def _at(self, node: ast.expr) -> Any:
+    def _at(self, node: ast.expr) -> Place:
         return self.source.at(node.col_offset)
 
     def _leaf(self, node: ast.expr, tree: Any, kind: Kind, piece: Any, constant: bool = False) -> Part:
@@ -82,7 +82,7 @@ class Checker:
         text = self.source.of(node)
         if isinstance(node.value, str):
             return self._quantity(node)
-        number = _finite(node.value)
+        number = finite(node.value)
         if number is None:
             return faults.NumberTooLarge(self._at(node), text)
         return self._leaf(node, number, kind_of(""), text, constant=True)
@@ -92,7 +92,7 @@ class Checker:
         quantity = quantity_in(self.source, node.col_offset, text, bare)
         if not isinstance(quantity, Quantity):
             return quantity
-        return self._leaf(node, _number(quantity.base), kind_of(quantity.unit), text, constant=True)
+        return self._leaf(node, plain(quantity.base), kind_of(quantity.unit), words.quantity(text), constant=True)
 
     def _name(self, node: ast.Name) -> Result:
         name, scope = node.id, self.scope
@@ -121,7 +121,7 @@ class Checker:
         fault = kinds.alone(part, sign)
         if fault or isinstance(node.op, ast.UAdd):
             return fault or part
-        tree = _number(0.0 - part.tree) if isinstance(part.tree, int | float) else ["neg", part.tree]
+        tree = plain(0.0 - part.tree) if isinstance(part.tree, int | float) else ["neg", part.tree]
         return self._made(node, Made(tree, part.kind, words.negative(part)), [part])
 
     def _binary(self, node: ast.BinOp) -> Result:
@@ -138,7 +138,7 @@ class Checker:
 
     def _power(self, node: ast.BinOp) -> Result:
         base = self.part(node.left)
-        exponent = _exponent(node.right)
+        exponent = exponent_of(node.right)
         if exponent is None or exponent.denominator > 10**9:
             return faults.ExponentNotConstant(self._at(node.right), self.source.of(node.right))
         if abs(exponent) > LARGEST_EXPONENT:
@@ -148,7 +148,7 @@ class Checker:
         kind = kinds.power_of(base, exponent, '"**"')
         if isinstance(kind, Fault):
             return kind
-        tree = ["**", base.tree, _number(float(exponent))]
+        tree = ["**", base.tree, plain(float(exponent))]
         return self._made(node, Made(tree, kind, words.power(base, str(exponent))), [base], more=1)
 
     # -- truths --------------------------------------------------------------------------------------------------------
@@ -282,9 +282,8 @@ class Checker:
             return faults.NoTolerance(self._at(node.args[0]), value, tuple(sorted(self.scope.tolerances)))
         kind = self.scope.names[value]
         margin = kind if kind.sort == "age" else Kind(kind.dims)
-        says = words.phrase(("the tolerance of ", ("name", value)))
         part = self._leaf(node, ["name", f"{value}.tolerance"], margin, "")
-        return self._made(node, Made(part.tree, margin, says), [part])
+        return self._made(node, Made(part.tree, margin, words.tolerance_of(value)), [part])
 
     def _found(self, node: ast.Call, name: str) -> Result:
         strange = next((argument for argument in node.args if not _is_text(argument)), None)
@@ -326,41 +325,6 @@ def _counted(count: int) -> str:
     return {0: "nothing in its brackets", 1: "one argument"}.get(count, f"{count} arguments")
 
 
-def _finite(value: object) -> float | None:
-    """A number of the text as a double; None when it is none."""
-    try:
-        number = float(value) if isinstance(value, int | float) else math.inf
-    except OverflowError:
-        return None
-    return _number(number) if math.isfinite(number) else None
-
-
-def _number(number: float) -> float:
-    """Whole numbers as such, the way JSON writes them; never -0."""
-    return int(number) if number == int(number) and abs(number) < 2**53 else number
-
-
-def _exponent(node: ast.expr) -> Fraction | None:
-    """The fraction that an exponent of plain numbers makes."""
-    if isinstance(node, ast.Constant) and not isinstance(node.value, str):
-        number = _finite(node.value)
-        return None if number is None else Fraction(repr(number))
-    if isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.USub | ast.UAdd):
-        inner = _exponent(node.operand)
-        return -inner if inner is not None and isinstance(node.op, ast.USub) else inner
-    if isinstance(node, ast.BinOp):
-        left, right, way = _exponent(node.left), _exponent(node.right), _FRACTIONS.get(type(node.op))
-        if left is not None and right is not None and way and not (isinstance(node.op, ast.Div) and right == 0):
-            return way(left, right)
-    return None
-
-
-_FRACTIONS: Mapping[type[ast.AST], Callable[[Fraction, Fraction], Fraction]] = {
-    ast.Add: lambda a, b: a + b,
-    ast.Sub: lambda a, b: a - b,
-    ast.Mult: lambda a, b: a * b,
-    ast.Div: lambda a, b: a / b,
-}
 _FORMS: Mapping[str, Callable[[Checker, ast.Call, str], Result]] = {
     "round": Checker._rounded,
     "floor": Checker._rounded,

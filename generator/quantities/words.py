@@ -13,8 +13,7 @@ _DATES = _COMPARED | {
     "<": " is before ", "<=": " is on or before ", ">": " is after ", ">=": " is on or after ",
 }  # fmt: skip
 _OF = {
-    "abs": "the size of ", "round": "the nearest whole number to ", "floor": "the whole number below ",
-    "ceil": "the whole number above ", "sqrt": "the square root of ", "exp": "e to the power of ",
+    "abs": "the size of ", "sqrt": "the square root of ", "exp": "e to the power of ",
     "log": "the natural logarithm of ", "sin": "the sine of ", "cos": "the cosine of ", "tan": "the tangent of ",
     "asin": "the angle with the sine ", "acos": "the angle with the cosine ", "atan": "the angle with the tangent ",
 }  # fmt: skip
@@ -23,6 +22,7 @@ _OF_MANY = {
     "gcd": ("the greatest common divisor of ",) * 2, "lcm": ("the least common multiple of ",) * 2,
 }  # fmt: skip
 _STEPPED = {"round": "to the nearest ", "floor": "down to whole steps of ", "ceil": "up to whole steps of "}
+_WHOLE = {"round": " to the nearest whole number", "floor": " down to a whole number", "ceil": " up to a whole number"}
 
 
 def signed(op: str, left: Part, right: Part) -> Says:
@@ -80,7 +80,9 @@ def called(name: str, parts: list[Part]) -> Says:
     if name in _OF_MANY:
         return phrase((_OF_MANY[name][len(parts) > 2], *_listed(parts, Tight.NEG, ", ", " and ")))
     if name in _OF:
-        return phrase((_OF[name], *_within(parts[0])))
+        return phrase((_OF[name], *parts[0].inside(Tight.ATOM)))
+    if name in _WHOLE:
+        return phrase((*parts[0].inside(Tight.ATOM), _WHOLE[name]))
     first, second = map(_within, parts)
     return phrase(
         {
@@ -94,7 +96,16 @@ def called(name: str, parts: list[Part]) -> Says:
 
 
 def stepped(name: str, part: Part, step: str) -> Says:
-    return phrase((*_within(part), f" {_STEPPED[name]}{step}"))
+    return phrase((*part.inside(Tight.ATOM), f" {_STEPPED[name]}{step}"))
+
+
+def tolerance_of(value: str) -> Says:
+    return Says(("the tolerance of ", ("name", value)), Tight.ATOM)
+
+
+def quantity(text: str) -> str:
+    """A quantity as written, with the minus of print; a date keeps its own signs."""
+    return f"−{text[1:]}" if text.startswith("-") else text
 
 
 def read_from(table: str, part: Part) -> Says:
