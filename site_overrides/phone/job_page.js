@@ -111,7 +111,8 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
     if (verb.kind === 'adopt') await keep.putSheet(verb.sheet, newest.text);
     const answer = await work.write(verb, who.me());
     if (answer.kept) navigator.vibrate?.(30);
-    return answer.kept && answer.isInert ? { ...answer, words: W.closedNothing(1) } : answer;
+    const isHeld = work.state().steps[verb.step]?.why.some(({ code }) => code === 'result'); // and the step says so itself
+    return answer.kept && answer.isInert && !isHeld ? { ...answer, words: W.closedNothing(1) } : answer;
   };
   const take = (initials) => {
     who.take(initials);

@@ -213,6 +213,12 @@ export const unitSaid = (unit, figure = '') => {
   return unit.replace(/^deg([CF])$/, '°$1').replace(/\((?:vac|g)\)$/, (gauge) => GAUGES[gauge]);
 };
 
+/** The same where the box's label says which gauge it is: 'inHg', as on its face. */
+export const unitOnFace = (unit) => unitSaid(unit.replace(/\((?:vac|g)\)$/, ''));
+
+/** Which gauge a kind is read on, behind a label; '' for all else. */
+export const gaugeSaid = (kind) => ({ vacuum: ' (vacuum)', gauge: ' (above the air outside)' }[kind] ?? '');
+
 const CALENDAR = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' });
 /** A whole day, counted from 1970-01-01. */
 export const dateSaid = (days) => {
@@ -295,7 +301,6 @@ export const W = {
   noUnit: 'no unit',
   sureTitle: (figure) => `Sure? ${figure}`,
   sureMeant: (figures) => `Did you mean ${joined(figures, 'or')}?`,
-  sureTake: (figure) => `Write ${figure}`,
   sureKeep: (figure) => `Keep ${figure} anyway`,
   soFar: (lines) => `Read so far: ${lines.join(', ')}.`,
   readAgainKeep: 'Keep the new reading',
@@ -305,11 +310,11 @@ export const W = {
   // What is worked out
   yes: 'yes',
   no: 'no',
-  good: 'good',
+  verdict: (text) => text.slice(0, 1).toUpperCase() + text.slice(1),
   notKnown: 'Not known yet',
   needsThis: (label) => `Needs “${label}”.`,
   needsTwo: (label) => `Needs “${label}”: there are two answers.`,
-  needsHere: (label) => `Needs “${label}”, below.`,
+  needsHere: (labels) => `Needs ${joined(labels.map((label) => `“${label}”`))}, below.`,
   needsShop: (label) => `Needs “${label}”, which the shop’s file does not say. Ask the lead.`,
   needsStart: (label) => `Needs “${label}” from the start of the job.`,
   needsSheet: (label) => `Needs “${label}”, which the engine sheet does not give.`,
@@ -336,7 +341,9 @@ export const W = {
   startReading: 'Start the time with this reading',
   endReading: 'Time is up: keep this reading',
   startAgain: 'Start again with a new reading',
-  moveOf: (due, of) => `Move ${due} of ${of}`,
+  move: 'Move',
+  moveOf: (of) => `of ${of}`,
+  moveShort: (due, of) => `${due}/${of}`,
   moveNow: 'Now',
   moveNext: (left) => `Next move in ${left}`,
   moveLast: 'That was the last move.',
@@ -540,9 +547,11 @@ export const W = {
   calcFrom: (procedure) => `From the procedure “${procedure}”`,
   calcToday: 'Today',
   calcTyped: 'Typed here.',
-  calcSays: (figure, from) => `Not typed: ${figure}, ${from}.`,
+  calcSheetSays: (figure, from) => `The engine sheet says ${figure}: ${from}.`,
+  calcShopSays: (figure) => `The shop’s file says ${figure}.`,
+  calcOfShop: 'From the shop’s file.',
   calcLacks: 'The engine sheet does not give it.',
-  calcBack: 'Take that again',
+  calcBack: (figure) => `Take ${figure} again`,
   calcWorked: (figure, label) => `Nobody gives it. Taken for it: ${figure}, “${label}”.`,
   calcEmpty: 'Empty all boxes',
   calcUnread: 'The formulas did not arrive. Open this page once with a network.',

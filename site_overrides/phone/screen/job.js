@@ -71,6 +71,7 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
     const answered = (ANSWERS.has(verb.kind) && verb.step === at) || verb.kind === 'not-disturbed';
     if (verb.kind === 'back') look(verb.value.to);
     else if (answered && LEAVES_BEHIND.has(now)) look(state.next ?? at);
+    else if (answered && state.steps[at].why.some(({ code }) => code === 'result')) arrive();
     else if (answered && now === 'failed') views.get(at).failed().scrollIntoView({ block: 'start' });
     return answer;
   };

@@ -27,8 +27,10 @@ export const measure = ({ step, sheet, send }) => {
     if (done?.kept) again = false;
     return done;
   };
-  const box = readingBox({ reading, sheet, keep });
-  const button = pressButton({ attrs: { 'data-check': 'measure' }, onPress: box.press });
+  // While it is asked whether a reading is right, that is answered first.
+  const onAsk = (isAsked) => show(button.node, !isAsked);
+  const button = pressButton({ attrs: { 'data-check': 'measure' }, onPress: () => box.press() });
+  const box = readingBox({ reading, sheet, keep, onAsk });
   box.node.addEventListener('enter', () => button.node.click());
   const before = make('p', { class: 'so-far' });
   const correct = make('button', {

@@ -121,7 +121,12 @@ const oddities = () => {
   const node = make('div', {}, lines.map(([, line]) => line));
   const words = { unknown: W.unknownKinds, gone: W.gone, inert: W.closedNothing };
   const update = ({ state }) => {
-    for (const [name, line] of lines) sayOrHide(line, state[name].length ? words[name](state[name].length) : '');
+    // What a result keeps open is said at its step.
+    const held = Object.values(state.steps).filter(({ why }) => why.some(({ code }) => code === 'result')).flatMap(({ answers }) => answers.map(({ id }) => id));
+    for (const [name, line] of lines) {
+      const { length } = state[name].filter((id) => !held.includes(id));
+      sayOrHide(line, length ? words[name](length) : '');
+    }
   };
   return { node, update };
 };

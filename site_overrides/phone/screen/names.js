@@ -5,7 +5,7 @@ import { figuresOf } from './figures.js';
 import { plainText } from './rich.js';
 import { extraStep } from './step.js';
 
-/** namesOf({state, sheet}) -> {stepOf, number, text, name, textIn, label, figures, shown, stageOf, homes}; all but label take a step's path. */
+/** namesOf({state, sheet}) -> {stepOf, number, text, name, textIn, label, figures, shown, told, stageOf, homes}; all but label take a step's path. */
 export const namesOf = ({ state, sheet }) => {
   const steps = new Map(sheet.steps.map((step) => [step.path, step]));
   const numbers = new Map(sheet.steps.map(({ path }, at) => [path, String(at + 1)]));
@@ -21,11 +21,14 @@ export const namesOf = ({ state, sheet }) => {
     const step = of.steps.find((one) => one.path === path);
     return step ? plainText(step.do, shownIn(of)) : path;
   };
-  const text = (path) => plainText(stepOf(path)?.do, shownIn(sheet));
+  const told = (name) => (state.results?.[name]?.bad ? `[${label(name)}]` : shownIn(sheet)(name));
+  const text = (path) => plainText(stepOf(path)?.do, told);
   return {
     stepOf, number, text, textIn, label, figures,
-    /** What a name in a step's text stands for now, or what it is called in brackets. */
+    /** What a name stands for now, or what it is called in brackets. */
     shown: shownIn(sheet),
+    /** The same for what a step tells to do: a result that is not good is no figure to work by. */
+    told,
     /** A part, tool, consumable or one-time fastener of the preparation. */
     need: (section, id) => sheet.needs[section]?.[id]?.label ?? id,
     name: (path) => (path ? stepName(number(path), text(path)) : ''),

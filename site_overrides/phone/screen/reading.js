@@ -2,7 +2,7 @@
 // limits is asked about once and kept all the same when somebody is sure. Nothing typed is lost while it is asked.
 
 import { shown } from '../formula.js';
-import { W, figureSaid, unitSaid } from '../words.js';
+import { W, figureSaid, gaugeSaid, unitOnFace, unitSaid } from '../words.js';
 import { converted, unitsFor } from './figures.js';
 import { field, numberOf } from './form.js';
 import { keyed, make, say, set, show } from './nodes.js';
@@ -59,10 +59,10 @@ const askPanel = ({ write, keep }) => {
   const meant = make('p');
   const list = make('div', { class: 'choices' });
   const draw = keyed(list, (_, one) => {
-    const node = make('button', { type: 'button', class: 'small-press plain-press', onclick: () => write(one) });
-    return { node, update: ({ number, unit }) => say(node, W.sureTake(figureSaid(number, unit))) };
+    const node = make('button', { type: 'button', class: 'small-press', onclick: () => write(one) });
+    return { node, update: ({ number, unit }) => say(node, figureSaid(number, unit)) };
   });
-  const button = pressButton({ attrs: { 'data-action': 'confirm' }, look: 'small-press', onPress: keep });
+  const button = pressButton({ attrs: { 'data-action': 'confirm' }, look: 'small-press plain-press', onPress: keep });
   const node = make('div', { class: 'sure', role: 'group' }, title, expected, meant, list, button.message, button.node);
   const update = ({ given, others, range }) => {
     const figure = figureSaid(given.number, given.unit);
@@ -91,8 +91,8 @@ const turned = (text) => (text.startsWith('-') ? text.slice(1) : `-${text}`);
 // A keypad of figures has no minus on some phones: where a reading may be below zero it has a key of its own.
 const numberBox = (reading, sheet) => {
   const units = unitsFor(reading, sheet);
-  const number = field({ name: 'number', label: reading.label, type: 'number' });
-  const options = units.map((unit) => ({ value: unit, label: unitSaid(unit) || W.noUnit }));
+  const number = field({ name: 'number', label: `${reading.label}${gaugeSaid(reading.kind)}`, type: 'number' });
+  const options = units.map((unit) => ({ value: unit, label: unitOnFace(unit) || W.noUnit }));
   const unit = field({ name: 'unit', label: W.unit, type: 'select', options, value: units[0] });
   const sign = make('button', {
     type: 'button', class: 'sign', onclick: () => {
@@ -103,6 +103,7 @@ const numberBox = (reading, sheet) => {
   const canBeBelow = rangeOf(reading).from === null ? BELOW_ZERO.has(reading.kind) : rangeOf(reading).from < 0;
   const only = make('p', { class: 'only' }, unitSaid(units[0] ?? ''));
   const beside = units.length > 1 ? unit.node : units[0] ? only : null;
+  const label = make('p', { class: 'label', 'aria-hidden': 'true' }, `${reading.label}${gaugeSaid(reading.kind)}`);
   const row = make('div', { class: 'typed' }, canBeBelow ? sign : null, number.node, beside);
   const read = () => {
     const typed = numberOf(number.value());
@@ -113,7 +114,7 @@ const numberBox = (reading, sheet) => {
     if (units.length > 1) unit.box.value = one.unit;
   };
   const clear = () => number.clear();
-  return { nodes: [row], boxes: [number, unit], read, write, unit: () => (units.length > 1 ? unit.value() : units[0]), lacking: W.needNumber(reading.label), clear };
+  return { nodes: [label, row], boxes: [number, unit], read, write, unit: () => (units.length > 1 ? unit.value() : units[0]), lacking: W.needNumber(reading.label), clear };
 };
 
 /** typedBox(reading, sheet) -> {nodes, boxes, read(), write(given), unit(), lacking, clear()}: the box alone; what is read is {number, unit} or null. */
@@ -122,10 +123,10 @@ export const typedBox = (reading, sheet) => (
 );
 
 /**
- * readingBox({reading, sheet, keep}) -> {node, press(), update({gone})}. press() is what the check-off's button does: it
- * keeps {number, unit} by `keep`, with `sure: true` when it was asked about; or gives what is to be said.
+ * readingBox({reading, sheet, keep, onAsk}) -> {node, press()}. press() is what the check-off's button does: it keeps
+ * {number, unit} by `keep`, with `sure: true` when it was asked about; or gives what is to be said. onAsk(is it asked).
  */
-export const readingBox = ({ reading, sheet, keep }) => {
+export const readingBox = ({ reading, sheet, keep, onAsk = () => {} }) => {
   const range = make('p', { class: 'small' });
   let asked = null;
   const made = typedBox(reading, sheet);
@@ -155,6 +156,7 @@ export const readingBox = ({ reading, sheet, keep }) => {
     show(panel.node, Boolean(given));
     set(node, 'data-asked', Boolean(given));
     sayRange();
+    onAsk(Boolean(given));
     if (!given) return;
     panel.update({ given, others: meantBy(given, reading, sheet), range: expectedSaid(reading, given.unit, sheet) });
     panel.node.scrollIntoView?.({ block: 'nearest' });
@@ -176,5 +178,5 @@ export const readingBox = ({ reading, sheet, keep }) => {
     node.dispatchEvent(new CustomEvent('enter'));
   });
   ask(null);
-  return { node, press, isAsking: () => asked !== null };
+  return { node, press };
 };

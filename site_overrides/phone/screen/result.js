@@ -34,15 +34,18 @@ const richLine = (props) => {
 
 // --- what is still needed ---------------------------------------------------------------------------------------------
 
-const needSaid = (name, step, { figures, stepUsing, state }) => {
+const isHere = (name, step, { figures }) => (
+  figures.taker(name) === step.path || (figures.kindOf(name) === 'value' && step.values.includes(name))
+);
+
+const needSaid = (name, { figures, stepUsing, state }) => {
   const label = figures.label(name);
   if (figures.isTwoAnswers(name)) return W.needsTwo(label);
   const kind = figures.kindOf(name);
   if (kind === 'given') return ['odometer', 'today'].includes(name) ? W.needsStart(label) : W.needsShop(label);
   if (kind === 'tolerance') return W.needsSheet(label);
-  const isHere = figures.taker(name) === step.path || (kind === 'value' && step.values.includes(name));
   if (kind === 'value' && !state.values[name]?.missing && !stepUsing(name)) return W.needsSheet(label);
-  return isHere ? W.needsHere(label) : W.needsThis(label);
+  return W.needsThis(label);
 };
 
 const need = (name, { step, sheet, send }) => {
@@ -53,7 +56,7 @@ const need = (name, { step, sheet, send }) => {
   const node = make('div', { class: 'need' }, text, way.node, box?.node ?? null);
   const update = (shared) => {
     const path = shared.figures.taker(name);
-    say(text, needSaid(name, step, shared));
+    say(text, needSaid(name, shared));
     way.update(path && path !== step.path ? linkTo(shared, path) : null);
     box?.update({ state: shared.state.values[name], document: shared.document, answers: shared.readingsOf(name), main: false, told: false, again: false });
   };
@@ -63,16 +66,20 @@ const need = (name, { step, sheet, send }) => {
 const needs = (about) => {
   const title = make('p', { class: 'figure' }, W.notKnown);
   const because = make('p');
+  const here = make('p');
   const list = make('div');
   const draw = keyed(list, (name) => need(name, about));
-  const node = make('div', { class: 'needs' }, title, because, list);
+  const node = make('div', { class: 'needs' }, title, because, here, list);
   const update = (now, shared) => {
     const isKnown = now?.known ?? false;
     show(node, !isKnown);
     if (isKnown) return;
     show(title, (now?.base ?? null) === null);
     sayOrHide(because, now?.because?.length ? W.notKnownFor(notKnownBecause(now.because)) : '');
-    draw((now?.needs ?? []).map((name) => [name, shared]));
+    const all = now?.needs ?? [];
+    const own = all.filter((name) => isHere(name, about.step, shared) && !shared.figures.isTwoAnswers(name));
+    sayOrHide(here, own.length ? W.needsHere(own.map(shared.figures.label)) : '');
+    draw(all.filter((name) => !own.includes(name)).map((name) => [name, shared]));
   };
   return { node, update };
 };
@@ -84,10 +91,10 @@ const MOST_DEEP = 8; // results within results; the worksheet allows no circle, 
 const pieceNode = (piece, { figures, number, sheet, stepOf }) => {
   if (typeof piece === 'string') return document.createTextNode(piece);
   const [kind, name, outcome] = piece;
-  if (kind === 'name') return make('b', {}, figures.label(name));
-  if (kind === 'table') return make('b', {}, sheet.tables?.[name]?.title ?? name);
+  if (kind === 'name') return make('span', { class: 'term' }, figures.label(name));
+  if (kind === 'table') return make('span', { class: 'term' }, sheet.tables?.[name]?.title ?? name);
   const said = stepOf(name)?.check.outcomes?.find((one) => one.name === outcome)?.label ?? outcome;
-  return make('b', {}, W.findingAt(number(name), said));
+  return make('span', { class: 'term' }, W.findingAt(number(name), said));
 };
 
 const inputLine = (name, { step, deep }) => {
@@ -205,7 +212,7 @@ const resultBlock = (result, { step, sheet, send, main }) => {
     show(line, Boolean(shown));
     say(figure, shown?.figure ?? '');
     say(unit, shown?.unit ?? '');
-    sayOrHide(verdict, now?.verdict ? (now.verdict === 'good' ? W.good : now.verdict) : '');
+    sayOrHide(verdict, now?.verdict ? W.verdict(now.verdict) : '');
     limitSay.update(limit?.say ?? null, shared.shown);
     limitDo.update(limit?.do ?? null, shared.shown);
     again.update(Boolean(now?.bad), shared);
@@ -218,7 +225,7 @@ const resultBlock = (result, { step, sheet, send, main }) => {
 /** stepResults({step, sheet, send}) -> {nodes, update(view)}: the results a step shows. One big number: the first. */
 export const stepResults = ({ step, sheet, send }) => {
   const byName = new Map((sheet.results ?? []).map((result) => [result.name, result]));
-  const first = step.holds?.[0] ?? step.shows?.[0];
+  const [first] = step.shows ?? [];
   const blocks = (step.shows ?? []).filter((name) => byName.has(name))
     .map((name) => resultBlock(byName.get(name), { step, sheet, send, main: name === first }));
   const update = ({ shared }) => {

@@ -29,7 +29,7 @@ export const sheetText = ({ step, stage, isFirst, pictures }) => {
     tradeWords(step.words), picture(step, pictures),
   ];
   let drawn = null;
-  const update = ({ shown }) => {
+  const update = ({ told: shown }) => {
     const now = plainText([...step.do, ...step.why ?? []], shown);
     if (now === drawn) return;
     drawn = now;

@@ -43,8 +43,8 @@ export const startForm = ({ sheet, filled, who, start }) => {
   const odd = make('p', { class: 'note', role: 'status' });
   vin.node.after(odd);
   const look = () => sayOrHide(odd, vinOdd(checkVin(vin.value())));
-  vin.box.addEventListener('change', look);
-  vin.box.addEventListener('input', () => odd.hidden || look());
+  // While it is typed, never on leaving the box: what moves under a finger is missed.
+  vin.box.addEventListener('input', look);
   look();
   worker.box.addEventListener('input', () => {
     const known = roleOf(worker.value());

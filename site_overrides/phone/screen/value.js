@@ -1,6 +1,6 @@
 // A value with the place it was read, or the box that asks for both. The tool never shows one without the other.
 
-import { UNITS, W, answer, keptBy, said, source, unitSaid } from '../words.js';
+import { UNITS, W, answer, gaugeSaid, keptBy, said, source, unitOnFace } from '../words.js';
 import { unitsFor } from './figures.js';
 import { foldedForm, numberOf } from './form.js';
 import { flag, keyed, make, sayOrHide, set, show } from './nodes.js';
@@ -13,8 +13,8 @@ const boxesOf = (about, sheet) => {
   const units = unitsOf(about, sheet);
   if (!units.length) return [{ name: 'text', label: W.value, required: true }];
   return [
-    { name: 'number', label: W.value, type: 'number', required: true },
-    ...units[0] === '' ? [] : [{ name: 'unit', label: W.unit, type: 'select', options: units.map((unit) => ({ value: unit, label: unitSaid(unit) })) }],
+    { name: 'number', label: `${W.value}${gaugeSaid(kind)}`, type: 'number', required: true },
+    ...units[0] === '' ? [] : [{ name: 'unit', label: W.unit, type: 'select', options: units.map((unit) => ({ value: unit, label: unitOnFace(unit) })) }],
     ...kind === 'torque' ? [{ name: 'then', label: W.thenTurn }] : [],
   ];
 };
@@ -118,18 +118,23 @@ export const valueBlock = (name, about, { sheet, send }) => {
 
 /**
  * stepValues({step, sheet, send}) -> {nodes, update(view)}: the values a step uses. One big number: a bolt's stands on its
- * own control, a wait's here. What the step's text already says is not said twice.
+ * own control, a wait's here. What the step's text already says is not said twice, and what only a result needs stands in
+ * the result's working.
  */
 export const stepValues = ({ step, sheet, send }) => {
   const told = new Set(step.do.filter((part) => part.v).map((part) => part.v));
+  const byResult = new Set((sheet.results ?? []).filter(({ name }) => step.shows?.includes(name)).flatMap(({ inputs }) => inputs));
+  const isTimed = (name) => step.check.kind === 'wait' && [step.check.value, step.check.every_value].includes(name);
+  const isInWorking = (name, { missing }) => byResult.has(name) && !missing && !told.has(name) && !isTimed(name);
   const blocks = step.values.map((name) => ({
     name,
-    main: name === step.check.value && step.check.kind === 'wait',
+    main: name === step.check.value && step.check.kind === 'wait' && !step.shows?.length && !step.check.watch,
     block: valueBlock(name, sheet.values[name], { sheet, send }),
   }));
   const update = ({ shared: { state, document, readingsOf, loosenedAgain } }) => {
     const again = loosenedAgain(step.path);
     for (const { name, main, block } of blocks) {
+      show(block.node, !isInWorking(name, state.values[name]));
       block.update({ state: state.values[name], document, answers: readingsOf(name), main, told: told.has(name) && !main, again });
     }
   };

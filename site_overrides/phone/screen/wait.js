@@ -30,7 +30,9 @@ const waitLine = ({ over, ask, until, left }) => {
 
 // Which move it is, a mark while one is due, and the sound, which a browser begins only after a tap.
 const paceMark = ({ say: what }) => {
-  const count = make('p', { class: 'figure' });
+  const due = make('b');
+  const of = make('span', { class: 'unit' });
+  const count = make('p', { class: 'figure' }, make('span', { class: 'label' }, W.move), due, of);
   const next = make('p', { class: 'small' });
   const move = make('p', { class: 'now', 'aria-hidden': 'true' }, W.moveNow);
   let sound = null;
@@ -57,7 +59,8 @@ const paceMark = ({ say: what }) => {
     show(node, Boolean(pace));
     if (!pace) return;
     sound = shared.sound;
-    say(count, W.moveOf(pace.due, pace.of));
+    say(due, pace.due);
+    say(of, W.moveOf(pace.of));
     const isNow = pace.since < MARK_MS;
     flag(node, 'moving', isNow);
     show(move, isNow);
@@ -75,8 +78,9 @@ const partOf = (part, { step, sheet, send, labels, before = () => {} }) => {
     before();
     return send(part, value);
   };
-  const box = name ? readingBox({ reading: readingIn(sheet, name), sheet, keep }) : null;
-  const button = pressButton({ attrs: { 'data-check': 'wait', 'data-part': part }, onPress: box ? box.press : () => keep({}) });
+  const button = pressButton({ attrs: { 'data-check': 'wait', 'data-part': part }, onPress: () => (box ? box.press() : keep({})) });
+  const onAsk = (isAsked) => show(button.node, !isAsked);
+  const box = name ? readingBox({ reading: readingIn(sheet, name), sheet, keep, onAsk }) : null;
   box?.node.addEventListener('enter', () => button.node.click());
   const line = make('p', { class: 'so-far' });
   const node = make('div', { class: 'controls', 'data-part': box ? part : null }, line, box?.node ?? null, button.message, button.node);
@@ -85,6 +89,7 @@ const partOf = (part, { step, sheet, send, labels, before = () => {} }) => {
     const stands = Boolean(kept) && !isNew;
     show(node, on);
     if (box) show(box.node, !stands);
+    flag(button.node, 'slim', stands);
     sayOrHide(line, box && !stands ? soFar(shared, step.path, part) : '');
     button.update(stands
       ? { label: W.keptSo(box ? answer(given) : labels.kept), sub: keptBy(given), kept, off: true }
@@ -145,7 +150,7 @@ export const wait = ({ step, sheet, send, elapsed }) => {
     keep: W.elapsedKeep,
     onKeep: ({ minutes, why }) => elapsed({ seconds: Math.round(numberOf(minutes) * 60), why }),
   });
-  const node = make('div', { class: 'controls' }, every, line, pace.node, begin.node, change.node, end.node, anew, other.node);
+  const node = make('div', { class: 'controls' }, every, pace.node, line, begin.node, change.node, end.node, anew, other.node);
   let last = null;
   const update = (view) => {
     last = view;
@@ -155,9 +160,10 @@ export const wait = ({ step, sheet, send, elapsed }) => {
     const over = Boolean(running?.over);
     const ended = Boolean(kept('end'));
     const said = check.every_value ? shared.figures.text(check.every_value) : null;
-    sayOrHide(every, said ? W.waitEvery(said, check.say) : check.say ?? '');
+    const paced = ended || over || isNew ? null : paceNow(running, check, shared);
+    sayOrHide(every, paced ? '' : said ? W.waitEvery(said, check.say) : check.say ?? '');
     sayOrHide(line, running && !ended && !isNew ? waitLine(running) : '');
-    pace.update(ended || over || isNew ? null : paceNow(running, check, shared), shared);
+    pace.update(paced, shared);
     const started = running ? kept('start') ?? answerOf(seen, 'start').id : null;
     begin.update({ seen, shared, kept: started, off: running ? seen.state === 'blocked' : off, isNew, on: !running || !ended });
     end.update({ seen, shared, kept: kept('end'), off: !over || seen.state === 'blocked', isNew: false, on: Boolean(running) && !isNew });
