@@ -117,9 +117,11 @@ class _Desk:
         kind, name = piece[0], piece[1]
         if kind == "table":
             return str(self.group["tables"][name]["title"])
-        if kind == "step":
-            return str(self.findings[name]["label"]) if name in self.findings else name
-        return self.label(name)
+        return f'"{self._outcome(name, piece[2])}"' if kind == "step" else self.label(name)
+
+    def _outcome(self, step: str, outcome: str) -> str:
+        offered = self.findings[step]["outcomes"] if step in self.findings else []
+        return next((str(one["label"]) for one in offered if one["name"] == outcome), outcome)
 
     def label(self, name: str) -> str:
         """What a person calls a name of the formulas."""

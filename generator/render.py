@@ -157,16 +157,20 @@ def _step(step: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> 
 
 def _shown_result(result: Mapping[str, Any], sheet: Sheet) -> dict[str, str]:
     """A result on paper: what it is called, its unit, and the formula in words, to be worked out by hand."""
-    names = _names(sheet)
-    tables = sheet["tables"]
-    said = [p if isinstance(p, str) else _word(p, names, tables) for p in result["words"]]
+    said = [piece if isinstance(piece, str) else _word(piece, sheet) for piece in result["words"]]
     return {"name": result["name"], "label": result["label"], "unit": result["unit"], "words": "".join(said)}
 
 
-def _word(piece: Sequence[str], names: Mapping[str, Any], tables: Mapping[str, Any]) -> str:
+def _word(piece: Sequence[str], sheet: Sheet) -> str:
+    """What a formula in words names: a table, an answer to an inspection, anything else by its label."""
     kind, name = piece[0], piece[1]
     if kind == "table":
-        return str(tables[name]["title"])
+        return str(sheet["tables"][name]["title"])
+    if kind == "step":
+        check: Mapping[str, Any] = next((step["check"] for step in sheet["steps"] if step["path"] == name), {})
+        offered = {outcome["name"]: outcome["label"] for outcome in check.get("outcomes", [])}
+        return f"“{offered.get(piece[2], piece[2])}”"
+    names = _names(sheet)
     return str(names[name]["label"]) if name in names else name
 
 

@@ -9,6 +9,8 @@ import hashlib
 import json
 from typing import Any
 
+from generator.quantities.units import KINDS, table_json
+
 Sheet = dict[str, Any]
 
 SOURCE = {
@@ -42,6 +44,9 @@ def value(label: str, kind: str, text: str | None, rank: str = "critical", **mor
         "order": [],
         "tolerance": None,
         "thread": None,
+        "number": None,
+        "margin": None,
+        "units": [],
         **more,
     }
 
@@ -97,6 +102,8 @@ def step(path: str, stage: int, do: list[Any], check: dict[str, Any], **more: An
         "catches": [],
         "uses": [],
         "takes": [],
+        "shows": [],
+        "holds": [],
         "values": [node["v"] for node in do if isinstance(node, dict) and "v" in node],
         "decides": False,
         "picture": None,
@@ -228,6 +235,7 @@ STEPS = [
             "seconds": 1200,
             "every": None,
             "every_value": None,
+            "watch": None,
             "say": "Let it drain",
         },
         opens=[{"what": "coolant_in", "count": 1}],
@@ -422,6 +430,9 @@ ITEMS = {
 }
 
 
+FILLED = {"label": "Coolant filled", "kind": "volume", "unit": "L", "units": list(KINDS["volume"]), "from": 0, "to": 20}
+
+
 def sample_sheet() -> Sheet:
     """A fresh copy, as read from sheet.json."""
     sheet = {
@@ -445,11 +456,16 @@ def sample_sheet() -> Sheet:
                 {"initials": "LM", "name": "Lou Marten", "role": "apprentice"},
                 {"initials": "RT", "name": "Robin Thal", "role": "lead"},
             ],
+            "units": {},
         },
         "stages": STAGES,
         "steps": STEPS,
         "values": VALUES,
-        "readings": {"filled": {"label": "Coolant filled", "unit": "L", "from": "0", "to": "20"}},
+        "readings": {"filled": FILLED},
+        "results": [],
+        "tables": {},
+        "givens": {},
+        "units": table_json(["volume"]),
         "items": ITEMS,
         "needs": {
             "parts": {

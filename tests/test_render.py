@@ -11,7 +11,10 @@ import pytest
 from bs4 import BeautifulSoup, Tag
 
 from generator import render
+from generator.check import check_all
 from generator.model import Engine, Procedure
+from tests.browser.sample_sheet import readings_sheet
+from tests.harness import SHOP
 from tests.sample_sheet import digest, sample_sheet
 
 OVERRIDES = Path(__file__).parent.parent / "site_overrides"
@@ -30,6 +33,7 @@ def pages(site: render.Site, sheet: dict) -> dict[str, str]:
         "worksheet": render.worksheet_page(sheet, digest(sheet), site),
         "start": render.start_page(site, [sheet], [job]),
         "jobs": render.jobs_page(site, [sheet]),
+        "calculators": render.calculators_page(site),
         "offline": render.offline_page(site),
     }
 
@@ -71,7 +75,7 @@ def test_every_page_brings_the_policy_before_anything_is_fetched(site: render.Si
 def test_a_page_leads_to_the_root_of_the_site_from_its_own_depth(site: render.Site) -> None:
     made = pages(site, sample_sheet())
     roots = {name: soup(page).html["data-root"] for name, page in made.items()}
-    assert roots == {"worksheet": "../../", "start": "", "jobs": "../", "offline": "../"}
+    assert roots == {"worksheet": "../../", "start": "", "jobs": "../", "calculators": "../", "offline": "../"}
 
 
 def test_all_text_of_a_source_is_escaped(site: render.Site) -> None:
@@ -282,3 +286,32 @@ def test_a_value_that_an_engine_sheet_lacks_is_said_to_be_missing() -> None:
     bare = Engine.model_validate({"engine": "y", "title": "Y", "revision": "1", "facts": {}, "values": {}})
     page = render.reference_page(PROCEDURE, [lacking, bare])
     assert "<td>to be found: not yet read</td>" in page and "<td>not listed</td>" in page
+
+
+def test_a_result_on_paper_is_a_line_to_write_on_with_its_formula_in_words(site: render.Site) -> None:
+    page = render.worksheet_page(readings_sheet(), "d", site)
+    shown = soup(page).select("[data-result]")
+    assert shown and all(one.select_one(".line") for one in shown)
+    left = next(one for one in shown if one["data-result"] == "left_inside")
+    assert text_of(left).endswith("L = Cooling system, all of it − Coolant drained")
+
+
+def test_a_watched_wait_has_a_box_for_the_gauge_at_each_end(site: render.Site) -> None:
+    sheet = readings_sheet()
+    watched = next(one for one in sheet["steps"] if one["check"].get("watch"))
+    page = render.worksheet_page(sheet, "d", site)
+    labels = [text_of(box) for box in step(page, watched["path"]).select(".boxes li")]
+    assert labels == [
+        "Gauge when the time starts kPa(vac)",
+        "Begun at time",
+        "Ended at time",
+        "Gauge when the time ends kPa(vac)",
+    ]
+
+
+def test_a_procedures_page_of_the_guide_shows_its_formulas_and_what_is_said_of_them() -> None:
+    library, _ = check_all(SHOP)
+    page = soup(render.reference_page(library.procedures["fit-pump"].noun))
+    cells = [text_of(cell) for cell in page.select("table td")]
+    assert "add(last, interval_age)" in cells
+    assert any("too much , not to go on with" in cell for cell in cells)

@@ -36,7 +36,7 @@ results:
     unit: L
     to_nearest: 0.1 L
     limits:
-      - {when: concentrate > drained, verdict: not possible, bad: yes, say: "Only {drained} came out.", do: Drain again.}
+      - {when: concentrate > drained, verdict: not possible, bad: yes, say: "Only {drained} came out.", do: Drain.}
     hold: yes
   left_inside: capacity - drained
 stages:
@@ -134,7 +134,7 @@ def test_a_gauge_of_the_engine_sheet_is_taken_as_the_procedure_says():
     texts = {
         "procedures/pull.yml": "procedure: pull\ntitle: Pull\nrevision: 1\nstands_alone: yes\nvalues:\n"
         "  pull: {kind: vacuum, label: Vacuum}\nreadings:\n  pulled: {label: Pulled, unit: inHg(vac)}\n"
-        f"results:\n  left: pull - pulled\nstages:\n  - stage: Pull\n    steps:\n      - {{id: pull, do: Pull., {steps}}}\n"
+        f"results: {{left: pull - pulled}}\nstages:\n  - stage: Pull\n    steps:\n      - {{id: pull, do: Pull., {steps}}}\n"
         "      - {id: last, do: Hand over., check: tick, completion: yes}\n",
         "engines/four.yml": ENGINE.split("values:")[0] + f"values:\n  pull: {{pressure: 12 psi, source: {SOURCE}}}\n",
     }
@@ -182,7 +182,7 @@ def test_what_is_not_known_says_what_it_needs_and_shows_no_number():
 
 def test_a_limit_speaks_with_the_figures_in_it():
     one = tried({"drained": "2L"})["concentrate"]
-    assert (one.verdict, one.bad, one.says) == ("not possible", True, "Only 2 L came out. Drain again.")
+    assert (one.verdict, one.bad, one.says) == ("not possible", True, "Only 2 L came out. Drain.")
     assert tried({"drained": "5L"})["concentrate"].verdict == "good"
 
 
