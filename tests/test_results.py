@@ -134,7 +134,8 @@ def test_a_gauge_of_the_engine_sheet_is_taken_as_the_procedure_says():
     texts = {
         "procedures/pull.yml": "procedure: pull\ntitle: Pull\nrevision: 1\nstands_alone: yes\nvalues:\n"
         "  pull: {kind: vacuum, label: Vacuum}\nreadings:\n  pulled: {label: Pulled, unit: inHg(vac)}\n"
-        f"results: {{left: pull - pulled}}\nstages:\n  - stage: Pull\n    steps:\n      - {{id: pull, do: Pull., {steps}}}\n"
+        "results: {left: pull - pulled}\nstages:\n  - stage: Pull\n    steps:\n"
+        f"      - {{id: pull, do: Pull., {steps}}}\n"
         "      - {id: last, do: Hand over., check: tick, completion: yes}\n",
         "engines/four.yml": ENGINE.split("values:")[0] + f"values:\n  pull: {{pressure: 12 psi, source: {SOURCE}}}\n",
     }
