@@ -1,12 +1,14 @@
-"""Trees, readings and JSON from nowhere, as Hypothesis strategies, and the table of cases that both languages run.
+"""Trees, readings, texts and JSON from nowhere, and the table of cases that both languages run.
 
-Two classes, because a comparison or a floor of two numbers that differ in their last bit may rightly differ:
+All are made from one source of choices, a `random.Random`: a seeded one for thousands at once, or Hypothesis' own (the
+strategies at the end), so that a case that fails is made small. Two classes of trees, because a comparison or a floor
+of two numbers that differ in their last bit may rightly differ:
 
 - *exact* trees: leaves that are whole sixteenths, and only operators that every machine rounds alike (`+ - * / %`,
-  square root, comparisons, whole steps, gcd and lcm, tables, dates). Here both languages must agree to the last bit.
+  square root, comparisons, whole steps, gcd and lcm, tables, dates). Here both languages agree to the last bit.
 - *continuous* trees: exp, log, powers and angles too, and no operator that jumps. Here they agree to 1e-9 of the
   result, where the result depends on its inputs no worse than that: `is_steady` tries the tree with every leaf moved
-  by a ten-billionth of a thousandth, and a tree that a move like that upsets says nothing about either language.
+  by one part in 10^13, and a tree that such a move upsets says nothing about either language.
 
 A case is what `evaluate` gets, as JSON: {tree, names, found, tables}.
 """
@@ -15,12 +17,11 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from random import Random
 from typing import Any
 
-from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from generator.place import Place
@@ -30,6 +31,7 @@ from generator.quantities.walk import Env, Unknown, Value, evaluate
 
 Case = dict[str, Any]
 Tree = Any
+Maker = Callable[[Random], Any]
 
 TABLE: dict[str, Any] = json.loads((Path(__file__).parent / "formulas.json").read_text())
 NAMES = ["capacity", "drained", "freeze_now", "strength", "turns"]
@@ -38,8 +40,11 @@ TABLES = {
     "rising": [[-40.0, 0.25], [-10.0, 2.0], [0.0, 2.5], [30.0, 9.0]],
     "falling": [[0.0, 100.0], [0.5, 64.0], [2.0, 8.0], [64.0, -1.0]],
 }
+DEEPEST = 4
 SHAKE = 1e-13
 STEADY = 1e-10
+ROUGH = {"exp", "log", "sin", "cos", "tan", "asin", "acos", "atan", "**"}
+"""What two machines may round differently in the last bit."""
 
 
 # -- into Python and back ----------------------------------------------------------------------------------------------
@@ -63,103 +68,137 @@ def here(case: Case) -> Value:
     return evaluate(case["tree"], env_of(case))
 
 
-# -- trees -------------------------------------------------------------------------------------------------------------
-
-sixteenths = st.integers(-(2**12), 2**12).map(lambda whole: whole / 16) | st.integers(-9, 9).map(float)
-reals = st.floats(0.01, 100) | st.floats(-100, 100) | st.sampled_from([0.5, 1.0, 2.0, 45.0, -30.0])
-names = st.sampled_from(NAMES).map(lambda name: ["name", name])
-days = st.integers(-30_000, 60_000).map(float)
-found = st.sampled_from([["found", path, outcome] for path, outcomes in STEPS.items() for outcome in [*outcomes, "x"]])
+# -- trees: for every kind the ways to make it -------------------------------------------------------------------------
 
 
-def op(name: str, *parts: st.SearchStrategy[Tree]) -> st.SearchStrategy[Tree]:
-    return st.tuples(st.just(name), *parts).map(list)
+class Of(str):
+    """A hole in a way, for anything of this kind."""
 
 
-def ops(names: str, *parts: st.SearchStrategy[Tree]) -> st.SearchStrategy[Tree]:
-    return st.sampled_from(names.split()).flatmap(lambda name: op(name, *parts))
+N, T, D, W = Of("number"), Of("truth"), Of("date"), Of("whole")
 
 
-def many(names: str, part: st.SearchStrategy[Tree]) -> st.SearchStrategy[Tree]:
-    parts = st.lists(part, min_size=1, max_size=3)
-    return st.tuples(st.sampled_from(names.split()), parts).map(lambda drawn: [drawn[0], *drawn[1]])
+def sixteenth(random: Random) -> float:
+    return random.randint(-4096, 4096) / 16 if random.random() < 0.7 else float(random.randint(-9, 9))
 
 
-def truths(number: st.SearchStrategy[Tree]) -> st.SearchStrategy[Tree]:
-    """Comparisons, and what is said of them."""
-    asked = ops("< <= > >= == !=", number, number)
-    one = asked | found | st.booleans()
-    return asked | op("not", one) | many("and or", one) | ops("== !=", one, one) | op("if", asked, one, one)
+def real(random: Random) -> float:
+    """Small and great, most of them more than nothing."""
+    size = random.choice([random.random(), 10 * random.random(), 10 ** random.uniform(-3, 3)])
+    return -size if random.random() < 0.2 else size
 
 
-def _exact_over(number: st.SearchStrategy[Tree]) -> st.SearchStrategy[Tree]:
-    step = st.sampled_from([0.25, 0.5, 1.0, 5.0, 0.1, 0.0]) | number
-    whole = ops("round floor ceil", number)
-    date = days | op("add-days", days, op("*", st.just(86400.0), whole)) | op("add-months", days, whole)
-    return st.one_of(
-        ops("+ - * / %", number, number),
-        ops("+ - * %", number, number),
-        ops("neg abs sqrt round floor ceil", number),
-        op("sqrt", op("abs", number)),
-        ops("round floor ceil", number, step),
-        many("min max", number),
-        many("gcd lcm", whole | st.integers(-400, 400).map(float)),
-        op("if", ops("< <= > >= == !=", number, number) | found, number, number),
-        op("interp", st.sampled_from(sorted(TABLES)), number),
-        op("between", date, date),
-        op("/", op("between", days, date), st.just(86400.0)),
-    )
+def day(random: Random) -> float:
+    return float(random.randint(-30_000, 60_000))
 
 
-def _continuous_over(number: st.SearchStrategy[Tree]) -> st.SearchStrategy[Tree]:
-    exponent = st.sampled_from([2.0, 3.0, 0.5, -1.0, 1 / 3, 1.5, 0.0])
-    return st.one_of(
-        ops("+ - * /", number, number),
-        ops("+ - *", number, number),
-        ops("sin cos tan atan", number),
-        ops("neg abs sqrt exp log sin cos tan asin acos atan", number),
-        ops("sqrt log", op("abs", number)),
-        ops("exp asin acos", ops("sin cos", number)),
-        op("**", op("abs", number), exponent),
-        op("**", number, exponent),
-        many("min max", number),
-        op("interp", st.sampled_from(sorted(TABLES)), number),
-        op("if", found, number, number),
-    )
+def a_name(random: Random) -> Tree:
+    return ["name", random.choice(NAMES)]
 
 
-exact_numbers = st.recursive(sixteenths | names, _exact_over, max_leaves=10)
-exact_truths = truths(exact_numbers)
-exact = st.sampled_from([exact_numbers, exact_numbers, exact_truths]).flatmap(lambda kind: kind)
-continuous = st.recursive(reals | names, _continuous_over, max_leaves=10)
+def a_finding(random: Random) -> Tree:
+    step = random.choice(list(STEPS))
+    return ["found", step, random.choice([*STEPS[step], "other"])]
+
+
+def a_step(random: Random) -> float:
+    return random.choice([0.25, 0.5, 1.0, 5.0, 0.1, 0.0])
+
+
+def exponent(random: Random) -> float:
+    return random.choice([2.0, 3.0, 0.5, -1.0, 1 / 3, 1.5, 0.0])
+
+
+def each(ops: str, *parts: Any) -> list[Tree]:
+    return [[op, *parts] for op in ops.split()]
+
+
+def many(ops: str, part: Any) -> list[Tree]:
+    return [[op, *[part] * count] for op in ops.split() for count in (1, 2, 3)]
+
+
+COMPARED = each("< <= > >= == !=", N, N)
+EXACT: dict[str, list[Any]] = {
+    "number": [
+        *[sixteenth, sixteenth, a_name, a_name, a_name],
+        *each("+ - * / %", N, N), *each("+ - *", N, N), *each("neg abs sqrt round floor ceil", N), ["sqrt", ["abs", N]],
+        *each("round floor ceil", N, a_step), ["round", N, N], *many("min max", N), *many("gcd lcm", W),
+        ["if", T, N, N], ["interp", "rising", N], ["interp", "falling", N], ["between", D, D],
+        ["/", ["between", D, D], 86400.0],
+    ],
+    "whole": [lambda random: float(random.randint(-400, 400)), *each("round floor ceil", N)],
+    "date": [day, day, ["add-days", D, ["*", 86400.0, W]], ["add-months", D, W], ["max", D, D]],
+    "truth": [
+        a_finding, lambda random: random.random() < 0.5, *COMPARED, *COMPARED, ["<", D, D], ["not", T],
+        *many("and or", T), ["==", T, T], ["!=", T, T], ["if", T, T, T],
+    ],
+}  # fmt: skip
+CONTINUOUS: dict[str, list[Any]] = {
+    "number": [
+        *[real, real, a_name, a_name],
+        *each("+ - * /", N, N), *each("+ *", N, N), *each("neg abs sqrt exp log sin cos tan asin acos atan", N),
+        *each("sqrt log", ["abs", N]), *each("sin cos tan atan", N), ["exp", ["sin", N]], ["asin", ["cos", N]],
+        ["acos", ["/", N, 99.0]], ["exp", ["/", N, 20.0]], ["**", ["abs", N], exponent], ["**", N, exponent],
+        *many("min max", N), ["interp", "rising", N], ["interp", "falling", N], ["if", a_finding, N, N],
+    ],
+}  # fmt: skip
+
+
+def grown(random: Random, ways: dict[str, list[Any]], kind: str, depth: int) -> Tree:
+    """A tree of a kind, so many levels of holes deep at most."""
+    ends = [way for way in ways[kind] if not has_hole(way)]
+    way = random.choice(ways[kind] if depth > 0 else ends)
+    return filled(random, ways, way, depth)
+
+
+def has_hole(way: Any) -> bool:
+    if isinstance(way, list):
+        return any(map(has_hole, way))
+    return isinstance(way, Of) or (isinstance(way, str) and bool(HOLE.search(way)))
+
+
+def filled(random: Random, ways: dict[str, list[Any]], way: Any, depth: int) -> Tree:
+    if isinstance(way, Of):
+        return grown(random, ways, way, depth - 1)
+    if isinstance(way, list):
+        return [filled(random, ways, part, depth) for part in way]
+    return way(random) if callable(way) else way
 
 
 # -- readings ----------------------------------------------------------------------------------------------------------
 
 
-def readings(number: st.SearchStrategy[float]) -> st.SearchStrategy[dict[str, Any]]:
-    """Some names are missing, some not known for a reason, and one may be a truth where a number is wanted."""
-    why = st.lists(st.sampled_from(["zero", "large"]), unique=True, max_size=2).map(sorted)
-    needs = st.lists(st.sampled_from(["vacuum_end", "strength"]), unique=True, max_size=2).map(sorted)
-    not_known = st.fixed_dictionaries({"needs": needs, "because": why})
-    usual = st.dictionaries(st.sampled_from(NAMES), number, min_size=len(NAMES) - 1)
-    odd = st.dictionaries(st.sampled_from(NAMES), not_known | st.booleans() | st.none(), max_size=1)
-    return st.tuples(usual, st.sampled_from([0, 0, 1]), odd).map(
-        lambda drawn: {**drawn[0], **(drawn[2] if drawn[1] else {})}
-    )
+def readings(random: Random, number: Maker) -> dict[str, Any]:
+    """Now and then one is missing, or not known for a reason, or a truth where a number is wanted."""
+    read = {name: number(random) for name in NAMES}
+    odd = random.choice(NAMES)
+    if random.random() < 0.2:
+        del read[odd]
+    elif random.random() < 0.1:
+        read[odd] = random.choice([None, True, not_known(random)])
+    return read
 
 
-outcomes = st.fixed_dictionaries({}, optional={path: st.sampled_from(listed) for path, listed in STEPS.items()})
+def not_known(random: Random) -> dict[str, list[str]]:
+    needs = random.choice([[], ["vacuum_end"], ["strength", "turns"]])
+    return {"needs": needs, "because": random.choice([["zero"], ["large", "root"]])}
 
 
-def cases(tree: st.SearchStrategy[Tree], number: st.SearchStrategy[float]) -> st.SearchStrategy[Case]:
-    return st.fixed_dictionaries(
-        {"tree": tree, "names": readings(number), "found": outcomes, "tables": st.just(TABLES)}
-    )
+def outcomes(random: Random) -> dict[str, str]:
+    return {step: random.choice(listed) for step, listed in STEPS.items() if random.random() < 0.8}
 
 
-exact_cases = cases(exact, sixteenths)
-continuous_cases = cases(continuous, reals)
+def exact_case(random: Random) -> Case:
+    kind = random.choice(["number", "number", "truth"])
+    return around(random, grown(random, EXACT, kind, random.randint(2, DEEPEST)), sixteenth)
+
+
+def continuous_case(random: Random) -> Case:
+    return around(random, grown(random, CONTINUOUS, "number", random.randint(2, DEEPEST)), real)
+
+
+def around(random: Random, tree: Tree, number: Maker) -> Case:
+    return {"tree": tree, "names": readings(random, number), "found": outcomes(random), "tables": TABLES}
 
 
 # -- formulas as a person writes them ----------------------------------------------------------------------------------
@@ -215,33 +254,31 @@ WRITTEN = {
         "({vacuum} > {vacuum})",
     ],
 }  # fmt: skip
-DEEP = 4
 HOLE = re.compile(r"\{(\w+)\}")
 
 
-@st.composite
-def texts(draw: st.DrawFn, kind: str, depth: int) -> str:
-    """A formula of a kind, so many levels deep at most, and one at least."""
-    leaves = [way for way in WRITTEN[kind] if not HOLE.search(way)]
-    made = [way for way in WRITTEN[kind] if HOLE.search(way)]
-    ways = {0: leaves, DEEP: made}.get(depth, [*leaves, *made])
-    return HOLE.sub(lambda hole: draw(texts(hole[1], depth - 1)), draw(st.sampled_from(ways)))
+def text_of(random: Random, kind: str, depth: int) -> str:
+    """A formula of a kind, so many levels deep at most."""
+    ways = [way for way in WRITTEN[kind] if depth > 0 or not has_hole(way)]
+    return HOLE.sub(lambda hole: text_of(random, hole[1], depth - 1), random.choice(ways))
 
 
-@st.composite
-def written(draw: st.DrawFn) -> Case:
-    """A formula as text, and readings for all it may name."""
-    kind = draw(st.sampled_from([*WRITTEN, "number", "number", "number", "number", "truth"]))
-    wide = {"degC": st.integers(-48, 20).map(float), "date": days, "month": st.integers(-30, 90).map(float)}
-    read = {name: to_base(draw(wide.get(unit, sixteenths)), unit) for name, unit in KINDS_OF.items()}
+TYPED: dict[str, Maker] = {
+    "degC": lambda random: float(random.randint(-48, 20)),
+    "date": day,
+    "month": lambda random: float(random.randint(-30, 90)),
+}
+
+
+def written_case(random: Random) -> Case:
+    """A formula as text, and readings for all it may name but now and then one."""
+    read = {name: to_base(TYPED.get(unit, sixteenth)(random), unit) for name, unit in KINDS_OF.items()}
     read["turns.tolerance"] = 0.25
-    left_out = draw(st.sampled_from([None, None, *KINDS_OF]))
-    return {
-        "text": draw(texts(kind, DEEP)),
-        "names": {name: number for name, number in read.items() if name != left_out},
-        "found": draw(outcomes),
-        "tables": {"glycol": GLYCOL},
-    }
+    if random.random() < 0.3:
+        del read[random.choice(list(KINDS_OF))]
+    kind = random.choice([*WRITTEN, *["number"] * 8, *["truth"] * 4])
+    text = text_of(random, kind, random.randint(2, DEEPEST))
+    return {"text": text, "names": read, "found": outcomes(random), "tables": {"glycol": GLYCOL}}
 
 
 def compiled(case: Case) -> Case | None:
@@ -254,26 +291,32 @@ def compiled(case: Case) -> Case | None:
 
 HEADS = [case["tree"][0] for case in TABLE["evaluate"] if isinstance(case["tree"], list) and case["tree"]]
 OPERATORS = sorted({head for head in HEADS if isinstance(head, str)})
-words = st.sampled_from(OPERATORS) | st.text(max_size=3) | st.sampled_from(NAMES)
-numbers = st.floats(allow_nan=False, allow_infinity=False) | st.integers(-(10**400), 10**400) | sixteenths
-scraps = st.recursive(
-    st.none() | st.booleans() | numbers | words,
-    lambda part: (
-        st.lists(part, max_size=4)
-        | st.tuples(words, part).map(list)
-        | st.tuples(words, part, part).map(list)
-        | st.dictionaries(words, part, max_size=2)
-    ),
-    max_leaves=14,
-)
+ODD = ["", "toString", "__proto__", "é", "\ud800", "\U0001d518", "\uff5e", "1", "\0"]
+WORDS = [*OPERATORS, *OPERATORS, *NAMES, *TABLES, *STEPS, *ODD]
+NUMBERS = [0, -0.0, 1, -1, 0.5, 7, 2**53, 2**53 + 1, 1e300, -1e300, 5e-324, 10**400, -(10**400)]
 
 
-@st.composite
-def spoilt(draw: st.DrawFn) -> Tree:
-    """A formula with one part of it replaced by what is none."""
-    tree = draw(exact_numbers | continuous)
-    ways = list(places(tree))
-    return replaced(tree, draw(st.sampled_from(ways)), draw(scraps))
+def word(random: Random) -> str:
+    return random.choice(WORDS)
+
+
+def scrap(random: Random, depth: int) -> Any:
+    """Anything JSON can say; often it begins like a formula."""
+    if depth <= 0 or random.random() < 0.3:
+        return random.choice([None, random.random() < 0.5, word(random), random.choice(NUMBERS)])
+    parts = [scrap(random, depth - 1) for _ in range(random.randint(0, 3))]
+    head = word(random)
+    return random.choice([[head, *parts], [head, *parts], parts, {head: parts}])
+
+
+def scrap_case(random: Random) -> Case:
+    """JSON from nowhere, or a formula with one part replaced by it."""
+    case = random.choice([exact_case, continuous_case])(random)
+    whole = scrap(random, 3)
+    if random.random() < 0.7:
+        whole = replaced(case["tree"], random.choice(list(places(case["tree"]))), scrap(random, 1))
+    tables = TABLES if random.random() < 0.7 else {name: scrap(random, 2) for name in (*TABLES, word(random))}
+    return {**case, "tree": whole, "tables": tables}
 
 
 def places(tree: Tree) -> Iterator[list[int]]:
@@ -290,53 +333,27 @@ def replaced(tree: Tree, way: list[int], part: Any) -> Tree:
     return [replaced(old, way[1:], part) if number == way[0] else old for number, old in enumerate(tree)]
 
 
-scrap_tables = st.just(TABLES) | st.dictionaries(words, scraps, max_size=2)
-scrap_cases = st.fixed_dictionaries(
-    {
-        "tree": st.one_of(scraps, spoilt(), spoilt()),
-        "names": readings(sixteenths),
-        "found": outcomes,
-        "tables": scrap_tables,
-    }
-)
+# -- many at once, and one by one --------------------------------------------------------------------------------------
 
 
-# -- many at once ------------------------------------------------------------------------------------------------------
+def drawn(make: Callable[[Random], Case], count: int, seed: int) -> list[Case]:
+    """So many cases, the same in every run."""
+    random = Random(seed)
+    return [make(random) for _ in range(count)]
 
 
-def drawn(strategy: st.SearchStrategy[Case], count: int) -> list[Case]:
-    """So many examples of a strategy, the same in every run: for one question to a page about all of them."""
-    kept: list[Case] = []
-
-    @settings(
-        max_examples=count,
-        deadline=None,
-        derandomize=True,
-        database=None,
-        phases=[Phase.generate],
-        suppress_health_check=list(HealthCheck),
-    )
-    @given(strategy)
-    def keep(case: Case) -> None:
-        kept.append(case)
-
-    keep()
-    return kept
+def cases(make: Callable[[Random], Case]) -> st.SearchStrategy[Case]:
+    return st.randoms(use_true_random=False).map(make)
 
 
-def crossed(cases: list[Case], times: int) -> list[Case]:
-    """Every tree with its own readings and with those of the cases after it."""
-    size = len(cases)
-    return [{**cases[(i + shift) % size], "tree": cases[i]["tree"]} for shift in range(times) for i in range(size)]
+exact_trees = st.randoms(use_true_random=False).map(lambda random: grown(random, EXACT, "number", 3))
+exact_cases, continuous_cases = cases(exact_case), cases(continuous_case)
+written_cases, scrap_cases = cases(written_case), cases(scrap_case)
 
 
 def smallest(differing: list[tuple[Case, Any, Any]]) -> list[tuple[Case, Any, Any]]:
     """The three that are read most easily."""
     return sorted(differing, key=lambda found: len(json.dumps(found[0]["tree"])))[:3]
-
-
-ROUGH = {"exp", "log", "sin", "cos", "tan", "asin", "acos", "atan", "**"}
-"""What two machines may round differently in the last bit."""
 
 
 def operators_in(tree: Tree) -> Iterator[str]:

@@ -22,11 +22,10 @@ from tests.expressions import (
     apart,
     continuous_cases,
     exact_cases,
-    exact_numbers,
+    exact_trees,
     here,
     plain,
     scrap_cases,
-    sixteenths,
 )
 
 LAW = settings(max_examples=100, deadline=None, derandomize=True)
@@ -86,7 +85,7 @@ def named_in(tree: Any) -> set[str]:
 
 
 @LAW
-@given(exact_numbers)
+@given(exact_trees)
 def test_a_formula_without_readings_needs_only_what_it_names(tree: Any):
     value = evaluate(tree, Env(tables=TABLE["tables"]))
     if isinstance(value, Unknown):
@@ -96,12 +95,11 @@ def test_a_formula_without_readings_needs_only_what_it_names(tree: Any):
 
 
 @LAW
-@given(exact_cases, sixteenths)
+@given(exact_cases, st.integers(-100, 100).map(float))
 def test_what_is_known_does_not_change_when_more_is_known(case: Case, number: float):
     """A known result holds whatever the readings that are missing turn out to be."""
     value = here(case)
     if not isinstance(value, Unknown):
-        assert here({**case, "names": {**dict.fromkeys(NAMES, number), **case["names"]}}) in (value, here(case))
         missing = {name: number for name in NAMES if case["names"].get(name) is None}
         assert here({**case, "names": {**case["names"], **missing}}) == value
 
@@ -112,7 +110,7 @@ def test_a_result_is_a_finite_number_a_truth_or_says_why_not(case: Case):
     value = here(case)
     if isinstance(value, Unknown):
         assert list(value.needs) == sorted(set(value.needs)) and list(value.because) == sorted(set(value.because))
-        assert value.needs or value.because or value in case["names"].values()
+        assert value.needs or value.because
     else:
         assert isinstance(value, bool) or (type(value) is float and math.isfinite(value))
 
