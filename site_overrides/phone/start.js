@@ -1,6 +1,7 @@
 // Composes the phone's half of the site: the keep, the offline copy, the pages and what each address opens.
 // Nothing imports it.
 
+import { openCalculators } from './calculators.js';
 import { readRecord } from './carry.js';
 import { gather, judge, newId } from './journal.js';
 import { openJobPage } from './job_page.js';
@@ -185,4 +186,5 @@ startOffline({
   },
 });
 await goOn();
+if (page === 'calculators') await openCalculators({ into: document.getElementById('calculators'), now });
 html.dataset.ready = '';

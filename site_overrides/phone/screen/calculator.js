@@ -50,6 +50,13 @@ const readingFor = (group, name) => {
   return own(group.readings, name) ?? (given && { ...given, units: unitsOf(given.kind, group.units) });
 };
 
+// One big number where a job would stop and look; where it stops nowhere, what says good or bad.
+const mainOf = (results) => {
+  const stops = results.some(({ hold }) => hold);
+  return ({ hold, limits }) => (stops ? hold : limits.length > 0);
+};
+const NONE = '';
+
 // --- boxes --------------------------------------------------------------------------------------------------------------
 
 const isSame = (a, b) => (a && b ? a.number === b.number && a.unit === b.unit : Boolean(a) === Boolean(b));
@@ -57,12 +64,16 @@ const isSame = (a, b) => (a && b ? a.number === b.number && a.unit === b.unit : 
 const originOf = ({ from, source: read }) => (from === 'sheet' ? source(read) : W.ofTheShop);
 const figureOf = ({ number, unit }) => figureSaid(number, unit);
 
+const saysOf = (said) => (
+  said.from === 'sheet' ? W.calcSheetSays(figureOf(said), source(said.source)) : W.calcShopSays(figureOf(said))
+);
+
 // Where the figure in a box is from; what the sheet says stays in view when another is typed.
 const fromSaid = ({ figure, said, isReading, isLacking, label }) => {
   if (isReading) return '';
-  if (figure && figure.from === said?.from) return originOf(said);
+  if (figure && figure.from === said?.from) return said.from === 'sheet' ? source(said.source) : W.calcOfShop;
   if (figure?.from === 'worked') return W.calcWorked(figureOf(figure), label(figure.by));
-  const beside = said ? W.calcSays(figureOf(said), originOf(said)) : isLacking ? W.calcLacks : '';
+  const beside = said ? saysOf(said) : isLacking ? W.calcLacks : '';
   return [figure ? W.calcTyped : '', beside].filter(Boolean).join(' ');
 };
 
@@ -70,9 +81,9 @@ const fromSaid = ({ figure, said, isReading, isLacking, label }) => {
 const figureBox = ({ name, reading, sheet, give, giveBack }) => {
   const typed = typedBox(reading, sheet);
   const odd = make('p', { class: 'message', role: 'status' });
-  const from = make('p', { class: 'source' });
-  const back = make('button', { type: 'button', class: 'small-press plain-press', onclick: () => giveBack(name) }, W.calcBack);
-  const node = make('div', { class: 'reading', 'data-field': name }, ...typed.nodes, odd, from, back);
+  const from = make('p', { class: 'small' });
+  const back = make('button', { type: 'button', class: 'small-press plain-press', onclick: () => giveBack(name) });
+  const node = make('div', { class: 'field reading', 'data-field': name }, ...typed.nodes, odd, from, back);
   const sayOdd = () => {
     const given = typed.read();
     const others = given && !isExpected(given, reading, sheet) ? meantBy(given, reading, sheet) : null;
@@ -99,6 +110,7 @@ const figureBox = ({ name, reading, sheet, give, giveBack }) => {
     set(from, 'data-source', isSaid && said.from === 'sheet');
     sayOrHide(from, fromSaid({ figure, said, ...about }));
     show(back, said && !isSaid);
+    if (said) say(back, W.calcBack(figureOf(said)));
   };
   return { node, update };
 };
@@ -160,8 +172,8 @@ const sharedBy = ({ group, sheet, results, figures, found }) => {
   const origin = (name) => {
     const figure = own(figures, name);
     if (base.result(name) || figure?.from === 'worked') return W.workedOut;
-    if (name === 'today') return '';
-    return figure && figure.from !== 'typed' ? originOf(figure) : W.calcTyped;
+    if (!figure || name === 'today') return '';
+    return figure.from === 'typed' ? W.calcTyped : originOf(figure);
   };
   // Every box stands above the result that needs it, and no step takes a reading here.
   const kindOf = (name) => (base.result(name) ? 'result' : 'box');
@@ -179,7 +191,7 @@ export const calculator = ({ group, shop, give, giveBack, find }) => {
   const boxes = [];
   const blocks = [];
   const boxOf = (name) => {
-    const finding = findings.get(name.replace(STEP, ''));
+    const finding = name.startsWith(STEP) ? findings.get(name.slice(STEP.length)) : null;
     const reading = readingFor(group, name);
     if (name === 'today') return [todayLine(), ({ figures }) => figures.today];
     if (finding) return [findingBox({ finding, find }), ({ found }) => found[finding.step] ?? ''];
@@ -190,8 +202,9 @@ export const calculator = ({ group, shop, give, giveBack, find }) => {
       { figure: own(figures, name), said: said(name), isReading, isLacking: isOfSheet && engine !== null, label }
     )];
   };
+  const isMain = mainOf(group.results);
   const resultOf = (result) => stepResults({
-    step: { path: '', values: Object.keys(group.values), shows: [result.name], holds: result.limits.length ? [] : ['-'] }, sheet,
+    step: { path: '', values: Object.keys(group.values), shows: [result.name], holds: isMain(result) ? [] : [NONE] }, sheet,
   });
   const nodes = flowOf(group).flatMap(({ box, result }) => {
     if (result) {
@@ -203,7 +216,7 @@ export const calculator = ({ group, shop, give, giveBack, find }) => {
     if (made) boxes.push(made);
     return made ? [made[0].node] : [];
   });
-  const node = fold({ class: 'more', 'data-group': group.id }, group.title, make('div', { class: 'inside' }, make('p', { class: 'small' }, W.calcFrom(group.procedure)), ...nodes));
+  const node = fold({ class: 'form', 'data-group': group.id }, group.title, make('div', { class: 'inside' }, make('p', { class: 'word' }, W.calcFrom(group.procedure)), ...nodes));
   const update = (now) => {
     const shared = sharedBy({ group, sheet, ...now });
     for (const [box, of] of boxes) box.update(of(now, shared.figures));
