@@ -128,5 +128,5 @@ def below(sheet: Json, result: Json) -> set[str]:
 
 def held_by(results: Json, step: Json) -> list[str]:
     """The results that keep a step from being closed: not known yet, or bad."""
-    worth = {name: results.get(name) for name in step.get("holds", ())}
+    worth = {name: results.get(name) for name in step.get("holds") or ()}
     return [name for name, result in worth.items() if result is None or result["bad"] or not result["known"]]

@@ -1,7 +1,8 @@
 """What a worksheet from a record must look like before it is folded over: a stranger's file may say anything.
 
 The same table as site_overrides/phone/journal/shape.js. A list of one shape is a list of such; a tuple, one of its
-texts; a dict with "*", names and what they stand for; a dict, at least these fields; a text, one of PLAIN.
+texts; a dict with "*", names and what they stand for, with "**" any texts; a dict, at least these fields, of which one
+with "?" may be left out or null; a text, one of PLAIN.
 """
 
 from __future__ import annotations
@@ -10,11 +11,19 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+from generator.journal.shape_figures import are_bounded
+
 Shape = Any
+
+GREATEST = 1e300
 
 
 def _is_count(value: Any) -> bool:
     return isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= 100_000
+
+
+def is_finite(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and -GREATEST < value < GREATEST
 
 
 def _matches(pattern: str) -> Callable[[Any], bool]:
@@ -29,14 +38,19 @@ PLAIN: dict[str, Callable[[Any], bool]] = {
     "path": _matches(r"[a-z][a-z0-9-]*(?:/[a-z][a-z0-9-]*)*"),
     "name": _matches(r"[a-z][a-z0-9_]*"),
     "digest": _matches(r"[0-9a-f]{64}"),
+    "number": is_finite,
+    "scale": lambda value: is_finite(value) and value != 0,
+    "step": lambda value: is_finite(value) and value > 0,
 }
 
+CLASS = ("critical", "ordinary", "clip")
+QUANTITY = {"number": "number", "unit": "text"}
 CHECKS: dict[str, Shape] = {
     "tick": {},
-    "tighten": {"value": "name", "fastener": ("critical", "ordinary", "clip"), "parts": [{"id": "text"}]},
-    "measure": {},
+    "tighten": {"value": "name", "fastener": CLASS, "parts": [{"id": "text"}]},
+    "measure": {"reading?": "name"},
     "inspect": {"outcomes": [{"name": "text", "fails": "yes or no"}]},
-    "wait": {"value": "name", "seconds": "count or null"},
+    "wait": {"value": "name", "seconds": "count or null", "watch?": {"start": "name", "end": "name"}},
     "turn": {"value": "name", "count": "count or null"},
     "photo": {},
     "sign": {"of": ["text"], "self_check_after": "count"},
@@ -53,6 +67,8 @@ STEP: Shape = {
     "leave": ("own", "lead", "never"),
     "may_refuse": "yes or no",
     "values": ["name"],
+    "shows?": ["name"],
+    "holds?": ["name"],
     "was": ["path"],
     "completion": "yes or no",
     "duty": "digest",
@@ -62,10 +78,36 @@ GATE: Shape = {"kinds": ["text"], "lists": ["text"], "ready": "yes or no"}
 SHEET: Shape = {
     "stages": [{"order": ("any", "kept", "absolute")}],
     "steps": [STEP],
-    "values": {"*": {"text": "text or null", "source": "anything", "class": ("critical", "ordinary", "clip")}},
+    "values": {
+        "*": {"text": "text or null", "source": "anything", "class": CLASS, "number?": QUANTITY, "margin?": QUANTITY}
+    },
     "items": {"*": {"kind": "text", "list": "text or null", "count": "count"}},
     "needs": {"*": "anything"},
     "shop": {"people": [{"initials": "text", "role": "text"}]},
+}
+NEW = ("units", "results", "tables", "givens")
+COLUMN = {"label": "text", "unit": "text"}
+LIMIT: Shape = {"when": "anything", "verdict": "text", "bad": "yes or no", "say": "anything", "do": "anything"}
+RESULT: Shape = {
+    "name": "name",
+    "label": "text",
+    "kind": "text",
+    "unit": "text",
+    "step": "step or null",
+    "why": "text or null",
+    "tree": "anything",
+    "inputs": ["text"],
+    "limits": [LIMIT],
+    "hold": "yes or no",
+    "fills": "name or null",
+}
+FIGURES: Shape = {
+    "units": {"**": {"kind": "text", "scale": "scale", "offset": "number"}},
+    "readings": {"*": {"label": "text", "kind": "text", "unit": "text", "from?": "number", "to?": "number"}},
+    "results": [RESULT],
+    "tables": {"*": {"title": "text", "source": "text", "x": COLUMN, "y": COLUMN, "rows": [["number"]]}},
+    "givens": {"*": {"label": "text", "kind": "text", "unit": "text", "number?": "number"}},
+    "values": {"*": {"kind": "text", "label": "text"}},
 }
 
 
@@ -79,16 +121,37 @@ def fits(value: Any, shape: Shape) -> bool:
         return isinstance(value, list) and all(fits(item, shape[0]) for item in value)
     if not isinstance(value, dict):
         return False
+    if "**" in shape:
+        return all(fits(item, shape["**"]) for item in value.values())
     if "*" in shape:
         return all(PLAIN["name"](name) and fits(item, shape["*"]) for name, item in value.items())
-    return all(key in value and fits(value[key], of) for key, of in shape.items())
+    return all(_has(value, key, of) for key, of in shape.items())
+
+
+def _has(value: dict[str, Any], key: str, of: Shape) -> bool:
+    name = key.removesuffix("?")
+    if value.get(name) is None and name != key:
+        return True
+    return name in value and fits(value[name], of)
 
 
 def is_sheet(sheet: Any) -> bool:
     """Can it be folded over? What it means is the compiler's business."""
     if not fits(sheet, SHEET) or sheet.get("v") != 1:
         return False
-    return all(_holds_together(step, sheet) for step in sheet["steps"]) and _is_once(sheet["steps"])
+    whole = all(_holds_together(step, sheet) for step in sheet["steps"]) and _is_once(sheet["steps"])
+    return whole and (not any(key in sheet for key in NEW) or _has_figures(sheet))
+
+
+def _has_figures(sheet: dict[str, Any]) -> bool:
+    """Readings, results and all that their arithmetic needs; a worksheet has all of it or, an old one, none."""
+    if not fits(sheet, FIGURES):
+        return False
+    results = {result["name"] for result in sheet["results"]}
+    held = {name for step in sheet["steps"] for name in step.get("holds") or ()}
+    watched = {name for step in sheet["steps"] for name in (step["check"].get("watch") or {}).values()}
+    once = len(results) == len(sheet["results"])
+    return once and held <= results and watched <= set(sheet["readings"]) and are_bounded(sheet)
 
 
 def _holds_together(step: dict[str, Any], sheet: dict[str, Any]) -> bool:

@@ -92,7 +92,7 @@ export const below = (sheet, result) => {
 };
 
 /** The results that keep a step from being closed: not known yet, or bad. */
-export const heldBy = (results, { holds = [] }) => holds.filter((name) => {
+export const heldBy = (results, { holds }) => (holds ?? []).filter((name) => {
   const worth = own(results, name);
   return !worth || worth.bad || !worth.known;
 });

@@ -1,8 +1,14 @@
 // What a worksheet from a record must look like before it is folded over: a stranger's file may say anything.
 // The same table as generator/journal/shape.py. A list of one shape is a list of such; a Set, one of its texts; an object
-// with '*', names and what they stand for; an object, at least these fields; a text, one of PLAIN.
+// with '*', names and what they stand for, with '**' any texts; an object, at least these fields, of which one with '?'
+// may be left out or null; a text, one of PLAIN.
+
+import { areBounded } from './shape_figures.js';
+
+const GREATEST = 1e300;
 
 const isObject = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
+const isFinite = (value) => typeof value === 'number' && -GREATEST < value && value < GREATEST;
 const matches = (pattern) => (value) => typeof value === 'string' && pattern.test(value);
 
 const PLAIN = {
@@ -13,15 +19,19 @@ const PLAIN = {
   path: matches(/^[a-z][a-z0-9-]*(?:\/[a-z][a-z0-9-]*)*$/),
   name: matches(/^[a-z][a-z0-9_]*$/),
   digest: matches(/^[0-9a-f]{64}$/),
+  number: isFinite,
+  scale: (value) => isFinite(value) && value !== 0,
+  step: (value) => isFinite(value) && value > 0,
 };
 
 const CLASS = new Set(['critical', 'ordinary', 'clip']);
+const QUANTITY = { number: 'number', unit: 'text' };
 const CHECKS = {
   tick: {},
   tighten: { value: 'name', fastener: CLASS, parts: [{ id: 'text' }] },
-  measure: {},
+  measure: { 'reading?': 'name' },
   inspect: { outcomes: [{ name: 'text', fails: 'yes or no' }] },
-  wait: { value: 'name', seconds: 'count or null' },
+  wait: { value: 'name', seconds: 'count or null', 'watch?': { start: 'name', end: 'name' } },
   turn: { value: 'name', count: 'count or null' },
   photo: {},
   sign: { of: ['text'], self_check_after: 'count' },
@@ -38,6 +48,8 @@ const STEP = {
   leave: new Set(['own', 'lead', 'never']),
   may_refuse: 'yes or no',
   values: ['name'],
+  'shows?': ['name'],
+  'holds?': ['name'],
   was: ['path'],
   completion: 'yes or no',
   duty: 'digest',
@@ -47,10 +59,41 @@ const GATE = { kinds: ['text'], lists: ['text'], ready: 'yes or no' };
 const SHEET = {
   stages: [{ order: new Set(['any', 'kept', 'absolute']) }],
   steps: [STEP],
-  values: { '*': { text: 'text or null', source: 'anything', class: CLASS } },
+  values: { '*': { text: 'text or null', source: 'anything', class: CLASS, 'number?': QUANTITY, 'margin?': QUANTITY } },
   items: { '*': { kind: 'text', list: 'text or null', count: 'count' } },
   needs: { '*': 'anything' },
   shop: { people: [{ initials: 'text', role: 'text' }] },
+};
+
+const NEW = ['units', 'results', 'tables', 'givens'];
+const COLUMN = { label: 'text', unit: 'text' };
+const LIMIT = { when: 'anything', verdict: 'text', bad: 'yes or no', say: 'anything', do: 'anything' };
+const RESULT = {
+  name: 'name',
+  label: 'text',
+  kind: 'text',
+  unit: 'text',
+  step: 'step or null',
+  why: 'text or null',
+  tree: 'anything',
+  inputs: ['text'],
+  limits: [LIMIT],
+  hold: 'yes or no',
+  fills: 'name or null',
+};
+const FIGURES = {
+  units: { '**': { kind: 'text', scale: 'scale', offset: 'number' } },
+  readings: { '*': { label: 'text', kind: 'text', unit: 'text', 'from?': 'number', 'to?': 'number' } },
+  results: [RESULT],
+  tables: { '*': { title: 'text', source: 'text', x: COLUMN, y: COLUMN, rows: [['number']] } },
+  givens: { '*': { label: 'text', kind: 'text', unit: 'text', 'number?': 'number' } },
+  values: { '*': { kind: 'text', label: 'text' } },
+};
+
+const has = (value, key, of) => {
+  const name = key.replace(/\?$/, '');
+  const given = Object.hasOwn(value, name) ? value[name] : null;
+  return (given === null && name !== key) || (Object.hasOwn(value, name) && fits(given, of));
 };
 
 const fits = (value, shape) => {
@@ -61,8 +104,9 @@ const fits = (value, shape) => {
   if (shape instanceof Set) return shape.has(value);
   if (Array.isArray(shape)) return Array.isArray(value) && value.every((item) => fits(item, shape[0]));
   if (!isObject(value)) return false;
+  if ('**' in shape) return Object.values(value).every((item) => fits(item, shape['**']));
   if ('*' in shape) return Object.entries(value).every(([name, item]) => PLAIN.name(name) && fits(item, shape['*']));
-  return Object.entries(shape).every(([key, of]) => Object.hasOwn(value, key) && fits(value[key], of));
+  return Object.entries(shape).every(([key, of]) => has(value, key, of));
 };
 
 const holdsTogether = (step, { stages, items }) => (
@@ -70,8 +114,19 @@ const holdsTogether = (step, { stages, items }) => (
   && [...step.opens, ...step.closes].every(({ what }) => Object.hasOwn(items, what))
 );
 
+// Readings, results and all that their arithmetic needs; a worksheet has all of it or, an old one, none.
+const hasFigures = (sheet) => {
+  if (!fits(sheet, FIGURES)) return false;
+  const results = new Set(sheet.results.map(({ name }) => name));
+  const held = sheet.steps.flatMap(({ holds }) => holds ?? []);
+  const watched = sheet.steps.flatMap(({ check }) => Object.values(check.watch ?? {}));
+  return results.size === sheet.results.length && held.every((name) => results.has(name))
+    && watched.every((name) => Object.hasOwn(sheet.readings, name)) && areBounded(sheet);
+};
+
 /** Can it be folded over? What it means is the compiler's business. */
 export const isSheet = (sheet) => (
   fits(sheet, SHEET) && sheet.v === 1 && sheet.steps.every((step) => holdsTogether(step, sheet))
   && new Set(sheet.steps.map(({ path }) => path)).size === sheet.steps.length
+  && (!NEW.some((key) => Object.hasOwn(sheet, key)) || hasFigures(sheet))
 );

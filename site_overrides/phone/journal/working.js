@@ -3,9 +3,9 @@
 
 import { shown } from '../formula.js';
 import { inCalendar } from '../formula/dates.js';
+import { workOut } from '../results.js';
 import { after } from './entries.js';
 import { below, givenBases, marginBase, readingBase, valueBase } from './figures.js';
-import { workOut } from '../results.js';
 import { homeOf } from './step.js';
 import { entriesOf } from './view.js';
 
