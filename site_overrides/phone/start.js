@@ -185,6 +185,5 @@ startOffline({
     current.onDevice();
   },
 });
-await goOn();
-if (page === 'calculators') await openCalculators({ into: document.getElementById('calculators'), now });
+await Promise.all([goOn(), page === 'calculators' && openCalculators({ into: document.getElementById('calculators'), now })]);
 html.dataset.ready = '';

@@ -30,6 +30,12 @@ KEPT = """async () => {
   keep.close();
   return jobs.length;
 }"""
+FITS = """() => {
+  const all = document.querySelectorAll('input, select, button, summary, main a');
+  const controls = [...all].filter(one => one.offsetParent);
+  const low = controls.filter(one => one.getBoundingClientRect().height < 48).map(one => one.outerHTML.slice(0, 80));
+  return [document.documentElement.scrollWidth, low];
+}"""
 
 Data = dict[str, Any]
 
@@ -321,6 +327,15 @@ def test_the_units_of_the_shop_come_first(shop: Server, fresh: Sums) -> None:
     group = fresh.come(shop, SHOP_B).group("coolant-choice").type(coolant_capacity="8", drained="5")
     expect(group.unit("drained")).to_have_value("qt")
     group.shows("left_inside", "3.0 qt")
+
+
+def test_all_of_it_fits_a_small_phone_and_a_gloved_finger(data: Data, sums: Sums) -> None:
+    sums.engine("ostrel-i4-16")
+    for group in data["groups"]:
+        sums.group(group["id"]).type(**{name: "1" for name, box in group["readings"].items() if box["kind"] != "date"})
+    wide, low = sums.page.evaluate(FITS)
+    assert wide <= PHONE["width"]
+    assert low == []
 
 
 # --- the engine sheet -------------------------------------------------------------------------------------------------

@@ -4,7 +4,7 @@
 import { W, dateSaid, figureSaid, source } from '../words.js';
 import { figuresOf } from './figures.js';
 import { field } from './form.js';
-import { fold, make, say, sayOrHide, set, show } from './nodes.js';
+import { flag, fold, make, say, sayOrHide, set, show } from './nodes.js';
 import { isExpected, meantBy, typedBox } from './reading.js';
 import { stepResults } from './result.js';
 
@@ -122,7 +122,8 @@ const findingBox = ({ finding, find }) => {
   const update = (outcome) => {
     if (box.value() !== outcome) box.box.value = outcome;
   };
-  return { node: box.node, update };
+  flag(box.node.firstElementChild, 'label', true);
+  return { node: make('div', { class: 'reading' }, box.node), update };
 };
 
 const todayLine = () => {
@@ -203,9 +204,9 @@ export const calculator = ({ group, shop, give, giveBack, find }) => {
     )];
   };
   const isMain = mainOf(group.results);
-  const resultOf = (result) => stepResults({
-    step: { path: '', values: Object.keys(group.values), shows: [result.name], holds: isMain(result) ? [] : [NONE] }, sheet,
-  });
+  // The first result that a step shows is the big one.
+  const showing = (result) => (isMain(result) ? [result.name] : [NONE, result.name]);
+  const resultOf = (result) => stepResults({ step: { path: '', values: Object.keys(group.values), shows: showing(result) }, sheet });
   const nodes = flowOf(group).flatMap(({ box, result }) => {
     if (result) {
       const block = resultOf(result);
