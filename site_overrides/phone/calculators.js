@@ -37,13 +37,13 @@ const boxesOf = ({ readings, values, givens }) => [
 ];
 
 /**
- * figuresFor({group, engine, typed, today}) -> {name: {number, unit, from, source}} of every box that has a figure.
+ * figuresFor({group, typed, said, today}) -> {name: {number, unit, from, source}} of every box that has a figure.
  * from: typed | sheet | shop. What was typed goes first; a box that a person emptied (null) is empty.
  */
-export const figuresFor = ({ group, engine, typed, today }) => {
+export const figuresFor = ({ group, typed, said, today }) => {
   const figureOf = (name) => {
     if (name === 'today') return { number: today, unit: 'date', base: today, from: 'phone' };
-    if (!Object.hasOwn(typed, name)) return saidOf({ group, engine, name });
+    if (!Object.hasOwn(typed, name)) return said(name);
     return typed[name] && { ...typed[name], from: 'typed' };
   };
   return Object.fromEntries(boxesOf(group).map((name) => [name, figureOf(name)]).filter(([, figure]) => figure));
@@ -55,17 +55,19 @@ const inBase = (figures, units) => Object.fromEntries(
   Object.entries(figures).map(([name, figure]) => [name, baseOf(figure, units)]).filter(([, base]) => base !== null),
 );
 
-// What results give for values that nobody gives, while they are known and not bad: as in a job.
-const filledBy = ({ group, figures, results }) => Object.fromEntries(group.results
-  .filter(({ name, fills }) => fills && own(group.values, fills) && !figures[fills] && results[name].known && !results[name].bad)
+// What results give for values that no sheet gives and nobody typed, while they are known and not bad: as in a job.
+const filledBy = ({ group, figures, results, said }) => Object.fromEntries(group.results
+  .filter(({ name, fills }) => fills && own(group.values, fills) && results[name].known && !results[name].bad)
+  .filter(({ fills }) => !figures[fills] && !said(fills))
   .map((result) => [result.fills, printed(result, results[result.name].base, group.units)])
   .filter(([, figure]) => figure));
 
-/** workedOut({group, figures, found}) -> {figures, results}; figures gain what results fill in: {.., from: worked, by}. */
-export const workedOut = ({ group, figures, found }) => {
+/** workedOut({group, figures, found, said}) -> {figures, results}; figures gain what results fill in: {.., from: worked, by}. */
+export const workedOut = ({ group, figures, found, said }) => {
   const results = workOut(group.results, inBase(figures, group.units), found, group.tables);
-  const filled = filledBy({ group, figures, results });
-  return Object.keys(filled).length ? workedOut({ group, figures: { ...figures, ...filled }, found }) : { figures, results };
+  const filled = filledBy({ group, figures, results, said });
+  if (!Object.keys(filled).length) return { figures, results };
+  return workedOut({ group, figures: { ...figures, ...filled }, found, said });
 };
 
 const fetchData = async () => {
@@ -77,52 +79,44 @@ const fetchData = async () => {
   }
 };
 
+const without = (object, isGone) => Object.fromEntries(Object.entries(object).filter(([name]) => !isGone(name)));
+
+const NOTHING = { engine: null, typed: {}, found: {} };
+
+// What a person can do on this page, each from what is there now to what changes.
+const actsOn = ({ groups, engines }) => ({
+  give: ({ typed }, name, figure) => ({ typed: { ...typed, [name]: figure } }),
+  // The engine sheet's figure again, or the shop's.
+  giveBack: ({ typed }, name) => ({ typed: without(typed, (one) => one === name) }),
+  find: ({ found }, step, outcome) => ({ found: { ...without(found, (one) => one === step), ...outcome && { [step]: outcome } } }),
+  // Values typed for one engine are not another's.
+  choose: ({ typed }, id) => ({
+    engine: engines.find((one) => one.id === id) ?? null,
+    typed: without(typed, (name) => groups.some(({ values }) => own(values, valueOf(name)))),
+  }),
+  empty: () => NOTHING,
+});
+
 /** openCalculators({into, now, read}) puts the page's boxes into a node. */
 export const openCalculators = async ({ into, now, read = fetchData }) => {
   const data = await read();
   if (!data) return into.replaceChildren(unread());
-  const today = dayOf(now());
-  let engine = null;
-  let typed = {};
-  let found = {};
+  let state = NOTHING;
+  const acts = Object.fromEntries(Object.entries(actsOn(data)).map(([name, act]) => [name, (...about) => {
+    state = { ...state, ...act(state, ...about) };
+    draw();
+  }]));
+  const choice = engineChoice({ engines: data.engines, choose: acts.choose });
+  const views = data.groups.map((group) => ({ group, view: calculator({ group, shop: data.shop, ...acts }) }));
   const draw = () => {
+    const { engine, typed, found } = state;
     for (const { group, view } of views) {
-      const figures = figuresFor({ group, engine, typed, today });
-      view.update({ ...workedOut({ group, figures, found }), found, engine, said: (name) => saidOf({ group, engine, name }) });
+      const said = (name) => saidOf({ group, engine, name });
+      const figures = figuresFor({ group, typed, said, today: dayOf(now()) });
+      view.update({ ...workedOut({ group, figures, found, said }), found, engine, said });
     }
     choice.update(engine?.id ?? '');
   };
-  const give = (name, figure) => {
-    typed = { ...typed, [name]: figure };
-    draw();
-  };
-  // The engine sheet's figure again, or the shop's.
-  const giveBack = (name) => {
-    const { [name]: _, ...others } = typed;
-    typed = others;
-    draw();
-  };
-  const find = (step, outcome) => {
-    const { [step]: _, ...others } = found;
-    found = outcome ? { ...others, [step]: outcome } : others;
-    draw();
-  };
-  // Values typed for one engine are not another's.
-  const choose = (id) => {
-    engine = data.engines.find((one) => one.id === id) ?? null;
-    const isValue = (name) => data.groups.some(({ values }) => own(values, valueOf(name)));
-    typed = Object.fromEntries(Object.entries(typed).filter(([name]) => !isValue(name)));
-    draw();
-  };
-  const empty = () => {
-    typed = {};
-    found = {};
-    engine = null;
-    draw();
-  };
-  const choice = engineChoice({ engines: data.engines, choose });
-  const views = data.groups.map((group) => ({ group, view: calculator({ group, shop: data.shop, give, giveBack, find }) }));
-  into.replaceChildren(choice.node, ...views.map(({ view }) => view.node), pressEmpty({ empty }));
-  draw();
-  return null;
+  into.replaceChildren(choice.node, ...views.map(({ view }) => view.node), pressEmpty({ empty: acts.empty }));
+  return draw();
 };

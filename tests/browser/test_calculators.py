@@ -380,6 +380,14 @@ def test_what_no_sheet_gives_is_taken_from_the_result_that_fills_it(sums: Sums) 
     expect(group.result("vacuum_wanted")).to_have_attribute("data-verdict", "Possible")
 
 
+def test_a_sheets_value_that_was_emptied_is_not_known_and_nothing_fills_it(sums: Sums) -> None:
+    sums.engine("ostrel-i4-16")
+    group = sums.group("refill-vacuum").found("coolant-kind", "flushed").type(mix_in_can="50", coolant_temperature="20")
+    group.type(fill_vacuum="")
+    group.lacks("vacuum_wanted", "Vacuum to pull")
+    expect(group.field("fill_vacuum")).to_contain_text("The engine sheet says 85 kPa")
+
+
 # --- nothing is kept, and no network is needed ------------------------------------------------------------------------
 
 

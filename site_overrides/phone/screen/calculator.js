@@ -217,7 +217,8 @@ export const calculator = ({ group, shop, give, giveBack, find }) => {
     if (made) boxes.push(made);
     return made ? [made[0].node] : [];
   });
-  const node = fold({ class: 'form', 'data-group': group.id }, group.title, make('div', { class: 'inside' }, make('p', { class: 'word' }, W.calcFrom(group.procedure)), ...nodes));
+  const inside = make('div', { class: 'inside' }, make('p', { class: 'word' }, W.calcFrom(group.procedure)), ...nodes);
+  const node = fold({ class: 'form', 'data-group': group.id }, group.title, inside);
   const update = (now) => {
     const shared = sharedBy({ group, sheet, ...now });
     for (const [box, of] of boxes) box.update(of(now, shared.figures));
