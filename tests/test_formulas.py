@@ -13,6 +13,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from generator import formulafaults
 from generator.faults import Fault
 from generator.formulafaults import UnitMismatch
 from generator.place import Place
@@ -202,6 +203,11 @@ KINDS = [
     ("interval + tolerance(interval)", "an age"),
     ("interval / interval", "a plain number"),
     ("min(last_change, today)", "a date"),
+    ("air * delay", "something in kg/(m.s)"),
+    ("1 / delay / span", "something in 1/(m.s)"),
+    ("sqrt(span)", "something in m^(1/2)"),
+    ("span * turn * rise", "something in deg.m.K"),
+    ("teeth / delay", "a frequency"),
 ]
 
 
@@ -287,6 +293,8 @@ WORDS = [
     "if teeth is less than 1, 1, otherwise if teeth is at most 2, 2, otherwise 3"),
     ("1 + (1 if yes else 2)", "1 + (if yes, 1, otherwise 2)"),
     ("not (teeth > 1 or teeth != 2) and yes", "not (teeth is more than 1 or teeth is not 2) and yes"),
+    ("yes and (no or yes)", "yes and (no or yes)"),
+    ("yes and no or yes", "yes and no or yes"),
     ("1 <= teeth < 9", "1 is at most teeth and teeth is less than 9"),
     ("teeth >= 1 or teeth == 0", "teeth is at least 1 or teeth is 0"),
     ("add(last_change, interval) < today", "(interval after last_change) is before today"),
@@ -350,6 +358,12 @@ def test_what_is_known_beforehand_to_go_outside_a_table_is_told():
 )
 def test_what_may_stay_inside_a_table_is_left_to_the_phone(x: str):
     assert formula(f"interp(glycol, {x})").tables == {"glycol"}
+
+
+def test_the_noise_of_a_conversion_is_not_outside_a_table():
+    scope = Scope(tables={"even": TableKind(kind_of(""), kind_of(""), -1.0, 1.0, "Even")})
+    assert compile_formula("interp(even, 1.0000000001) + interp(even, -1.0000000001)", AT, scope)[1] == []
+    assert len(compile_formula("interp(even, 1.00001) + interp(even, -1.00001)", AT, scope)[1]) == 2
 
 
 def test_a_table_without_a_unit_shows_its_range_in_the_default_one():
@@ -430,6 +444,8 @@ BAD = [
         'Write a number, a space and a unit, for example  "25 kPa"'),
     Bad('today > "2026-02-30"', 8, '"2026-02-30" is no number with a unit.',
         "Write a day of the calendar as year-month-day."),
+    Bad('hot > "80 °C"', 10, '"°C" is no unit that a formula knows.', 'Did you mean "degC"?'),
+    Bad('cap > "15 psig"', 10, '"psig" is no unit that a formula knows.', 'Did you mean "psi(g)"?'),
     Bad('"5 Nm" * 2', 3, '"Nm" is no unit that a formula knows.', 'Did you mean "N.m"?'),
     Bad('"25 inhg" > air', 4, '"inhg" is no unit that a formula knows.', 'Did you mean "inHg"?'),
     Bad('"5 parsec" > span', 3, '"parsec" is no unit that a formula knows.',
@@ -494,6 +510,8 @@ BAD = [
         'Write for example  round(x, "0.1 L")'),
     Bad('round(drained, "0 L")', 15, 'round takes its step as a quantity above nothing in quotes, and "0 L" is none.',
         'Write for example  round(x, "0.1 L")'),
+    Bad('interp(glycol, "5 degC")', 15, '"5 degC" goes outside table "glycol", which has -48.3 degC to 0 degC.',
+        "Keep it inside, for a reading with its from and to, or take a table that goes further."),
     Bad("teeth" + " + 1" * 40, 0, "this formula has more than 40 levels.",
         "Work out a part of it as a result of its own, and write that result's name here."),
     Bad("teeth" + " " * 600, 600, "this formula has more than 600 characters.",
@@ -504,6 +522,17 @@ BAD = [
 @pytest.mark.parametrize("bad", BAD, ids=[bad.text[:40].replace("\0", "NUL") for bad in BAD])
 def test_a_bad_formula_gets_these_words_at_this_character(bad: Bad):
     assert told(bad.text) == [(bad.at, bad.said, bad.write)]
+
+
+def test_every_fault_of_a_formula_is_among_them():
+    kinds = [kind for kind in Fault.__subclasses__() if kind.__module__ == formulafaults.__name__]
+    seen = {type(fault) for bad in BAD for fault in compile_formula(bad.text, AT, SCOPE)[1]}
+    assert [kind.__name__ for kind in kinds if kind not in seen] == []
+
+
+def test_a_formula_may_have_600_characters_and_40_levels():
+    assert formula("teeth".ljust(600)).tree == ["name", "teeth"]
+    assert formula("teeth" + " + 1" * 39).kind == kind_of("")
 
 
 def test_all_that_is_wrong_is_told_at_once():

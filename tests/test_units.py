@@ -114,6 +114,12 @@ def test_there_and_back_gives_the_number_that_was_typed(unit: str, number: float
         assert float(shown(there, unit, 0.001)) == pytest.approx(number, abs=0.00051)
 
 
+def test_every_kind_that_an_engine_sheet_or_a_reading_has_is_there():
+    kinds = "torque angle time age length distance temperature warmth pressure gauge vacuum volume frequency share mass"
+    kinds += " belt-mass line-mass force number voltage current resistance date"
+    assert list(KINDS) == kinds.split()
+
+
 def test_every_unit_is_of_one_kind():
     listed = [unit for units in KINDS.values() for unit in units]
     assert len(listed) == len(set(listed)) and set(listed) == set(UNITS) and len(UNITS) == len(listed)
