@@ -217,7 +217,7 @@ export const unitSaid = (unit, figure = '') => {
 export const unitOnFace = (unit) => unitSaid(unit.replace(/\((?:vac|g)\)$/, ''));
 
 /** Which gauge a kind is read on, behind a label; '' for all else. */
-export const gaugeSaid = (kind) => ({ vacuum: ' (vacuum)', gauge: ' (above the air outside)' }[kind] ?? '');
+export const gaugeSaid = (kind) => ({ vacuum: ' (vacuum)', gauge: ' (gauge)' }[kind] ?? '');
 
 const CALENDAR = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' });
 /** A whole day, counted from 1970-01-01. */
@@ -314,7 +314,7 @@ export const W = {
   notKnown: 'Not known yet',
   needsThis: (label) => `Needs “${label}”.`,
   needsTwo: (label) => `Needs “${label}”: there are two answers.`,
-  needsHere: (labels) => `Needs ${joined(labels.map((label) => `“${label}”`))}, below.`,
+  needsHere: (labels) => (labels.length > 1 ? 'Needs the readings below.' : `Needs “${labels[0]}”, below.`),
   needsShop: (label) => `Needs “${label}”, which the shop’s file does not say. Ask the lead.`,
   needsStart: (label) => `Needs “${label}” from the start of the job.`,
   needsSheet: (label) => `Needs “${label}”, which the engine sheet does not give.`,
@@ -523,6 +523,7 @@ export const W = {
     `${name}: ${what}. Why: ${reason}. Instead: ${instead || 'nothing'}${lead ? `. Lead: ${lead}` : ''}`
   ),
   waitUnknown: 'ask a person',
+  waitUp: 'time is up',
   stepShort: (n) => `${n}:`,
   twoAnswersSomewhere: 'Two people answered one step differently.',
   gateAgain: 'A stop that was passed asks again: something is open or was done after it.',

@@ -134,3 +134,17 @@ def bay(shop: Server, phone: BrowserContext) -> Iterator[Bay]:
     session.send("Storage.clearDataForOrigin", wanted)
     bay.page.close()
     assert not bay.errors, bay.errors
+
+
+def other_phone(entry: dict[str, Any], **changes: Any) -> dict[str, Any]:
+    """An entry like this one, from another phone that had not seen it."""
+    number = len(str(changes))
+    return {
+        **entry,
+        "id": f"{number:024x}",
+        "device": "d" * 24,
+        "writer": "w" * 24,
+        "prev": "",
+        "who": "LM",
+        **changes,
+    }

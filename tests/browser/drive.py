@@ -168,7 +168,8 @@ class Drive:
     def close(self, path: str, **how: str) -> None:
         """Do a step's check-off, whatever it is; missing values are filled first.
 
-        how: outcome (inspect), number (measure), kept_at (photo), who (sign), minutes and why (wait).
+        how: outcome (inspect), number and unit or date (measure), kept_at (photo), who (sign), minutes and why (wait),
+        start and end (the readings of a watched wait, without one the same). What is asked about is sure.
         """
         step = self.look(path)
         self.fill_missing(path)
@@ -281,8 +282,21 @@ class Drive:
 
     def _measure(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
         control = step.locator("[data-check=measure]")
-        fill(control.locator("xpath=..").locator("[data-field=number]"), how.get("number", "5"))
-        self.answered(path, lambda: self.press(control))
+        given = {"number": how.get("number", "5"), "date": how.get("date", "2026-05-14")}
+        given |= {"unit": how["unit"]} if "unit" in how else {}
+        self.answered(path, lambda: self.read(control, given))
+
+    def read(self, control: Locator, given: Mapping[str, str]) -> None:
+        """Fill the boxes beside a check-off that are there, press it, and be sure when that is asked."""
+        scope = control.locator("xpath=..")
+        for name, text in given.items():
+            box = scope.locator(f"[data-field={name}]")
+            if box.count():
+                fill(box, text)
+        self.press(control)
+        sure = scope.locator("[data-action=confirm]")
+        if sure.count() and sure.is_visible():
+            sure.click()
 
     def _inspect(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
         good = step.locator("[data-check=inspect][data-outcome]:not(.fails)").first.get_attribute("data-outcome")
@@ -298,11 +312,11 @@ class Drive:
         """Start the time and, by another clock, say that it is over."""
         begin, end = (step.locator(f"[data-check=wait][data-part={part}]") for part in ("start", "end"))
         if begin.get_attribute("data-kept") is None:
-            self.answered(path, lambda: self.press(begin))
+            self.answered(path, lambda: self.read(begin, {"number": how.get("start", "50")}))
         self.look(path)
         self.act("elapsed", path, minutes=how.get("minutes", "1440"), why=how.get("why", "the clock on the wall"))
         expect(end).not_to_have_attribute("aria-disabled", "true")
-        self.answered(path, lambda: self.press(end))
+        self.answered(path, lambda: self.read(end, {"number": how.get("end", how.get("start", "50"))}))
 
     def _sign(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
         control = step.locator("[data-check=sign]")

@@ -117,7 +117,9 @@ RESULTS = [
         n("engine_now"),
         [n("engine_now")],
         limits=[
-            limit([">", n("engine_now"), n("cold_limit")], "too hot", None, ["Wait, and feel the hose before you read."])
+            limit(
+                [">", n("engine_now"), n("cold_limit")], "too hot", None, ["Wait, and feel the hose before you read."]
+            )
         ],
         hold=True,
     ),

@@ -13,7 +13,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser import bays
-from tests.browser.bays import ELSEWHERE, JOB, PHONE, SET_WHO, Bay, Sheet, files_of
+from tests.browser.bays import ELSEWHERE, JOB, PHONE, SET_WHO, Bay, Sheet, files_of, other_phone
 from tests.browser.drive import CLOSED, SOURCE, Drive, fill
 from tests.browser.server import Server
 from tests.sample_sheet import caution, sample_sheet, step, tick
@@ -33,20 +33,6 @@ def cut(*paths: str, **changes: Any) -> Sheet:
             failed["disturbs"] = [path for path in failed["disturbs"] if path in here]
             failed["back_to"] = failed["back_to"] if failed["back_to"] in here else None
     return {**sheet, **changes}
-
-
-def other_phone(entry: dict[str, Any], **changes: Any) -> dict[str, Any]:
-    """An entry like this one, from another phone that had not seen it."""
-    number = len(str(changes))
-    return {
-        **entry,
-        "id": f"{number:024x}",
-        "device": "d" * 24,
-        "writer": "w" * 24,
-        "prev": "",
-        "who": "LM",
-        **changes,
-    }
 
 
 # --- starting ---------------------------------------------------------------------------------------------------------

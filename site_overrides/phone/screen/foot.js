@@ -24,7 +24,7 @@ const waits = ({ look }) => {
       const step = shared.stepOf(path);
       const now = waitNow({ step, seen: state.steps[path], shared });
       const pace = now.over ? null : paceNow(now, step.check, shared);
-      const said = now.over ? W.waitOver : now.ask ? W.waitUnknown : remaining(now.left * 1000);
+      const said = now.over ? W.waitUp : now.ask ? W.waitUnknown : remaining(now.left * 1000);
       return [path, { over: now.over, label: `${W.stepShort(shared.number(path))} ${said}${pace ? ` · ${W.moveShort(pace.due, pace.of)}` : ''}` }];
     }));
   };

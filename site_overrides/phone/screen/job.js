@@ -60,7 +60,16 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
     closeDrops(null);
     draw(true);
   };
-  // After an answer the screen goes on by itself; a failed check and a half-done step stay.
+  const isPaced = (path) => {
+    const check = sheet.steps.find((step) => step.path === path)?.check;
+    return Boolean(check?.every || check?.every_value);
+  };
+  // The last part was answered, and a result keeps the step open.
+  const isHeld = (path, part = '') => {
+    const { of, why } = last.state.steps[path];
+    return part === of.at(-1) && why.some(({ code }) => code === 'result');
+  };
+  // After an answer the screen goes on by itself; a failed check, a half-done step and a time with moves to make stay.
   const send = async (verb) => {
     const answer = await keep(verb);
     if (!answer?.kept) return answer;
@@ -70,8 +79,9 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
     const now = state.steps[at]?.state ?? 'hidden';
     const answered = (ANSWERS.has(verb.kind) && verb.step === at) || verb.kind === 'not-disturbed';
     if (verb.kind === 'back') look(verb.value.to);
+    else if (answered && isHeld(at, verb.part)) arrive();
+    else if (now === 'waiting' && isPaced(at)) draw();
     else if (answered && LEAVES_BEHIND.has(now)) look(state.next ?? at);
-    else if (answered && state.steps[at].why.some(({ code }) => code === 'result')) arrive();
     else if (answered && now === 'failed') views.get(at).failed().scrollIntoView({ block: 'start' });
     return answer;
   };

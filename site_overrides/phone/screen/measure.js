@@ -1,7 +1,7 @@
 // A reading as a check-off. While a result keeps its step open it is offered again, with what was read so far.
 
 import { W, answer, clock, figureSaid, keptBy } from '../words.js';
-import { make, sayOrHide, show } from './nodes.js';
+import { make, sayOrHide, set, show } from './nodes.js';
 import { pressButton } from './press.js';
 import { readingBox } from './reading.js';
 
@@ -11,10 +11,16 @@ export const readingIn = (sheet, name) => sheet.readings?.[name] ?? { label: nam
 
 const lineOf = ({ value, at }) => `${figureSaid(value.number, value.unit)} (${clock(at)})`;
 
-/** What was read so far at one part of a step, in a line; '' when nothing was. */
-export const soFar = (shared, path, part) => {
-  const all = shared.measured(path, part);
-  return all.length ? W.soFar(all.slice(-MOST_SAID).map(lineOf)) : '';
+/** The line of what was read so far at one part of a step that is still open: update(view, is it to be shown). */
+export const soFarLine = (path, part) => {
+  const node = make('p', { class: 'so-far' });
+  const update = ({ seen, shared }, on) => {
+    const all = on ? shared.measured(path, part) : [];
+    sayOrHide(node, all.length ? W.soFar(all.slice(-MOST_SAID).map(lineOf)) : '');
+    // It is kept, and closes nothing yet; what must be given again is not shown as kept.
+    set(node, 'data-kept', all.length && ['open', 'waiting'].includes(seen.state) ? all.at(-1).id : null);
+  };
+  return { node, update };
 };
 
 const newestOf = (seen, part) => seen.answers.find((one) => one.part === part);
@@ -24,7 +30,10 @@ export const measure = ({ step, sheet, send }) => {
   let again = false; // a reading that stands is to be corrected
   const keep = async (value) => {
     const done = await send('', value);
-    if (done?.kept) again = false;
+    if (done?.kept && again) {
+      again = false;
+      update(last); // the step was drawn while this was still being corrected
+    }
     return done;
   };
   // While it is asked whether a reading is right, that is answered first.
@@ -32,21 +41,21 @@ export const measure = ({ step, sheet, send }) => {
   const button = pressButton({ attrs: { 'data-check': 'measure' }, onPress: () => box.press() });
   const box = readingBox({ reading, sheet, keep, onAsk });
   box.node.addEventListener('enter', () => button.node.click());
-  const before = make('p', { class: 'so-far' });
+  const before = soFarLine(step.path, '');
   const correct = make('button', {
     type: 'button', class: 'small-press plain-press', onclick: () => {
       again = !again;
       update(last);
     },
   }, W.correctReading);
-  const node = make('div', { class: 'controls' }, before, box.node, button.message, button.node, correct);
+  const node = make('div', { class: 'controls' }, before.node, box.node, button.message, button.node, correct);
   let last = null;
   const update = (view) => {
     last = view;
-    const { seen, off, kept, shared, legal } = view;
+    const { seen, off, kept, legal } = view;
     const given = newestOf(seen, '');
     const stands = Boolean(kept('')) && !again;
-    sayOrHide(before, kept('') && !again ? '' : soFar(shared, step.path, ''));
+    before.update(view, !stands);
     show(box.node, !stands);
     show(correct, Boolean(kept('')) && !again && (legal.correct ?? []).includes(''));
     button.update(stands

@@ -131,11 +131,12 @@ export const stepValues = ({ step, sheet, send }) => {
     main: name === step.check.value && step.check.kind === 'wait' && !step.shows?.length && !step.check.watch,
     block: valueBlock(name, sheet.values[name], { sheet, send }),
   }));
-  const update = ({ shared: { state, document, readingsOf, loosenedAgain } }) => {
+  const update = ({ seen, shared: { state, document, readingsOf, loosenedAgain } }) => {
+    const runs = seen.state === 'waiting'; // then what is left of it is the big number
     const again = loosenedAgain(step.path);
     for (const { name, main, block } of blocks) {
       show(block.node, !isInWorking(name, state.values[name]));
-      block.update({ state: state.values[name], document, answers: readingsOf(name), main, told: told.has(name) && !main, again });
+      block.update({ state: state.values[name], document, answers: readingsOf(name), main: main && !runs, told: told.has(name) && !main, again });
     }
   };
   return { nodes: blocks.map(({ block }) => block.node), update };

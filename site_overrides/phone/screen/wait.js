@@ -5,7 +5,7 @@ import { waitOf, waitSeconds } from '../clock.js';
 import { paceOf } from '../sound.js';
 import { W, answer, figureSaid, keptBy, remaining } from '../words.js';
 import { foldedForm, numberOf } from './form.js';
-import { readingIn, soFar } from './measure.js';
+import { readingIn, soFarLine } from './measure.js';
 import { flag, make, say, sayOrHide, show } from './nodes.js';
 import { pressButton } from './press.js';
 import { readingBox } from './reading.js';
@@ -82,15 +82,15 @@ const partOf = (part, { step, sheet, send, labels, before = () => {} }) => {
   const onAsk = (isAsked) => show(button.node, !isAsked);
   const box = name ? readingBox({ reading: readingIn(sheet, name), sheet, keep, onAsk }) : null;
   box?.node.addEventListener('enter', () => button.node.click());
-  const line = make('p', { class: 'so-far' });
-  const node = make('div', { class: 'controls', 'data-part': box ? part : null }, line, box?.node ?? null, button.message, button.node);
+  const line = soFarLine(step.path, part);
+  const node = make('div', { class: 'controls', 'data-part': box ? part : null }, line.node, box?.node ?? null, button.message, button.node);
   const update = ({ seen, kept, off, isNew, shared, on }) => {
     const given = answerOf(seen, part);
     const stands = Boolean(kept) && !isNew;
     show(node, on);
     if (box) show(box.node, !stands);
     flag(button.node, 'slim', stands);
-    sayOrHide(line, box && !stands ? soFar(shared, step.path, part) : '');
+    line.update({ seen, shared }, Boolean(box) && !stands);
     button.update(stands
       ? { label: W.keptSo(box ? answer(given) : labels.kept), sub: keptBy(given), kept, off: true }
       : { label: box ? labels.reading : labels.plain, off });
@@ -122,7 +122,10 @@ export const wait = ({ step, sheet, send, elapsed }) => {
   let sound = null;
   const keep = async (part, value) => {
     const done = await send(part, value);
-    if (done?.kept && part === 'start') isNew = false;
+    if (done?.kept && part === 'start' && isNew) {
+      isNew = false;
+      update(last); // it was drawn while the new reading was still asked for
+    }
     return done;
   };
   const about = { step, sheet, send: keep };

@@ -1,0 +1,324 @@
+"""Readings, results and clocks on the phone: typed as the gauge shows them, worked out, never guessed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import BrowserContext, Locator, expect
+
+from tests.browser import bays
+from tests.browser.bays import ELSEWHERE, JOB, PHONE, Bay, other_phone
+from tests.browser.drive import SOURCE, Drive, fill
+from tests.browser.sample_sheet import readings_sheet
+from tests.browser.server import Server
+
+shop, phone, bay = bays.shop, bays.phone, bays.bay
+
+# Counts what would be heard and felt.
+EARS = """
+globalThis.heard = 0;
+const tone = AudioContext.prototype.createOscillator;
+AudioContext.prototype.createOscillator = function () { globalThis.heard += 1; return tone.call(this); };
+globalThis.felt = 0;
+navigator.vibrate = pattern => { if (Array.isArray(pattern)) globalThis.felt += 1; return true; };
+"""
+
+
+@pytest.fixture
+def timed(shop: Server, chromium: Any) -> Iterator[Bay]:
+    """A phone whose clock the test moves."""
+    context: BrowserContext = chromium.new_context(viewport=PHONE, has_touch=True)
+    context.clock.install(time="2026-11-25T09:00:00Z")
+    context.add_init_script(EARS)
+    bay = Bay(shop, context)
+    yield bay
+    assert not bay.errors, bay.errors
+    context.close()
+
+
+def box(drive: Drive, path: str, field: str = "number", action: str = "") -> Locator:
+    """A box or a button of the reading that a step takes."""
+    wanted = f"[data-action={action}]" if action else f"[data-field={field}]"
+    return drive.step(path).locator(f"[data-check=measure] >> xpath=.. >> {wanted}")
+
+
+def keep(drive: Drive, path: str) -> None:
+    drive.step(path).locator("[data-check=measure]").click()
+
+
+def result(drive: Drive, path: str, name: str) -> Locator:
+    return drive.step(path).locator(f"[data-result={name}]")
+
+
+def values(bay: Bay, step: str) -> list[dict[str, Any]]:
+    return [entry["value"] for entry in bay.entries() if entry["kind"] == "check" and entry["step"] == step]
+
+
+# --- typing a reading -------------------------------------------------------------------------------------------------
+
+
+def test_a_switch_of_unit_keeps_what_was_typed_and_the_reading_keeps_its_unit(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("drain", shop_units={"volume": "qt"}))
+    drive.look("drain")
+    assert box(drive, "drain", "unit").input_value() == "qt"
+    box(drive, "drain").fill("5,50")
+    box(drive, "drain", "unit").select_option("L")
+    assert box(drive, "drain").input_value() == "5,50"
+    drive.answered("drain", lambda: keep(drive, "drain"))
+    assert values(bay, "drain") == [{"number": 5.5, "unit": "L"}]
+    expect(result(drive, "drain", "left_inside")).to_contain_text("qt")
+
+
+def test_a_slip_of_ten_is_asked_about_and_put_right(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("drain"))
+    box(drive, "drain").fill("55")
+    keep(drive, "drain")
+    asked = box(drive, "drain", action="confirm")
+    expect(asked).to_have_text("Keep 55 L anyway")
+    expect(drive.step("drain").get_by_text("Did you mean 5.5 L or 55 mL?")).to_be_visible()
+    assert values(bay, "drain") == [] and box(drive, "drain").input_value() == "55"
+    drive.step("drain").get_by_role("button", name="5.5 L", exact=True).click()
+    expect(asked).not_to_be_visible()
+    assert box(drive, "drain").input_value() == "5.5"
+    drive.answered("drain", lambda: keep(drive, "drain"))
+    assert values(bay, "drain") == [{"number": 5.5, "unit": "L"}] and drive.state("drain") == "done"
+
+
+def test_who_is_sure_keeps_a_reading_that_nobody_expected(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("cold", "seal"))
+    box(drive, "cold").fill("-30")
+    keep(drive, "cold")
+    drive.answered("cold", lambda: box(drive, "cold", action="confirm").click())
+    assert values(bay, "cold") == [{"number": -30, "sure": True, "unit": "degC"}]
+    assert "-30 °C (asked, and sure)" in drive.look("cold").inner_text()
+
+
+def test_a_missing_minus_is_offered_and_has_a_key_of_its_own(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("freeze"))
+    box(drive, "freeze").fill("18")
+    keep(drive, "freeze")
+    expect(drive.step("freeze").get_by_text("Did you mean -18 °C or 18 °F?")).to_be_visible()
+    drive.step("freeze").get_by_role("button", name="+/−").click()
+    assert box(drive, "freeze").input_value() == "-18"
+    expect(box(drive, "freeze", action="confirm")).not_to_be_visible()
+    drive.answered("freeze", lambda: keep(drive, "freeze"))
+    assert values(bay, "freeze") == [{"number": -18, "unit": "degC"}]
+
+
+def test_a_date_is_a_day_and_its_age_is_worked_out(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("belt", "due"))
+    drive.close("belt", date="2018-05-14")
+    assert values(bay, "belt") == [{"number": 17665, "unit": "date"}]
+    assert "14 May 2018" in drive.look("belt").inner_text()
+    drive.look("due")
+    expect(result(drive, "due", "belt_age")).to_contain_text(re.compile(r"\d{4}\s*days"))
+
+
+def test_a_reading_that_stands_can_be_corrected(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("drain", "mix"))
+    drive.close("drain", number="5")
+    drive.look("drain").get_by_role("button", name="Correct this reading").click()
+    box(drive, "drain").fill("6")
+    drive.answered("drain", lambda: keep(drive, "drain"))
+    expect(drive.step("drain").locator("[data-check=measure]")).to_contain_text("Kept: 6 L")
+    assert drive.state("drain") == "done" and [value["number"] for value in values(bay, "drain")] == [5, 6]
+
+
+# --- what is worked out -----------------------------------------------------------------------------------------------
+
+
+def test_an_impossible_mix_keeps_the_step_open_until_the_reading_is_right(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("freeze", "drain", "mix"))
+    drive.close("freeze", number="-18")
+    drive.close("drain", number="9")
+    assert drive.state("drain") == "open" and result(drive, "drain", "left_inside").get_attribute("data-bad") == ""
+    drive.close("drain", number="1")
+    assert drive.state("drain") == "done" and drive.at() == "mix"
+    mix = result(drive, "mix", "concentrate")
+    expect(mix).to_have_attribute("data-verdict", "not possible")
+    expect(mix).to_contain_text("1.6 L does not fit: only 1 L came out.")
+    expect(drive.step("mix").locator("[data-check]")).to_have_attribute("aria-disabled", "true")
+    mix.get_by_role("button", name="Coolant drained: 1 L. Go to step 2").click()
+    drive.look("drain").get_by_role("button", name="Correct this reading").click()
+    drive.answered("drain", lambda: drive.read(drive.step("drain").locator("[data-check=measure]"), {"number": "3,5"}))
+    expect(mix).to_have_attribute("data-verdict", "good")
+    assert drive.at() == "mix"
+    drive.close("mix")
+    assert drive.state("mix") == "done"
+
+
+def test_more_vacuum_than_the_air_gives_here_is_refused_with_the_reason(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("pull"))
+    target = result(drive, "pull", "vacuum_target")
+    expect(target).to_have_attribute("data-verdict", "not possible here")
+    reason = "At 1500 m no gauge shows more than 84.6 kPa vacuum; the manual asks for 25 inHg vacuum."
+    expect(target).to_contain_text(reason)
+    assert drive.codes("pull") == {"result"}
+    assert drive.reasons("pull") == ["Not yet: “Vacuum to pull” is not good: not possible here."]
+    assert "84.7" not in drive.step("pull").locator(".do").inner_text()
+    expect(drive.step("pull").locator("[data-check]")).to_have_attribute("aria-disabled", "true")
+
+
+def test_what_is_not_known_yet_says_what_it_needs_and_leads_there(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("freeze", "drain", "mix"))
+    drive.look("mix")
+    mix = result(drive, "mix", "concentrate")
+    expect(mix).to_contain_text("Not known yet")
+    expect(mix).to_contain_text("Needs “Coolant drained”.")
+    assert mix.get_attribute("data-verdict") is None
+    assert "Not yet: “Concentrate to fill first” is not known." in drive.reasons("mix")
+    mix.get_by_role("button", name="Go to step 2").first.click()
+    assert drive.at() == "drain"
+
+
+def test_the_working_says_the_formula_and_where_every_figure_is_from(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("freeze", "drain", "mix"))
+    drive.close("freeze", number="-18")
+    drive.close("drain", number="3,5")
+    mix = result(drive, "mix", "concentrate")
+    expect(mix.locator(".figure").first).to_have_text("2.5L")
+    drive.press(mix.get_by_text("How this is worked out").first)
+    formula = "Concentrate to fill first = Cooling system, all of it × Antifreeze wanted − Coolant left inside"
+    expect(mix).to_contain_text(formula)
+    expect(mix).to_contain_text("8 LWorkshop manual WM-22, 2nd edition, section 4, page 118 (KS, checked RT)")
+    inner = mix.locator("li").filter(has_text="Antifreeze in what was drained")
+    inner.locator("summary").click()
+    expect(inner).to_contain_text("Antifreeze by freezing point: Tables for trials TT-1, 3rd edition")
+    expect(inner).to_contain_text(re.compile(r"-18 °Cread by KS \d\d:\d\d, step 1"))
+
+
+def test_a_missing_value_is_asked_for_with_its_unit_and_then_worked_with(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("test", shop_units={"gauge": "bar(g)"}))
+    pressure = result(drive, "test", "test_pressure")
+    expect(pressure).to_contain_text("Needs “Rating of the cap”, below.")
+    asked = drive.step("test").locator("[data-value=cap_rating]")
+    assert asked.locator("[data-field=unit]").input_value() == "bar(g)"
+    for name, text in {"number": "1,4", **SOURCE}.items():
+        fill(asked.locator(f"[data-field={name}]"), text)
+    asked.locator("[data-action=read]").click()
+    expect(pressure.locator(".figure").first).to_have_text("1.4bar gauge")
+    assert bay.entries()[-1]["value"] == {"number": 1.4, "source": SOURCE, "unit": "bar(g)"}
+    drive.close("test")
+    assert drive.state("test") == "done"
+
+
+def test_two_answers_to_a_reading_leave_the_result_unknown_and_it_says_so(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("freeze", "drain", "mix"))
+    drive.close("freeze", number="-18")
+    drive.close("drain", number="3")
+    mine = bay.entries()[-1]
+    bay.page.evaluate(ELSEWHERE, [other_phone(mine, value={"number": 4, "unit": "L"})])
+    drive.reopen()
+    drive.look("mix")
+    mix = result(drive, "mix", "concentrate")
+    expect(mix).to_contain_text("Needs “Coolant drained”: there are two answers.")
+    mix.get_by_role("button", name="Go to step 2").first.click()
+    choices = drive.step("drain").locator("[data-action=settle]")
+    choices.filter(has_text="4 L").click()
+    drive.idle()
+    drive.look("mix")
+    expect(mix).to_have_attribute("data-verdict", "good")
+
+
+# --- clocks -----------------------------------------------------------------------------------------------------------
+
+
+def test_moves_are_counted_from_the_journal_after_the_page_was_closed(timed: Bay) -> None:
+    drive = timed.begin(readings_sheet("press", "seal"))
+    start = drive.step("press").locator("[data-part=start]")
+    drive.answered("press", start.click)
+    assert drive.at() == "press", "a time with moves to make is not left"
+    move = drive.step("press").locator(".pace")
+    expect(move).to_contain_text("Move1of 10")
+    timed.context.clock.run_for(31_000)
+    expect(move).to_contain_text("Move2of 10")
+    assert timed.page.evaluate("globalThis.heard > 0 && globalThis.felt === 1")
+
+    timed.page.close()
+    timed.drive = drive = timed.tab()
+    timed.context.clock.fast_forward(100_000)
+    drive.open(f"w/mix-and-refill/#{timed.job}")
+    drive.look("press")
+    move = drive.step("press").locator(".pace")
+    expect(move).to_contain_text("Move5of 10")
+    timed.context.clock.run_for(20_000)
+    expect(move).to_contain_text("Move6of 10")
+    assert timed.page.evaluate("globalThis.heard") == 0
+    sound = move.get_by_role("button")
+    expect(sound).to_have_text("Tap for sound")
+    sound.click()
+    timed.context.clock.run_for(1000)
+    expect(sound).to_have_text("Sound is on: mute")
+
+    timed.context.clock.fast_forward(160_000)
+    expect(drive.step("press").get_by_role("timer")).to_have_text("The time is up.")
+    drive.answered("press", drive.step("press").locator("[data-part=end]").click)
+    assert drive.state("press") == "done"
+
+
+def test_a_vacuum_that_is_lost_while_it_is_watched_keeps_the_step_open(timed: Bay) -> None:
+    drive = timed.begin(readings_sheet("hold", "seal"))
+    made = drive.step("hold")
+    for part, number in (("start", "80"), ("end", "70")):
+        drive.look("hold")
+        made.locator(f"[data-part={part}] [data-field=number]").fill(number)
+        drive.answered("hold", made.locator(f"[data-check=wait][data-part={part}]").click)
+        timed.context.clock.fast_forward(301_000)
+    assert drive.state("hold") == "waiting"
+    lost = result(drive, "hold", "vacuum_lost")
+    expect(lost).to_have_attribute("data-verdict", "it leaks")
+    expect(made.get_by_text("Read so far: 70 kPa vacuum")).to_be_visible()
+    made.get_by_role("button", name="Start again with a new reading").click()
+    made.locator("[data-part=start] [data-field=number]").fill("82")
+    drive.answered("hold", made.locator("[data-check=wait][data-part=start]").click)
+    drive.look("hold")
+    timed.context.clock.fast_forward(301_000)
+    made.locator("[data-part=end] [data-field=number]").fill("81")
+    drive.answered("hold", made.locator("[data-check=wait][data-part=end]").click)
+    assert drive.state("hold") == "done"
+    expect(lost).to_contain_text("1.0")
+
+
+def test_what_cools_is_read_again_until_it_is_cold(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet("cold", "seal"))
+    for number in ("85", "61"):
+        drive.close("cold", number=number)
+        assert drive.state("cold") == "open" and drive.at() == "cold"
+    expect(result(drive, "cold", "engine_cold")).to_contain_text("Too hot")
+    expect(drive.step("cold").get_by_text(re.compile(r"Read so far: 85 °C \(.*\), 61 °C \(.*\)\."))).to_be_visible()
+    expect(result(drive, "cold", "engine_cold")).to_be_in_viewport()
+    drive.close("cold", number="38")
+    assert drive.state("cold") == "done"
+
+
+# --- the start of the job, and the screen itself ----------------------------------------------------------------------
+
+
+def test_an_odd_vin_is_warned_about_and_kept(bay: Bay) -> None:
+    bay.serve(readings_sheet("seal"))
+    bay.drive.open("w/mix-and-refill/")
+    for name, text in {**JOB, "who": "KS", "vin": "1m8gdm9axkp042789"}.items():
+        fill(bay.page.locator(f"[data-field={name}]"), text)
+    expect(bay.page.get_by_text("The check digit (ninth place) is X and should be 1")).to_be_visible()
+    bay.page.locator("[data-action=start]").click()
+    bay.page.locator("[data-job]").wait_for()
+    bay.job = bay.page.locator("[data-job]").get_attribute("data-job") or ""
+    assert bay.entries()[0]["value"]["vin"] == "1M8GDM9AXKP042789"
+
+
+def test_a_step_of_readings_and_results_fits_the_phone(bay: Bay) -> None:
+    drive = bay.begin(readings_sheet())
+    drive.close("freeze", number="-18")
+    for path in drive.states():
+        made = drive.look(path)
+        assert bay.page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"], path
+        small = made.locator("button:visible, select:visible, input:visible").evaluate_all(
+            "all => all.filter(one => one.getBoundingClientRect().height < 48).map(one => one.outerHTML)"
+        )
+        assert small == [], path
+    for path in ("freeze", "drain", "cold", "hold", "belt"):
+        typed = drive.look(path).locator(".reading input:visible").first
+        expect(typed).to_be_in_viewport(ratio=1) if path != "freeze" else None
