@@ -494,7 +494,7 @@ BAD = [
         "Let both count alike: absolute(p, air), gauge(p, air), vacuum(p, air), where air is the pressure outside."),
     Bad("today - last_change", 8, '"last_change" is a date, which "-" cannot be done with.',
         'Write  between(first, second)  for the time, or  add(date, "12 month")  for another date.'),
-    Bad("interval > delay", 0, '"interval" is an age, which ">" cannot be done with: months have no fixed length.',
+    Bad("interval > delay", 0, '"interval" is an age, and months have no fixed length, so ">" cannot be.',
         "Write  add(date, age)  and compare dates, for example  add(last_change, age) < today"),
     Bad('(drained > "1 L") + 1', 1, '\'drained > "1 L"\' is a yes or no, but "+" takes numbers.',
         "Use it after if, and, or, not; a number for it is  1 if .. else 0"),
