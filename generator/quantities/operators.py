@@ -108,11 +108,12 @@ def _of_whole(way: Callable[..., int]) -> Callable[..., Value]:
     return do
 
 
+_EXACT = {0.0: 0.0, 30.0: 0.5, 90.0: 1.0}
+
+
 def _quarter(part: float) -> float:
     """Sine of 0 to 90 degrees, exact where it can be."""
-    if part in (0.0, 30.0, 90.0):
-        return {0.0: 0.0, 30.0: 0.5, 90.0: 1.0}[part]
-    return math.sin(part * DEGREE) if part <= 45 else math.cos((90 - part) * DEGREE)
+    return _EXACT[part] if part in _EXACT else math.sin(part * DEGREE)
 
 
 def _turned(angle: float, quarters: int) -> float:

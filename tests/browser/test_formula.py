@@ -66,7 +66,7 @@ class Phone:
 
     def asked(self, ask: str, cases: list[Case]) -> list[Any]:
         sent = json.dumps({"cases": [{**case, "ask": ask} for case in cases], "units": UNITS})
-        answers: list[Any] = json.loads(self.page.evaluate(ASK, sent))
+        answers: list[Any] = json.loads(self.page.evaluate(ASK, sent), parse_int=float)
         return answers
 
 
@@ -133,7 +133,7 @@ def differing(told: list[tuple[Case, Any, Any]], most: float) -> list[tuple[Case
     """The smallest that differ: numbers by more than `most` of themselves, all else in anything."""
 
     def fits(mine: Any, theirs: Any) -> bool:
-        if most and isinstance(mine, float) and isinstance(theirs, float | int):
+        if most and isinstance(mine, float) and isinstance(theirs, float):
             return apart(mine, theirs) <= most
         return is_same(mine, theirs)
 
@@ -199,6 +199,11 @@ def test_a_tree_without_end_is_broken_and_a_deep_one_is_walked(phone: Phone, dee
         "async (text) => (await import('/phone/formula.js')).evaluate(JSON.parse(text), {})", tree
     )
     assert value == ((-1) ** deep if deep <= 100 else plain(Unknown(because=("broken",))))
+
+
+def test_more_parts_than_a_formula_can_have_are_broken(phone: Phone):
+    told = phone.asked("evaluate", [{"tree": ["max", *range(500)]}, {"tree": ["max", *range(501)]}])
+    assert told == [499, plain(Unknown(because=("broken",)))]
 
 
 def test_what_json_cannot_say_is_broken_too(phone: Phone):

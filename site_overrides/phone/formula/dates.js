@@ -9,12 +9,11 @@ export const inCalendar = (days) => Number.isInteger(days) && FIRST <= days && d
 // '2027-05-14' of a day in the calendar.
 export const dateText = (days) => new Date(days * DAY).toISOString().slice(0, 10);
 
-// The same day of the month so many months on, or that month's last; null beyond the calendar.
+// The same day of the month so many months on, or that month's last; it may lie beyond the calendar.
 export const addMonths = (days, months) => {
   const day = new Date(days * DAY);
   const count = day.getUTCFullYear() * 12 + day.getUTCMonth() + months;
   const [year, month] = [Math.floor(count / 12), ((count % 12) + 12) % 12];
-  if (year < 1 || year > 9999) return null;
   const last = new Date(0).setUTCFullYear(year, month + 1, 0) / DAY;
   return Math.min(last, last - new Date(last * DAY).getUTCDate() + day.getUTCDate());
 };

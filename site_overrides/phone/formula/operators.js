@@ -55,9 +55,7 @@ const ofWhole = (way, start) => (...numbers) => {
 
 // Sine of 0 to 90 degrees, exact where it can be.
 const EXACT = new Map([[0, 0], [30, 0.5], [90, 1]]);
-const quarterSine = (part) => (
-  EXACT.get(part) ?? (part <= 45 ? Math.sin(part * DEGREE) : Math.cos((90 - part) * DEGREE))
-);
+const quarterSine = (part) => EXACT.get(part) ?? Math.sin(part * DEGREE);
 
 // Sine of an angle of 0 or more, and so many quarter turns further.
 const turned = (angle, quarters) => {
@@ -85,8 +83,8 @@ const wholeNear = (a) => {
 const later = (add) => (date, amount) => {
   const count = wholeNear(amount);
   if (count === null || date % 1) return because('whole');
-  const day = inCalendar(date) ? add(date, count) : null;
-  return day !== null && inCalendar(day) ? day : because('large');
+  const day = inCalendar(date) ? add(date, count) : NaN;
+  return inCalendar(day) ? day : because('large');
 };
 const addDays = later((date, days) => date + days);
 
