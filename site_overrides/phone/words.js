@@ -270,6 +270,7 @@ export const W = {
   initials: 'Initials',
   takeThem: 'Work as these initials',
   goTo: (n) => `Go to step ${n}`,
+  goOn: (n) => `Go on: step ${n}`,
   stopCheck: 'Stop and check',
   stageRule: { any: 'Any order in this stage', kept: 'In this order', absolute: 'Exactly in this order' },
   paper: 'The whole worksheet, to read or print',

@@ -20,6 +20,7 @@ from urllib.parse import urlsplit
 from playwright.sync_api import Locator, Page, expect
 
 SOURCE = {"document": "Workshop manual WM-22, 2nd edition", "where": "section 4, page 118"}
+READY = {"disputed", "failed", "recheck", "open"}
 CLOSED = {"done", "skipped", "refused", "not-fitted", "hidden"}
 
 REVEAL = """element => {
@@ -96,6 +97,13 @@ class Drive:
         """The step that is large now."""
         found = self.page.evaluate(AT)
         return str(found) if found else None
+
+    def next(self) -> str:
+        """The first step that can be done now, else a running wait, else the first that is not closed."""
+        states = self.states()
+        ready = [path for path, state in states.items() if state in READY]
+        rest = [path for path, state in states.items() if state not in CLOSED]
+        return [*ready, *(path for path in rest if states[path] == "waiting"), *rest][0]
 
     def open_count(self) -> int:
         return int(self.page.locator("[data-open-items]").get_attribute("data-open-items") or "-1")
@@ -222,6 +230,9 @@ class Drive:
         done: list[str] = []
         while not self.is_complete:
             path = self.at()
+            if path and self.state(path) in CLOSED:
+                self.look(self.next())  # what was worked out from the answer has been seen
+                path = self.at()
             assert path, "no step is open"
             if path == stop_at:
                 break

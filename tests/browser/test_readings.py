@@ -136,7 +136,8 @@ def test_an_impossible_mix_keeps_the_step_open_until_the_reading_is_right(bay: B
     drive.close("drain", number="9")
     assert drive.state("drain") == "open" and result(drive, "drain", "left_inside").get_attribute("data-bad") == ""
     drive.close("drain", number="1")
-    assert drive.state("drain") == "done" and drive.at() == "mix"
+    assert drive.state("drain") == "done" and drive.at() == "drain", "what is left inside is to be seen first"
+    drive.step("drain").get_by_role("button", name="Go on: step 3").click()
     mix = result(drive, "mix", "concentrate")
     expect(mix).to_have_attribute("data-verdict", "not possible")
     expect(mix).to_contain_text("1.6 L does not fit: only 1 L came out.")
@@ -144,8 +145,8 @@ def test_an_impossible_mix_keeps_the_step_open_until_the_reading_is_right(bay: B
     mix.get_by_role("button", name="Coolant drained: 1 L. Go to step 2").click()
     drive.look("drain").get_by_role("button", name="Correct this reading").click()
     drive.answered("drain", lambda: drive.read(drive.step("drain").locator("[data-check=measure]"), {"number": "3,5"}))
+    drive.look("mix")
     expect(mix).to_have_attribute("data-verdict", "good")
-    assert drive.at() == "mix"
     drive.close("mix")
     assert drive.state("mix") == "done"
 
@@ -178,6 +179,7 @@ def test_the_working_says_the_formula_and_where_every_figure_is_from(bay: Bay) -
     drive = bay.begin(readings_sheet("freeze", "drain", "mix"))
     drive.close("freeze", number="-18")
     drive.close("drain", number="3,5")
+    drive.look("mix")
     mix = result(drive, "mix", "concentrate")
     expect(mix.locator(".figure").first).to_have_text("2.5L")
     drive.press(mix.get_by_text("How this is worked out").first)

@@ -1,5 +1,6 @@
 // The doing part of a step's sheet: why it does not go, what was answered, the check-off, and the ways out.
 
+import { ownResults } from '../journal/figures.js';
 import { W, why } from '../words.js';
 import { leftOut, takeBacks, twoAnswers } from './answers.js';
 import { makeCheck } from './checks.js';
@@ -73,6 +74,27 @@ const checkOff = ({ step, sheet, check, send }) => {
   return { node: control.node, update };
 };
 
+/** Does a step show what is worked out from its own answer? Then that is seen before the next step comes. */
+export const showsItsOwn = (step, sheet) => {
+  if (!step?.shows?.length || !sheet.results) return false;
+  const own = ownResults(sheet, step);
+  return step.shows.some((name) => own.has(name));
+};
+
+const goOn = ({ step, sheet }) => {
+  const isSeenFirst = showsItsOwn(step, sheet);
+  let go = () => {};
+  const node = make('button', { type: 'button', class: 'press', onclick: () => go() });
+  const update = ({ seen, shared }) => {
+    const { next } = shared.state;
+    const on = isSeenFirst && seen.state === 'done' && next !== null && next !== step.path;
+    show(node, on);
+    if (on) say(node, W.goOn(shared.number(next)));
+    go = () => shared.look(next);
+  };
+  return { node, update };
+};
+
 // A check fails at the part that is at work.
 const failing = ({ step, check }) => {
   let seen = null;
@@ -93,7 +115,7 @@ export const controls = ({ step, sheet, send }) => {
   const failed = failedPanel({ step, send });
   const inside = [
     twoAnswers({ step, send }), rewordedPanel({ step, send }), failed, notDisturbed({ send }), reasonLines(), leftOut({ step }),
-    checkOff({ step, sheet, check, send }),
+    goOn({ step, sheet }), checkOff({ step, sheet, check, send }),
   ];
   const below = [failing({ step, check }), takeBacks({ step, send }), somethingElse({ step, sheet, send })];
   const nodes = [make('div', { class: 'controls' }, was, inside.map((one) => one.node)), ...below.map((one) => one.node)];

@@ -101,7 +101,7 @@ export const figuresOf = ({ state, sheet, number, stepOf }) => {
 
   /** The step that takes a reading or finds something; of several the one whose reading stands, else one still to do. */
   const taker = (name) => {
-    if (kindOf(name) === 'finding') return pathOf(name);
+    if (kindOf(name) === 'finding') return state.steps[pathOf(name)] ? pathOf(name) : null;
     if (kindOf(name) !== 'reading') return null;
     const all = sheet.steps.filter((step) => takes(step, name) && state.steps[step.path].state !== 'hidden').map(({ path }) => path);
     return reading(name)?.step ?? all.find((path) => state.steps[path].state !== 'done') ?? all.at(-1) ?? null;

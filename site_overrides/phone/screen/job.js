@@ -3,6 +3,7 @@
 
 import { W } from '../words.js';
 import { newRevision } from './adopt.js';
+import { showsItsOwn } from './controls.js';
 import { foot } from './foot.js';
 import { jobMenu } from './menu.js';
 import { flag, keyed, make, say, set, show } from './nodes.js';
@@ -60,14 +61,13 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
     closeDrops(null);
     draw(true);
   };
-  const isPaced = (path) => {
-    const check = sheet.steps.find((step) => step.path === path)?.check;
-    return Boolean(check?.every || check?.every_value);
-  };
-  // The last part was answered, and a result keeps the step open.
-  const isHeld = (path, part = '') => {
-    const { of, why } = last.state.steps[path];
-    return part === of.at(-1) && why.some(({ code }) => code === 'result');
+  const stepAt = (path) => sheet.steps.find((step) => step.path === path);
+  const isPaced = (path) => Boolean(stepAt(path)?.check.every || stepAt(path)?.check.every_value);
+  // Its last part was answered, and what is worked out from that is to be seen: it may keep the step open.
+  const hasResult = (path, part = '') => {
+    const { of, why, state } = last.state.steps[path];
+    const isHeld = part === of.at(-1) && why.some(({ code }) => code === 'result');
+    return isHeld || (state === 'done' && showsItsOwn(stepAt(path), sheet));
   };
   // After an answer the screen goes on by itself; a failed check, a half-done step and a time with moves to make stay.
   const send = async (verb) => {
@@ -79,7 +79,7 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
     const now = state.steps[at]?.state ?? 'hidden';
     const answered = (ANSWERS.has(verb.kind) && verb.step === at) || verb.kind === 'not-disturbed';
     if (verb.kind === 'back') look(verb.value.to);
-    else if (answered && isHeld(at, verb.part)) arrive();
+    else if (answered && hasResult(at, verb.part)) arrive();
     else if (now === 'waiting' && isPaced(at)) draw();
     else if (answered && LEAVES_BEHIND.has(now)) look(state.next ?? at);
     else if (answered && now === 'failed') views.get(at).failed().scrollIntoView({ block: 'start' });

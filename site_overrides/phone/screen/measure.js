@@ -1,7 +1,7 @@
 // A reading as a check-off. While a result keeps its step open it is offered again, with what was read so far.
 
 import { W, answer, clock, figureSaid, keptBy } from '../words.js';
-import { make, sayOrHide, set, show } from './nodes.js';
+import { flag, make, sayOrHide, set, show } from './nodes.js';
 import { pressButton } from './press.js';
 import { readingBox } from './reading.js';
 
@@ -58,6 +58,7 @@ export const measure = ({ step, sheet, send }) => {
     before.update(view, !stands);
     show(box.node, !stands);
     show(correct, Boolean(kept('')) && !again && (legal.correct ?? []).includes(''));
+    flag(button.node, 'slim', stands && Boolean(step.shows?.length)); // the figure worked out from it is the big one
     button.update(stands
       ? { label: W.keptSo(answer(given)), sub: keptBy(given), kept: kept(''), off: true }
       : { label: given ? W.readAgainKeep : W.keepReading, off: off && !again });

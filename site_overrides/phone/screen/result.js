@@ -70,13 +70,15 @@ const needs = (about) => {
   const list = make('div');
   const draw = keyed(list, (name) => need(name, about));
   const node = make('div', { class: 'needs' }, title, because, here, list);
-  const update = (now, shared) => {
+  // `told` are the needs that a result above has already said.
+  const update = (now, shared, told) => {
     const isKnown = now?.known ?? false;
     show(node, !isKnown);
     if (isKnown) return;
     show(title, (now?.base ?? null) === null);
     sayOrHide(because, now?.because?.length ? W.notKnownFor(notKnownBecause(now.because)) : '');
-    const all = now?.needs ?? [];
+    const all = (now?.needs ?? []).filter((name) => !told.has(name));
+    for (const name of all) told.add(name);
     const own = all.filter((name) => isHere(name, about.step, shared) && !shared.figures.isTwoAnswers(name));
     sayOrHide(here, own.length ? W.needsHere(own.map(shared.figures.label)) : '');
     draw(all.filter((name) => !own.includes(name)).map((name) => [name, shared]));
@@ -201,13 +203,13 @@ const resultBlock = (result, { step, sheet, send, main }) => {
     'div', { class: main ? 'result' : 'result lesser', 'data-result': result.name, role: 'status' },
     make('p', { class: 'label' }, result.label), line, verdict, limitSay.node, limitDo.node, again.node, wanted.node, how.node,
   );
-  const update = (shared) => {
+  const update = (shared, told) => {
     const now = shared.state.results?.[result.name] ?? null;
     const shown = shared.figures.shownOf(result.name);
     const limit = now && now.limit !== null ? result.limits[now.limit] : null;
     set(node, 'data-verdict', now?.verdict ?? null);
     set(node, 'data-bad', Boolean(now?.bad));
-    flag(node, 'good', now?.known && !now.bad && now.verdict);
+    flag(node, 'good', now?.known && !now.bad && now.verdict && !limit?.say && !limit?.do);
     flag(node, 'unknown', !now?.known);
     show(line, Boolean(shown));
     say(figure, shown?.figure ?? '');
@@ -216,7 +218,7 @@ const resultBlock = (result, { step, sheet, send, main }) => {
     limitSay.update(limit?.say ?? null, shared.shown);
     limitDo.update(limit?.do ?? null, shared.shown);
     again.update(Boolean(now?.bad), shared);
-    wanted.update(now, shared);
+    wanted.update(now, shared, told);
     how.update(shared);
   };
   return { node, update };
@@ -229,7 +231,8 @@ export const stepResults = ({ step, sheet, send }) => {
   const blocks = (step.shows ?? []).filter((name) => byName.has(name))
     .map((name) => resultBlock(byName.get(name), { step, sheet, send, main: name === first }));
   const update = ({ shared }) => {
-    for (const block of blocks) block.update(shared);
+    const told = new Set();
+    for (const block of blocks) block.update(shared, told);
   };
   return { nodes: blocks.map(({ node }) => node), update };
 };

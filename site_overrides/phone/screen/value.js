@@ -29,7 +29,7 @@ const whereBoxes = (rank) => [
 export const readingOf = ({ number, unit, then, text, not_published: none, document, where }) => {
   const given = text !== undefined ? { text }
     : then ? { text: `${numberOf(number)} ${unit} then ${then}` }
-      : { number: numberOf(number), unit: unit ?? 'pieces' };
+      : unit === undefined ? { text: String(numberOf(number)) } : { number: numberOf(number), unit };
   return none ? { ...given, not_published: true } : { ...given, source: { document, where } };
 };
 

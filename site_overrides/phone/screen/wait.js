@@ -122,6 +122,7 @@ export const wait = ({ step, sheet, send, elapsed }) => {
   let sound = null;
   const keep = async (part, value) => {
     const done = await send(part, value);
+    if (done?.kept && part === 'start') pace.node.scrollIntoView({ block: 'center' });
     if (done?.kept && part === 'start' && isNew) {
       isNew = false;
       update(last); // it was drawn while the new reading was still asked for
