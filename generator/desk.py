@@ -47,7 +47,7 @@ def answers(group: Json, typed: Mapping[str, str], today: datetime.date) -> list
     desk = _Desk(group, today)
     for name, text in typed.items():
         desk.take(name, text)
-    states = work_out(group["results"], desk.names, desk.found, group["tables"])
+    states = desk.work_out()
     return [desk.answer(result, states) for result in group["results"]]
 
 
@@ -56,6 +56,7 @@ class _Desk:
         self.group = group
         self.names: dict[str, float] = {"today": float((today - datetime.date(1970, 1, 1)).days)}
         self.found: dict[str, str] = {}
+        self.typed: dict[str, str] = {}
         self.findings = {finding["step"]: finding for finding in group["findings"]}
         for name, value in group["values"].items():
             self._given(name, value["number"])
@@ -63,6 +64,16 @@ class _Desk:
         for name, given in group["givens"].items():
             if given["number"] is not None:
                 self.names[name] = to_base(given["number"], given["unit"])
+
+    def work_out(self) -> Json:
+        """Every result; a value that nobody gave is filled by the result that fills it, as on the phone."""
+        states = work_out(self.group["results"], self.names, self.found, self.group["tables"])
+        for result in self.group["results"]:
+            state = states[result["name"]]
+            if result["fills"] not in (None, *self.names) and state["known"] and not state["bad"]:
+                self.names[result["fills"]] = state["base"]
+                return self.work_out()
+        return states
 
     def _given(self, name: str, number: Json | None) -> None:
         if number is not None:
@@ -72,16 +83,18 @@ class _Desk:
         if name in self.findings:
             self._finding(name, text)
             return
-        box = self._box(name)
-        self.names[name] = _date(name, text) if box["unit"] == "date" else _number(name, text, box["unit"])
+        unit = self._unit_asked(name)
+        self.names[name], self.typed[name] = (_date if unit == "date" else _number)(name, text, unit)
 
-    def _box(self, name: str) -> Json:
-        for key in ("readings", "values", "givens"):
-            box = self.group[key].get(name)
-            if box is not None and (key != "values" or box["units"]):
-                return {"unit": box.get("unit") or box["units"][0]} if key == "values" else {"unit": box["unit"]}
-        numbers = [name for name, value in self.group["values"].items() if value["units"]]
-        known = (*self.group["readings"], *self.findings, *numbers, *self.group["givens"])
+    def _unit_asked(self, name: str) -> str:
+        """The unit that a name is first thought of in. Raises Mistyped for one that takes no number."""
+        values = {name: value for name, value in self.group["values"].items() if value["units"]}
+        if name in values:
+            return str(values[name]["units"][0])
+        for key in ("readings", "givens"):
+            if name in self.group[key]:
+                return str(self.group[key][name]["unit"])
+        known = (*self.group["readings"], *self.findings, *values, *self.group["givens"])
         raise Mistyped(f"nothing here is called {name!r}. {did_you_mean(name, known)}It takes: {listing(known)}.")
 
     def _finding(self, name: str, text: str) -> None:
@@ -144,8 +157,8 @@ class _Desk:
             result = next(r for r in self.group["results"] if r["name"] == name)
             base = states[name]["base"]
             return None if base is None else _with_unit(shown(base, result["unit"], result["step"]), result["unit"])
-        if name not in self.names:
-            return None
+        if name in self.typed or name not in self.names:
+            return self.typed.get(name)
         unit = self._unit(name)
         return _with_unit(shown(self.names[name], unit), unit)
 
@@ -183,14 +196,15 @@ def _with_unit(text: str, unit: str) -> str:
     return text if unit in ("", "date") else f"{text} {unit}"
 
 
-def _date(name: str, text: str) -> float:
+def _date(name: str, text: str, unit: str) -> tuple[float, str]:
     try:
-        return float((datetime.date.fromisoformat(text) - datetime.date(1970, 1, 1)).days)
+        return float((datetime.date.fromisoformat(text) - datetime.date(1970, 1, 1)).days), text
     except ValueError:
         raise Mistyped(f"{name} is a date as year-month-day, for example 2021-05-14, not {text!r}.") from None
 
 
-def _number(name: str, text: str, unit: str) -> float:
+def _number(name: str, text: str, unit: str) -> tuple[float, str]:
+    """In base units, and as it was typed."""
     kind = UNITS[unit].kind
     fitting = [other for other, of in UNITS.items() if of.kind == kind]
     match = TYPED.fullmatch(text)
@@ -201,4 +215,5 @@ def _number(name: str, text: str, unit: str) -> float:
     if typed not in fitting:
         said = f"has no unit {match[2]}" if match[2] else "has a unit"
         raise Mistyped(f"{name} {said}; write one of: {listing(fitting)}.")
-    return to_base(float(match[1].replace(",", ".")), typed)
+    number = match[1].replace(",", ".")
+    return to_base(float(number), typed), _with_unit(number, typed)

@@ -427,6 +427,22 @@ class ReadingNeverTaken(Fault):
 
 
 @dataclass(frozen=True)
+class ToleranceNotGiven(Fault):
+    """A result asks how far off a value may be, and the engine sheet gives the value alone."""
+
+    value: str
+    result: str
+
+    @property
+    def said(self) -> str:
+        return f'value "{self.value}" has no tolerance, and result "{self.result}" asks how far off it may be.'
+
+    @property
+    def write(self) -> str:
+        return "Write what the book allows, for example  tolerance: 10 %  - or make the value missing, with the reason."
+
+
+@dataclass(frozen=True)
 class FindingTooLate(Fault):
     """A step shows a result before the inspection that it asks about."""
 

@@ -106,7 +106,7 @@ def test_another_formula_changes_the_duty_of_the_steps_that_show_it_and_of_no_ot
 
 def test_a_sheet_carries_every_unit_of_the_kinds_it_measures_and_no_other():
     kinds = {unit["kind"] for unit in sheet_of(SMALL)["units"].values()}
-    assert kinds == {"volume", "share", "length", "temperature", "distance", "date"}
+    assert kinds == {"volume", "share", "length", "temperature", "warmth", "distance", "date"}
 
 
 def test_readings_of_one_name_in_two_procedures_are_one_reading():

@@ -19,10 +19,11 @@ from pydantic import TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from generator import faults, model
-from generator.check.units import ALL, SPELLINGS, units_of
+from generator.check.units import ALL, units_of
 from generator.faults import Fault
 from generator.model import Measures, Noun, TakesPlain
 from generator.place import Place
+from generator.quantities.units import SPELLINGS
 from generator.read import ListNode, MapNode, Node, ScalarNode, guess
 
 CHECK_OFFS: dict[str, type[Noun]] = {

@@ -13,6 +13,8 @@ from generator.quantities.units import KINDS, UNITS, table_json, to_base
 from generator.richtext import rich
 
 Json = dict[str, Any]
+# What the tolerance of a temperature and of what a gauge shows is measured in.
+MARGINS = {"temperature": "warmth", "gauge": "pressure", "vacuum": "pressure"}
 
 
 def reading_json(read: JobReading) -> Json:
@@ -96,6 +98,7 @@ def units_json(*things: Iterable[Json]) -> Json:
     """Every unit of every kind that these readings, results, values or givens have."""
     kinds = {UNITS[unit].kind for group in things for thing in group for unit in (thing.get("units") or [])}
     kinds |= {UNITS[thing["unit"]].kind for group in things for thing in group if thing.get("unit") in UNITS}
+    kinds |= {MARGINS[kind] for kind in kinds if kind in MARGINS}
     return dict(sorted(table_json(kinds).items()))
 
 

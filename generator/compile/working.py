@@ -7,14 +7,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator import resultfaults as faults
-from generator.check import Library
+from generator.check import Checked, Library
 from generator.check.results import readings_of, shows_of
 from generator.check.worked import Worked
 from generator.compile.compose import Composed, Placed, Scope
 from generator.compile.refs import References, find
 from generator.compile.values import Values
 from generator.faults import Fault
-from generator.model import Limit, Reading
+from generator.model import Engine, Limit, Reading
 from generator.quantities.formulas import renamed, renamed_words
 from generator.quantities.units import UNITS
 from generator.richtext import names_in
@@ -220,6 +220,16 @@ def known_when_shown(steps: list[Placed], workings: Workings, whole_job: bool) -
     for placed in steps:
         for shown in workings.shows[placed.path]:
             yield from _known_at(placed, shown, workings, taken, at, whole_job)
+
+
+def tolerances_are_given(workings: Workings, values: Values, engine: Checked[Engine]) -> Iterator[Fault]:
+    """Where a result asks for a tolerance, the engine sheet gives one; a missing value is asked for on the phone."""
+    for name, result in workings.results.items():
+        for asked in result.inputs:
+            of, _, tolerance = asked.partition(".")
+            value = values.given.get(of)
+            if tolerance and value is not None and value.missing is None and value.tolerance is None:
+                yield faults.ToleranceNotGiven(engine.key_place("values", of), of, name)
 
 
 def _known_at(

@@ -112,12 +112,19 @@ def sum_of(op: str, left: Part, right: Part) -> Kind | Fault:
     if truth:
         return truth
     sort = _SUMS.get((op, left.kind.sort, right.kind.sort))
+    if sort is None and _only_gauges_apart(left, right):
+        return _differing(left, right, left.kind, f'"{op}"') or left.kind
     if sort is None:
         return _special(left, right, f'"{op}"')
     if left.kind.dims == right.kind.dims:
         return Kind(left.kind.dims, sort)
     expected = left.kind if left.kind.sort == "plain" == sort else Kind(left.kind.dims)
     return _differing(left, right, expected, f'"{op}"') or left.kind
+
+
+def _only_gauges_apart(left: Part, right: Part) -> bool:
+    """Whether a gauge meets what is no pressure at all: then not the gauge is the trouble, but the unit."""
+    return {left.kind.sort, right.kind.sort} <= {"plain", *_GAUGES} and left.kind.dims != right.kind.dims
 
 
 def product_of(op: str, left: Part, right: Part) -> Kind | Fault:

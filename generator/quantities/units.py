@@ -71,7 +71,7 @@ _PINT = {
 }  # fmt: skip
 _PLAIN_SCALES = {"deg": 1, "month": 1, "date": 1, "": 1, "teeth": 1, "turns": 1}
 SORTS = ("temperature", "gauge", "vacuum", "age", "date")
-# A formula's number is shown with so many digits where no step is said; what lies below these is noise of conversion.
+# A formula's number is shown with so many digits at least where no step is said; what lies below these is noise of conversion.
 DIGITS = 4
 NOISE = 12
 _WIDE = Context(prec=700)  # the greatest double in steps of the smallest
@@ -213,7 +213,7 @@ def table_json(kinds: Iterable[str]) -> dict[str, dict[str, Any]]:
 
 
 def shown(base: float | bool, unit: str, step: float | None = None) -> str:
-    """What a person reads, without the unit: to the nearest step (a number of that unit), else four digits.
+    """What a person reads, without the unit: to the nearest step (a number of that unit), else four digits or whole.
 
     >>> shown(0.0055, "L", 0.1), shown(255.15, "degC", 1), shown(True, "", None)
     ('5.5', '-18', 'yes')
@@ -223,7 +223,12 @@ def shown(base: float | bool, unit: str, step: float | None = None) -> str:
     if UNITS[unit].kind == "date":
         return _day(base)
     number = _rounded(Decimal(from_base(base, unit)), NOISE)
-    return _to_step(number, step) if step else _plain(_rounded(number, DIGITS).normalize())
+    return _to_step(number, step) if step else _plain(_rounded(number, _digits(number)).normalize())
+
+
+def _digits(number: Decimal) -> int:
+    """Four, or more where that many stand before the point: nobody reads 118350 km as 118400."""
+    return min(NOISE, max(DIGITS, number.adjusted() + 1))
 
 
 def _rounded(number: Decimal, digits: int) -> Decimal:

@@ -3,7 +3,7 @@
 
 import { dateText, inCalendar } from './dates.js';
 
-// A number is shown with so many digits where no step is said; what lies below these is noise of conversion.
+// A number is shown with so many digits at least where no step is said; what lies below these is noise of conversion.
 const DIGITS = 4;
 const NOISE = 12;
 
@@ -21,7 +21,8 @@ const decimal = (number, digits) => {
 };
 
 const withDigits = ({ whole, power }) => {
-  const spare = NOISE - DIGITS;
+  const before = NOISE + power; // digits before the point: nobody reads 118350 km as 118400
+  const spare = NOISE - Math.min(NOISE, Math.max(DIGITS, before));
   return { whole: divided(whole, TEN(spare)), power: power + spare };
 };
 
@@ -47,7 +48,7 @@ const numberText = (number, step) => {
   return number < 0 && /[1-9]/.test(digits) ? `-${digits}` : digits;
 };
 
-// What a person reads, without the unit: to the nearest step (a number of that unit), or four digits if step is null.
+// What a person reads, without the unit: to the nearest step (a number of that unit), or four digits or whole if step is null.
 export const shown = (base, unit, step = null) => {
   if (typeof base === 'boolean') return base ? 'yes' : 'no';
   const number = fromBase(base, unit);
