@@ -19,6 +19,7 @@ from generator.canonical import canonical, digest
 from generator.journal.answers import parts_of, value_state
 from generator.journal.entries import SLOTS, Entry, Gathered, Standing, add, gather, union
 from generator.journal.seen import answer_ids, next_lamport, slot_ids, step_ids
+from tests.figures import READINGS, figures, quantity, random_results, typed
 
 Sheet = dict[str, Any]
 Case = dict[str, Any]
@@ -126,7 +127,7 @@ def _checks(rng: Random, earlier: list[str]) -> list[tuple[dict[str, Any], list[
     return [
         (TICK, []),
         (inspect(good=False, leaks=False, bad=True), []),
-        ({"kind": "measure", "reading": "gap", "against": None}, []),
+        ({"kind": "measure", "reading": rng.choice(list(READINGS)), "against": None}, []),
         ({"kind": "photo", "label": "Marks"}, []),
         (tighten("bolts", "critical", "1.1", "1.2"), ["bolts"]),
         (tighten("idler", "critical", "1.1"), ["idler"]),
@@ -134,6 +135,7 @@ def _checks(rng: Random, earlier: list[str]) -> list[tuple[dict[str, Any], list[
         (tighten("clamp", "clip", "1"), ["clamp"]),
         (wait("drain", 600), ["drain"]),
         (wait("soak", None), ["soak"]),
+        ({**wait("drain", 600), "watch": {"start": "vac_start", "end": "vac_end"}}, ["drain"]),
         ({"kind": "turn", "value": "turns", "count": rng.choice([None, 2, 3])}, ["turns"]),
         *sign,
     ]
@@ -154,7 +156,31 @@ def random_sheet(rng: Random) -> Sheet:
         steps.append(_random_step(rng, f"step-{number}", min(number * len(stages) // count, len(stages) - 1), steps))
     steps.append(step("done", len(stages) - 1, TICK, completion=True, leave="never"))
     values = {name: value(v["class"], v["text"], v["kind"]) for name, v in VALUES.items()}
-    return sheet_of(stages, steps, values=values, items=ITEMS, needs=NEEDS)
+    more = _figures(rng, steps, values) if rng.random() < 0.6 else {}
+    return sheet_of(stages, steps, values=values, items=ITEMS, needs=NEEDS, **more)
+
+
+def _figures(rng: Random, steps: list[dict[str, Any]], values: dict[str, Any]) -> dict[str, Any]:
+    """Results, shown and holding here and there, with the values that their formulas take and fill."""
+    values |= {
+        "capacity": {**value("ordinary", "8 L", "volume"), **quantity("L", 8)},
+        "bolt_gap": {**value("ordinary", "1 mm", "length"), **quantity("mm", 1, (10, "mm"))},
+        "fill_vacuum": {**value("ordinary", None, "vacuum"), **quantity("kPa(vac)", None)},
+        "fluid_in": {**value("critical", None, "volume"), **quantity("L", None)},
+        "label_date": value("ordinary", None, "text"),
+    }
+    results = random_results(rng, [each["path"] for each in steps if each["check"]["kind"] == "inspect"])
+    taken = rng.sample(list(READINGS), rng.choice([2, 3]))
+    for each in steps[:-1]:
+        if each["check"]["kind"] in ("tick", "photo") and rng.random() < 0.7:
+            each["check"] = {"kind": "measure", "reading": rng.choice(taken), "against": None}
+        if results and rng.random() < 0.5:
+            shown = rng.sample(results, min(len(results), rng.randint(1, 3)))
+            each["shows"] = [result["name"] for result in shown]
+            each["holds"] = [result["name"] for result in shown if result["hold"]]
+        if rng.random() < 0.15:
+            each["values"] = [*each["values"], rng.choice(["fill_vacuum", "fluid_in"])]
+    return figures(READINGS, results, coldest=rng.choice([None, -22, -30]))
 
 
 def _random_step(rng: Random, path: str, stage: int, before: list[dict[str, Any]]) -> dict[str, Any]:
@@ -204,7 +230,8 @@ def revised(rng: Random, sheet: Sheet) -> Sheet:
             new = step(f"new-{rng.randint(0, 99)}", steps[at]["stage"], TICK)
             if all(s["path"] != new["path"] for s in steps):
                 steps.insert(at, new)
-    kept = {key: sheet[key] for key in ("values", "items", "needs", "shop")}
+    figures = ("units", "readings", "results", "tables", "givens") if rng.random() < 0.9 else ()
+    kept = {key: sheet[key] for key in ("values", "items", "needs", "shop", *figures) if key in sheet}
     if rng.random() < 0.2:
         kept["needs"] = {**kept["needs"], "tools": {"ratchet": {"label": "Ratchet"}}}
     return sheet_of([stage["order"] for stage in sheet["stages"]], steps, revision=rng.randint(2, 9), **kept)
@@ -310,13 +337,15 @@ def digest_of_cached(sheet: Sheet) -> str:
     return held[1]
 
 
-def good_value(rng: Random, check: dict[str, Any]) -> dict[str, Any]:
+def good_value(rng: Random, check: dict[str, Any], part: str = "") -> dict[str, Any]:
     kind = check["kind"]
+    if kind == "wait" and check.get("watch"):
+        return typed(rng, check["watch"].get(part, "gap"))
     if kind == "inspect":
         return {"outcome": rng.choice(["good", "good", "leaks", "bad"])}
     values = {
         "tighten": {"set": rng.choice(["12 N.m", "12 N.m", "14 N.m"])},
-        "measure": {"number": rng.choice([1, 0.5, 12.25]), "unit": "mm"},
+        "measure": typed(rng, check.get("reading", "gap")),
         "photo": {"kept_at": rng.choice(["phone", "tablet"])},
         "sign": {"self": rng.random() < 0.4},
     }
@@ -362,7 +391,7 @@ class Shop:
         guess = {name: value_state(given, Standing([]))[0] for name, given in phone.sheet["values"].items()}
         for part in parts_of(each["check"], guess):
             self.now += timedelta(seconds=rng.choice([5, 30, 700]))
-            good = good_value(rng, each["check"]) if rng.random() < 0.93 else rng.choice(BAD_VALUES)
+            good = good_value(rng, each["check"], part) if rng.random() < 0.93 else rng.choice(BAD_VALUES)
             seen = phone.sees(each["path"], part)
             if rng.random() < 0.05:
                 seen = [*seen[:-1], "nobody"]
@@ -434,7 +463,8 @@ def _read(shop: Shop, phone: Phone) -> None:
     name, rng = shop.rng.choice([*phone.sheet["values"], "no_such_value"]), shop.rng
     given: dict[str, Any] = rng.choice(
         [
-            {"text": rng.choice(["40 N.m", "2", "10 min", "by the book"]), "source": SOURCE},
+            {"text": rng.choice(["40 N.m", "2", "10 min", "by the book", "0,5 L", " 85 kPa", "3mL"]), "source": SOURCE},
+            {"number": rng.choice([2, 1e308]), "unit": rng.choice(["L", "kPa(vac)", "kPa", "inHg"]), "source": SOURCE},
             {"number": rng.choice([2, 15, 0.5]), "unit": rng.choice(["min", "s", "turns"]), "source": SOURCE},
             {"not_published": True},
             {"text": "40 N.m"},
@@ -519,12 +549,18 @@ def _adopt(shop: Shop, phone: Phone) -> None:
     phone.write("adopt", shop.now, value=given, seen=phone.sees("", "sheet"))
 
 
+def _start(rng: Random) -> dict[str, Any]:
+    told = rng.choice(["84210", "84.210", "61000,5", 61000.5, None])
+    odometer = rng.choice([{"number": told, "unit": rng.choice(["km", "mi", "L"])}, "far"])
+    return {"number": str(rng.randint(1, 3)), "vehicle": "a van", "odometer": odometer}
+
+
 def _of_the_job(shop: Shop, phone: Phone) -> None:
     kinds: list[tuple[str, str, dict[str, Any]]] = [
         ("decline", "decline", {"reason": shop.rng.choice(["unsafe", ""])}),
         ("pass-on", "pass", {"to": shop.rng.choice(["LM", ""])}),
         ("receive", "pass", {}),
-        ("start", "job", {"number": str(shop.rng.randint(1, 3)), "vehicle": "a van"}),
+        ("start", "job", _start(shop.rng)),
     ]
     kind, slot, given = shop.rng.choice(kinds)
     phone.write(kind, shop.now, value=given, seen=phone.sees("", slot))
@@ -557,7 +593,20 @@ def _anything(shop: Shop, phone: Phone) -> None:
     """A known kind with whatever value."""
     rng = shop.rng
     fields = ["text", "number", "unit", "source", "except", "count", "seconds", "why", "reason", "with", "disturbs"]
-    fields += ["rest", "label", "kind", "same", "sheet", "to", "self", "set", "kept_at", "list", "not_published"]
+    fields += [
+        "odometer",
+        "rest",
+        "label",
+        "kind",
+        "same",
+        "sheet",
+        "to",
+        "self",
+        "set",
+        "kept_at",
+        "list",
+        "not_published",
+    ]
     given = {name: _whatever(rng) for name in rng.sample(fields, 12)}
     kind, step = rng.choice(list(SLOTS)), rng.choice(["", _any_step(shop, phone)["path"]])
     part = rng.choice(["", "", "1", "start", "cover", "pin", "order", "parts", "__proto__"])
@@ -600,7 +649,7 @@ def random_case(rng: Random) -> Case:
     other = revised(rng, sheet)
     shop = Shop(rng, sheet, other)
     if rng.random() < 0.9:
-        shop.phones[0].write("start", shop.now, value={"number": "1", "vehicle": "a van"})
+        shop.phones[0].write("start", shop.now, value=_start(rng))
     steadiness = rng.choice([0.0, 0.6, 0.95])
     if steadiness:
         prepare(shop.phones[0])
@@ -652,7 +701,7 @@ def long_case(steps: int, entries: int) -> Case:
         part = rng.choice(parts_of(each["check"], {}))
         given = {**good_value(rng, each["check"]), "set": "12 N.m"}
         phone.write("check", DAY, step=each["path"], part=part, value=given, seen=phone.sees(each["path"], part))
-        if rng.random() < 0.1 and len(phone.view.entries) < entries:
+        if rng.random() < 0.1 and len(phone.view.entries) < entries - 1:
             ids = answer_ids(phone.view, each["path"], part, sheet)
             phone.write("take-back", DAY, step=each["path"], part=part, seen=ids)
     return {"sheets": by_digest(sheet), "entries": phone.view.entries}

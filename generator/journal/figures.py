@@ -103,10 +103,17 @@ def _odometer(units: Json, told: Any) -> float | None:
     return base_of(units, number, told.get("unit"), "distance")
 
 
+def takes(check: Json) -> list[tuple[str, str]]:
+    """The readings a check-off takes, each with the part that takes it."""
+    if check["kind"] == "measure":
+        return [(check["reading"], "")] if check.get("reading") else []
+    watch = check.get("watch") if check["kind"] == "wait" else None
+    return [(watch[part], part) for part in ("start", "end")] if watch else []
+
+
 def own_results(sheet: Json, step: Json) -> set[str]:
     """The results that hang on what this step itself takes or finds, directly or through others."""
-    check = step["check"]
-    taken = {check.get("reading"), f"step:{step['path']}", *(check.get("watch") or {}).values()}
+    taken = {f"step:{step['path']}", *(name for name, _ in takes(step["check"]))}
     own: set[str] = set()
     for result in sheet.get("results", []):
         if (taken | own) & set(result["inputs"]):

@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+from generator.journal.figures import takes
 from generator.journal.shape_figures import are_bounded
 
 Shape = Any
@@ -45,6 +46,7 @@ PLAIN: dict[str, Callable[[Any], bool]] = {
 
 CLASS = ("critical", "ordinary", "clip")
 QUANTITY = {"number": "number", "unit": "text"}
+VALUE: Shape = {"text": "text or null", "source": "anything", "class": CLASS, "number?": QUANTITY, "margin?": QUANTITY}
 CHECKS: dict[str, Shape] = {
     "tick": {},
     "tighten": {"value": "name", "fastener": CLASS, "parts": [{"id": "text"}]},
@@ -78,9 +80,7 @@ GATE: Shape = {"kinds": ["text"], "lists": ["text"], "ready": "yes or no"}
 SHEET: Shape = {
     "stages": [{"order": ("any", "kept", "absolute")}],
     "steps": [STEP],
-    "values": {
-        "*": {"text": "text or null", "source": "anything", "class": CLASS, "number?": QUANTITY, "margin?": QUANTITY}
-    },
+    "values": {"*": VALUE},
     "items": {"*": {"kind": "text", "list": "text or null", "count": "count"}},
     "needs": {"*": "anything"},
     "shop": {"people": [{"initials": "text", "role": "text"}]},
@@ -149,9 +149,9 @@ def _has_figures(sheet: dict[str, Any]) -> bool:
         return False
     results = {result["name"] for result in sheet["results"]}
     held = {name for step in sheet["steps"] for name in step.get("holds") or ()}
-    watched = {name for step in sheet["steps"] for name in (step["check"].get("watch") or {}).values()}
+    taken = {name for step in sheet["steps"] for name, _ in takes(step["check"])}
     once = len(results) == len(sheet["results"])
-    return once and held <= results and watched <= set(sheet["readings"]) and are_bounded(sheet)
+    return once and held <= results and taken <= set(sheet["readings"]) and are_bounded(sheet)
 
 
 def _holds_together(step: dict[str, Any], sheet: dict[str, Any]) -> bool:

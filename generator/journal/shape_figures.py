@@ -1,4 +1,4 @@
-"""What the arithmetic of a stranger's worksheet may be: trees of known operators, few and not deep, and tables that rise.
+"""What the arithmetic of a stranger's worksheet may be: known operators, few and not deep, tables that rise.
 
 The same table as site_overrides/phone/journal/shape_figures.js.
 """

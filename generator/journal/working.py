@@ -7,13 +7,12 @@ the state of a step.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from typing import Any
 
 from generator.journal.entries import Answer, Entry, after
-from generator.journal.figures import below, given_bases, is_day, margin_base, reading_base, value_base
+from generator.journal.figures import below, given_bases, is_day, margin_base, reading_base, takes, value_base
 from generator.journal.step import home
-from generator.journal.view import Step, View
+from generator.journal.view import View
 from generator.quantities.results import work_out
 from generator.quantities.units import shown
 
@@ -38,22 +37,13 @@ def _readings(view: View, sheet: Json) -> dict[str, Json | None]:
     """Each reading as it stands; taken in several steps, by the newest answer, unknown if that is one of two."""
     newest: dict[str, Json | None] = {}
     for step in sheet["steps"]:
-        for name, part in _takes(step):
+        for name, part in takes(step["check"]):
             told = view.in_step(view.paths(step["path"]), f"part:{part}")
             sound = [answer.entry for answer in told.answers if _is_sound(sheet, name, answer)]
             if sound and (name not in newest or after(sound[-1], view.taken_by[name])):
                 view.taken_by[name] = sound[-1]
                 newest[name] = None if told.disputed else _taken(view, sheet, name, sound[0])
     return {name: newest.get(name) for name in sheet["readings"]}
-
-
-def _takes(step: Step) -> Iterator[tuple[str, str]]:
-    """The readings a step takes, each with the part of the check-off that takes it."""
-    check = step["check"]
-    if check["kind"] == "measure" and "reading" in check:
-        yield check["reading"], ""
-    for part, name in (check.get("watch") or {}).items():
-        yield name, part
 
 
 def _is_sound(sheet: Json, name: str, answer: Answer) -> bool:

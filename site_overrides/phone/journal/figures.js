@@ -71,9 +71,15 @@ export const givenBases = (sheet, start) => {
   return [...shop, ['odometer', odometerBase(sheet.units, start.value.odometer)], ['today', today]];
 };
 
+/** The readings a check-off takes, each with the part that takes it: [[name, part]]. */
+export const takesOf = ({ kind, reading, watch }) => {
+  if (kind === 'measure') return reading ? [[reading, '']] : [];
+  return kind === 'wait' && watch ? [[watch.start, 'start'], [watch.end, 'end']] : [];
+};
+
 /** The results that hang on what this step itself takes or finds, directly or through others. */
 export const ownResults = (sheet, { path, check }) => {
-  const met = new Set([check.reading, `step:${path}`, ...Object.values(check.watch ?? {})]);
+  const met = new Set([`step:${path}`, ...takesOf(check).map(([name]) => name)]);
   const names = new Set();
   for (const { name, inputs } of sheet.results ?? []) {
     if (!inputs.some((input) => met.has(input))) continue;

@@ -3,12 +3,13 @@
 // with '*', names and what they stand for, with '**' any texts; an object, at least these fields, of which one with '?'
 // may be left out or null; a text, one of PLAIN.
 
+import { takesOf } from './figures.js';
 import { areBounded } from './shape_figures.js';
 
 const GREATEST = 1e300;
 
 const isObject = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
-const isFinite = (value) => typeof value === 'number' && -GREATEST < value && value < GREATEST;
+const isNumber = (value) => typeof value === 'number' && -GREATEST < value && value < GREATEST;
 const matches = (pattern) => (value) => typeof value === 'string' && pattern.test(value);
 
 const PLAIN = {
@@ -19,9 +20,9 @@ const PLAIN = {
   path: matches(/^[a-z][a-z0-9-]*(?:\/[a-z][a-z0-9-]*)*$/),
   name: matches(/^[a-z][a-z0-9_]*$/),
   digest: matches(/^[0-9a-f]{64}$/),
-  number: isFinite,
-  scale: (value) => isFinite(value) && value !== 0,
-  step: (value) => isFinite(value) && value > 0,
+  number: isNumber,
+  scale: (value) => isNumber(value) && value !== 0,
+  step: (value) => isNumber(value) && value > 0,
 };
 
 const CLASS = new Set(['critical', 'ordinary', 'clip']);
@@ -119,9 +120,9 @@ const hasFigures = (sheet) => {
   if (!fits(sheet, FIGURES)) return false;
   const results = new Set(sheet.results.map(({ name }) => name));
   const held = sheet.steps.flatMap(({ holds }) => holds ?? []);
-  const watched = sheet.steps.flatMap(({ check }) => Object.values(check.watch ?? {}));
+  const taken = sheet.steps.flatMap(({ check }) => takesOf(check).map(([name]) => name));
   return results.size === sheet.results.length && held.every((name) => results.has(name))
-    && watched.every((name) => Object.hasOwn(sheet.readings, name)) && areBounded(sheet);
+    && taken.every((name) => Object.hasOwn(sheet.readings, name)) && areBounded(sheet);
 };
 
 /** Can it be folded over? What it means is the compiler's business. */

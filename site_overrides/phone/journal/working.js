@@ -5,19 +5,13 @@ import { shown } from '../formula.js';
 import { inCalendar } from '../formula/dates.js';
 import { workOut } from '../results.js';
 import { after } from './entries.js';
-import { below, givenBases, marginBase, readingBase, valueBase } from './figures.js';
+import { below, givenBases, marginBase, readingBase, takesOf, valueBase } from './figures.js';
 import { homeOf } from './step.js';
 import { entriesOf } from './view.js';
 
 const WORKED_OUT = 'Worked out from readings';
 
 const own = (object, key) => (Object.hasOwn(object, key) ? object[key] : null);
-
-// The readings a step takes, each with the part of the check-off that takes it: [[name, part]].
-const takesOf = ({ check }) => {
-  const watched = Object.entries(check.watch ?? {}).map(([part, name]) => [name, part]);
-  return check.kind === 'measure' && check.reading !== undefined ? [[check.reading, ''], ...watched] : watched;
-};
 
 const takenFrom = (view, name, entry) => {
   const { value: { number, unit }, who, at, id, step } = entry;
@@ -28,7 +22,7 @@ const takenFrom = (view, name, entry) => {
 const readingsOf = (view) => {
   const newest = new Map();
   for (const step of view.sheet.steps) {
-    for (const [name, part] of takesOf(step)) {
+    for (const [name, part] of takesOf(step.check)) {
       const told = view.inStep(view.pathsOf(step.path), `part:${part}`);
       const sound = told.answers.filter(({ kind, entry }) => (
         kind === 'check' && readingBase(view.sheet, name, entry.value) !== null
