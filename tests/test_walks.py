@@ -68,12 +68,13 @@ def tick(walker: Walker) -> None:
     """A check that the screen offers, or would not: the entry is written either way."""
     path = some_step(walker)
     step = walker.steps.get(path)
-    value = walker.good(path)
+    part = walker.rng.choice(walker.state["steps"][path]["of"] or [""])
+    value = walker.good(path, part)
     if step and step["check"]["kind"] == "inspect":
         value = {"outcome": walker.rng.choice([o["name"] for o in step["check"]["outcomes"]])}
     if walker.rng.random() < 0.1:
         value = {"outcome": "failed", "note": "does not look right"}
-    walker.answer(path, walker.rng.choice(walker.state["steps"][path]["of"] or [""]), value)
+    walker.answer(path, part, value)
 
 
 def go_straight_on(walker: Walker) -> None:

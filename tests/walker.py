@@ -7,6 +7,7 @@ from random import Random
 from typing import Any
 
 from generator.fold import State, judge, legal
+from tests import good_day
 from tests.journals import Entry, Phone, digest_of
 
 START = datetime(2026, 11, 2, 7, 30, tzinfo=UTC)
@@ -19,13 +20,12 @@ class Walker:
 
     def __init__(self, sheet: dict[str, Any], rng: Random | None = None) -> None:
         self.sheet, self.rng = sheet, rng or Random(1)
+        self.figures = good_day.figures(sheet)
         self.steps = {step["path"]: step for step in sheet["steps"]}
         self.sheets = {digest_of(sheet): sheet}
         self.phone = Phone(self.rng, "phone-1", sheet)
         self.now = START
-        self.tap(
-            "start", value={"number": "1", "vehicle": "x", "odometer": {"number": "1", "unit": "km"}, "role": "tech"}
-        )
+        self.tap("start", value={"number": "1", "vehicle": "x", "odometer": good_day.ODOMETER, "role": "tech"})
 
     @property
     def entries(self) -> list[Entry]:
@@ -57,28 +57,33 @@ class Walker:
         said = {"text": "as the book says"} if number is None else {"number": number, "unit": unit}
         self.tap("read", part=name, value={**said, "source": SOURCE}, seen=self.phone.sees("", f"value:{name}"))
 
-    def good(self, path: str) -> dict[str, Any]:
-        """What a good day answers: the first outcome that does not fail."""
+    def good(self, path: str, part: str = "") -> dict[str, Any]:
+        """What a good day answers: the first outcome that does not fail, and figures that pass."""
         check = self.steps[path]["check"] if path in self.steps else {"kind": "tick"}
         if check["kind"] == "inspect":
             return {"outcome": next(o["name"] for o in check["outcomes"] if not o["fails"])}
         answers = {
             "tighten": {"set": "as shown"},
-            "measure": {"number": 20, "unit": self._unit(check)},
+            "measure": self._figure(check.get("reading")),
+            "wait": self._figure((check.get("watch") or {}).get(part)),
             "photo": {"kept_at": "job folder"},
             "sign": {"self": False},
         }
         return answers.get(check["kind"], {})
 
-    def _unit(self, check: dict[str, Any]) -> str:
-        return str(self.sheet["readings"].get(check.get("reading"), {}).get("unit") or "mm")
+    def _figure(self, reading: str | None) -> dict[str, Any]:
+        """What a reading shows; nothing for a wait that is not watched."""
+        if reading is None:
+            return {}
+        number, unit = self.figures[reading]
+        return {"number": number, "unit": unit}
 
     def answer(self, path: str, part: str, value: dict[str, Any] | None = None) -> None:
         step = self.steps.get(path)
         if step and step["check"]["kind"] == "wait" and part == "end":
             self.now += timedelta(days=2)
         kind = "finish" if step and step["completion"] else "check"
-        self.tap(kind, step=path, part=part, value=value or self.good(path), seen=self.phone.sees(path, part))
+        self.tap(kind, step=path, part=part, value=value or self.good(path, part), seen=self.phone.sees(path, part))
 
     def close(self, path: str) -> None:
         """Everything a step asks, well answered."""

@@ -1,0 +1,61 @@
+"""What gauges, clocks and books show on a day when nothing goes wrong, for every reading of every worksheet."""
+
+from __future__ import annotations
+
+from typing import Any
+
+Figure = tuple[float, str]
+BANKS = ("_left", "_right")
+# Days since 1970-01-01: 4 May 2017.
+LAST_CHANGE = 17290
+# For the start of a job: far enough on for the last change to lie behind.
+ODOMETER = {"number": "118350", "unit": "km"}
+
+
+def figures(sheet: dict[str, Any]) -> dict[str, Figure]:
+    """{reading: (number, unit)}; KeyError for a reading nobody has thought of."""
+    same = _same_everywhere(sheet)
+    return {name: _of_a_bank(sheet, name) or same[name] for name in sheet["readings"]}
+
+
+def _value(sheet: dict[str, Any], name: str, otherwise: Figure) -> Figure:
+    number = (sheet["values"].get(name) or {}).get("number")
+    return (number["number"], number["unit"]) if number else otherwise
+
+
+def _of_a_bank(sheet: dict[str, Any], name: str) -> Figure | None:
+    """Belts and tensioners are as the sheet says, bank by bank where there are two."""
+    side = next((side for side in BANKS if name.endswith(side)), "")
+    plain = name.removesuffix(side)
+    if plain in ("teeth_old", "teeth_new"):
+        return (_value(sheet, "belt_teeth" + side, (141, ""))[0], "teeth")
+    return _value(sheet, "stick_out" + side, (8.5, "mm")) if plain == "stick_out_measured" else None
+
+
+def _same_everywhere(sheet: dict[str, Any]) -> dict[str, Figure]:
+    capacity, unit = _value(sheet, "coolant_capacity", (6, "L"))
+    cap = _value(sheet, "cap_rating", (110, "kPa(g)"))
+    test = _value(sheet, "test_pressure", cap)
+    vacuum = _value(sheet, "fill_vacuum", (83, "kPa(vac)"))
+    return {
+        "last_change": (LAST_CHANGE, "date"),
+        "last_odometer": (30000, "km"),
+        "offset_before": (1.5, "deg"),
+        "offset_after": (1.8, "deg"),
+        "hose_temperature": (24, "degC"),
+        "hose_temperature_again": (19, "degC"),
+        "engine_temperature": (22, "degC"),
+        "coolant_temperature": (21, "degC"),
+        "hottest": (98, "degC"),
+        "cap_says": cap,
+        "pressure_start": test,
+        "pressure_end": (test[0] * 0.995, test[1]),
+        "vacuum_start": vacuum,
+        "vacuum_end": (vacuum[0] - 0.5, vacuum[1]),
+        "drained": (capacity * 0.75, unit),
+        "filled": (capacity * 0.74, unit),
+        "freeze_now": (-33, "degC"),
+        "mix_in_can": (51, "%"),
+        "mix_in_car": (50, "%"),
+        "belt_frequency": (120, "Hz"),
+    }
