@@ -15,6 +15,7 @@ from generator.canonical import canonical
 from generator.fold import judge, legal
 from generator.journal.entries import Entry, gather, union
 from generator.journal.seen import answer_ids, step_ids
+from tests.figures import figures, limit, name, quantity, reading, result
 from tests.journals import (
     DAY,
     GATES,
@@ -1267,3 +1268,412 @@ def a_journal_without_any_sheet_at_hand_is_still_read(bench: Bench) -> None:
     state = bench.state()
     assert state["sheet"] is None and state["order"] == [] and state["job"]["number"] == "R-7"
     assert len(state["gone"]) == 1 and not state["complete"]
+
+
+# -- readings and results ----------------------------------------------------------------------------------------------
+
+DRAINED = {"kind": "measure", "reading": "drained", "against": None}
+READINGS = {
+    "drained": reading("L"),
+    "gap": reading("mm"),
+    "changed": reading("date"),
+    "vac_start": reading("kPa(vac)"),
+    "vac_end": reading("kPa(vac)"),
+}
+CAPACITY = {"capacity": {**value("ordinary", "8 L", "volume"), **quantity("L", 8, (0.5, "L"))}}
+LEFT = ["-", name("capacity"), name("drained")]
+LEFT_GOOD = result("left", LEFT, "L", limit(["<", name("left"), 0], "more than it holds"), hold=True)
+
+
+def _figures(bench: Bench, *steps: dict[str, Any], results: list[dict[str, Any]], **more: Any) -> Sheet:
+    values = {**CAPACITY, **more.pop("values", {})}
+    return bench.sheet(*steps, DONE, values=values, **figures(READINGS, results), **more)
+
+
+def _held(path: str, check: dict[str, Any] = TICK, **more: Any) -> dict[str, Any]:
+    return step(path, 0, check, shows=["left"], holds=["left"], **more)
+
+
+@story
+def a_hold_blocks_while_its_result_is_not_known_and_opens_when_it_is(bench: Bench) -> None:
+    _figures(bench, step("drain", 0, DRAINED), _held("mix"), results=[LEFT_GOOD])
+    state = bench.expect(mix="open")
+    assert state["results"]["left"] == {
+        "base": None,
+        "needs": ["drained"],
+        "because": [],
+        "limit": None,
+        "verdict": None,
+        "bad": False,
+        "known": False,
+    }
+    assert bench.why("mix") == [{"code": "result", "name": "left"}] and not bench.may("mix")["check"]
+    early = bench.check("mix")
+    assert bench.expect(mix="open")["inert"] == [early["id"]]
+    bench.check("drain", number=5.5, unit="L")
+    state = bench.expect(drain="done", mix="done")
+    assert state["results"]["left"]["verdict"] == "good" and state["results"]["left"]["known"]
+
+
+@story
+def a_reading_that_gives_a_bad_result_is_kept_and_holds_its_own_step_until_corrected(bench: Bench) -> None:
+    _figures(bench, _held("drain", DRAINED), results=[LEFT_GOOD])
+    assert bench.why("drain") == [] and bench.may("drain")["check"]
+    slip = bench.check("drain", number=55, unit="L")
+    state = bench.expect(drain="open", done="blocked")
+    assert state["inert"] == [slip["id"]] and state["readings"]["drained"]["number"] == 55
+    assert state["results"]["left"]["bad"] and state["results"]["left"]["verdict"] == "more than it holds"
+    assert bench.why("drain") == [{"code": "result", "name": "left"}] and bench.may("drain")["check"]
+    bench.check("drain", number=5.5, unit="L")
+    bench.expect(drain="done", done="open")
+
+
+@story
+def a_hold_that_turns_bad_later_opens_its_step_and_asks_the_gates_after_it(bench: Bench) -> None:
+    gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["starter"])
+    _figures(bench, step("drain", 0, DRAINED), _held("mix"), gate, results=[LEFT_GOOD])
+    bench.check("drain", number=5.5, unit="L")
+    bench.check("mix")
+    bench.check("gate")
+    bench.expect(gate="done")
+    bench.check("drain", number=9, unit="L")
+    bench.expect(mix="open", gate="recheck")
+    assert {"code": "order", "step": "mix"} in bench.why("gate")
+    bench.check("drain", number=5, unit="L")
+    bench.expect(mix="done", gate="recheck")
+    bench.check("gate")
+    bench.expect(gate="done")
+
+
+@story
+def a_reading_taken_back_opens_the_steps_that_its_result_holds(bench: Bench) -> None:
+    _figures(bench, step("drain", 0, DRAINED), _held("mix"), results=[LEFT_GOOD])
+    bench.check("drain", number=5.5, unit="L")
+    bench.check("mix")
+    bench.take_back("drain")
+    state = bench.expect(drain="open", mix="open")
+    assert state["readings"]["drained"] is None and state["results"]["left"]["needs"] == ["drained"]
+
+
+@story
+def two_phones_that_read_two_figures_leave_the_result_unknown_until_settled(bench: Bench) -> None:
+    _figures(bench, step("drain", 0, DRAINED), _held("mix"), results=[LEFT_GOOD])
+    first = bench.check("drain", number=5.5, unit="L")
+    bench.phone("b")
+    bench.check("mix")
+    bench.check("drain", on="b", number=9, unit="L")
+    bench.meet()
+    state = bench.expect(drain="disputed", mix="open")
+    assert state["readings"]["drained"] is None and not state["results"]["left"]["known"]
+    bench.write("settle", step="drain", value=first["value"], seen=bench.phone("a").sees("drain", ""))
+    state = bench.expect(drain="done", mix="done")
+    assert state["readings"]["drained"]["base"] == 0.0055
+
+
+@story
+def a_held_step_may_still_be_skipped_by_its_own_rule(bench: Bench) -> None:
+    _figures(bench, step("drain", 0, DRAINED), _held("mix"), results=[LEFT_GOOD])
+    assert bench.may("mix")["skip"] == "own"
+    bench.leave("skip", "mix", reason="premix only")
+    bench.expect(mix="skipped")
+
+
+@story
+def only_the_last_part_of_a_held_step_waits_for_the_result(bench: Bench) -> None:
+    values = {"cover": value("ordinary", "9 N.m")}
+    check = tighten("cover", "ordinary", "1", "2")
+    cover = _held("cover", check, values=["cover"])
+    _figures(bench, step("drain", 0, DRAINED), cover, results=[LEFT_GOOD], values=values)
+    assert bench.may("cover")["parts"] == ["1"]
+    bench.check("cover", "1")
+    bench.check("cover", "2")
+    state = bench.expect(cover="open")
+    assert state["steps"]["cover"]["done"] == ["1"] and not bench.may("cover")["check"]
+    bench.check("drain", number=5.5, unit="L")
+    assert bench.expect(cover="done")["steps"]["cover"]["done"] == ["1", "2"]
+
+
+@story
+def a_job_is_not_finished_while_a_result_that_its_last_step_shows_is_bad(bench: Bench) -> None:
+    last = step("done", 0, TICK, completion=True, leave="never", shows=["left"], holds=["left"])
+    bench.sheet(step("drain", 0, DRAINED), last, values=CAPACITY, **figures(READINGS, [LEFT_GOOD]))
+    bench.check("drain", number=9, unit="L")
+    assert not bench.may("done")["finish"]
+    bench.write("finish", step="done")
+    assert not bench.expect(done="open")["complete"]
+    bench.check("drain", number=5, unit="L")
+    assert bench.expect(done="done")["complete"]
+
+
+# Hold and watch: a reading at the start and at the end of a wait, and how much it may change.
+WATCH = {**wait("drain", 600), "watch": {"start": "vac_start", "end": "vac_end"}}
+FALL = result(
+    "fall", ["-", name("vac_start"), name("vac_end")], "kPa", limit([">", name("fall"), 3000], "it leaks"), hold=True
+)
+
+
+def _watch(bench: Bench) -> None:
+    values = {"drain": value("ordinary", "10 min", "time")}
+    held = step("watch", 0, WATCH, values=["drain"], shows=["fall"], holds=["fall"])
+    _figures(bench, held, results=[FALL], values=values)
+
+
+@story
+def a_watched_wait_ends_when_the_change_is_small(bench: Bench) -> None:
+    _watch(bench)
+    bench.check("watch", "start", number=80, unit="kPa(vac)")
+    state = bench.expect(watch="waiting")
+    assert state["readings"]["vac_start"]["base"] == 80000 and bench.why("watch") == []
+    bench.later(600)
+    bench.check("watch", "end", number=79, unit="kPa(vac)")
+    assert bench.expect(watch="done")["results"]["fall"]["base"] == 1000
+
+
+@story
+def a_watched_wait_with_too_great_a_change_does_not_close(bench: Bench) -> None:
+    _watch(bench)
+    bench.check("watch", "start", number=80, unit="kPa(vac)")
+    bench.later(600)
+    bench.check("watch", "end", number=60, unit="kPa(vac)")
+    state = bench.expect(watch="waiting", done="blocked")
+    assert state["results"]["fall"]["verdict"] == "it leaks"
+    assert bench.why("watch") == [{"code": "result", "name": "fall"}]
+    assert bench.may("watch")["parts"] == ["end"]
+    bench.check("watch", "start", number=81, unit="kPa(vac)")
+    bench.later(600)
+    bench.check("watch", "end", number=80, unit="kPa(vac)")
+    bench.expect(watch="done", done="open")
+
+
+@story
+def a_watched_wait_is_neither_started_nor_ended_without_its_reading(bench: Bench) -> None:
+    _watch(bench)
+    bench.check("watch", "start")
+    bench.expect(watch="open")
+    bench.check("watch", "start", number=80, unit="kPa")
+    bench.expect(watch="open")
+    bench.check("watch", "start", number=80, unit="kPa(vac)")
+    bench.later(600)
+    bench.check("watch", "end")
+    bench.expect(watch="waiting")
+
+
+@story
+def a_good_end_that_came_too_soon_ends_no_watch(bench: Bench) -> None:
+    _watch(bench)
+    bench.check("watch", "start", number=80, unit="kPa(vac)")
+    bench.later(60)
+    bench.check("watch", "end", number=80, unit="kPa(vac)")
+    bench.expect(watch="waiting")
+
+
+# A result may fill a value that the engine sheet does not give.
+PULL = result("pull", ["*", name("drained"), 13.5e6], "kPa(vac)", limit([">", name("pull"), 90000], "too deep"), step=1)
+FILLED = {"fill_vacuum": {**value("critical", None, "vacuum"), **quantity("kPa(vac)", None)}}
+
+
+@story
+def a_result_fills_a_value_that_nobody_gives_and_says_where_it_is_from(bench: Bench) -> None:
+    pulled = result("in_bar", name("fill_vacuum"), "bar(vac)")
+    steps = (step("drain", 0, DRAINED), step("pull", 0, TICK, values=["fill_vacuum"]))
+    _figures(bench, *steps, results=[{**PULL, "fills": "fill_vacuum"}, pulled], values=FILLED)
+    assert bench.why("pull") == [{"code": "value", "name": "fill_vacuum"}]
+    bench.check("drain", number=5.5, unit="L")
+    state = bench.expect(pull="open")
+    assert state["values"]["fill_vacuum"] == {
+        "text": "74 kPa(vac)",
+        "number": 74,
+        "unit": "kPa(vac)",
+        "source": {"document": "Worked out from readings", "where": "Pull"},
+        "missing": False,
+        "not_published": False,
+        "filled": True,
+        "disputed": False,
+    }
+    assert state["results"]["in_bar"]["base"] == 74250 and bench.why("pull") == []
+    bench.check("pull")
+    bench.expect(pull="done")
+    bench.check("drain", number=5, unit="L")
+    bench.expect(pull="recheck")
+    assert bench.why("pull") == [{"code": "again", "name": "fill_vacuum"}]
+
+
+@story
+def a_bad_result_fills_nothing_and_what_a_person_read_wins(bench: Bench) -> None:
+    steps = (step("drain", 0, DRAINED), step("pull", 0, TICK, values=["fill_vacuum"]))
+    _figures(bench, *steps, results=[{**PULL, "fills": "fill_vacuum"}], values=FILLED)
+    bench.check("drain", number=7, unit="L")
+    assert bench.state()["values"]["fill_vacuum"]["missing"]
+    bench.check("drain", number=5.5, unit="L")
+    read = bench.read("fill_vacuum", text="80 kPa", source=SOURCE)
+    assert bench.state()["values"]["fill_vacuum"]["text"] == "80 kPa"
+    bench.take_back_entry(read)
+    assert bench.state()["values"]["fill_vacuum"]["text"] == "74 kPa(vac)"
+
+
+@story
+def a_time_that_was_worked_out_is_waited_for(bench: Bench) -> None:
+    minutes = result("press_time", ["*", name("gap"), 600000], "min", step=1, fills="soak")
+    soak = step("soak", 0, wait("soak", None), values=["soak"])
+    values = {"soak": value("critical", None, "time")}
+    _figures(bench, step("gap", 0, MEASURE), soak, results=[minutes], values=values)
+    bench.check("gap", number=0.5, unit="mm")
+    assert bench.state()["values"]["soak"]["text"] == "5 min"
+    bench.check("soak", "start")
+    bench.later(290)
+    bench.check("soak", "end")
+    bench.expect(soak="waiting")
+    bench.later(10)
+    bench.check("soak", "end")
+    bench.expect(soak="done")
+
+
+@story
+def a_text_read_on_the_phone_counts_as_number_and_unit(bench: Bench) -> None:
+    values = {
+        "fluid": {**value("ordinary", None, "volume"), **quantity("L", None)},
+        "cap": {**value("ordinary", None, "gauge"), **quantity("kPa(g)", None)},
+        "pull": {**value("ordinary", None, "vacuum"), **quantity("kPa(vac)", None)},
+    }
+    results = [result("half", ["/", name("fluid"), 2], "L"), result("cap_now", name("cap"), "bar(g)")]
+    _figures(bench, step("wipe", 0, TICK), results=[*results, result("pull_now", name("pull"), "")], values=values)
+    bench.read("fluid", text="0,5 L", source=SOURCE)
+    bench.read("cap", text="110 kPa", source=SOURCE)
+    bench.read("pull", text="about 85 kPa", source=SOURCE)
+    worked = bench.state()["results"]
+    assert [worked[name]["base"] for name in ("half", "cap_now", "pull_now")] == [0.00025, 110000, None]
+    assert worked["pull_now"]["needs"] == ["pull"]
+    bench.read("pull", number=24, unit="inHg", source=SOURCE)
+    assert bench.state()["results"]["pull_now"]["known"]
+    bench.read("pull", number=24, unit="L", source=SOURCE)
+    assert not bench.state()["results"]["pull_now"]["known"]
+
+
+@story
+def what_an_inspection_found_is_yes_no_or_not_known_yet(bench: Bench) -> None:
+    wet = ["found", "seal", "wet"]
+    results = [result("wet", wet, None, limit(wet, "replace it"))]
+    _figures(bench, step("seal", 0, inspect(dry=False, wet=False)), results=results)
+    assert bench.state()["results"]["wet"]["needs"] == ["step:seal"]
+    bench.check("seal", outcome="dry")
+    assert bench.state()["results"]["wet"]["base"] is False
+    assert bench.state()["results"]["wet"]["verdict"] == "good"
+    bench.check("seal", outcome="wet")
+    assert bench.state()["results"]["wet"]["verdict"] == "replace it"
+    bench.check("seal", outcome="failed", note="too dirty to see")
+    assert bench.state()["results"]["wet"]["base"] is None
+
+
+@story
+def two_findings_are_not_known_and_a_failing_one_is(bench: Bench) -> None:
+    results = [result("off", ["found", "marks", "off"])]
+    _figures(bench, step("marks", 0, inspect(aligned=False, off=True)), results=results)
+    bench.check("marks", outcome="off")
+    assert bench.expect(marks="failed")["results"]["off"]["base"] is True
+    bench.check("marks", on="b", outcome="aligned")
+    bench.meet()
+    assert bench.expect(marks="disputed")["results"]["off"]["base"] is None
+
+
+@story
+def a_limit_that_is_not_known_hides_the_ones_after_it(bench: Bench) -> None:
+    limits = [limit([">", name("gap"), 1], "too wide"), limit([">", name("left"), 0.001], "much left", bad=False)]
+    results = [result("left", LEFT, "L", *limits)]
+    _figures(bench, step("drain", 0, DRAINED), step("gap", 0, MEASURE), results=results)
+    bench.check("drain", number=5, unit="L")
+    left = bench.state()["results"]["left"]
+    assert left["base"] == 0.003 and left["verdict"] is None and not left["known"] and left["needs"] == ["gap"]
+    bench.check("gap", number=1, unit="mm")
+    left = bench.state()["results"]["left"]
+    assert left["verdict"] == "much left" and left["limit"] == 1 and left["known"] and not left["bad"]
+
+
+@story
+def the_odometer_and_the_day_of_the_start_are_given(bench: Bench) -> None:
+    results = [
+        result("age", ["between", name("changed"), name("today")], "day"),
+        result("due", [">", name("odometer"), 90e6]),
+        result("high", name("shop_altitude"), "m"),
+        result("cold", name("shop_coldest"), "degC"),
+    ]
+    changed = {"kind": "measure", "reading": "changed", "against": None}
+    _figures(bench, step("changed", 0, changed), results=results)
+    bench.check("changed", number=20727, unit="date")
+    worked = bench.state()["results"]
+    assert worked["age"]["base"] == 86400 and worked["high"]["base"] == 310
+    assert worked["due"]["needs"] == ["odometer"] and worked["cold"]["needs"] == ["shop_coldest"]
+    told = {"number": "R-7", "vehicle": "blue van", "odometer": {"number": "60000", "unit": "mi"}}
+    bench.of_job("start", "job", **told)
+    assert bench.state()["results"]["due"]["base"] is True
+    bench.of_job("start", "job", **{**told, "odometer": {"number": "60.000", "unit": "km"}})
+    assert bench.state()["results"]["due"]["base"] is None
+
+
+@story
+def a_measure_in_a_unit_of_another_kind_closes_nothing(bench: Bench) -> None:
+    _figures(bench, step("drain", 0, DRAINED), step("gap", 0, MEASURE), results=[LEFT_GOOD])
+    wrong = bench.check("drain", number=5.5, unit="kPa")
+    state = bench.expect(drain="open")
+    assert state["inert"] == [wrong["id"]] and state["readings"]["drained"] is None
+    bench.check("drain", number=1.5, unit="gal")
+    state = bench.expect(drain="done")
+    assert state["readings"]["drained"]["number"] == 1.5 and state["readings"]["drained"]["unit"] == "gal"
+    bench.check("gap", number=0.04, unit="in")
+    assert bench.expect(gap="done")["readings"]["gap"]["unit"] == "in"
+
+
+@story
+def a_date_is_a_whole_day(bench: Bench) -> None:
+    changed = {"kind": "measure", "reading": "changed", "against": None}
+    _figures(bench, step("changed", 0, changed), results=[])
+    bench.check("changed", number=20000.5, unit="date")
+    bench.expect(changed="open")
+    bench.check("changed", number=20000, unit="date")
+    assert bench.expect(changed="done")["readings"]["changed"]["base"] == 20000
+
+
+@story
+def a_reading_taken_in_two_steps_is_the_one_taken_last(bench: Bench) -> None:
+    _figures(bench, step("drain", 0, DRAINED), step("again", 0, DRAINED), results=[LEFT_GOOD])
+    bench.check("again", number=6, unit="L")
+    first = bench.check("drain", number=5, unit="L")
+    state = bench.state()["readings"]["drained"]
+    assert (state["number"], state["step"], state["id"], state["who"]) == (5, "drain", first["id"], "KS")
+    bench.take_back("drain")
+    assert bench.state()["readings"]["drained"]["step"] == "again"
+
+
+@story
+def a_tolerance_counts_as_the_engine_sheet_gives_it(bench: Bench) -> None:
+    near = ["<=", ["abs", LEFT], name("capacity.tolerance")]
+    _figures(bench, step("drain", 0, DRAINED), results=[result("near", near)])
+    bench.check("drain", number=7.6, unit="L")
+    assert bench.state()["results"]["near"]["base"] is True
+    bench.check("drain", number=7.4, unit="L")
+    assert bench.state()["results"]["near"]["base"] is False
+
+
+@story
+def what_cannot_be_worked_out_says_why_and_holds(bench: Bench) -> None:
+    share = result("left", ["/", name("capacity"), ["-", name("drained"), 0.005]], "", hold=True)
+    _figures(bench, _held("drain", DRAINED), results=[share])
+    bench.check("drain", number=5, unit="L")
+    assert bench.expect(drain="open")["results"]["left"]["because"] == ["zero"]
+
+
+@story
+def a_reading_keeps_its_step_after_a_move(bench: Bench) -> None:
+    _figures(bench, step("drain", 0, DRAINED), results=[LEFT_GOOD])
+    bench.check("drain", number=5.5, unit="L")
+    moved = step("left/drain", 0, DRAINED, was=["drain"])
+    _adopt(bench, moved, DONE, values=CAPACITY, **figures(READINGS, [LEFT_GOOD]))
+    state = bench.state()
+    assert state["readings"]["drained"]["step"] == "left/drain" and state["results"]["left"]["known"]
+
+
+@story
+def a_worksheet_without_units_has_no_readings_and_takes_any(bench: Bench) -> None:
+    bench.sheet(step("gap", 0, MEASURE), DONE)
+    bench.check("gap", number=1, unit="furlong")
+    state = bench.expect(gap="done")
+    assert state["readings"] == {} and state["results"] == {}

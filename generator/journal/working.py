@@ -101,7 +101,7 @@ def _fill(view: View, sheet: Json, result: Json) -> bool:
     value, worth = view.values[result["fills"]], view.results[result["name"]]
     if not value["missing"] or value["disputed"] or not worth["known"] or worth["bad"]:
         return False
-    figure = _figure(worth["base"], sheet["units"].get(result["unit"]), result["step"])
+    figure = _figure(worth["base"], sheet["units"].get(result["unit"]), result)
     if figure is None:
         return False
     source = {"document": WORKED_OUT, "where": result["label"]}
@@ -110,7 +110,7 @@ def _fill(view: View, sheet: Json, result: Json) -> bool:
     return True
 
 
-def _figure(base: float | bool, unit: Json | None, step: float | None) -> Json | None:
+def _figure(base: float | bool, unit: Json | None, result: Json) -> Json | None:
     """Text and number of a result in its unit, to its step."""
     if isinstance(base, bool) or unit is None:
         return None
@@ -119,8 +119,8 @@ def _figure(base: float | bool, unit: Json | None, step: float | None) -> Json |
     number = base / unit["scale"] - unit["offset"]
     if not math.isfinite(number):
         return None
-    text = shown(number, "", step)
-    return {"text": text, "number": float(text)}
+    text = shown(number, "", result["step"])
+    return {"text": f"{text} {result['unit']}" if result["unit"] else text, "number": float(text)}
 
 
 def _ask_again(view: View, sheet: Json, result: Json) -> None:

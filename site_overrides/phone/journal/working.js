@@ -64,12 +64,12 @@ const namesOf = (view) => {
 };
 
 // Text and number of a result in its unit, to its step.
-const figureOf = (base, unit, step) => {
+const figureOf = (base, unit, { step, unit: of }) => {
   if (typeof base === 'boolean' || !unit) return null;
   if (unit.kind === 'date') return inCalendar(base) ? { text: shown(base, unit), number: base } : null;
   if (!Number.isFinite(base / unit.scale - unit.offset)) return null;
   const text = shown(base, unit, step);
-  return { text, number: Number(text) };
+  return { text: of ? `${text} ${of}` : text, number: Number(text) };
 };
 
 // What was read or found after a step was answered gives it another value: as if that were read then.
@@ -86,7 +86,7 @@ const askAgain = (view, result) => {
 const fill = (view, result) => {
   const [value, worth] = [view.values[result.fills], view.results[result.name]];
   if (!value.missing || value.disputed || !worth.known || worth.bad) return false;
-  const figure = figureOf(worth.base, own(view.sheet.units, result.unit), result.step);
+  const figure = figureOf(worth.base, own(view.sheet.units, result.unit), result);
   if (!figure) return false;
   const source = { document: WORKED_OUT, where: result.label };
   Object.assign(value, { ...figure, unit: result.unit, source, missing: false, filled: true });
