@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from datetime import date, timedelta
 from typing import Any
 
 Figure = tuple[float, str]
@@ -59,3 +61,27 @@ def _same_everywhere(sheet: dict[str, Any]) -> dict[str, Figure]:
         "mix_in_car": (50, "%"),
         "belt_frequency": (120, "Hz"),
     }
+
+
+def as_typed(sheet: dict[str, Any]) -> dict[str, dict[str, str]]:
+    """What `Drive.close` is told of each step that reads something, by its path as `Drive.run` names it."""
+    read = figures(sheet)
+    return {
+        re.sub("[^a-z0-9]", "_", step["path"]): typed
+        for step in sheet["steps"]
+        if (typed := _typed(step["check"], read))
+    }
+
+
+def _typed(check: dict[str, Any], read: dict[str, Figure]) -> dict[str, str]:
+    if check["kind"] == "measure":
+        number, unit = read[check["reading"]]
+        return {"date": _day(number)} if unit == "date" else {"number": f"{number:.6g}", "unit": unit}
+    if check["kind"] == "wait" and check["watch"]:
+        (start, unit), (end, _) = read[check["watch"]["start"]], read[check["watch"]["end"]]
+        return {"start": f"{start:.6g}", "end": f"{end:.6g}", "unit": unit}
+    return {}
+
+
+def _day(days: float) -> str:
+    return (date(1970, 1, 1) + timedelta(days=days)).isoformat()

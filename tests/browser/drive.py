@@ -322,12 +322,13 @@ class Drive:
     def _wait(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
         """Start the time and, by another clock, say that it is over."""
         begin, end = (step.locator(f"[data-check=wait][data-part={part}]") for part in ("start", "end"))
+        unit = {"unit": how["unit"]} if "unit" in how else {}
         if begin.get_attribute("data-kept") is None:
-            self.answered(path, lambda: self.read(begin, {"number": how.get("start", "50")}))
+            self.answered(path, lambda: self.read(begin, {"number": how.get("start", "50"), **unit}))
         self.look(path)
         self.act("elapsed", path, minutes=how.get("minutes", "1440"), why=how.get("why", "the clock on the wall"))
         expect(end).not_to_have_attribute("aria-disabled", "true")
-        self.answered(path, lambda: self.read(end, {"number": how.get("end", how.get("start", "50"))}))
+        self.answered(path, lambda: self.read(end, {"number": how.get("end", how.get("start", "50")), **unit}))
 
     def _sign(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
         control = step.locator("[data-check=sign]")

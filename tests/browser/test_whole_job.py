@@ -15,7 +15,7 @@ from playwright.sync_api import Page, Playwright
 
 from generator.fold import fold
 from generator.record import Record, read_record
-from tests import demo
+from tests import demo, good_day
 from tests.browser.drive import Drive
 from tests.browser.engines import Chromium, WebKit
 from tests.browser.server import Server
@@ -62,7 +62,7 @@ def one_time_bolts(sheet: dict[str, Any], paths: list[str]) -> list[str]:
 
 def test_a_whole_job_with_no_network_through_a_killed_browser_and_a_failed_proof(playwright, shop, tmp_path):
     four, six = demo.sheet("inline-four"), demo.sheet("vee-six")
-    proof, outcomes = mark_check(four), good_outcomes(four)
+    proof, outcomes, typed = mark_check(four), good_outcomes(four), good_day.as_typed(four)
     failing = next(o["name"] for o in proof["check"]["outcomes"] if o["fails"])
 
     with phone(playwright, tmp_path) as (_, page):
@@ -71,10 +71,10 @@ def test_a_whole_job_with_no_network_through_a_killed_browser_and_a_failed_proof
         drive.offline_ready()
         shop.stop()
         second = drive.start(six["worksheet"], job="Q-2", vehicle="Grey estate", odometer="120500")
-        drive.run(good_outcomes(six), stop_at=six["steps"][5]["path"])
+        drive.run(good_outcomes(six), six["steps"][5]["path"], **good_day.as_typed(six))
         drive.sheet = None
-        first = drive.start(four["worksheet"], job="Q-1", vehicle="Blue hatchback", odometer="84210")
-        closed = drive.run(outcomes, stop_at=proof["path"])
+        first = drive.start(four["worksheet"], job="Q-1", vehicle="Blue hatchback", odometer="118350")
+        closed = drive.run(outcomes, proof["path"], **typed)
         kept = drive.kept(closed[-1])
         assert kept
         before = drive.states()
@@ -93,7 +93,7 @@ def test_a_whole_job_with_no_network_through_a_killed_browser_and_a_failed_proof
             said = drive.look(path).locator("[data-value]").first.inner_text()
             assert "another new one" in said, "a one-time bolt that is loosened again is not used again"
         drive.look(back_to)
-        drive.run(outcomes)
+        drive.run(outcomes, **typed)
         assert drive.is_complete and drive.open_count() == 0
         assert set(drive.states().values()) <= {"done", "hidden", "not-fitted"}
 
@@ -129,8 +129,8 @@ def test_nothing_is_asked_of_another_host_over_a_driven_job(playwright, shop, tm
         page.on("request", lambda request: asked.add(request.url))
         drive = Drive(page, shop.url(PREFIX))
         sheet = demo.sheet("flat-four")
-        drive.start(sheet["worksheet"], job="Q-3", vehicle="Green estate", odometer="91000")
-        drive.run(good_outcomes(sheet), stop_at=sheet["steps"][8]["path"])
+        drive.start(sheet["worksheet"], job="Q-3", vehicle="Green estate", odometer="118350")
+        drive.run(good_outcomes(sheet), sheet["steps"][8]["path"], **good_day.as_typed(sheet))
         drive.open("jobs/")
         drive.open("")
     hosts = {url.split("/")[2] for url in asked if url.startswith("http")}
@@ -189,8 +189,8 @@ def test_a_job_moves_to_another_phone_as_a_plain_text_file(playwright, shop, tmp
     sheet = demo.sheet("flat-four")
     with phone(playwright, tmp_path / "one") as (_, page):
         drive = Drive(page, shop.url(PREFIX))
-        job = drive.start(sheet["worksheet"], job="Q-4", vehicle="Green estate", odometer="91000")
-        drive.run(good_outcomes(sheet), stop_at=sheet["steps"][4]["path"])
+        job = drive.start(sheet["worksheet"], job="Q-4", vehicle="Green estate", odometer="118350")
+        drive.run(good_outcomes(sheet), sheet["steps"][4]["path"], **good_day.as_typed(sheet))
         control = page.locator("[data-action=export]").first
         drive.reveal(control)
         with page.expect_download() as saved:
