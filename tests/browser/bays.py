@@ -15,9 +15,9 @@ import pytest
 from playwright.sync_api import BrowserContext, Page
 
 from generator import render
+from generator.canonical import canonical, digest
 from tests.browser.drive import Drive
 from tests.browser.server import Server, headers
-from tests.sample_sheet import canonical, digest
 
 OVERRIDES = Path(__file__).parent.parent.parent / "site_overrides"
 PHONE = {"width": 360, "height": 740}
@@ -42,7 +42,7 @@ def files_of(sheet: Sheet, root: str = "") -> dict[str, bytes]:
     pages = {
         "index.html": render.start_page(site, [now]),
         "jobs/index.html": render.jobs_page(site, [now]),
-        f"w/{sheet['worksheet']}/index.html": render.worksheet_page(now, digest(sheet), site),
+        f"w/{sheet['worksheet']}/index.html": render.worksheet_page(now, digest(canonical(sheet)), site),
         f"w/{sheet['worksheet']}/sheet.json": canonical(sheet),
     }
     return {**code, **{name: text.encode() for name, text in pages.items()}}

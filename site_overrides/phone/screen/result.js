@@ -70,18 +70,20 @@ const needs = (about) => {
   const list = make('div');
   const draw = keyed(list, (name) => need(name, about));
   const node = make('div', { class: 'needs' }, title, because, here, list);
-  // `told` are the needs that a result above has already said.
+  // `told` are the needs that a result above has already said. Gives whether anything is said that is not read right here.
   const update = (now, shared, told) => {
     const isKnown = now?.known ?? false;
     show(node, !isKnown);
-    if (isKnown) return;
+    if (isKnown) return true;
     show(title, (now?.base ?? null) === null);
     sayOrHide(because, now?.because?.length ? W.notKnownFor(notKnownBecause(now.because)) : '');
     const all = (now?.needs ?? []).filter((name) => !told.has(name));
     for (const name of all) told.add(name);
     const own = all.filter((name) => isHere(name, about.step, shared) && !shared.figures.isTwoAnswers(name));
     sayOrHide(here, own.length ? W.needsHere(own.map(shared.figures.label)) : '');
-    draw(all.filter((name) => !own.includes(name)).map((name) => [name, shared]));
+    const others = all.filter((name) => !own.includes(name));
+    draw(others.map((name) => [name, shared]));
+    return others.length > 0 || Boolean(now?.because?.length);
   };
   return { node, update };
 };
@@ -142,14 +144,16 @@ const inOrder = ({ words, inputs }) => {
   return [...new Set([...said.filter((name) => inputs.includes(name)), ...inputs])];
 };
 
-const working = ({ result, step, deep = 0 }) => {
+// `head` stands in the line that opens it, before its own words.
+const working = ({ result, step, deep = 0, head = [] }) => {
   const formula = make('p', { class: 'formula' });
   const why = make('p', { class: 'small' }, result.why ?? '');
   const inputs = make('ul', { class: 'inputs' });
   const drawInputs = keyed(inputs, (name) => inputLine(name, { step, deep }));
   const tables = make('ul', { class: 'inputs' });
   const drawTables = keyed(tables, tableLine);
-  const node = fold({ class: 'working' }, W.working, make('div', { class: 'inside' }, formula, result.why ? why : null, inputs, tables));
+  const title = make('span', { class: 'how' }, W.working);
+  const node = fold({ class: 'working' }, [...head, title], make('div', { class: 'inside' }, formula, result.why ? why : null, inputs, tables));
   let last = null;
   const draw = () => {
     if (!formula.childNodes.length) formula.append(make('b', {}, result.label), ' = ', ...result.words.map((piece) => pieceNode(piece, last)));
@@ -192,16 +196,19 @@ const readAgain = ({ result, step }) => {
 const resultBlock = (result, { step, sheet, send, main }) => {
   const figure = make('b', {});
   const unit = make('span', { class: 'unit' });
-  const line = make('p', { class: 'figure' }, figure, unit);
+  const line = make(main ? 'p' : 'span', { class: 'figure' }, figure, unit);
   const verdict = make('p', { class: 'verdict' });
   const limitSay = richLine({ class: 'say' });
   const limitDo = richLine({ class: 'to-do' });
   const wanted = needs({ step, sheet, send });
   const again = readAgain({ result, step });
-  const how = working({ result, step });
+  const label = make(main ? 'p' : 'span', { class: 'label' }, result.label);
+  // One that is not the big one is a line with its figure, which opens to its working.
+  const how = working({ result, step, head: main ? [] : [label, line] });
+  const meaning = [verdict, limitSay.node, limitDo.node, again.node, wanted.node];
   const node = make(
     'div', { class: main ? 'result' : 'result lesser', 'data-result': result.name, role: 'status' },
-    make('p', { class: 'label' }, result.label), line, verdict, limitSay.node, limitDo.node, again.node, wanted.node, how.node,
+    main ? [label, line, ...meaning, how.node] : [how.node, ...meaning],
   );
   const update = (shared, told) => {
     const now = shared.state.results?.[result.name] ?? null;
@@ -211,14 +218,16 @@ const resultBlock = (result, { step, sheet, send, main }) => {
     set(node, 'data-bad', Boolean(now?.bad));
     flag(node, 'good', now?.known && !now.bad && now.verdict && !limit?.say && !limit?.do);
     flag(node, 'unknown', !now?.known);
-    show(line, Boolean(shown));
-    say(figure, shown?.figure ?? '');
+    const isSaid = wanted.update(now, shared, told);
+    const isShort = !main && !shown && !isSaid; // its line is enough until it is read
+    if (isShort) show(wanted.node, false);
+    show(line, shown || isShort);
+    say(figure, shown?.figure ?? W.notYet);
     say(unit, shown?.unit ?? '');
     sayOrHide(verdict, now?.verdict ? W.verdict(now.verdict) : '');
     limitSay.update(limit?.say ?? null, shared.shown);
     limitDo.update(limit?.do ?? null, shared.shown);
     again.update(Boolean(now?.bad), shared);
-    wanted.update(now, shared, told);
     how.update(shared);
   };
   return { node, update };

@@ -6,7 +6,7 @@ import { foldedForm, numberOf } from './form.js';
 import { flag, keyed, make, sayOrHide, set, show } from './nodes.js';
 import { pressButton } from './press.js';
 
-const unitsOf = (about, sheet) => (about.units ? unitsFor({ kind: about.kind, units: about.units }, sheet) : UNITS[about.kind] ?? []);
+const unitsOf = (about, sheet) => (about.units?.length ? unitsFor({ kind: about.kind, units: about.units }, sheet) : UNITS[about.kind] ?? []);
 
 const boxesOf = (about, sheet) => {
   const { kind } = about;
@@ -125,7 +125,7 @@ export const stepValues = ({ step, sheet, send }) => {
   const told = new Set(step.do.filter((part) => part.v).map((part) => part.v));
   const byResult = new Set((sheet.results ?? []).filter(({ name }) => step.shows?.includes(name)).flatMap(({ inputs }) => inputs));
   const isTimed = (name) => step.check.kind === 'wait' && [step.check.value, step.check.every_value].includes(name);
-  const isInWorking = (name, { missing }) => byResult.has(name) && !missing && !told.has(name) && !isTimed(name);
+  const isInWorking = (name, { missing, filled }) => byResult.has(name) && !missing && !filled && !told.has(name) && !isTimed(name);
   const blocks = step.values.map((name) => ({
     name,
     main: name === step.check.value && step.check.kind === 'wait' && !step.shows?.length && !step.check.watch,

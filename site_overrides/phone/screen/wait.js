@@ -64,8 +64,7 @@ const paceMark = ({ say: what }) => {
     const isNow = pace.since < MARK_MS;
     flag(node, 'moving', isNow);
     show(move, isNow);
-    const left = pace.next === null ? W.moveLast : W.moveNext(remaining(pace.next - shared.now));
-    say(next, what ? `${left} (${what})` : left);
+    say(next, pace.next === null ? W.moveLast : W.moveNext(remaining(pace.next - shared.now), what));
     drawSound();
   };
   return { node, update };
