@@ -42,7 +42,7 @@ const play = (context, kind) => {
 
 /**
  * openSound({makeContext, vibrate, isVisible, now}) -> {wake(), state(), mute(on), follow(times), stop()}.
- * wake() must be called within a tap. state(): 'none' where the phone has no sound, 'asleep' until a tap, 'on', 'muted'.
+ * wake() must be called within a tap, and is done when there is sound. state(): 'none' where the phone has no sound, 'asleep' until a tap, 'on', 'muted'.
  * follow([{key, at, kind}]) takes the place of what was to come: at is phone time in milliseconds, kind 'move' or 'end'.
  */
 export const openSound = ({ makeContext, vibrate, isVisible, now }) => {
@@ -50,10 +50,10 @@ export const openSound = ({ makeContext, vibrate, isVisible, now }) => {
   let isMuted = false;
   const coming = new Map(); // key -> {at, timer}
 
-  const wake = () => {
+  const wake = async () => {
     try {
       context ??= makeContext?.() ?? null;
-      context?.resume().catch(() => {});
+      await context?.resume();
     } catch {
       context = null; // no sound here: the mark on the screen is left
     }

@@ -319,6 +319,7 @@ export const W = {
   needsHere: (labels) => (labels.length > 1 ? 'Needs the readings below.' : `Needs “${labels[0]}”, below.`),
   needsShop: (label) => `Needs “${label}”, which the shop’s file does not say. Ask the lead.`,
   needsStart: (label) => `Needs “${label}” from the start of the job.`,
+  needsNumber: (label, text) => `Needs “${label}” as a number with its unit; it says “${text}”.`,
   needsSheet: (label) => `Needs “${label}”, which the engine sheet does not give.`,
   notKnownFor: (reasons) => `Cannot be worked out: ${reasons}.`,
   working: 'How this is worked out',

@@ -38,13 +38,13 @@ const isHere = (name, step, { figures }) => (
   figures.taker(name) === step.path || (figures.kindOf(name) === 'value' && step.values.includes(name))
 );
 
-const needSaid = (name, { figures, stepUsing, state }) => {
+const needSaid = (name, { figures, state }) => {
   const label = figures.label(name);
   if (figures.isTwoAnswers(name)) return W.needsTwo(label);
   const kind = figures.kindOf(name);
   if (kind === 'given') return ['odometer', 'today'].includes(name) ? W.needsStart(label) : W.needsShop(label);
   if (kind === 'tolerance') return W.needsSheet(label);
-  if (kind === 'value' && !state.values[name]?.missing && !stepUsing(name)) return W.needsSheet(label);
+  if (kind === 'value' && !state.values[name]?.missing) return W.needsNumber(label, figures.text(name) ?? '');
   return W.needsThis(label);
 };
 

@@ -3,7 +3,7 @@
 
 import { waitOf, waitSeconds } from '../clock.js';
 import { paceOf } from '../sound.js';
-import { W, answer, figureSaid, keptBy, remaining } from '../words.js';
+import { W, answer, keptBy, remaining, unitOnFace } from '../words.js';
 import { foldedForm, numberOf } from './form.js';
 import { readingIn, soFarLine } from './measure.js';
 import { flag, make, say, sayOrHide, show } from './nodes.js';
@@ -38,13 +38,10 @@ const paceMark = ({ say: what }) => {
   let sound = null;
   const press = make('button', {
     type: 'button', class: 'small-press plain-press', onclick: () => {
-      if (sound.state() === 'on') sound.mute(true);
-      else {
-        sound.mute(false);
-        sound.wake();
-      }
+      const isOn = sound.state() === 'on';
+      sound.mute(isOn);
+      if (!isOn) sound.wake().then(drawSound);
       drawSound();
-      setTimeout(drawSound, 300); // it begins a moment after the tap
     },
   });
   const none = make('p', { class: 'small' }, W.soundNone);
@@ -108,7 +105,7 @@ const changeMark = ({ step }) => {
     show(node, Boolean(isPlain));
     if (!isPlain) return;
     const by = Number((after.number - before.number).toPrecision(6));
-    say(figure, figureSaid(by > 0 ? `+${by}` : by, before.unit));
+    say(figure, `${by > 0 ? '+' : ''}${by} ${unitOnFace(before.unit)}`);
     say(from, W.changeFrom(figures.text(step.check.watch.start), figures.text(step.check.watch.end)));
   };
   return { node, update };
@@ -119,9 +116,10 @@ export const wait = ({ step, sheet, send, elapsed }) => {
   let offered = false;
   let isNew = false; // a watch that went wrong is begun again
   let sound = null;
+  const isPaced = Boolean(check.every || check.every_value);
   const keep = async (part, value) => {
     const done = await send(part, value);
-    if (done?.kept && part === 'start') pace.node.scrollIntoView({ block: 'center' });
+    if (done?.kept && part === 'start' && isPaced) pace.node.scrollIntoView({ block: 'center' });
     if (done?.kept && part === 'start' && isNew) {
       isNew = false;
       update(last); // it was drawn while the new reading was still asked for
@@ -130,7 +128,7 @@ export const wait = ({ step, sheet, send, elapsed }) => {
   };
   const about = { step, sheet, send: keep };
   const begin = partOf('start', {
-    ...about, before: () => sound?.wake(), labels: { plain: W.startWait, reading: W.startReading, kept: W.startWait },
+    ...about, before: () => { if (isPaced) sound?.wake(); }, labels: { plain: W.startWait, reading: W.startReading, kept: W.startWait },
   });
   const end = partOf('end', { ...about, labels: { plain: W.endWait, reading: W.endReading, kept: W.done } });
   const line = make('p', { class: 'reason', role: 'timer' });
