@@ -13,7 +13,9 @@ from generator.canonical import canonical, digest
 from generator.fold import fold, legal
 from generator.journal.entries import gather
 from generator.journal.seen import answer_ids, slot_ids, step_ids
+from generator.journal.shape import is_sheet
 from tests import demo
+from tests.broken_sheets import broken, odd_cases, sound
 from tests.browser.server import Server
 from tests.journals import Case, long_case, many_cases, two_revisions
 from tests.stories import STORIES, Bench
@@ -80,6 +82,14 @@ ASK = """async () => {
 }"""
 
 
+# Which of these worksheets could be folded over.
+SHAPES = """async () => {
+  const { isSheet } = await import('/phone/journal/shape.js');
+  const { sheets, cases } = await (await fetch('/lab/cases.json')).json();
+  return cases.flatMap(({ named }) => named.map((digest) => isSheet(sheets[digest])));
+}"""
+
+
 class Lab:
     """A page of the phone's own origin with its modules, and a place where it fetches cases."""
 
@@ -129,6 +139,17 @@ def test_every_story_reads_the_same_on_the_phone(lab: Lab):
 
 def test_thousands_of_journals_give_the_same_state_in_both_languages_and_keep_the_laws(lab: Lab):
     assert lab.differences(many_cases(JOURNALS, seed=2)) == []
+
+
+def test_both_languages_let_in_the_same_worksheets_and_fold_over_them_alike(lab: Lab):
+    made = {"sound": sound(), **broken()}
+    assert lab.ask(SHAPES, [{"entries": [], "sheets": made}]) == [True, *[False] * (len(made) - 1)]
+    cases = odd_cases(300)
+    let_in = [is_sheet(sheet) for case in cases for sheet in case["sheets"].values()]
+    assert lab.ask(SHAPES, cases) == let_in and 50 < sum(let_in) < len(let_in) - 50
+    for case in cases:
+        case["sheets"] = {digest: sheet for digest, sheet in case["sheets"].items() if is_sheet(sheet)}
+    assert lab.differences(cases) == []
 
 
 def test_a_difference_would_be_seen(lab: Lab):
