@@ -23,9 +23,9 @@ const waits = ({ look }) => {
     draw(running.map((path) => {
       const step = shared.stepOf(path);
       const now = waitNow({ step, seen: state.steps[path], shared });
-      const pace = now.over ? null : paceNow(now, step.check, shared);
-      const said = now.over ? W.waitUp : now.ask ? W.waitUnknown : remaining(now.left * 1000);
-      return [path, { over: now.over, label: `${W.stepShort(shared.number(path))} ${said}${pace ? ` · ${W.moveShort(pace.due, pace.of)}` : ''}` }];
+      const pace = now?.over ? null : paceNow(now, step.check, shared);
+      const said = now?.over ? W.waitUp : !now || now.ask ? W.waitUnknown : remaining(now.left * 1000);
+      return [path, { over: now?.over, label: `${W.stepShort(shared.number(path))} ${said}${pace ? ` · ${W.moveShort(pace.due, pace.of)}` : ''}` }];
     }));
   };
   return { node, update };
