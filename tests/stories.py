@@ -1459,6 +1459,63 @@ def a_watched_wait_is_neither_started_nor_ended_without_its_reading(bench: Bench
 
 
 @story
+def a_watch_that_ends_on_another_phone_wants_somebodys_word_for_the_time(bench: Bench) -> None:
+    _watch(bench)
+    bench.check("watch", "start", number=80, unit="kPa(vac)")
+    bench.later(900)
+    bench.phone("b")
+    bench.meet()
+    bench.check("watch", "end", on="b", number=79, unit="kPa(vac)")
+    bench.meet()
+    bench.expect(watch="waiting")
+    word = {"seconds": 900, "why": "by the clock in the bay"}
+    bench.write("elapsed", on="b", step="watch", value=word, seen=bench.phone("b").sees("watch", "elapsed"))
+    bench.check("watch", "end", on="b", number=79, unit="kPa(vac)")
+    bench.meet()
+    bench.expect(watch="done")
+
+
+@story
+def a_watch_begun_again_counts_from_its_new_start(bench: Bench) -> None:
+    _watch(bench)
+    bench.check("watch", "start", number=80, unit="kPa(vac)")
+    bench.later(600)
+    bench.check("watch", "start", number=82, unit="kPa(vac)")
+    bench.later(300)
+    bench.check("watch", "end", number=82, unit="kPa(vac)")
+    bench.expect(watch="waiting")
+    bench.later(300)
+    bench.check("watch", "end", number=82, unit="kPa(vac)")
+    bench.expect(watch="done")
+
+
+@story
+def a_time_read_on_the_phone_may_have_a_comma_and_last_for_days(bench: Bench) -> None:
+    values = {"soak": value("critical", None, "time")}
+    bench.sheet(step("soak", 0, wait("soak", None), values=["soak"]), DONE, values=values)
+    bench.read("soak", text="1,5 day", source=SOURCE)
+    bench.check("soak", "start")
+    bench.later(86400)
+    bench.check("soak", "end")
+    bench.expect(soak="waiting")
+    bench.later(43200)
+    bench.check("soak", "end")
+    bench.expect(soak="done")
+
+
+@story
+def a_thing_that_must_cool_is_measured_until_it_is_cool(bench: Bench) -> None:
+    cool = result("left", name("temp"), "degC", limit([">", name("temp"), 323.15], "still hot"), hold=True, step=1)
+    readings = {"temp": reading("degC")}
+    measured = _held("cool", {"kind": "measure", "reading": "temp", "against": None})
+    bench.sheet(measured, DONE, **figures(readings, [cool]))
+    bench.check("cool", number=80, unit="degC")
+    bench.expect(cool="open")
+    bench.check("cool", number=120, unit="degF")
+    bench.expect(cool="done")
+
+
+@story
 def a_good_end_that_came_too_soon_ends_no_watch(bench: Bench) -> None:
     _watch(bench)
     bench.check("watch", "start", number=80, unit="kPa(vac)")

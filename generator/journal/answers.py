@@ -17,7 +17,7 @@ Step = dict[str, Any]
 Values = dict[str, dict[str, Any]]
 
 CLOSED = ("done", "skipped", "refused", "not-fitted", "hidden")
-SECONDS = {"s": 1, "min": 60, "h": 3600}
+SECONDS = {"s": 1, "min": 60, "h": 3600, "day": 86400, "week": 604800}
 
 
 def said(text: Any) -> bool:
@@ -85,8 +85,8 @@ def wait_seconds(check: dict[str, Any], values: Values) -> float | None:
     """How long a wait lasts: as the worksheet says, or as the value was read on the phone; None while unknown."""
     if check["seconds"] is not None:
         return float(check["seconds"])
-    read = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) (s|min|h)", values.get(check["value"], {}).get("text") or "")
-    return float(read[1]) * SECONDS[read[2]] if read else None
+    read = re.fullmatch(r"([0-9]+(?:[.,][0-9]+)?) (s|min|h|day|week)", values.get(check["value"], {}).get("text") or "")
+    return float(read[1].replace(",", ".")) * SECONDS[read[2]] if read else None
 
 
 def turn_count(check: dict[str, Any], values: Values) -> int | None:

@@ -9,14 +9,17 @@ export { phoneMs, waitSeconds };
 const SLACK = 2000;
 
 /**
- * waitOf(seen, check, values, {device, now, jumped}) -> null if it is not started, else {seconds, startedAt, until, left,
+ * waitOf(seen, check, values, {device, now, jumped}) -> null if it is not started (a watched one: with its reading), else {seconds, startedAt, until, left,
  * over, ask}. seen: state.steps[path]; check: of the worksheet's step; values: state.values; now: milliseconds of phone
  * time. left: seconds. `ask` says why a person must say how much time has passed, or is null: 'another-phone' (the wait
  * was started on another one), 'clock' (this clock was set since), 'unknown' (how long to wait is not known yet).
  * When `ask` is not null, only what a person said makes it over.
  */
 export const waitOf = (seen, check, values, { device, now, jumped = false }) => {
-  const starts = seen.answers.filter(({ part, kind }) => part === 'start' && kind === 'check');
+  const isStart = ({ part, kind, value }) => (
+    part === 'start' && kind === 'check' && (!check.watch || typeof value.number === 'number')
+  );
+  const starts = seen.answers.filter(isStart);
   if (!starts.length) return null;
   const seconds = waitSeconds(check, values);
   const began = starts.filter((start) => start.device === device).map(({ at }) => phoneMs(at)).filter((ms) => ms !== null);
@@ -56,8 +59,3 @@ export const selfCheckLeft = (answers, after, now) => {
   const times = answers.map(({ at }) => phoneMs(at)).filter((ms) => ms !== null);
   return Math.max(0, ...times.map((ms) => after - (now - ms) / 1000));
 };
-
-/** When the next small move of a wait with a pace is due, in milliseconds: nextMove(startedAt, everySeconds, now). */
-export const nextMove = (startedAt, every, now) => (
-  startedAt + Math.ceil(Math.max(0, now - startedAt) / (every * 1000)) * every * 1000
-);

@@ -224,8 +224,3 @@ def test_a_self_check_says_how_long_it_still_must_wait(lab: Page):
     answers = json.dumps([{"at": AT}, {"at": "2026-10-02T08:05:00.000Z"}])
     assert clock(lab, f"selfCheckLeft({answers}, 600, {START + 600_000})") == 300
     assert clock(lab, f"selfCheckLeft({answers}, 600, {START + 900_000})") == 0
-
-
-def test_the_next_small_move_of_a_paced_wait_is_due_at_a_whole_pace(lab: Page):
-    told = [clock(lab, f"nextMove({START}, 30, {START + late})") - START for late in (0, 1, 30_000, 31_000)]
-    assert told == [0, 30_000, 30_000, 60_000]

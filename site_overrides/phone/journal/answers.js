@@ -4,7 +4,7 @@
 import { canonical } from './canonical.js';
 
 export const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted', 'hidden']);
-const SECONDS = { s: 1, min: 60, h: 3600 };
+const SECONDS = { s: 1, min: 60, h: 3600, day: 86400, week: 604800 };
 const PHONE_TIME = /^([0-9]{4})-([0-9]{2})-([0-9]{2})T([0-9]{2}):([0-9]{2}):([0-9]{2})\.([0-9]{3})Z$/;
 
 /** Is it a text with something in it? */
@@ -61,8 +61,8 @@ export const valueState = (given, reads) => {
 /** How long a wait lasts: as the worksheet says, or as the value was read on the phone; null while unknown. */
 export const waitSeconds = (check, values) => {
   if (check.seconds !== null) return check.seconds;
-  const read = /^([0-9]+(?:\.[0-9]+)?) (s|min|h)$/.exec(values[check.value]?.text ?? '');
-  return read ? Number(read[1]) * SECONDS[read[2]] : null;
+  const read = /^([0-9]+(?:[.,][0-9]+)?) (s|min|h|day|week)$/.exec(values[check.value]?.text ?? '');
+  return read ? Number(read[1].replace(',', '.')) * SECONDS[read[2]] : null;
 };
 
 const turnCount = (check, values) => {
