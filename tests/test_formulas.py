@@ -449,7 +449,7 @@ BAD = [
     Bad('"5 Nm" * 2', 3, '"Nm" is no unit that a formula knows.', 'Did you mean "N.m"?'),
     Bad('"25 inhg" > air', 4, '"inhg" is no unit that a formula knows.', 'Did you mean "inHg"?'),
     Bad('"5 parsec" > span', 3, '"parsec" is no unit that a formula knows.',
-        "Write one of: N.m, lbf.ft, lbf.in, kgf.m, deg, s, min, h, day, week, month, year, and others."),
+        "Write one of: N.m, lbf.ft, lbf.in, kgf.m, kgf.cm, deg, s, min, h, day, week, month, and others."),
     Bad("capacity - drianed", 11, 'the formula uses "drianed", which is no value, reading or result here.',
         'Did you mean "drained"? If not, declare it under values, readings or results.'),
     Bad("5 * L", 4, 'the formula uses "L", which is no value, reading or result here.',

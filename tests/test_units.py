@@ -28,7 +28,7 @@ REGISTRY = pint.UnitRegistry()
 # The same units in pint's words, as somebody else would write them.
 IN_PINT = {
     "N.m": "newton * meter", "lbf.ft": "force_pound * foot", "lbf.in": "force_pound * inch",
-    "kgf.m": "force_kilogram * meter",
+    "kgf.m": "force_kilogram * meter", "kgf.cm": "force_kilogram * centimeter",
     "s": "second", "min": "minute", "h": "hour", "day": "day", "week": "week",
     "mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", "ft": "foot", "km": "kilometer", "mi": "mile",
     "K": "kelvin", "kPa": "kilopascal", "Pa": "pascal", "bar": "bar", "mbar": "millibar",
@@ -44,6 +44,7 @@ PRINTED = [
     ("lbf.ft", 1.355818, 1e-6),
     ("lbf.in", 0.1129848, 1e-6),
     ("kgf.m", 9.80665, 0),
+    ("kgf.cm", 0.0980665, 0),
     ("inHg", 3386.389, 1e-6),
     ("mmHg", 133.3224, 1e-6),
     ("psi", 6894.757, 1e-7),

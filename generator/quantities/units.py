@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 # What each kind is measured in; the first unit is taken where none is said.
 KINDS: Mapping[str, tuple[str, ...]] = {
-    "torque": ("N.m", "lbf.ft", "lbf.in", "kgf.m"),
+    "torque": ("N.m", "lbf.ft", "lbf.in", "kgf.m", "kgf.cm"),
     "angle": ("deg",),
     "time": ("s", "min", "h", "day", "week"),
     "age": ("month", "year"),
@@ -51,7 +51,8 @@ SPELLINGS: Mapping[str, str] = {
     "nm": "N.m", "n-m": "N.m", "n*m": "N.m", "newton": "N",
     "ft-lb": "lbf.ft", "ft.lb": "lbf.ft", "ft-lbs": "lbf.ft", "ftlb": "lbf.ft", "lb-ft": "lbf.ft", "lb.ft": "lbf.ft",
     "lbft": "lbf.ft", "ft.lbf": "lbf.ft", "in-lb": "lbf.in", "in.lb": "lbf.in", "lb-in": "lbf.in", "in-lbs": "lbf.in",
-    "kgm": "kgf.m", "kg.m": "kgf.m", "kg-m": "kgf.m", "m.kg": "kgf.m", "kg/cm2": "kgf/cm2",
+    "kgm": "kgf.m", "kg.m": "kgf.m", "kg-m": "kgf.m", "m.kg": "kgf.m", "kgcm": "kgf.cm", "kg.cm": "kgf.cm",
+    "kg-cm": "kgf.cm", "kg/cm2": "kgf/cm2",
     "°": "deg", "degrees": "deg", "degree": "deg",
     "°c": "degC", "c": "degC", "celsius": "degC", "°f": "degF", "f": "degF", "°k": "K", "kelvin": "K",
     "sec": "s", "secs": "s", "second": "s", "seconds": "s", "minute": "min", "minutes": "min", "mins": "min",
@@ -64,7 +65,8 @@ SPELLINGS: Mapping[str, str] = {
 _KIND_OF = {unit: kind for kind, units in KINDS.items() for unit in units}
 # Names and products as pint reads them. To it Nm is a number of yarn, and rpm are radians: here a turn is a cycle.
 _PINT = {
-    "N.m": "N*m", "lbf.ft": "lbf*ft", "lbf.in": "lbf*inch", "kgf.m": "kgf*m", "in": "inch", "ft": "foot", "mi": "mile",
+    "N.m": "N*m", "lbf.ft": "lbf*ft", "lbf.in": "lbf*inch", "kgf.m": "kgf*m", "kgf.cm": "kgf*cm", "in": "inch",
+    "ft": "foot", "mi": "mile",
     "L": "liter", "mL": "milliliter", "qt": "quart", "gal": "gallon", "rpm": "1/minute", "%": "percent", "V": "volt",
     "A": "ampere", "s": "second", "min": "minute", "h": "hour", "day": "day", "week": "week", "mmHg": "mmHg",
     "inHg": "inHg", "kgf/cm2": "kgf/cm**2", "g/(m.mm)": "g/m/mm",
