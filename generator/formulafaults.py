@@ -404,7 +404,9 @@ class AgeMix(Fault):
 
     @property
     def said(self) -> str:
-        return f"{part(self.thing)} is {self.found}, which {self.sign} cannot be done with: months have no fixed length."
+        return (
+            f"{part(self.thing)} is {self.found}, which {self.sign} cannot be done with: months have no fixed length."
+        )
 
     @property
     def write(self) -> str:

@@ -22,7 +22,7 @@ from generator.journal.shape import is_sheet
 
 VERSION = 1
 MOST_BYTES = 16 * 1024 * 1024
-MOST_NESTED = 32
+MOST_NESTED = 64
 MOST_LAMPORT = 10**12
 
 _HEADER = re.compile(r"handturn record ([0-9]{1,6})")

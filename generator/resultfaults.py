@@ -427,6 +427,26 @@ class ReadingNeverTaken(Fault):
 
 
 @dataclass(frozen=True)
+class HoldNeverKnown(Fault):
+    """A step holds for a result whose reading or finding some cars never come to: it would be shut for good."""
+
+    step: str
+    result: str
+    needs: str
+
+    @property
+    def said(self) -> str:
+        return (
+            f'step "{self.step}" holds for result "{self.result}", and step "{self.needs}" that it needs is only done '
+            "when something else was found."
+        )
+
+    @property
+    def write(self) -> str:
+        return f'Put both under the same condition, or ask found() of what "{self.needs}" hangs on first.'
+
+
+@dataclass(frozen=True)
 class ToleranceNotGiven(Fault):
     """A result asks how far off a value may be, and the engine sheet gives the value alone."""
 

@@ -1569,6 +1569,24 @@ def a_bad_result_fills_nothing_and_what_a_person_read_wins(bench: Bench) -> None
 
 
 @story
+def a_tolerance_read_with_its_value_counts_until_it_is_taken_back(bench: Bench) -> None:
+    off = result("near", ["<", name("drained"), ["+", name("most"), name("most.tolerance")]])
+    values = {"most": {**value("critical", None, "volume"), **quantity("L", None)}}
+    _figures(bench, step("drain", 0, DRAINED), results=[off], values=values)
+    bench.check("drain", number=5.5, unit="L")
+    assert bench.state()["results"]["near"]["needs"] == ["most", "most.tolerance"]
+    bench.read("most", number=5, unit="L", source=SOURCE)
+    assert bench.state()["results"]["near"]["needs"] == ["most.tolerance"]
+    read = bench.read("most", number=5, unit="L", margin={"number": 600, "unit": "mL"}, source=SOURCE)
+    assert bench.state()["results"]["near"]["base"] is True
+    assert bench.state()["values"]["most"]["margin"] == {"number": 600, "unit": "mL"}
+    bench.read("most", number=5, unit="L", margin={"number": "much", "unit": "mL"}, source=SOURCE)
+    assert bench.state()["results"]["near"]["base"] is None
+    bench.take_back_entry(read)
+    assert "margin" not in bench.state()["values"]["most"]
+
+
+@story
 def a_time_that_was_worked_out_is_waited_for(bench: Bench) -> None:
     minutes = result("press_time", ["*", name("gap"), 600000], "min", step=1, fills="soak")
     soak = step("soak", 0, wait("soak", None), values=["soak"])

@@ -11,7 +11,7 @@ from generator.compile.gates import check_gates, holds_back
 from generator.compile.items import Ledger, closing_name, ends_open
 from generator.compile.refs import References
 from generator.compile.values import Values
-from generator.compile.working import Workings, known_when_shown, tolerances_are_given
+from generator.compile.working import Workings, holds_can_be_known, known_when_shown, tolerances_are_given
 from generator.faults import Fault
 from generator.model import Inspect, Sign, Tighten, Turn, Wait
 
@@ -33,6 +33,10 @@ class Worked:
 
 def results_are_known_when_shown(job: Worked) -> Iterator[Fault]:
     yield from known_when_shown(job.steps, job.workings, job.composed.procedure.noun.stands_alone)
+
+
+def holds_are_known_in_the_end(job: Worked) -> Iterator[Fault]:
+    yield from holds_can_be_known(job.steps, job.workings, job.refs)
 
 
 def tolerances_are_there(job: Worked) -> Iterator[Fault]:
@@ -149,6 +153,7 @@ RULES: tuple[Rule, ...] = (
     waits_are_waited_for,
     second_look_is_of_work,
     results_are_known_when_shown,
+    holds_are_known_in_the_end,
     tolerances_are_there,
     ends_by_a_completion_item,
     deciding_steps_cannot_be_left,

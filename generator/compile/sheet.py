@@ -44,7 +44,10 @@ def write_sheet(job: Worked, library: Library) -> Json:
     engine, procedure = job.composed.engine.noun, job.composed.procedure.noun
     stages, stage_of = _stages(job)
     used = _used_values(job)
-    values = {name: sheet_value(name, job.values) for name in sorted(used)}
+    asked = {name for result in job.workings.results.values() for name in result.inputs if name.endswith(".tolerance")}
+    values = {
+        name: {**sheet_value(name, job.values), "asks_margin": f"{name}.tolerance" in asked} for name in sorted(used)
+    }
     sheet: Json = {
         "v": 1,
         "worksheet": f"{procedure.procedure}--{engine.engine}",

@@ -222,6 +222,33 @@ def known_when_shown(steps: list[Placed], workings: Workings, whole_job: bool) -
             yield from _known_at(placed, shown, workings, taken, at, whole_job)
 
 
+def holds_can_be_known(steps: list[Placed], workings: Workings, refs: References) -> Iterator[Fault]:
+    """What a hold needs is taken wherever the holding step is done: under no condition that this step has not."""
+    for placed in steps:
+        holds = [name for name in workings.shows[placed.path] if workings.results[name].worked.result.hold]
+        for name in holds:
+            for lacking in _conditional(placed, workings.results[name].inputs, steps, workings, refs):
+                yield faults.HoldNeverKnown(_shown_place(placed, name), placed.path, name, lacking)
+
+
+def _conditional(
+    placed: Placed, inputs: Iterable[str], steps: list[Placed], workings: Workings, refs: References
+) -> Iterator[str]:
+    """Steps that give these inputs only under a condition that the placed step is not under and no formula asks."""
+    here, all_inputs = refs.of[placed.path].when, {*inputs, *workings.inputs_of(inputs)}
+
+    def is_sure(path: str) -> bool:
+        return path in refs.of and all(f"step:{asked}" in all_inputs for asked, _ in refs.of[path].when - here)
+
+    for name in sorted(all_inputs):
+        if name in workings.readings:
+            givers = [s.path for s in steps if name in map(s.scope.name, readings_of(s.step))]
+        else:
+            givers = [name.removeprefix("step:")] if name.startswith("step:") else []
+        if givers and not any(map(is_sure, givers)):
+            yield givers[0]
+
+
 def tolerances_are_given(workings: Workings, values: Values, engine: Checked[Engine]) -> Iterator[Fault]:
     """Where a result asks for a tolerance, the engine sheet gives one; a missing value is asked for on the phone."""
     for name, result in workings.results.items():

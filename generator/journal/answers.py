@@ -72,7 +72,10 @@ def _reading(value: dict[str, Any]) -> dict[str, Any]:
     number, unit = value.get("number"), value.get("unit")
     both = is_number(number) and said(unit)
     text = value["text"] if said(value.get("text")) else f"{canonical(number)} {unit}" if both else None
+    margin = value.get("margin")
+    off = isinstance(margin, dict) and is_number(margin.get("number")) and isinstance(margin.get("unit"), str)
     return {
+        **({"margin": {"number": margin["number"], "unit": margin["unit"]}} if off else {}),  # type: ignore[index]
         "text": text,
         "number": number if both else None,
         "unit": unit if both else None,

@@ -75,9 +75,10 @@ def _read(units: Json, state: Json, kind: str) -> float | None:
     return base if base is not None else base_of(units, number, unit + GAUGES.get(kind, ""), kind)
 
 
-def margin_base(units: Json, given: Json) -> float | None:
-    """The tolerance in base units; its unit may be of another kind than the value's: K for a temperature."""
-    margin = given.get("margin")
+def margin_base(units: Json, given: Json, state: Json) -> float | None:
+    """The tolerance in base units, the worksheet's or what was read with the value; it may be of another kind than
+    the value's: K for a temperature."""
+    margin = None if state["missing"] else state.get("margin") if state["filled"] else given.get("margin")
     of = units.get(margin["unit"]) if margin else None
     return base_of(units, margin["number"], margin["unit"], of["kind"]) if margin and of else None
 

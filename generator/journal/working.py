@@ -79,7 +79,7 @@ def _names(view: View, sheet: Json) -> dict[str, float]:
     bases = given_bases(sheet, starts[-1].entry if starts else None)
     for name, given in sheet["values"].items():
         bases[name] = value_base(sheet["units"], given, view.values[name])
-        bases[f"{name}.tolerance"] = None if view.values[name]["missing"] else margin_base(sheet["units"], given)
+        bases[f"{name}.tolerance"] = margin_base(sheet["units"], given, view.values[name])
     for name, reading in view.readings.items():
         bases[name] = reading["base"] if reading else None
     return {name: base for name, base in bases.items() if base is not None}

@@ -7,7 +7,7 @@ import { isSheet } from './journal/shape.js';
 
 const VERSION = 1;
 const MOST_BYTES = 16 * 1024 * 1024;
-const MOST_NESTED = 32;
+const MOST_NESTED = 64;
 const MOST_LAMPORT = 1e12;
 
 const HEADER = /^handturn record ([0-9]{1,6})$/;

@@ -37,14 +37,16 @@ const carrier = ({ work, shelf, me, now }) => {
 
 // Looks at the clock each second. A phone that slept looks as if its clock had been set, so only looks between which the
 // page was never hidden are compared.
-const watchTime = ({ now, draw, isRunning, onBack }) => {
+const watchTime = ({ now, draw, isRunning, onBack, onSet }) => {
   let looked = null;
   let jumped = false;
   let seconds = 0;
   let leftAt = null;
   const look = () => {
     const next = document.hidden ? null : { wall: now(), steady: performance.now() };
-    jumped ||= Boolean(looked && next && clockSet(looked, next));
+    const isSet = Boolean(looked && next && clockSet(looked, next));
+    if (isSet && !jumped) onSet();
+    jumped ||= isSet;
     looked = next;
   };
   const beat = setInterval(() => {
@@ -140,7 +142,10 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
     drawn = work.state().sheet;
     node.replaceChildren(view.node);
   };
-  const isJumped = () => time.jumped() || ranBack(work.gathered().entries, { device, now: now() });
+  // A clock that was set while a time ran is still wrong for it after the page was loaded anew.
+  const clockKey = `clock set ${job}`;
+  const wasSet = Boolean(await keep.setting(clockKey));
+  const isJumped = () => (wasSet && isRunning()) || time.jumped() || ranBack(work.gathered().entries, { device, now: now() });
   const draw = () => {
     const state = work.state();
     if (drawn !== state.sheet) makeView();
@@ -155,7 +160,8 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
     });
   };
   const isRunning = () => Object.values(work.state().steps).some((step) => step.state === 'waiting');
-  const time = watchTime({ now, draw, isRunning, onBack: comeBack });
+  const time = watchTime({ now, draw, isRunning, onBack: comeBack, onSet: () => isRunning() && keep.setSetting(clockKey, now()) });
+  if (wasSet && !isRunning()) keep.setSetting(clockKey, null);
   comeBack();
   draw();
   if (!newest) {

@@ -279,6 +279,7 @@ export const W = {
 
   // Values
   value: 'Value',
+  margin: '± how far off it may be, in the same unit',
   unit: 'Unit',
   document: 'Source document',
   place: 'Page or place in it',

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, Locator, expect
 
+from generator.quantities.units import table_json
 from tests.browser import bays
 from tests.browser.bays import ELSEWHERE, JOB, PHONE, Bay, other_phone
 from tests.browser.drive import SOURCE, Drive, fill
@@ -207,6 +208,28 @@ def test_a_missing_value_is_asked_for_with_its_unit_and_then_worked_with(bay: Ba
     assert drive.state("test") == "done"
 
 
+def test_a_missing_value_whose_tolerance_counts_is_asked_for_both(bay: Bay) -> None:
+    """A stop that compares with a tolerance could never be passed otherwise."""
+    sheet = readings_sheet("cold")
+    sheet["values"]["cold_limit"] |= {"text": None, "missing": "not in the book", "source": None, "number": None}
+    sheet["values"]["cold_limit"]["asks_margin"] = True
+    sheet["units"] |= table_json(["warmth"])
+    (over,) = [one for one in sheet["results"] if one["name"] in sheet["steps"][0]["holds"]]
+    over["tree"] = [">", ["name", "engine_now"], ["+", ["name", "cold_limit"], ["name", "cold_limit.tolerance"]]]
+    over |= {"kind": "truth", "unit": "", "units": [], "inputs": ["cold_limit", "cold_limit.tolerance", "engine_now"]}
+    over["limits"] = [{"when": ["name", over["name"]], "verdict": "Too warm", "bad": True, "say": None, "do": None}]
+    drive = bay.begin(sheet)
+    step = drive.look("cold")
+    fields = {"number": "40", "unit": "degC", "margin": "5", **SOURCE}
+    for name, text in fields.items():
+        fill(step.locator(f"[data-value=cold_limit] [data-field={name}]"), text)
+    drive.press(step.locator("[data-value=cold_limit] [data-action=read]"))
+    read = next(entry["value"] for entry in bay.entries() if entry["kind"] == "read")
+    assert (read["number"], read["margin"]) == (40, {"number": 5, "unit": "K"})
+    drive.close("cold", number="44", unit="degC")
+    expect(drive.step("cold")).to_have_attribute("data-state", "done")
+
+
 def test_two_answers_to_a_reading_leave_the_result_unknown_and_it_says_so(bay: Bay) -> None:
     drive = bay.begin(readings_sheet("freeze", "drain", "mix"))
     drive.close("freeze", number="-18")
@@ -259,6 +282,23 @@ def test_moves_are_counted_from_the_journal_after_the_page_was_closed(timed: Bay
     expect(drive.step("press").get_by_role("timer")).to_have_text("The time is up.")
     drive.answered("press", drive.step("press").locator("[data-part=end]").click)
     assert drive.state("press") == "done"
+
+
+def test_a_clock_set_ahead_while_a_time_runs_is_asked_about_after_the_page_was_loaded_anew_too(timed: Bay) -> None:
+    drive = timed.begin(readings_sheet("press"))
+    step = drive.look("press")
+    drive.answered("press", lambda: drive.press(step.locator("[data-check=wait][data-part=start]")))
+    timed.context.clock.run_for(3000)
+    timed.context.clock.set_system_time("2026-11-25T11:00:00Z")
+    timed.context.clock.run_for(3000)
+    end = step.locator("[data-check=wait][data-part=end]")
+    expect(end).to_have_attribute("aria-disabled", "true")
+    drive.reopen()
+    timed.context.clock.run_for(3000)
+    drive.look("press")
+    expect(end).to_have_attribute("aria-disabled", "true")
+    drive.act("elapsed", "press", minutes="6", why="the clock on the wall")
+    expect(end).not_to_have_attribute("aria-disabled", "true")
 
 
 def test_a_vacuum_that_is_lost_while_it_is_watched_keeps_the_step_open(timed: Bay) -> None:

@@ -35,7 +35,9 @@ const isReading = (value, fastener) => {
 
 const readingOf = (value) => {
   const both = isNumber(value.number) && said(value.unit);
+  const { number, unit } = value.margin ?? {};
   return {
+    ...isNumber(number) && typeof unit === 'string' ? { margin: { number, unit } } : {},
     text: said(value.text) ? value.text : both ? `${canonical(value.number)} ${value.unit}` : null,
     number: both ? value.number : null,
     unit: both ? value.unit : null,

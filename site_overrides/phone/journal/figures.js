@@ -48,8 +48,12 @@ export const valueBase = (units, given, state) => {
   return given.number ? baseOf(units, given.number.number, given.number.unit, kind) : null;
 };
 
-/** The tolerance in base units; its unit may be of another kind than the value's: K for a temperature. */
-export const marginBase = (units, { margin }) => {
+/**
+ * The tolerance in base units, the worksheet's or what was read with the value; its unit may be of another kind than the
+ * value's: K for a temperature.
+ */
+export const marginBase = (units, given, state) => {
+  const margin = state.missing ? null : state.filled ? state.margin : given.margin;
   const of = margin ? own(units, margin.unit) : null;
   return of ? baseOf(units, margin.number, margin.unit, of.kind) : null;
 };

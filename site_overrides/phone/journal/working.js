@@ -57,7 +57,7 @@ const namesOf = (view) => {
   const bases = new Map(givenBases(sheet, entriesOf(view.inJob('job')).at(-1)));
   for (const [name, given] of Object.entries(sheet.values)) {
     bases.set(name, valueBase(sheet.units, given, values[name]));
-    bases.set(`${name}.tolerance`, values[name].missing ? null : marginBase(sheet.units, given));
+    bases.set(`${name}.tolerance`, marginBase(sheet.units, given, values[name]));
   }
   for (const [name, reading] of Object.entries(readings)) bases.set(name, reading?.base ?? null);
   return Object.fromEntries([...bases].filter(([, base]) => base !== null));

@@ -16,6 +16,7 @@ const boxesOf = (about, sheet) => {
     { name: 'number', label: `${W.value}${gaugeSaid(kind)}`, type: 'number', required: true },
     ...units[0] === '' ? [] : [{ name: 'unit', label: W.unit, type: 'select', options: units.map((unit) => ({ value: unit, label: unitOnFace(unit) })) }],
     ...kind === 'torque' ? [{ name: 'then', label: W.thenTurn }] : [],
+    ...about.asks_margin ? [{ name: 'margin', label: W.margin, type: 'number', required: true }] : [],
   ];
 };
 
@@ -25,12 +26,19 @@ const whereBoxes = (rank) => [
   { name: 'where', label: W.place, required: true },
 ];
 
+// How far off a temperature may be is a difference; off a gauge's figure, a plain pressure.
+const marginOf = (number, unit) => {
+  if (unit === 'degC' || unit === 'degF') return { number: unit === 'degF' ? (number * 5) / 9 : number, unit: 'K' };
+  return { number, unit: unit.replace(/\((g|vac)\)$/, '') };
+};
+
 /** What the boxes of a value say, in the shape of a `read` entry. */
-export const readingOf = ({ number, unit, then, text, not_published: none, document, where }) => {
+export const readingOf = ({ number, unit, then, margin, text, not_published: none, document, where }) => {
   const given = text !== undefined ? { text }
     : then ? { text: `${numberOf(number)} ${unit} then ${then}` }
       : unit === undefined ? { text: String(numberOf(number)) } : { number: numberOf(number), unit };
-  return none ? { ...given, not_published: true } : { ...given, source: { document, where } };
+  const off = margin ? { margin: marginOf(numberOf(margin), unit ?? '') } : {};
+  return none ? { ...given, not_published: true } : { ...given, ...off, source: { document, where } };
 };
 
 // The boxes stand open while the value is missing; afterwards they lie behind a line that corrects it.
@@ -80,9 +88,12 @@ const reuseSaid = ({ reuse, kind }, again) => {
   return again && reuse === 'no' ? W.reuseAgain : W.reuse[reuse];
 };
 
-const facts = (about, again) => [
-  about.thread, about.tolerance && `± ${about.tolerance.replace(/^±\s*/, '')}`, reuseSaid(about, again),
-].filter(Boolean).join(' · ');
+const offSaid = ({ tolerance }, { margin }) => {
+  if (margin) return `± ${margin.number} ${unitOnFace(margin.unit)}`;
+  return tolerance && `± ${tolerance.replace(/^±\s*/, '')}`;
+};
+
+const facts = (about, state, again) => [about.thread, offSaid(about, state), reuseSaid(about, again)].filter(Boolean).join(' · ');
 
 /**
  * valueBlock(name, about, {sheet, send}) -> {node, update({state, document, answers, main, told, again})}. `about` is the sheet's value;
@@ -107,7 +118,7 @@ export const valueBlock = (name, about, { sheet, send }) => {
     if (told) show(figure, false);
     sayOrHide(from, state.missing ? '' : state.not_published ? W.ownTable : source(state.source));
     set(from, 'data-source', !state.missing);
-    sayOrHide(more, facts(about, again));
+    sayOrHide(more, facts(about, state, again));
     sayOrHide(ask, state.missing && !state.disputed ? W.missingSay(about.text ? W.noSourceFor(about.text) : about.missing) : '');
     sayOrHide(twoSay, state.disputed ? W.twoAnswers : '');
     drawTwo((state.disputed ? answers : []).map((entry) => [entry.id, entry]));
