@@ -73,7 +73,7 @@ _PINT = {
 }  # fmt: skip
 _PLAIN_SCALES = {"deg": 1, "month": 1, "date": 1, "": 1, "teeth": 1, "turns": 1}
 SORTS = ("temperature", "gauge", "vacuum", "age", "date")
-# A formula's number is shown with so many digits at least where no step is said; what lies below these is noise of conversion.
+# A formula's number has so many digits at least where no step is said; what lies below these is noise of conversion.
 DIGITS = 4
 NOISE = 12
 _WIDE = Context(prec=700)  # the greatest double in steps of the smallest

@@ -1,0 +1,96 @@
+"""How people write a torque -> the one way we write it, or nothing. A spelling with a second meaning is nothing.
+
+No text of a person reaches a units library from here: to such a one `Nm` may be yarn and `ftlb` a weight.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from itertools import product
+
+from generator.quantities.units import KINDS
+
+# Letters as printed: small or capital N, m, g and k are different units, so they stand as they are.
+_NEWTON = ("N",)
+_METRE = ("m",)
+_CENTIMETRE = ("cm",)
+_KILOGRAM = ("kgf", "kg")  # a kilogram that is multiplied by a length means its weight
+_POUND = ("lbf", "lbs", "lb", "LBF", "LBS", "LB", "Lbf", "Lbs", "Lb")
+_FOOT = ("ft", "FT", "Ft")
+_INCH = ("in", "IN", "In")
+# One sign, or nothing, between force and length; it may have a space on each side. A slash is a division, and no sign.
+_BETWEEN = r"(?: ?[.·⋅∙•*×-] ?| |)"
+_ABBREVIATED = r"(?: ?[.·⋅∙•*×-] ?|\. ?[-·*]? ?| |)"  # ft.-lb., in. lbs.
+_WORDS: Mapping[str, str] = {
+    r"newton[ -]met(?:re|er)s?": "N.m",
+    r"(?:foot|feet)[ -]pounds?|pounds?[ -](?:foot|feet)": "lbf.ft",
+    r"inch[ -]pounds?|pounds?[ -]inch(?:es)?": "lbf.in",
+}
+_NUMBER = r"(?P<whole>0|[1-9][0-9]{0,8})(?:(?P<point>[.,])(?P<part>[0-9]{1,9}))?"
+_QUANTITY = re.compile(rf"{_NUMBER} ?(?P<unit>[^\s0-9.,].*)")
+
+
+def _units() -> Iterator[tuple[str, re.Pattern[str]]]:
+    yield "N.m", _pattern(_NEWTON, _METRE, _BETWEEN)
+    yield "kgf.m", _pattern(_KILOGRAM, _METRE, _BETWEEN)
+    yield "kgf.cm", _pattern(_KILOGRAM, _CENTIMETRE, _BETWEEN)
+    yield "lbf.ft", _either_way(_POUND, _FOOT)
+    yield "lbf.in", _either_way(_POUND, _INCH)
+    for words, unit in _WORDS.items():
+        yield unit, re.compile(words)
+
+
+def _pattern(first: tuple[str, ...], second: tuple[str, ...], between: str, end: str = "") -> re.Pattern[str]:
+    return re.compile("|".join(f"{one}{between}{other}{end}" for one, other in product(first, second)))
+
+
+def _either_way(force: tuple[str, ...], length: tuple[str, ...]) -> re.Pattern[str]:
+    forward = _pattern(force, length, _ABBREVIATED, r"\.?")
+    back = _pattern(length, force, _ABBREVIATED, r"\.?")
+    return re.compile(f"{forward.pattern}|{back.pattern}")
+
+
+_UNITS = tuple(_units())
+
+
+def torque_unit(text: str) -> str | None:
+    """The unit of torque that a spelling means.
+
+    >>> torque_unit("ft.lbs"), torque_unit("kgm"), torque_unit("Nmm"), torque_unit("lb/ft")
+    ('lbf.ft', 'kgf.m', None, None)
+    """
+    return next((unit for unit, pattern in _UNITS if pattern.fullmatch(text)), None)
+
+
+def torque_of(text: str) -> tuple[str, str] | None:
+    """Number as written (with a point) and unit of a torque; None for a bare number, a range, and what is not clear."""
+    match = _QUANTITY.fullmatch(" ".join(text.split()))
+    unit = torque_unit(match["unit"]) if match else None
+    if match is None or unit is None or _thousands(match):
+        return None
+    number = f"{match['whole']}.{match['part']}" if match["part"] else match["whole"]
+    return (number, unit) if float(number) else None
+
+
+def _thousands(match: re.Match[str]) -> bool:
+    """Whether a comma may part thousands: 1,200 is read as 1.2 by some and as 1200 by others."""
+    return match["point"] == "," and len(match["part"]) == 3 and match["whole"] != "0"
+
+
+def spelled(text: str) -> str | None:
+    """A torque as we write it; None when it is not clear what is meant.
+
+    >>> spelled("10Nm"), spelled("7 ft-lb"), spelled("2,5 kgm"), spelled("25 kgf.cm"), spelled("10")
+    ('10 N.m', '7 lbf.ft', '2.5 kgf.m', '25 kgf.cm', None)
+    """
+    found = torque_of(text)
+    return f"{found[0]} {found[1]}" if found else None
+
+
+def quantity_of(text: str, kind: str) -> tuple[float, str] | None:
+    """Number and unit of a plain quantity of this kind: `300 mm`, `300mm`. Units are as we write them."""
+    match = _QUANTITY.fullmatch(" ".join(text.split()))
+    if match is None or match["unit"] not in KINDS[kind] or _thousands(match):
+        return None
+    return float(f"{match['whole']}.{match['part'] or 0}"), match["unit"]
