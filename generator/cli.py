@@ -19,6 +19,11 @@ from generator import desk, disk, report
 from generator.check import check_all
 from generator.compile.calculators import group_of
 from generator.faults import did_you_mean
+from generator.quantities.bolts import CLASSES, thread_of
+from generator.quantities.spellings import quantity_of, torque_of
+from generator.quantities.torque import look_at
+from generator.quantities.units import to_base
+from generator.quantities.wrench import adapted
 
 PROJECT = click.Path(exists=True, file_okay=False, path_type=Path)
 
@@ -116,6 +121,65 @@ def _pairs(typed: tuple[str, ...]) -> dict[str, str]:
         if not equals or not value:
             raise click.UsageError(f"{name!r} says no value; write {name}=5.5L, without a space round the equals sign.")
     return {name: value for name, _, value in pairs}
+
+
+@main.command()
+@click.option("--thread", help="The bolt: M8x1.25, or M8 for the coarse pitch.")
+@click.option("--class", "cls", type=click.Choice(list(CLASSES)), help="Its property class.")
+@click.option("--into", help="What it goes into, for example aluminium.")
+@click.option("--friction", default=0.12, show_default=True, type=click.FloatRange(0.02, 0.6))
+@click.option("--value", help="A torque to judge: '25 N.m', '18 lbf.ft'.")
+@click.option("--target", help="What the bolt is to get with an adapter on the wrench: '25 N.m'.")
+@click.option("--lever", help="Hand to drive of the wrench: '300 mm'.")
+@click.option("--adapter", help="Drive to bolt of the adapter: '60 mm'.")
+@click.option("--angle", default=0.0, show_default=True, help="Degrees: 0 straight on, 90 square, 180 folded back.")
+@click.option("--json", "as_json", is_flag=True, help="As JSON; each number has its unit in its key.")
+def torque(thread: str | None, target: str | None, as_json: bool, **more: Any) -> None:
+    """What a bolt takes and whether a torque for it is sane (--thread), or what to set with an adapter on (--target).
+
+    Exit 0: worked out, 1: there is no such setting, 2: the command's words are off.
+    """
+    if (thread is None) == (target is None):
+        raise click.UsageError("say either --thread, for a bolt, or --target, for a wrench with an adapter on.")
+    if thread is not None:
+        _torque_of_bolt(thread, as_json, more)
+    else:
+        _torque_to_set(_torque(target or "", "--target"), as_json, more)
+
+
+def _torque_of_bolt(text: str, as_json: bool, more: Mapping[str, Any]) -> None:
+    thread = thread_of(text)
+    if thread is None:
+        raise click.UsageError(f"{text!r} is no metric thread; write --thread M8x1.25, or M8 for the coarse pitch.")
+    if more["cls"] is None:
+        raise click.UsageError(f"say the property class on the bolt's head: --class {', '.join(CLASSES)}.")
+    value = _torque(more["value"], "--value") if more["value"] is not None else None
+    check = look_at(thread, more["cls"], more["friction"], value, more["into"])
+    if check is None:
+        raise click.UsageError(f"there is no class {more['cls']} bolt of {thread}.")
+    click.echo(report.bolt_json(check) if as_json else report.bolt(check))
+
+
+def _torque_to_set(target: tuple[float, str], as_json: bool, more: Mapping[str, Any]) -> None:
+    found = adapted(target, _length(more["lever"], "--lever"), _length(more["adapter"], "--adapter"), more["angle"])
+    click.echo(report.adapted_json(found) if as_json else report.adapted(found))
+    if found.setting is None:
+        raise SystemExit(1)
+
+
+def _torque(text: str, option: str) -> tuple[float, str]:
+    found = torque_of(text)
+    if found is None:
+        raise click.UsageError(f"{option} is a torque with its unit, for example {option} '25 N.m', not {text!r}.")
+    return float(found[0]), found[1]
+
+
+def _length(text: str | None, option: str) -> float:
+    found = quantity_of(text or "", "length")
+    if found is None:
+        said = f", not {text!r}" if text else ""
+        raise click.UsageError(f"{option} is a length with its unit, for example {option} '60 mm'{said}.")
+    return to_base(*found)
 
 
 @main.command()

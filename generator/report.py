@@ -12,6 +12,10 @@ from typing import Any
 
 from generator.desk import Answer
 from generator.faults import Fault
+from generator.quantities.bolts import TO_YIELD
+from generator.quantities.torque import HIGH_FRICTION, LOW_FRICTION, BoltCheck, band_text
+from generator.quantities.units import from_base, shown
+from generator.quantities.wrench import Adapted
 
 Texts = Mapping[str, str | bytes]
 
@@ -214,3 +218,68 @@ def answers_json(worked: Iterable[Answer]) -> str:
         for one in worked
     }
     return json.dumps({"results": out}, ensure_ascii=False, indent=2)
+
+
+# --- Torque at the desk -----------------------------------------------------------------------------------------------
+
+
+def bolt(check: BoltCheck) -> str:
+    """What a bolt takes and what is said of a torque for it, for a person."""
+    lines = [
+        f"{check.thread}, class {check.cls}, friction {check.friction:g}",
+        f"stress area   {check.stress_area:.2f} mm2",
+        f"proof load    {check.proof_load:.2f} kN   ({check.strength.proof:g} MPa)",
+        f"yield load    {check.yield_load:.2f} kN   ({check.strength.yields:g} MPa)",
+        f"preload       {check.preload:.2f} kN   (pull and twist at {TO_YIELD * 100:g} % of yield)",
+        f"torque        {check.torque:.1f} N.m",
+        f"sane band     {band_text(check.band)}   (friction {LOW_FRICTION:g} to {HIGH_FRICTION:g})",
+    ]
+    if check.value is not None and check.verdict == "inside":
+        lines.append(f"{shown(check.value, 'N.m')} N.m is inside the band.")
+    return "\n".join([*lines, *([check.says] if check.says else [])])
+
+
+def bolt_json(check: BoltCheck) -> str:
+    """The same for programs; each number has its unit in its key."""
+    out = {
+        "thread": str(check.thread),
+        "class": check.cls,
+        "friction": check.friction,
+        "stress_area_mm2": check.stress_area,
+        "proof_load_kN": check.proof_load,
+        "yield_load_kN": check.yield_load,
+        "preload_kN": check.preload,
+        "torque_Nm": check.torque,
+        "band_low_Nm": check.band[0],
+        "band_high_Nm": check.band[1],
+        "value_Nm": check.value,
+        "verdict": check.verdict,
+        "says": check.says,
+    }
+    return _figures(out)
+
+
+def adapted(found: Adapted) -> str:
+    """What to set with an adapter on, for a person."""
+    lengths = [f"{shown(length, 'mm')} mm" for length in (found.lever, found.adapter)]
+    return f"lever {lengths[0]}, adapter {lengths[1]} at {found.angle:g} degrees\n{found.says}"
+
+
+def adapted_json(found: Adapted) -> str:
+    """The same for programs; each number has its unit in its key."""
+    out = {
+        "target_Nm": found.target,
+        "lever_mm": from_base(found.lever, "mm"),
+        "adapter_mm": from_base(found.adapter, "mm"),
+        "angle_deg": found.angle,
+        "setting_Nm": found.setting,
+        "verdict": found.verdict,
+        "says": found.says,
+    }
+    return _figures(out)
+
+
+def _figures(out: Mapping[str, Any]) -> str:
+    """JSON without what the conversion of units leaves behind the ninth decimal."""
+    plain = {key: round(said, 9) if isinstance(said, float) else said for key, said in out.items()}
+    return json.dumps(plain, ensure_ascii=False, indent=2)

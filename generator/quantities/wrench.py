@@ -142,3 +142,35 @@ def _picks(target: float, tolerance: float | None, wrenches: Iterable[Wrench]) -
 
 def _marks(wrench: Wrench) -> dict[str, float]:
     return {name: to_base(getattr(wrench, name), wrench.unit) for name in ("low", "high", "step")}
+
+
+@dataclass(frozen=True)
+class Adapted:
+    """A setting with an adapter on and what is said of it. N.m, metres, degrees; `unit` is the target's own. No setting
+    (None): there is none with the adapter so."""
+
+    target: float
+    unit: str
+    lever: float
+    adapter: float
+    angle: float
+    setting: float | None
+    verdict: str
+    says: str
+
+
+def adapted(target: tuple[float, str], lever: float, adapter: float, angle: float) -> Adapted:
+    """The setting for a target (number, unit) with an adapter on, in words too."""
+    base, unit = to_base(*target), target[1]
+    found = setting(base, lever, adapter, angle)
+    if isinstance(found, Unknown):
+        return Adapted(base, unit, lever, adapter, angle, None, "not possible", NO_SETTING)
+    says = f"Set {_read(found, unit)} and the bolt gets {_read(base, unit)}."
+    return Adapted(base, unit, lever, adapter, angle, found, "can be set", says)
+
+
+NO_SETTING = "With the adapter like this there is no setting: turn it further out, or use a longer wrench."
+
+
+def _read(base: float, unit: str) -> str:
+    return f"{shown(base, unit)} {unit}"
