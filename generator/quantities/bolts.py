@@ -126,10 +126,22 @@ def preload(thread: Thread, strength: Strength, friction: float, share: float = 
     return share * yield_load(thread, strength) / math.sqrt(1 + 3 * twist**2)
 
 
-def lever_of(thread: Thread, friction: float) -> float:
-    """Torque for each newton of pull: the thread's rise, its friction and that under the head, mm (N.m a kN)."""
-    bears, hole = head(thread)
-    return 0.16 * thread.pitch + friction * (0.58 * pitch_diameter(thread) + (bears + hole) / 4)
+def lever_of(thread: Thread, friction: float, under_head: float | None = None) -> float:
+    """Torque for each newton of pull: the thread's rise, its friction and that under the head, mm (N.m a kN).
+
+    `under_head`: the mean diameter that rubs there, mm; without it that of a hexagon head.
+    """
+    rubs = under_head or sum(head(thread)) / 2
+    return 0.16 * thread.pitch + friction * (0.58 * pitch_diameter(thread) + rubs / 2)
+
+
+def nut_factor(thread: Thread, friction: float, under_head: float | None = None) -> float:
+    """K of the shop's rule: torque = K times pull times diameter.
+
+    >>> round(nut_factor(Thread(8, 1.25), 0.15), 2)
+    0.2
+    """
+    return lever_of(thread, friction, under_head) / thread.d
 
 
 def tightening(thread: Thread, strength: Strength, friction: float, share: float = TO_YIELD) -> float:
