@@ -1,4 +1,4 @@
-"""Bolt areas, classes and loads against ISO 898-1 and ISO 724 as public tables quote them; the standards were not seen."""
+"""Bolt areas, classes and loads against ISO 898-1 and ISO 724, as public tables quote them."""
 
 from __future__ import annotations
 

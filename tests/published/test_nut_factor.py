@@ -34,7 +34,7 @@ def test_thread_and_collar_friction_of_015_give_3551():
 
 
 def test_the_preload_stress_of_the_example():
-    """25 kip over 0.373 square inches: 67.02 kpsi, read. Inch tables take 0.9743 pitches off, ISO 0.9382: 0.7 % apart."""
+    """25 kip over 0.373 square inches: 67.02 kpsi, read. Inch tables take off 0.9743 pitches, ISO 0.9382."""
     area = stress_area(THREE_QUARTERS) / INCH**2
     assert 25 / area == pytest.approx(67.02, rel=0.007)
     assert area * ((0.75 - 0.9743 / 16) / (0.75 - 0.938194 / 16)) ** 2 == pytest.approx(0.373, abs=0.0005)

@@ -1,6 +1,7 @@
 """Preload and torque at 90 % of yield against the tables of VDI 2230 part 1, 2001 and later.
 
-The guideline itself was not seen. Thread and head have the same friction. The tables are rounded to whole N.m from about 30 N.m on.
+The guideline itself was not seen. Thread and head have the same friction. The tables are
+rounded to whole N.m from about 30 N.m on.
 """
 
 from __future__ import annotations
