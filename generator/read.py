@@ -110,12 +110,13 @@ def guess(text: str) -> str | None:
     >>> guess("010"), guess("no"), guess("6 bolts")
     ('a number counted in eights', 'yes or no', None)
     """
-    if len(text) > QUICK:
+    if len(text) > QUICK or (len(text) > WORDS and text[0].isalpha()):
         return None
     return next((name for name, pattern in _GUESSES if pattern.fullmatch(text)), None)
 
 
 QUICK = 64  # no text that is longer is guessed at
+WORDS = 5  # nor is a longer word: false is the longest that means something else
 
 
 def read(data: str | bytes, file: str) -> tuple[Node | None, list[Fault]]:

@@ -52,7 +52,7 @@ def refused() -> dict[str, tuple[str, str, int]]:
     lines = lines_of(whole)
     first = lines.index(next(line for line in lines if line.startswith("entry ")))
     plain = canonical(two_revisions()["entries"][0])
-    deep = "[" * 40 + "]" * 40
+    deep = "[" * 70 + "]" * 70
     spoiled = {
         "nothing at all": ("", "no-record", 1),
         "another file": ("<!doctype html><title>Log in</title>", "no-record", 1),

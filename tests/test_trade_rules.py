@@ -5,13 +5,16 @@ All of it is common practice, no source, unless a line says otherwise. What one 
 
 from __future__ import annotations
 
+import datetime
 from functools import cache
 from typing import Any
 
 import pytest
 
+from generator import desk
 from generator.check import check_all
 from generator.compile import compile_library
+from generator.compile.calculators import group_of
 from generator.compile.gates import KINDS, LISTS
 from tests import demo
 from tests.walker import Walker
@@ -159,11 +162,30 @@ def test_no_value_in_the_worksheet_is_without_a_source_and_none_is_in_a_procedur
             assert value["text"] is None or value["source"] or value["class"] == "clip", name
 
 
-def test_the_due_decision_takes_not_known_for_due_and_comes_first():
-    step = sheet()["steps"][0]
-    outcomes = {outcome["name"]: outcome for outcome in step["check"]["outcomes"]}
-    assert len(outcomes) >= 3
-    assert any("know" in outcome["label"].lower() for outcome in outcomes.values())
+@pytest.mark.parametrize(
+    ("said", "due"),
+    [
+        ({"history": "unknown", "use": "ordinary"}, True),
+        ({"history": "unknown", "use": "severe"}, True),
+        ({"history": "known", "use": "leaking"}, True),
+        ({"history": "known", "use": "ordinary"}, None),
+        ({"history": "known", "use": "ordinary", "last_change": "2026-01-05"}, None),
+        ({"history": "known", "use": "ordinary", "last_change": "2017-05-04"}, True),
+    ],
+)
+def test_the_due_decision_takes_not_known_for_due_and_never_for_fine(said, due):
+    """Half of it known and not due is not known yet; known to be due by one of them is due."""
+    library = demo.library()
+    engine = next(e for e in library.engines.values() if e.noun.facts["layout"] == "inline-four")
+    group = group_of(library, library.procedures["agree-the-work"], engine)
+    worked = {one.name: one for one in desk.answers(group, said, datetime.date(2026, 11, 25))}
+    assert worked["belt_due"].value is due
+
+
+def test_the_due_decision_comes_first():
+    paths = [step["path"] for step in sheet()["steps"]]
+    decided = next(step["path"] for step in sheet()["steps"] if "belt_due" in step["shows"])
+    assert paths.index(decided) < 6
 
 
 def test_a_customers_refusal_says_how_and_by_whom_it_was_told():
