@@ -144,21 +144,31 @@ def known(told: list[tuple[Case, Any, Any]]) -> int:
     return sum(not isinstance(value, dict) for _, value, _ in told)
 
 
-def test_exact_trees_give_the_same_to_the_last_bit(phone: Phone):
+def say(capsys: pytest.CaptureFixture[str], what: str, told: list[tuple[Case, Any, Any]]) -> None:
+    """How many were compared and how far the two languages were apart; `pytest -s` is not needed to see it."""
+    numbers = [(a, b) for _, a, b in told if isinstance(a, float) and isinstance(b, float)]
+    most = max((apart(a, b) for a, b in numbers), default=0.0)
+    with capsys.disabled():
+        print(f"\n{what}: {len(told)} compared, {known(told)} known, greatest relative difference {most:.1e}")
+
+
+def test_exact_trees_give_the_same_to_the_last_bit(phone: Phone, capsys: pytest.CaptureFixture[str]):
     told = compared(phone, drawn(exact_case, EXACT, seed=1))
+    say(capsys, "exact trees on dyadic readings", told)
     assert differing(told, 0) == []
     assert known(told) > 2000
 
 
-def test_continuous_trees_agree_to_a_billionth(phone: Phone):
+def test_continuous_trees_agree_to_a_billionth(phone: Phone, capsys: pytest.CaptureFixture[str]):
     random = Random(7)
     cases = [case for case in drawn(continuous_case, CONTINUOUS, seed=2) if is_steady(case, random)]
     told = compared(phone, cases)
+    say(capsys, "continuous trees", told)
     assert differing(told, 1e-9) == []
     assert len(told) > 2300 and known(told) > 1800
 
 
-def test_formulas_as_a_person_writes_them_are_worked_out_alike(phone: Phone):
+def test_formulas_as_a_person_writes_them_are_worked_out_alike(phone: Phone, capsys: pytest.CaptureFixture[str]):
     """Compiled from text, with units, tables, dates and findings; nothing that compiles is broken."""
     random = Random(13)
     cases = [case for case in map(compiled, drawn(written_case, WRITTEN, seed=3)) if case]
@@ -166,6 +176,7 @@ def test_formulas_as_a_person_writes_them_are_worked_out_alike(phone: Phone):
     exact = compared(phone, [case for case in cases if is_exact(case)])
     rough = [case for case in cases if not is_exact(case) and is_steady(case, random)]
     told = compared(phone, rough)
+    say(capsys, "formulas compiled from text", exact + told)
     assert differing(exact, 0) == [] and differing(told, 1e-9) == []
     assert [case for case, value, _ in exact + told if isinstance(value, dict) and "broken" in value["because"]] == []
     assert known(exact) > 1000 and known(told) > 200
