@@ -110,7 +110,7 @@ const notYetResult = (label, now) => (
 const VIN = {
   length: ({ length }) => `It has ${plural(length, 'character')}; a VIN since 1981 has 17.`,
   alphabet: ({ letters }) => `${joined(letters, 'and')} never ${letters.length === 1 ? 'stands' : 'stand'} in a VIN; I, O and Q are left out because they look like 1 and 0.`,
-  year: ({ letter }) => `“${letter}” in the tenth place is no model year.`,
+  year: ({ letter, binding }) => `“${letter}” in the tenth place is no model year${binding ? '' : ', where a maker keeps one there'}.`,
   digit: ({ found, expected, binding }) => (binding
     ? `The check digit (ninth place) is ${found} and should be ${expected}: one character is wrong.`
     : `The check digit (ninth place) is ${found} and would be ${expected}. Not every maker keeps to it.`),
