@@ -304,7 +304,7 @@ WORDS = [
     ("teeth % 2", "the remainder of teeth ÷ 2"),
     ('found("drain", "oily")', "['step', 'drain', 'oily']"),
     ("stick_out + tolerance(stick_out)", "stick_out + the tolerance of stick_out"),
-    ("vacuum(air, air)", "what a vacuum gauge shows at air with air outside"),
+    ("vacuum(air, air)", "what a vacuum gauge shows at air against air"),
     ("between(last_change, today)", "the time from last_change to today"),
     ("sqrt(span * width)", "the square root of (span × width)"),
     ("abs(rise)", "the size of rise"),

@@ -88,9 +88,9 @@ def called(name: str, parts: list[Part]) -> Says:
         {
             "between": ("the time from ", *first, " to ", *second),
             "add": (*second, " after ", *first),
-            "absolute": ("the absolute pressure of ", *first, " with ", *second, " outside"),
-            "gauge": ("what a gauge shows at ", *first, " with ", *second, " outside"),
-            "vacuum": ("what a vacuum gauge shows at ", *first, " with ", *second, " outside"),
+            "absolute": ("the absolute pressure of ", *first, " against ", *second),
+            "gauge": ("what a gauge shows at ", *first, " against ", *second),
+            "vacuum": ("what a vacuum gauge shows at ", *first, " against ", *second),
         }[name]
     )
 
