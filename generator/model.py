@@ -378,6 +378,14 @@ class Bolt(Noun):
     thread: Short
     class_: Short | None = Field(default=None, alias="class")
     into: Short | None = None
+    engaged: Length | None = None  # how much of the thread holds
+
+
+class Friction(Noun):
+    """The range in which the friction of a joint lies, where the maker says it."""
+
+    from_: Number = Field(alias="from")
+    to: Number
 
 
 # The fields of a value that hold a number and its unit.
@@ -414,6 +422,10 @@ class EngineValue(Noun):
     bolt: Bolt | None = None
     order: list[Whole] = []
     passes: list[Torque] = []
+    condition: Literal["dry", "oiled", "sealed"] | None = None
+    friction: Friction | None = None
+    pattern: Literal["line", "circle", "grid"] | None = None
+    positions: list[list[Number]] = []  # [x, y] of each bolt in any unit, y upwards
     reuse: Literal["yes", "no", "ask"] | None = None
     source: Source | None = None
 
@@ -445,6 +457,30 @@ class Person(Noun):
     role: Literal["tech", "apprentice", "lead"]
 
 
+class Wrench(Noun):
+    """A torque wrench of the shop; the unit of its range is the one that is marked on it."""
+
+    wrench: Id
+    label: Short
+    from_: Torque = Field(alias="from")
+    to: Torque
+    step: Torque
+    class_: Literal["I A", "I B", "I C", "I D", "I E", "II A", "II B", "II C", "II D", "II E", "II F", "II G"] = Field(
+        alias="class"
+    )
+    lever: Length | None = None
+    due: Date | None = None  # the calibration
+
+
+class Adapter(Noun):
+    """What goes between wrench and bolt beside the line of the drive: a crowfoot, an offset ring."""
+
+    adapter: Id
+    label: Short
+    length: Length
+    angle: Angle | None = None
+
+
 class Shop(Noun):
     shop: Id
     title: Title
@@ -452,6 +488,8 @@ class Shop(Noun):
     altitude: Length | None = None
     coldest: Temperature | None = None
     odometer: Literal["km", "mi"] = "km"
+    wrenches: list[Wrench] = []
+    adapters: list[Adapter] = []
     units: dict[str, Unit] = {}  # what the phones show first, by what is measured
     facts: dict[Name, Fact] = {}
 

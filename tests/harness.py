@@ -187,6 +187,17 @@ altitude: 320 m
 coldest: -22 degC
 odometer: km
 units: {volume: L, vacuum: inHg(vac)}
+wrenches:
+  - wrench: small
+    label: Click wrench
+    from: 5 Nm
+    to: 25 N.m
+    step: 0.5 N.m
+    class: II A
+    lever: 250 mm
+    due: 2027-03-01
+adapters:
+  - {adapter: crowfoot-13, label: Crowfoot 13, length: 40 mm, angle: 90 deg}
 facts: {vacuum_filler: yes}
 """,
     "shop/engines/inline-four.yml": """\
@@ -198,7 +209,11 @@ values:
   pump_bolts:
     torque: 10 N.m
     tolerance: 10 %
-    bolt: {thread: M6x1.0, class: "8.8", into: aluminium}
+    bolt: {thread: M6x1.0, class: "8.8", into: aluminium, engaged: 12 mm}
+    condition: oiled
+    friction: {from: 0.10, to: 0.14}
+    pattern: circle
+    positions: [[0, 0], [10, 0], [20, 0], [20, 10], [10, 10], [0, 10]]
     fastener: ordinary
     count: 6
     order: [1, 4, 2, 5, 3, 6]

@@ -10,12 +10,12 @@ import dataclasses
 
 import pytest
 
-from generator import faults, formulafaults, jobfaults, resultfaults
+from generator import faults, formulafaults, jobfaults, resultfaults, torquefaults
 from generator.place import Place
 from tests.harness import Story, in_kebab, stories
 
 STORIES = stories()
-MODULES = (faults, jobfaults, formulafaults, resultfaults)
+MODULES = (faults, jobfaults, formulafaults, resultfaults, torquefaults)
 CATALOGUE = tuple(kind for kind in faults.Fault.__subclasses__() if kind.__module__ in (m.__name__ for m in MODULES))
 
 

@@ -13,6 +13,7 @@ ORDER = [
     "jobfaults",
     "formulafaults",
     "resultfaults",
+    "torquefaults",
     "model",
     "richtext",
     "quantities",

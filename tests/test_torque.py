@@ -247,7 +247,8 @@ def test_the_command_prints_the_setting_with_an_adapter_on():
 
 
 def test_the_command_refuses_a_setting_that_there_is_not():
-    told = json.loads(run(*ADAPTER, "--angle", "180", "--json", code=1))
+    folded = ("--target", "25 N.m", "--lever", "60 mm", "--adapter", "60 mm", "--angle", "180")
+    told = json.loads(run(*folded, "--json", code=1))
     assert (told["setting_Nm"], told["verdict"]) == (None, "not possible")
 
 

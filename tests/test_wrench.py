@@ -75,9 +75,13 @@ def test_the_further_round_the_adapter_the_more_is_set(
     assert setting(target, lever, part * lever, -one) == setting(target, lever, part * lever, one)
 
 
+def test_an_adapter_folded_right_back_shortens_the_lever():
+    assert setting(24, 0.3, 0.06, 180) == pytest.approx(24 * 0.3 / 0.24, rel=1e-12)
+
+
 @pytest.mark.parametrize(
-    ("lever", "adapter", "angle"), [(0.3, 0.06, 180), (0.3, 0.06, -180), (0.1, 0.2, 120), (0.1, 0.2, 150), (0, 0.1, 0),
-                                    (-0.3, 0.06, 0), (0.3, -0.06, 0), (0.05, 0.1, 120)],
+    ("lever", "adapter", "angle"), [(0.05, 0.06, 180), (0.06, 0.06, -180), (0.1, 0.2, 120), (0.1, 0.2, 150),
+                                    (0, 0.1, 0), (-0.3, 0.06, 0), (0.3, -0.06, 0), (0.05, 0.1, 120)],
 )  # fmt: skip
 def test_an_adapter_that_leaves_no_lever_has_no_setting(lever: float, adapter: float, angle: float):
     assert setting(25, lever, adapter, angle) == Unknown(because=("zero",))

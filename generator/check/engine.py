@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
 
-from generator import faults
+from generator import faults, torquefaults
 from generator.check.checked import Checked
 from generator.check.names import Asked
 from generator.check.units import units_of
@@ -16,6 +16,8 @@ from generator.model import QUANTITIES, Engine, EngineValue
 from generator.place import Place
 
 FIELDS = (*QUANTITIES, "text", "missing")
+# Outside these no bolt rubs. common practice, no source
+LEAST_FRICTION, MOST_FRICTION = 0.02, 0.6
 # What a field measures, where its name does not say it.
 MEASURES = {"belt_mass": "belt-mass", "line_mass": "line-mass"}
 # The fields that may hold a value of each kind; kinds that are not here are told in words.
@@ -94,6 +96,7 @@ def _value(look: Look) -> Iterator[Fault]:
     yield from _order(look)
     yield from _passes(look)
     yield from _tolerance(look)
+    yield from _bolts(look)
 
 
 def _says_one_thing(look: Look) -> Iterator[Fault]:
@@ -164,6 +167,25 @@ def _tolerance(look: Look) -> Iterator[Fault]:
     if unit not in units:
         thing = f'value "{look.name}"'
         yield faults.WrongUnit(look.place("tolerance"), thing, "tolerance", unit, what, units)
+
+
+def _bolts(look: Look) -> Iterator[Fault]:
+    """What is said of bolts beside their torque: where they stand, how they rub."""
+    value = look.value
+    if look.kinds and not {"torque", "angle"} & set(look.kinds):
+        said = (key for key in ("positions", "pattern", "friction", "condition") if getattr(value, key))
+        yield from (torquefaults.MapWithoutBolts(look.key_place(key), look.name, key) for key in said)
+        return
+    odd = [at for at, position in enumerate(value.positions) if len(position) != 2]
+    for at in odd:
+        yield torquefaults.PositionNotTwo(look.place("positions", at), look.name, len(value.positions[at]))
+    if value.positions and not odd and len(value.positions) != (value.count or 1):
+        yield torquefaults.PositionsNotCount(
+            look.key_place("positions"), look.name, len(value.positions), value.count or 1
+        )
+    rubs = value.friction
+    if rubs and not LEAST_FRICTION <= float(rubs.from_) < float(rubs.to) <= MOST_FRICTION:
+        yield torquefaults.FrictionTurned(look.key_place("friction"), look.name, rubs.from_, rubs.to)
 
 
 def all_asked(parts: Iterable[Asked], certain: bool) -> Asked:

@@ -9,7 +9,7 @@ from itertools import islice
 from pathlib import PurePosixPath
 from typing import Any
 
-from generator import faults, formulafaults, model, resultfaults
+from generator import faults, formulafaults, model, resultfaults, torquefaults
 from generator.check.checked import Checked, Library
 from generator.check.engine import all_asked, check_engine
 from generator.check.names import asked_by, asked_by_includes, held, steps_of
@@ -21,6 +21,7 @@ from generator.check.units import MEASURED, units_of
 from generator.faults import Fault, in_order
 from generator.model import Noun
 from generator.place import Place
+from generator.quantities.units import to_base
 from generator.read import MapNode, Node, ScalarNode, read
 
 KINDS: dict[str, type[Noun]] = {
@@ -283,6 +284,30 @@ def shops_measure_what_is_known(shelf: _Shelf) -> Iterator[Fault]:
                 yield faults.WrongUnit(place, "the shop", what, unit, what, units_of(what))
 
 
+def wrenches_reach_from_mark_to_mark(shelf: _Shelf) -> Iterator[Fault]:
+    for source in shelf.by_kind["shop"]:
+        for at, one in held(source.noun, "wrenches"):
+            low, high, step = (to_base(float(n), unit) for n, _, unit in map(_parts, (one.from_, one.to, one.step)))
+            if not (0 <= low < high and 0 < step <= high - low):
+                place = source.checked.place("wrenches", at, "from")
+                yield torquefaults.WrenchRange(place, one.wrench, one.from_, one.to, one.step)
+
+
+def _parts(quantity: str) -> tuple[str, str, str]:
+    return quantity.partition(" ")
+
+
+def tools_have_names_of_their_own(shelf: _Shelf) -> Iterator[Fault]:
+    for source in shelf.by_kind["shop"]:
+        for group, key in (("wrenches", "wrench"), ("adapters", "adapter")):
+            first: dict[str, int] = {}
+            for at, one in held(source.noun, group):
+                place, name = source.checked.place(group, at, key), getattr(one, key)
+                if name in first:
+                    yield torquefaults.SameToolTwice(place, key, name, first[name])
+                first.setdefault(name, place.line)
+
+
 Rule = Callable[[_Shelf], Iterator[Fault]]
 _RULES: tuple[Rule, ...] = (
     ids_are_file_names,
@@ -296,4 +321,6 @@ _RULES: tuple[Rule, ...] = (
     each_engine,
     each_table,
     shops_measure_what_is_known,
+    wrenches_reach_from_mark_to_mark,
+    tools_have_names_of_their_own,
 )

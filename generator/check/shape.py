@@ -23,6 +23,7 @@ from generator.check.units import ALL, units_of
 from generator.faults import Fault
 from generator.model import Measures, Noun, TakesPlain
 from generator.place import Place
+from generator.quantities.spellings import spelled
 from generator.quantities.units import SPELLINGS
 from generator.read import ListNode, MapNode, Node, ScalarNode, guess
 
@@ -323,6 +324,13 @@ _EXAMPLES = {
     "procedure": "timing-belt-service",
     "engine": "inline-four",
     "vehicle": "blue van",
+    "wrench": "small",
+    "adapter": "crowfoot-13",
+    "from": "5 N.m",
+    "to": "25 N.m",
+    "step": "0.5 N.m",
+    "class": "II A",
+    "length": "40 mm",
     "formula": "coolant_capacity - drained",
     "verdict": "too warm",
     "start": "vacuum_start",
@@ -380,6 +388,9 @@ _NAMES: dict[type[Noun], tuple[str, str]] = {
     model.Borrowed: ("result", ""),
     model.Limit: ("a limit", ""),
     model.Watch: ("watch", ""),
+    model.Friction: ("friction", ""),
+    model.Wrench: ("wrench", "wrench"),
+    model.Adapter: ("adapter", "adapter"),
     model.Table: ("table", "table"),
     model.Column: ("a column", ""),
 }
@@ -434,12 +445,15 @@ class _Leaf:
         return guess(node.text)
 
     def _value(self, node: ScalarNode, spot: Spot, found: Found) -> Built:
+        text = node.text
+        if self.measures in ("torque", "tolerance"):
+            text = spelled(text) or text
         try:
-            value = self.adapter.validate_python(node.text)
+            value = self.adapter.validate_python(text)
         except ValidationError as error:
             found.add(_fault_of(error.errors()[0], node, spot, self._allowed()))
             return BROKEN
-        unit = self._wrong_unit(node, spot)
+        unit = self._wrong_unit(text, node, spot)
         if unit is not None:
             found.add(unit)
             return BROKEN
@@ -448,10 +462,10 @@ class _Leaf:
     def _allowed(self) -> tuple[str, ...]:
         return units_of(self.measures) if self.measures else self.marks
 
-    def _wrong_unit(self, node: ScalarNode, spot: Spot) -> Fault | None:
+    def _wrong_unit(self, text: str, node: ScalarNode, spot: Spot) -> Fault | None:
         if self.measures is None:
             return None
-        unit, units = node.text.rpartition(" ")[2], units_of(self.measures)
+        unit, units = text.rpartition(" ")[2], units_of(self.measures)
         if unit in units:
             return None
         if unit in ALL:

@@ -15,6 +15,14 @@ from generator.compile.figures import givens_json, reading_json, result_json, ta
 from generator.compile.gates import holds_back, rule_of
 from generator.compile.items import closing_name
 from generator.compile.rules import Worked, leave_of
+from generator.compile.tightening import (
+    adapters_json,
+    kind_of_pull,
+    no_wrench,
+    settings,
+    trees_json,
+    wrenches_json,
+)
 from generator.compile.values import seconds, sheet_value
 from generator.model import (
     Caution,
@@ -23,6 +31,7 @@ from generator.model import (
     Measure,
     Part,
     Photo,
+    Shop,
     Sign,
     Tick,
     Tighten,
@@ -62,7 +71,10 @@ def write_sheet(job: Worked, library: Library) -> Json:
         "items": _items(job),
         "needs": _needs(job, values),
     }
-    sheet["steps"] = [_step(placed, stage_of[placed.path], job, values) for placed in job.steps]
+    shop = library.shop.noun if library.shop else None
+    sheet |= {"wrenches": wrenches_json(shop), "adapters": adapters_json(shop), "torque": trees_json()}
+    sheet["steps"] = [_with_settings(_step(p, stage_of[p.path], job, values), values, shop) for p in job.steps]
+    sheet["needs"]["no_wrench"] = list(no_wrench(values, sheet["steps"]))
     sheet["budget"] = budget(sheet)
     return sheet
 
@@ -259,6 +271,19 @@ def _step(placed: Placed, stage: int, job: Worked, values: Json) -> Json:
     return out
 
 
+def _with_settings(step: Json, values: Json, shop: Shop | None) -> Json:
+    """What to set on which wrench, for each pull. A step's duty is not touched by it: a new wrench undoes no work."""
+    check = step["check"]
+    if check["kind"] != "tighten":
+        return step
+    value = values.get(check["value"]) or {}
+    parts = [
+        {**part, "settings": settings(part["target"], value.get("margin"), value.get("number"), shop)}
+        for part in check["parts"]
+    ]
+    return {**step, "check": {**check, "parts": parts}}
+
+
 def _duty(step: Json, values: Json, job: Worked) -> Json:
     """What a person must do again when it changes; text is not in it, but how its results are worked out is."""
     keys = ("check", "takes", "cautions", "opens", "closes", "hold", "gate", "picture")
@@ -345,7 +370,8 @@ def _tighten(placed: Placed, value_name: str, job: Worked, values: Json) -> Json
         "fastener": value.get("class", "ordinary"),
         "item": item,
         "list": job.ledger.items[item].list if item else None,
-        "parts": _parts(value, count),
+        "parts": [{**part, "kind": kind_of_pull(part["target"])} for part in _parts(value, count)],
+        "asks_new": value.get("reuse") == "no",
     }
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from generator import jobfaults as faults
 from generator.compile.compose import Composed, Scope
+from generator.compile.tightening import bolt_facts
 from generator.faults import Fault
 from generator.model import EngineValue, Fastener, ValueNeed
 from generator.quantities.units import KINDS, UNITS, from_base, to_base
@@ -94,6 +95,7 @@ def sheet_value(name: str, values: Values) -> Json:
         "number": None,
         "margin": None,
         "units": units_of(need.kind),
+        **bolt_facts(value if need.kind in ("torque", "angle") else None),
     }
     if value is not None and value.missing is None:
         out["number"] = number_of(value, need.kind)

@@ -120,13 +120,20 @@ def band_text(within: Band) -> str:
     return f"{newton_metres(within[0]).removesuffix(' N.m')} to {newton_metres(within[1])}"
 
 
-def caution(number: float, unit: str, thread: Thread, cls: str, into: str | None = None) -> str | None:
+def caution(
+    number: float,
+    unit: str,
+    thread: Thread,
+    cls: str,
+    into: str | None = None,
+    friction: tuple[float, float] = (LOW_FRICTION, HIGH_FRICTION),
+) -> str | None:
     """What is said of a final torque outside the band of its bolt; None when it is inside, or there is no band.
 
     >>> caution(72, "N.m", Thread(6, 1), "8.8")
     '72 N.m is more than an M6x1 bolt of class 8.8 takes: 3.1 to 12.3 N.m. 72 lbf.in would be 8.1 N.m; 72 kgf.cm would be 7.1 N.m; a tenth would be 7.2 N.m. Look at the source again.'
     """  # noqa: E501 - one line of text
-    within = band(thread, cls)
+    within = band(thread, cls, *friction)
     verdict = judged(to_base(number, unit), within) if within else "inside"
     if within is None or verdict == "inside":
         return None

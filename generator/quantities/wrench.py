@@ -63,11 +63,11 @@ def setting_tree() -> Tree:
 
     Names: target, lever (hand to drive), adapter (drive to bolt), angle (0 straight on, 90 square, 180 folded back).
 
-    Unknown (because "zero") where there is no such setting: no lever, a negative adapter, nothing left of the lever, or
-    the adapter folded right back under the handle.
+    Unknown (because "zero") where there is no such setting: no lever, a negative adapter, or nothing left of the lever
+    when the adapter is folded back under the handle.
     """
     reach = ["+", _LEVER, ["*", _ADAPTER, _COSINE]]
-    sound = ["and", [">", _LEVER, 0], [">=", _ADAPTER, 0], [">", reach, ["*", NEAR, _LEVER]], ["!=", _COSINE, -1]]
+    sound = ["and", [">", _LEVER, 0], [">=", _ADAPTER, 0], [">", reach, ["*", NEAR, _LEVER]]]
     return ["/", ["*", _name("target"), _LEVER], ["if", sound, reach, 0]]
 
 

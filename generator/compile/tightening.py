@@ -1,0 +1,204 @@
+"""What a worksheet says of a bolt beside its torque: the sane band, wrench and setting, the map of its bolts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from generator.model import EngineValue, Shop, Wrench
+from generator.quantities import wrench as wrenches
+from generator.quantities.bolts import Thread, thread_of
+from generator.quantities.torque import HIGH_FRICTION, LOW_FRICTION, band, caution
+from generator.quantities.units import UNITS, from_base, to_base
+
+Json = dict[str, Any]
+DECIMALS = 4
+
+
+def bolt_facts(value: EngineValue | None) -> Json:
+    """The part of a worksheet's value that is about bolts; a value that is no torque has it all empty."""
+    bolt = value.bolt if value else None
+    return {
+        "condition": value.condition if value else None,
+        "into": bolt.into if bolt else None,
+        "grade": bolt.class_ if bolt else None,
+        "engaged": bolt.engaged if bolt else None,
+        "band": _band(value),
+        "doubt": doubt_of(value),
+        "points": points_of(value) if value else [],
+    }
+
+
+def _joint(value: EngineValue | None) -> tuple[Thread, str, tuple[float, float]] | None:
+    """Thread, class and friction of a bolt whose last pull is a torque; a snug torque before an angle says nothing."""
+    if value is None or value.then or value.angle or value.bolt is None or value.bolt.class_ is None:
+        return None
+    thread = thread_of(value.bolt.thread)
+    said = value.friction
+    friction = (float(said.from_), float(said.to)) if said else (LOW_FRICTION, HIGH_FRICTION)
+    return None if thread is None else (thread, value.bolt.class_, friction)
+
+
+def _band(value: EngineValue | None) -> Json | None:
+    joint = _joint(value)
+    within = band(joint[0], joint[1], *joint[2]) if joint else None
+    return {"low": round(within[0], DECIMALS), "high": round(within[1], DECIMALS)} if within else None
+
+
+def doubt_of(value: EngineValue | None) -> str | None:
+    """The caution for a final torque outside the sane band of its bolt; never another number."""
+    joint = _joint(value)
+    if joint is None or value is None or value.torque is None or value.bolt is None:
+        return None
+    number, _, unit = value.torque.partition(" ")
+    into = None if value.bolt.engaged else value.bolt.into
+    return caution(float(number), unit, joint[0], joint[1], into, joint[2])
+
+
+# --- wrenches -----------------------------------------------------------------------------------------------------
+
+
+def wrenches_json(shop: Shop | None) -> Json:
+    """{id: {label, low, high, step, unit, iso, accuracy, lever, due}}; low, high and step in `unit`, lever in mm."""
+    return {one.wrench: _wrench_json(one) for one in (shop.wrenches if shop else [])}
+
+
+def _wrench_json(one: Wrench) -> Json:
+    tool = _tool(one)
+    return {
+        "label": one.label,
+        "low": tool.low,
+        "high": tool.high,
+        "step": tool.step,
+        "unit": tool.unit,
+        "iso": one.class_,
+        "accuracy": wrenches.accuracy(one.class_, to_base(tool.high, tool.unit)),
+        "lever": _mm(one.lever),
+        "due": one.due.isoformat() if one.due else None,
+    }
+
+
+def _tool(one: Wrench) -> wrenches.Wrench:
+    """All in the unit of its greatest torque."""
+    unit = one.to.partition(" ")[2]
+    low, high, step = (_in(text, unit) for text in (one.from_, one.to, one.step))
+    return wrenches.Wrench(one.wrench, low, high, step, unit, one.class_)
+
+
+def _in(text: str, unit: str) -> float:
+    number, _, own = text.partition(" ")
+    return float(number) if own == unit else from_base(to_base(float(number), own), unit)
+
+
+def _mm(length: str | None) -> float | None:
+    return None if length is None else round(_in(length, "mm"), DECIMALS)
+
+
+def adapters_json(shop: Shop | None) -> Json:
+    """{id: {label, length, angle}}, mm and degrees; angle None: as it happens to stand."""
+    return {
+        one.adapter: {
+            "label": one.label,
+            "length": _mm(one.length),
+            "angle": float(one.angle.partition(" ")[0]) if one.angle else None,
+        }
+        for one in (shop.adapters if shop else [])
+    }
+
+
+def trees_json() -> Json:
+    """The arithmetic of settings, as the phone walks it."""
+    return {
+        "setting": wrenches.setting_tree(),
+        "rounding": wrenches.rounding_tree(),
+        "offered": wrenches.offered_tree(),
+        "inside": wrenches.inside_tree(),
+    }
+
+
+def settings(pull: str | None, margin: Json | None, final: Json | None, shop: Shop | None) -> list[Json]:
+    """What to set for one pull, on each wrench of the shop that reaches it, best first; none for an angle.
+
+    `margin` is the maker's tolerance of the final torque; a pull before it has the same share.
+    """
+    number, _, unit = (pull or "").partition(" ")
+    if shop is None or unit not in UNITS or UNITS[unit].kind != "torque":
+        return []
+    target = to_base(float(number), unit)
+    share = _base(margin) / _base(final) if margin and final and _base(final) else None
+    tools = sorted((_tool(one) for one in shop.wrenches), key=lambda one: to_base(one.high, one.unit))
+    picks = wrenches.pick(target, None if share is None else share * target, tools)
+    return [
+        {"wrench": one.wrench.name, "number": one.number, "text": one.text, "inside": one.inside}
+        for one in sorted(picks, key=lambda one: not one.inside)
+    ]
+
+
+def _base(quantity: Json) -> float:
+    return to_base(quantity["number"], quantity["unit"])
+
+
+def no_wrench(values: Json, steps: list[Json]) -> Iterator[Json]:
+    """Torques that no wrench of the shop can set, to be said before the strip-down."""
+    told: set[str] = set()
+    for step in steps:
+        check = step["check"]
+        if check["kind"] != "tighten" or check["fastener"] == "clip" or check["value"] in told:
+            continue
+        for part in check["parts"]:
+            if part["kind"] == "torque" and not any(one["inside"] for one in part["settings"]):
+                told.add(check["value"])
+                why = "near" if part["settings"] else "range"
+                label = values[check["value"]]["label"]
+                yield {"value": check["value"], "label": label, "text": part["target"], "why": why}
+                break
+
+
+def kind_of_pull(pull: str | None) -> str | None:
+    """torque, angle, or None where there is no figure yet."""
+    unit = (pull or "").partition(" ")[2]
+    kind = UNITS[unit].kind if unit in UNITS else None
+    return kind if kind in ("torque", "angle") else None
+
+
+# --- the map ------------------------------------------------------------------------------------------------------
+
+
+def points_of(value: EngineValue) -> list[list[float]]:
+    """Where each bolt stands, 0 to 1 from the upper left; from the sheet's positions, else by pattern and count."""
+    if value.positions:
+        return _fitted([(float(x), -float(y)) for x, y in value.positions])
+    count = value.count or 1
+    if count < 2:
+        return []
+    pattern = value.pattern or ("line" if count <= 3 else "circle")
+    return _fitted(list(_PATTERNS[pattern](count)))
+
+
+def _line(count: int) -> Iterator[tuple[float, float]]:
+    yield from ((float(at), 0.0) for at in range(count))
+
+
+def _circle(count: int) -> Iterator[tuple[float, float]]:
+    """Clockwise from the top."""
+    for at in range(count):
+        turn = 2 * math.pi * at / count
+        yield math.sin(turn), -math.cos(turn)
+
+
+def _grid(count: int) -> Iterator[tuple[float, float]]:
+    """Two rows, numbered from left to right, the upper one first."""
+    columns = math.ceil(count / 2)
+    yield from ((float(at % columns), float(at // columns)) for at in range(count))
+
+
+_PATTERNS = {"line": _line, "circle": _circle, "grid": _grid}
+
+
+def _fitted(points: list[tuple[float, float]]) -> list[list[float]]:
+    """Into a square of 1, in the middle of it, without being stretched."""
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    size = max(max(xs) - min(xs), max(ys) - min(ys)) or 1.0
+    middle = (max(xs) + min(xs)) / 2, (max(ys) + min(ys)) / 2
+    return [[round((value - mid) / size + 0.5, DECIMALS) for value, mid in zip(p, middle, strict=True)] for p in points]

@@ -1,0 +1,158 @@
+"""What a worksheet says of a bolt: the sane band and the doubt, wrench and setting, the map, and what hangs on them."""
+
+from __future__ import annotations
+
+import pytest
+
+from generator.build import check_texts
+from generator.compile.tightening import points_of
+from generator.model import EngineValue
+
+SOURCE = '{document: "Manual, 2nd edition", where: page 118, read: 2026-10-02, by: KS}'
+SHOP = """\
+shop: quay
+title: Quay workshop
+people: [{initials: KS, name: Kim S., role: lead}]
+wrenches:
+  - {wrench: large, label: Large, from: 40 N.m, to: 200 N.m, step: 5 N.m, class: II A}
+  - {wrench: foot, label: Foot-pounds, from: 10 lbf.ft, to: 80 lbf.ft, step: 1 lbf.ft, class: II A, lever: 400 mm}
+  - {wrench: small, label: Small, from: 5 N.m, to: 25 N.m, step: 0.5 N.m, class: II A, due: 2027-03-01}
+"""
+FIT = """\
+procedure: fit
+title: Fit
+revision: 1
+stands_alone: yes
+values: {bolts: {kind: torque, label: Bolts, fastener: critical}}
+stages:
+  - stage: Fit
+    steps:
+      - {id: fit, do: Tighten., check: {tighten: bolts}}
+      - {id: last, do: Hand over., check: tick, completion: yes}
+"""
+
+
+def sheet(bolts: str, shop: str = SHOP):
+    engine = f"engine: four\ntitle: Four\nrevision: 1\nfacts: {{layout: inline}}\nvalues:\n  bolts: {bolts}\n"
+    texts = {"shop/shop.yml": shop, "procedures/fit.yml": FIT, "engines/four.yml": engine}
+    checked = check_texts({path: text.encode() for path, text in texts.items()})
+    assert [fault.said for fault in checked.faults] == []
+    return checked.sheets[0]
+
+
+def torque(more: str) -> str:
+    return f"{{{more}, source: {SOURCE}}}"
+
+
+def settings(made, part: int = 0):
+    return [(s["wrench"], s["text"], s["inside"]) for s in made["steps"][0]["check"]["parts"][part]["settings"]]
+
+
+def test_each_pull_has_its_setting_on_every_wrench_that_reaches_it_the_smallest_first():
+    assert settings(sheet(torque("torque: 24 N.m, reuse: yes"))) == [("small", "24.0", True), ("foot", "18", True)]
+
+
+def test_a_wrench_whose_marks_miss_the_tolerance_comes_last_and_says_so():
+    found = settings(sheet(torque("torque: 47 N.m, tolerance: 0.5 N.m, reuse: yes")))
+    assert found == [("foot", "35", True), ("large", "45", False)]
+
+
+def test_an_earlier_pull_has_the_same_share_of_the_tolerance():
+    made = sheet(torque("torque: 94 N.m, passes: [47 N.m, 94 N.m], tolerance: 1 N.m, count: 1, reuse: yes"))
+    assert settings(made) == [("foot", "35", True), ("large", "45", False)]
+
+
+def test_an_angle_has_no_setting():
+    made = sheet(torque("torque: 20 N.m, then: [90 deg], reuse: yes"))
+    assert [part["kind"] for part in made["steps"][0]["check"]["parts"]] == ["torque", "angle"]
+    assert settings(made, 1) == []
+
+
+@pytest.mark.parametrize(("text", "why"), [("2 N.m", "range"), ("33.3 N.m, tolerance: 0.1 N.m", "near")])
+def test_a_torque_that_no_wrench_of_the_shop_can_set_is_told_at_the_start(text: str, why: str):
+    (told,) = sheet(torque(f"torque: {text}, reuse: yes"))["needs"]["no_wrench"]
+    assert (told["value"], told["label"], told["why"]) == ("bolts", "Bolts", why)
+
+
+def test_a_shop_without_wrenches_is_told_of_every_torque_and_still_gets_its_worksheet():
+    made = sheet(torque("torque: 24 N.m, reuse: yes"), SHOP.split("wrenches:")[0])
+    assert made["wrenches"] == {} and len(made["needs"]["no_wrench"]) == 1
+
+
+def test_a_new_wrench_is_no_new_duty():
+    one = sheet(torque("torque: 24 N.m, reuse: yes"))
+    other = sheet(torque("torque: 24 N.m, reuse: yes"), SHOP.split("  - {wrench: small")[0])
+    assert settings(one) != settings(other)
+    assert one["steps"][0]["duty"] == other["steps"][0]["duty"]
+
+
+def test_a_wrench_is_told_in_its_own_unit_with_its_accuracy():
+    foot = sheet(torque("torque: 24 N.m, reuse: yes"))["wrenches"]["foot"]
+    assert (foot["unit"], foot["low"], foot["step"], foot["accuracy"], foot["lever"]) == ("lbf.ft", 10, 1, 0.04, 400)
+
+
+# --- the band ---------------------------------------------------------------------------------------------------------
+
+M6 = 'bolt: {thread: M6x1.0, class: "8.8", into: aluminium}'
+
+
+def test_a_torque_outside_the_band_is_doubted_with_the_slip_and_never_changed():
+    value = sheet(torque(f"torque: 72 N.m, reuse: yes, {M6}"))["values"]["bolts"]
+    assert value["doubt"].startswith("72 N.m is more than an M6x1 bolt of class 8.8 takes: ")
+    assert "72 lbf.in would be 8.1 N.m" in value["doubt"] and "may be the weaker part" in value["doubt"]
+    assert value["text"] == "72 N.m" and value["band"]["low"] < 8.1 < value["band"]["high"]
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        "torque: 10 N.m",
+        "torque: 20 N.m, then: [90 deg]",
+        "angle: 90 deg",
+        "torque: 120 N.m, friction: {from: 0.5, to: 0.6}",
+    ],
+)
+def test_a_sane_torque_and_a_snug_one_before_an_angle_are_not_doubted(more: str):
+    bolt = M6.replace("M6x1.0", "M12x1.5") if "friction" in more else M6
+    assert sheet(torque(f"{more}, reuse: yes, {bolt}"))["values"]["bolts"]["doubt"] is None
+
+
+def test_how_deep_a_thread_holds_takes_the_word_about_the_casting_away():
+    bolt = M6.replace("aluminium}", "aluminium, engaged: 15 mm}")
+    assert "weaker part" not in sheet(torque(f"torque: 72 N.m, reuse: yes, {bolt}"))["values"]["bolts"]["doubt"]
+
+
+def test_a_thread_that_is_not_metric_or_of_no_class_has_no_band():
+    for bolt in ('{thread: "G 1/4"}', "{thread: M8x1.25, class: brass}", "{thread: M8x1.25}"):
+        value = sheet(torque(f"torque: 500 N.m, reuse: yes, bolt: {bolt}"))["values"]["bolts"]
+        assert (value["band"], value["doubt"]) == (None, None)
+
+
+# --- the map ----------------------------------------------------------------------------------------------------------
+
+
+def points(**more: object):
+    return points_of(EngineValue.model_validate({"torque": "10 N.m", **more}))
+
+
+def test_one_bolt_needs_no_map_and_few_stand_in_a_line():
+    assert points(count=1) == []
+    assert points(count=3) == [[0.0, 0.5], [0.5, 0.5], [1.0, 0.5]]
+
+
+def test_more_stand_round_a_circle_from_the_top_clockwise():
+    four = points(count=4)
+    assert four == [[0.5, 0.0], [1.0, 0.5], [0.5, 1.0], [0.0, 0.5]]
+
+
+def test_a_grid_has_two_rows():
+    assert points(count=6, pattern="grid")[0] == [0.0, 0.25] and points(count=6, pattern="grid")[5] == [1.0, 0.75]
+
+
+def test_positions_of_the_sheet_keep_their_shape_and_up_is_up():
+    assert points(count=3, positions=[["0", "0"], ["40", "0"], ["0", "20"]]) == [[0.0, 0.75], [1.0, 0.75], [0.0, 0.25]]
+
+
+def test_one_time_bolts_ask_for_new_ones():
+    assert sheet(torque("torque: 24 N.m, reuse: no"))["steps"][0]["check"]["asks_new"] is True
+    assert sheet(torque("torque: 24 N.m, reuse: yes"))["steps"][0]["check"]["asks_new"] is False
