@@ -88,7 +88,9 @@ def _worksheet(sheet: dict[str, Any], site: render.Site, pictures: Mapping[str, 
     shown = {step["picture"]["file"] for step in sheet["steps"] if step["picture"]}
     made = {f"{folder}pictures/{name}": pictures[name] for name in sorted(shown)}
     page = render.worksheet_page(sheet, digest_of(sheet), site).encode()
-    return {f"{folder}index.html": page, f"{folder}sheet.json": text, **made}
+    torque = render.torque_page(sheet, digest_of(sheet), site).encode()
+    pages = {f"{folder}index.html": page, f"{folder}torque/index.html": torque}
+    return {**pages, f"{folder}sheet.json": text, **made}
 
 
 def _pages(checked: Checked, site: render.Site) -> dict[str, bytes]:

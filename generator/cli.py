@@ -58,7 +58,8 @@ def check(root: Path, procedures: str, shop: str, dress: str) -> None:
     if checked.faults:
         raise SystemExit(1)
     if dress == "text":
-        click.echo(report.budgets(checked.sheets))
+        for text in (report.cautions(checked.sheets), report.budgets(checked.sheets)):
+            click.echo(text, nl=bool(text))
 
 
 @main.command()

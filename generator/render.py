@@ -38,6 +38,7 @@ ORDERS = {
     "kept": "In this order; another order needs a reason.",
     "absolute": "In exactly this order.",
 }
+REUSE = {"no": "always new", "yes": "may be used again", "ask": "the book does not say whether it may be used again"}
 LEAVES = {
     "own": "May be left out with a reason.",
     "lead": "May be left out only with the lead, and a reason.",
@@ -75,6 +76,20 @@ def worksheet_page(sheet: Sheet, digest: str, site: Site) -> str:
         stages=[_stage(n, stage, sheet, numbers) for n, stage in enumerate(sheet["stages"])],
         sections=_preparation(sheet),
         lists=_bolt_lists(sheet),
+    )
+
+
+def torque_page(sheet: Sheet, digest: str, site: Site) -> str:
+    """The page at `w/<worksheet>/torque/`: every fastener of the job in one table, the paper that goes on the car."""
+    return _page(
+        "torque.html",
+        site,
+        "../../../",
+        title="Torque sheet",
+        sheet=sheet,
+        digest=digest,
+        groups=_fasteners(sheet),
+        missing=sheet["needs"]["no_wrench"],
     )
 
 
@@ -310,6 +325,50 @@ def _bolt_lists(sheet: Sheet) -> list[dict[str, Any]]:
         for name, title in LISTS.items()
         if (items := [item for item in sheet["items"].values() if item["list"] == name])
     ]
+
+
+def _fasteners(sheet: Sheet) -> list[dict[str, Any]]:
+    """Every tightening in the order of work, by the bolt list that holds it."""
+    rows = [
+        {"list": step["check"]["list"], **_fastener(number, step["check"], sheet)}
+        for number, step in enumerate(sheet["steps"], 1)
+        if step["check"]["kind"] == "tighten"
+    ]
+    titles: list[tuple[str | None, str]] = [*LISTS.items(), (None, "Not on a list")]
+    groups = [{"title": title, "rows": [row for row in rows if row["list"] == name]} for name, title in titles]
+    return [group for group in groups if group["rows"]]
+
+
+def _fastener(number: int, check: Mapping[str, Any], sheet: Sheet) -> dict[str, Any]:
+    value = sheet["values"][check["value"]]
+    facts = (value["thread"], value["grade"] and f"class {value['grade']}", value["into"] and f"into {value['into']}")
+    return {
+        "number": number,
+        "name": check["value"],
+        "label": value["label"],
+        "count": value["count"] or 1,
+        "facts": ", ".join(fact for fact in (*facts, value["condition"]) if fact),
+        "reuse": REUSE.get(value["reuse"] or ""),
+        "text": value["text"],
+        "tolerance": value["tolerance"],
+        "from": source_line(value["source"]),
+        "missing": value["missing"],
+        "doubt": value["doubt"],
+        "pulls": [_pull(part, sheet) for part in _pulls(check) if part["target"]],
+    }
+
+
+def _pulls(check: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """One part for each pull: bolts of one pull are set alike."""
+    return list({part["id"].partition(".")[0]: part for part in reversed(check["parts"])}.values())[::-1]
+
+
+def _pull(part: Mapping[str, Any], sheet: Sheet) -> str:
+    best = next((one for one in part["settings"] if one["inside"]), None)
+    if best is None:
+        return f"{part['target']}{', no wrench here' if part['kind'] == 'torque' else ''}"
+    wrench = sheet["wrenches"][best["wrench"]]
+    return f"{best['text']} {wrench['unit']} on {wrench['label']}"
 
 
 # --- the guide's page of one procedure --------------------------------------------------------------------------------

@@ -87,6 +87,22 @@ def github(faults: Sequence[Fault]) -> str:
     )
 
 
+def cautions(sheets: Iterable[Mapping[str, Any]]) -> str:
+    """What is doubtful and no fault: a torque outside the sane band of its bolt, or one that no wrench here can set."""
+    told = {
+        f'caution: engine sheet "{sheet["engine"]["id"]}", value "{name}": {value["doubt"]}'
+        for sheet in sheets
+        for name, value in sheet["values"].items()
+        if value["doubt"]
+    }
+    told |= {
+        f'caution: worksheet "{sheet["worksheet"]}": no wrench of the shop can set {one["text"]} for {one["label"]}.'
+        for sheet in sheets
+        for one in sheet["needs"]["no_wrench"]
+    }
+    return "\n".join(sorted(told))
+
+
 def budgets(sheets: Sequence[Mapping[str, Any]]) -> str:
     """What each worksheet costs in taps, when nothing goes wrong."""
     return "\n".join(

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-import pytest
+from pathlib import Path
 
+import pytest
+from bs4 import BeautifulSoup
+
+from generator import render, report
 from generator.build import check_texts
 from generator.compile.tightening import points_of
 from generator.model import EngineValue
+from tests import demo
+
+TEMPLATES = Path(__file__).parent.parent / "site_overrides/templates"
 
 SOURCE = '{document: "Manual, 2nd edition", where: page 118, read: 2026-10-02, by: KS}'
 SHOP = """\
@@ -156,3 +163,44 @@ def test_positions_of_the_sheet_keep_their_shape_and_up_is_up():
 def test_one_time_bolts_ask_for_new_ones():
     assert sheet(torque("torque: 24 N.m, reuse: no"))["steps"][0]["check"]["asks_new"] is True
     assert sheet(torque("torque: 24 N.m, reuse: yes"))["steps"][0]["check"]["asks_new"] is False
+
+
+# --- said at the desk and on paper ------------------------------------------------------------------------------------
+
+
+def test_check_says_what_is_doubtful_and_what_no_wrench_can_set():
+    made = sheet(
+        torque(f"torque: 72 N.m, reuse: yes, {M6}"), SHOP.split("  - {wrench: large")[0].replace("wrenches:", "")
+    )
+    first, second = report.cautions([made]).splitlines()
+    assert first.startswith('caution: engine sheet "four", value "bolts": 72 N.m is more than')
+    assert second == 'caution: worksheet "fit--four": no wrench of the shop can set 72 N.m for Bolts.'
+    assert report.cautions([sheet(torque("torque: 24 N.m, reuse: yes"))]) == ""
+
+
+def torque_sheet(made) -> BeautifulSoup:
+    templates = {path.name: path.read_text() for path in TEMPLATES.glob("*.html")}
+    page = render.torque_page(made, "d" * 64, render.Site.of("quay", "Quay workshop", "1", templates))
+    return BeautifulSoup(page, "html.parser")
+
+
+def text_of(tag) -> str:
+    return " ".join(tag.get_text(" ").split())
+
+
+@pytest.mark.parametrize("layout", ["inline-four", "vee-six"])
+def test_the_torque_sheet_has_every_fastener_with_value_source_wrench_and_setting(layout):
+    made = demo.sheet(layout)
+    rows = {row["data-value"]: text_of(row) for row in torque_sheet(made).select("tbody tr")}
+    tightened = {step["check"]["value"] for step in made["steps"] if step["check"]["kind"] == "tighten"}
+    assert set(rows) == tightened
+    for name in tightened:
+        value = made["values"][name]
+        assert (value["text"] or value["missing"]) in rows[name]
+        assert (value["source"] or {"document": ""})["document"] in rows[name]
+    assert " on Click wrench" in rows["wheel_bolts"]
+
+
+def test_a_missing_value_on_the_torque_sheet_is_a_line_to_write_on():
+    row = torque_sheet(demo.sheet("inline-four")).select_one("[data-value=mount_bolts]")
+    assert row.has_attr("data-missing") and len(row.select(".line")) == 3

@@ -48,6 +48,7 @@ class View:
     results: dict[str, dict[str, Any]] = field(default_factory=dict)
     taken_by: dict[str, Entry] = field(default_factory=dict)  # reading or step:<path> -> the newest answer
     took_off: dict[str, Entry] = field(default_factory=dict)
+    pulls: dict[str, list[tuple[str, Entry]]] = field(default_factory=dict)  # step -> the answers that count, by part
     inert: set[int] = field(default_factory=set)
     departures: set[int] = field(default_factory=set)
     known_steps: dict[str, dict[str, Step]] = field(default_factory=dict)
@@ -63,6 +64,16 @@ class View:
 
     def alive(self, entry: Entry) -> bool:
         return id(entry) not in self.undone
+
+    def backs_on(self, answer: Entry) -> list[Entry]:
+        """The go-backs that still ask whether what this answer did was disturbed."""
+        found = [back for path in self._homes_of(answer) for back in self.gathered.found("rest", path)]
+        return [back for back in found if self._asks(back, answer)]
+
+    def _asks(self, back: Entry, answer: Entry) -> bool:
+        words = self.gathered.found("not-disturbed", back["id"])
+        settled = any(after(word, back) and self.alive(word) for word in words)
+        return self.alive(back) and not settled and back["id"] not in answer["seen"]
 
     def set_aside(self, entries: Iterable[Entry]) -> None:
         self.inert.update(id(entry) for entry in entries)
