@@ -7,7 +7,7 @@ from pathlib import Path
 
 PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
 IMPORT = re.compile(r"(?:from|import\()\s*'([^']+)'")
-PURE = {"clock.js", "formula.js", "journal.js", "results.js", "sound.js", "vin.js", "words.js"} | {
+PURE = {"clock.js", "formula.js", "journal.js", "results.js", "sound.js", "torque.js", "vin.js", "words.js"} | {
     f"journal/{name}.js" for name in ("entries", "figures")
 }
 """What an element of the screen may know beside the other elements."""

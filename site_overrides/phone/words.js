@@ -237,6 +237,25 @@ export const said = (text) => text && text
   .replace(/(?<=[A-Za-z0-9])\((?:vac|g)\)/g, (gauge) => GAUGES[gauge])
   .replace(/\b(\d+(?:\.\d+)?) (day|week|month|year)\b/g, (_, figure, unit) => `${figure} ${unitSaid(unit, figure)}`);
 
+/** '2027-03-01' -> '1 Mar 2027'. */
+export const dateText = (text) => dateSaid(Date.parse(`${text}T00:00:00Z`) / 86_400_000);
+
+/** By whom and when, with the day: a list is read days later too. */
+export const keptOn = ({ who, at }) => `${who} ${clock(at)}, ${day(at)}`;
+
+/** How a line of a bolt list stands. */
+export const boltStands = (now, { done, parts }) => ({
+  loose: 'loose', some: `${done} of ${parts} pulls`, later: 'not loosened yet', tight: 'tight',
+}[now]);
+
+// What may have been meant by a torque outside its band.
+const SLIPS = {
+  tenth: ({ newton }) => `a tenth would be ${newton} N.m`,
+  tenfold: ({ newton }) => `ten times would be ${newton} N.m`,
+};
+const CASTING = /^\s*(aluminium|aluminum|magnesium)/i;
+const sentence = (text) => text && `${text[0].toUpperCase()}${text.slice(1)}.`;
+
 /** One answer as a person says it. `outcome` gives the label of an inspect's answer. */
 export const answer = ({ kind, value }, outcome = (name) => name) => {
   if (value.outcome === 'failed') return `failed${value.note ? `: ${value.note}` : ''}`;
@@ -253,6 +272,7 @@ export const answer = ({ kind, value }, outcome = (name) => name) => {
 export const W = {
   busy: 'Keeping …',
   done: 'Done',
+  keptShort: 'kept',
   again: 'Looked again: done',
   hold: 'Press and hold',
   holdSay: 'Hold until the bar is full',
@@ -289,10 +309,66 @@ export const W = {
   ownTable: 'not published, shop’s own table',
   correctValue: 'Correct this value',
   reuseAgain: 'Loosened again: another new one',
+  thread: (thread, grade) => (grade ? `${thread}, class ${grade}` : thread),
+  into: (into, engaged) => `into ${into}${engaged ? `, ${engaged} of thread engaged` : ''}`,
+  condition: { dry: 'thread dry', oiled: 'thread oiled', sealed: 'thread with sealer' },
+  boltNamed: ({ thread, grade }) => (thread && grade ? `a bolt ${thread} of class ${grade}` : 'this bolt'),
+  slip: ({ slip, figure, newton }) => (SLIPS[slip] ? SLIPS[slip]({ newton }) : `${figure} would be ${newton} N.m`),
+  oddTorque: ({ figure, side, bolt, low, high, slips, casting }) => [
+    `${figure} is ${side === 'above' ? 'more' : 'less'} than ${bolt} ${side === 'above' ? 'takes' : 'is given'}: ${low} to ${high} N.m.`,
+    sentence(slips.join('; ')),
+    'Look at the source again.',
+    CASTING.test(casting) && `Into ${casting}: the thread in the casting may be the weaker part.`,
+  ].filter(Boolean).join(' '),
   reuse: { yes: 'May be used again', no: 'One-time: always new', ask: 'Ask before using it again' },
 
   // Check-offs
   pass: (n, of) => `Pull ${n} of ${of}`,
+  wrench: 'Torque wrench',
+  wrenchLine: (label, adapter) => [label ?? 'With an adapter', adapter && `adapter ${adapter.length} mm at ${adapter.angle}°`].filter(Boolean).join(', '),
+  overdueShort: 'calibration overdue',
+  noMarkShort: 'no mark near enough',
+  overdue: (label, due) => `${label}: its calibration was due on ${due}. Have it checked, or take another one.`,
+  noMark: (label, target) => `${label} has no mark near enough to ${target}. Take another one.`,
+  noWrench: (target) => `No torque wrench of this shop reaches ${target}. Get one that does.`,
+  noWrenches: (target) => `The shop’s file names no torque wrench. Set ${target} on yours.`,
+  noWrenchTitle: 'No torque wrench here for these',
+  noWrenchFor: (label, target, why) => `${label}: ${target}${why === 'near' ? ', no mark near enough' : ', out of range'}`,
+  noWrenchSay: 'Get one before the first bolt is loosened.',
+  adapterTitle: 'With an adapter',
+  adapterWhich: 'Adapter',
+  adapterOther: 'Another one',
+  adapterLength: 'Length, mm',
+  adapterAngle: 'Angle, degrees',
+  lever: 'Lever of the wrench, hand to drive, mm',
+  adapterNone: 'No adapter any more',
+  adapterDrawing: 'The wrench seen from above: lever from hand to drive, adapter from drive to bolt, the angle between their lines',
+  leverSaid: (mm) => (mm === null ? 'lever' : `lever ${mm} mm`),
+  lengthSaid: (mm) => (mm === null ? 'adapter' : `${mm} mm`),
+  angleSaid: (degrees) => (degrees === null ? 'angle' : `${degrees}°`),
+  adapterGives: (exact, target) => `Exactly ${exact} on the wrench is ${target} at the bolt. Below stands the nearest mark.`,
+  adapterHalf: 'Fill in length and angle of the adapter.',
+  adapterLever: 'Fill in the lever of this wrench, from the middle of the hand to the drive.',
+  adapterNoSetting: 'With the adapter like this there is no setting: turn it further out, or use a longer wrench.',
+  adapterBeyond: 'With the adapter like this no torque wrench of this shop reaches the value.',
+  mapTitle: 'Where the bolts stand',
+  boltSays: (label, state) => `${label}, ${state}`,
+  notYetDone: 'not yet',
+  boltOrder: (order) => `In this order: ${order.join(', ')}.`,
+  outOfOrder: (first, now) => `Out of order: bolt ${first} comes before bolt ${now}. It can be kept all the same.`,
+  newIn: (count) => (count > 1 ? 'New bolts are in' : 'A new bolt is in'),
+  newAgain: (count) => (count > 1 ? 'Other new bolts are in' : 'Another new bolt is in'),
+  newFirst: 'Say first that the new bolt is in: this one is never used twice.',
+  markLook: (label) => `The angle of ${label} may have been broken off. Look at its witness mark; never pull again to be sure.`,
+  markThere: 'Mark is there: go on from it',
+  markLost: 'Mark lost: back this bolt off',
+  markLostNew: 'A new bolt goes in.',
+  markLostReason: 'witness mark lost',
+  boltCount: (count, label) => `${count} × ${label}`,
+  boltValue: (text) => `value ${text}`,
+  boltSet: (text, wrench) => (wrench ? `set ${text} on ${wrench}` : `set ${text}`),
+  boltNew: 'new',
+  boltsTight: (tight, of) => `${tight} of ${of} tight`,
   turn: (n, of) => `Turn ${n} of ${of} done`,
   keepReading: 'Keep this reading',
   between: (from, to, unit) => {

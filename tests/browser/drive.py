@@ -273,20 +273,26 @@ class Drive:
         steps = {step["path"]: step["check"] for step in self.sheet["steps"]}
         return bool(steps.get(path, {}).get("hold_down"))
 
-    def _parts(self, path: str, step: Locator, kind: str) -> None:
-        parts = step.locator(f"[data-check={kind}]")
-        for part in parts.evaluate_all("all => all.map(one => one.dataset.part)"):
-            control = step.locator(f'[data-check={kind}][data-part="{part}"]')
-            if control.get_attribute("data-kept") is not None:
-                continue
-            if control.get_attribute("aria-current") is None:
-                self.press(control)
-                expect(control).to_have_attribute("aria-current", "step")
-            self.press(control)
-            expect(control).to_have_attribute("data-kept", re.compile("."))
+    def _parts(self, path: str, step: Locator, kind: str, before: Callable[[], None] = lambda: None) -> None:
+        """Keep one part after another, each as the screen makes it the large one."""
+        large = step.locator(f"[data-check={kind}][aria-current]")
+        while large.get_attribute("data-kept") is None:
+            part = large.get_attribute("data-part")
+            before()
+            self.press(large)
+            kept = step.locator(f'[data-check={kind}][data-part="{part}"]')
+            expect(kept).to_have_attribute("data-kept", re.compile("."))
 
     def _tighten(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
-        self._parts(path, step, "tighten")
+        def before() -> None:
+            """What is asked before a bolt may be pulled: is it new, is its mark there."""
+            mark, new = step.locator("[data-action=confirm]:has(~ [data-action=take-back])"), step.locator("[data-field=new]")
+            if mark.count():
+                self.press(mark)
+            if new.is_visible():
+                new.set_checked(True)
+
+        self._parts(path, step, "tighten", before)
 
     def _turn(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
         self._parts(path, step, "turn")

@@ -1,13 +1,14 @@
 // The check-offs, one factory a kind: makeCheck({step, sheet, send}) -> {node, update(view)}. `send(part, value, who)`
-// keeps an answer. view: {step, seen, off, kept(part), legal, shared}; see step.js.
+// keeps an answer, takeBack(part, reason) takes it back. view: {step, seen, off, kept(part), legal, shared}; see step.js.
 
 import { selfCheckLeft } from '../clock.js';
-import { W, answer, keptBy, said } from '../words.js';
+import { W, answer, keptBy } from '../words.js';
 import { field } from './form.js';
 import { measure } from './measure.js';
 import { make, sayOrHide, show } from './nodes.js';
 import { partsCheck } from './parts.js';
 import { pressButton } from './press.js';
+import { tighten } from './tighten.js';
 import { wait } from './wait.js';
 
 const answerOf = (seen, part = '') => seen.answers.find((one) => one.part === part);
@@ -28,23 +29,6 @@ const tick = ({ step, send, finish }) => {
       : { label: check.hold_down ? `${W.hold}: ${label}` : label, off });
   };
   return { node, update };
-};
-
-const tighten = ({ step, send }) => {
-  const { check } = step;
-  const parts = partsCheck({ kind: 'tighten', send });
-  const pullOf = (id) => (check.fastener === 'critical' ? id.split('.')[0] : 'all');
-  const update = ({ off, kept, shared }) => {
-    const typed = shared.state.values[check.value]?.text ?? '';
-    parts.update({
-      off,
-      parts: check.parts.map(({ id, label, target }) => {
-        const set_ = target ?? typed;
-        return { id, label, figure: said(set_), kept: kept(id), pull: pullOf(id), value: set_ ? { set: set_ } : {} };
-      }),
-    });
-  };
-  return { node: parts.node, update };
 };
 
 const turn = ({ send }) => {

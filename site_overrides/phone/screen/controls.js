@@ -67,6 +67,7 @@ const checkOff = ({ step, sheet, check, send }) => {
   const control = makeCheck({
     step, sheet,
     send: check,
+    takeBack: (part, reason) => send({ kind: 'take-back', step: step.path, part, value: { reason } }),
     finish: () => send({ kind: 'finish', step: step.path, value: {} }),
     elapsed: (value) => send({ kind: 'elapsed', step: step.path, value }),
   });

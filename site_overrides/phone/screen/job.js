@@ -54,6 +54,7 @@ const stageView = (index, { sheet, send, look, pictures, views }) => {
 export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, pictures }) => {
   let at; // the step that is looked at; undefined until first drawn, null when none is
   let last = null;
+  const hand = { wrench: null }; // what was last chosen
   const views = new Map();
 
   const look = (path) => {
@@ -89,7 +90,7 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
   const title = make('b');
   const vehicle = make('span');
   const who = people({ take });
-  const items = openItems();
+  const items = openItems({ sheet, look: (path) => look(path) });
   const menu = jobMenu({ send, carry, forget, whoFold: who.more, home });
   const top = make(
     'div', { class: 'top' },
@@ -136,12 +137,12 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
       at = state.next;
       moved = true;
     }
-    const shared = sharedBy({ ...last, sheet, look });
+    const shared = sharedBy({ ...last, sheet, look, hand });
     set(node, 'data-complete', state.complete);
     say(title, state.job?.number ?? '');
     say(vehicle, state.job?.vehicle ?? '');
     who.update({ me, people: sheet.shop.people, recent: shared.recent });
-    items.update({ state });
+    items.update({ state, shared });
     menu.update({ state, sheet, shared, offline: last.offline });
     said.update({ state, shared, trouble: last.trouble });
     adopt.update({ offered: last.offered, sheet, state, shared });

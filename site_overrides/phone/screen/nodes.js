@@ -1,9 +1,9 @@
 // The few things every element of the screen needs: make a node, set what differs, keep nodes by key. Text only ever
 // goes in as text.
 
-/** make('button', {class: 'press', 'data-check': 'tick', onclick: f}, 'Done', child) -> element; null children are left out. */
-export const make = (tag, props = {}, ...children) => {
-  const node = document.createElement(tag);
+const DRAWING = 'http://www.w3.org/2000/svg';
+
+const dressed = (node, props = {}, children = []) => {
   for (const [name, value] of Object.entries(props)) {
     if (name.startsWith('on')) node.addEventListener(name.slice(2), value);
     else set(node, name, value);
@@ -11,6 +11,12 @@ export const make = (tag, props = {}, ...children) => {
   node.append(...children.flat().filter((child) => child !== null && child !== undefined));
   return node;
 };
+
+/** make('button', {class: 'press', 'data-check': 'tick', onclick: f}, 'Done', child) -> element; null children are left out. */
+export const make = (tag, props, ...children) => dressed(document.createElement(tag), props, children);
+
+/** The same for a drawing: svg('circle', {r: 20}) -> element. */
+export const svg = (tag, props, ...children) => dressed(document.createElementNS(DRAWING, tag), props, children);
 
 /** Sets an attribute where it differs; true is an empty one, null, undefined and false take it away. */
 export const set = (node, name, value) => {
@@ -27,7 +33,7 @@ export const say = (node, text) => {
 
 /** Shows or hides; hidden text is empty text's natural state. */
 export const show = (node, on) => {
-  if (node.hidden === Boolean(on)) node.hidden = !on;
+  if (node.hasAttribute('hidden') === Boolean(on)) node.toggleAttribute('hidden', !on);
 };
 
 /** Says the text, and hides the node when there is none. */

@@ -1,6 +1,7 @@
 // What is still loose, off or in: always at the top, counted, and listed on a tap, with the three bolt lists.
 
 import { LISTS, W, listTitle, openLine, standsSo, stillOpen } from '../words.js';
+import { boltList } from './bolt_list.js';
 import { keyed, make, say, set, show } from './nodes.js';
 
 const itemLine = () => {
@@ -16,29 +17,35 @@ const itemLine = () => {
   return { node, update };
 };
 
-const boltList = (name) => {
+// Of a list the bolts with what was done to them; what was taken off besides is a line as in the count.
+const listOf = (name, { sheet, look }) => {
+  const bolts = boltList({ sheet, look });
   const list = make('ul');
   const done = make('p', { class: 'small' });
   const draw = keyed(list, itemLine);
-  const node = make('section', {}, make('h2', {}, listTitle(name)), done, list);
-  const update = ({ items, total }) => {
-    say(done, items.length ? '' : total ? W.listDone : W.listNothing);
-    show(done, items.length === 0);
-    draw(items.map((item) => [item.name, item]));
+  const node = make('section', {}, make('h2', {}, listTitle(name)), done, bolts.node, list);
+  const update = ({ items, total, state, shared }) => {
+    const told = state.bolts?.[name] ?? [];
+    const rest = items.filter((item) => !told.some((bolt) => bolt.item === item.name));
+    say(done, items.length || told.some(({ closed }) => !closed) ? '' : total ? W.listDone : W.listNothing);
+    show(done, done.textContent);
+    bolts.update({ bolts: told, shared });
+    draw(rest.map((item) => [item.name, item]));
   };
   return { node, update };
 };
 
-export const openItems = () => {
+/** openItems({sheet, look}) -> {node, update({state, shared})}. */
+export const openItems = ({ sheet, look }) => {
   const line = make('span');
   const summary = make('summary', {}, line);
   const list = make('ul');
   const draw = keyed(list, itemLine);
   const none = make('p', {}, W.openNone);
-  const lists = Object.keys(LISTS).map((name) => ({ name, ...boltList(name) }));
+  const lists = Object.keys(LISTS).map((name) => ({ name, ...listOf(name, { sheet, look }) }));
   const panel = make('div', { class: 'panel' }, make('h2', {}, W.openTitle), none, list, make('h2', {}, W.boltLists), lists.map((one) => one.node));
   const node = make('details', { class: 'drop open-items' }, summary, panel);
-  const update = ({ state }) => {
+  const update = ({ state, shared }) => {
     const items = stillOpen(state.items);
     set(node, 'data-open-items', state.open);
     say(line, openLine(items));
@@ -47,7 +54,7 @@ export const openItems = () => {
     for (const one of lists) {
       const open = new Set(state.lists[one.name].open);
       const total = Object.values(state.items).filter((item) => item.list === one.name).length;
-      one.update({ items: items.filter((item) => open.has(item.name)), total });
+      one.update({ items: items.filter((item) => open.has(item.name)), total, state, shared });
     }
   };
   return { node, update };

@@ -1,5 +1,5 @@
-// A check-off of several parts, bolt by bolt or turn by turn: the next one is large, the others stand beside it and show
-// which are kept. A small one that is tapped becomes the large one; only the large one keeps.
+// A check-off of several parts, bolt by bolt or turn by turn: the next one is large, the others stand beside it, or on a
+// map, and show which are kept. A small one that is tapped becomes the large one; only the large one keeps.
 
 import { W } from '../words.js';
 import { flag, keyed, make, say, sayOrHide, set, show } from './nodes.js';
@@ -7,13 +7,13 @@ import { pressable } from './press.js';
 
 const shortOf = (id) => id.split('.').at(-1);
 
-const spoken = ({ label, figure, kept }) => [label, figure, kept ? 'kept' : ''].filter(Boolean).join(', ');
+const spoken = ({ label, figure, kept }) => [label, figure, kept ? W.keptShort : ''].filter(Boolean).join(', ');
 
 const partButton = (id, { kind, keep, choose }) => {
   const short = make('span', { class: 'short' }, shortOf(id));
   const long = make('span', { class: 'long' });
   const figure = make('span', { class: 'figure' });
-  const node = make('button', { type: 'button', class: 'part', 'data-check': kind, 'data-part': id }, short, long, figure);
+  const node = make('button', { type: 'button', class: 'part' }, short, long, figure);
   let shown = {};
   const onPress = async () => {
     if (!shown.big) choose(id);
@@ -24,34 +24,41 @@ const partButton = (id, { kind, keep, choose }) => {
     flag(node, 'big', shown.big);
     say(long, press.isBusy() ? W.busy : shown.kept ? W.keptSo(shown.label) : shown.label);
     sayOrHide(figure, shown.figure);
-    set(node, 'data-kept', shown.kept);
+    const here = !shown.isOnMap; // on a map, its bolt stands for it there
+    set(node, 'data-check', here ? kind : null);
+    set(node, 'data-part', here ? id : null);
+    set(node, 'data-kept', here ? shown.kept : null);
     set(node, 'aria-disabled', shown.big && !shown.kept && shown.off ? 'true' : null);
     set(node, 'aria-label', spoken(shown));
     set(node, 'aria-current', shown.big ? 'step' : null);
-    show(node, shown.visible);
+    show(node, shown.visible && here);
   };
   const press = pressable({ node, onPress, onBusy: () => draw() });
   return { node, message: press.message, update: (next) => { shown = next; draw(); } };
 };
 
 /**
- * partsCheck({kind, send}) -> {node, update({parts, off}), chosen()}. parts: [{id, label, figure, kept, value, pull}] in
- * the order of work; `pull` groups them, and only the pull at work is shown.
+ * partsCheck({kind, send, above, below, map, onChoose}) -> {node, big(parts), update({parts, off})}. parts: [{id, label, figure, kept,
+ * value, pull}] in the order of work; `pull` groups them, and only the pull at work is shown. big(parts): the one at
+ * work. map: {node, update({parts, choose})} shows the small ones instead; onChoose() when a small one was tapped. above
+ * and below: nodes beside the small ones.
  */
-export const partsCheck = ({ kind, send }) => {
+export const partsCheck = ({ kind, send, above = [], below = [], map = null, onChoose = () => {} }) => {
   const pull = make('p', { class: 'pull' });
   const grid = make('div', { class: 'parts' });
   const messages = make('div');
-  const node = make('div', {}, pull, messages, grid);
+  const node = make('div', {}, pull, above, map?.node ?? null, below, messages, grid);
   let chosen = null;
-  let last = { parts: [], off: false };
+  const big = (parts) => parts.find((part) => part.id === chosen) ?? parts.find((part) => !part.kept) ?? parts.at(-1);
   const keep = async (part) => {
     const answer = await send(part.id, part.value);
     if (answer?.kept) chosen = null;
     return answer;
   };
+  let last = { parts: [], off: false };
   const choose = (id) => {
     chosen = id;
+    onChoose();
     draw();
   };
   const drawParts = keyed(grid, (id) => {
@@ -60,15 +67,17 @@ export const partsCheck = ({ kind, send }) => {
     return button;
   });
   const draw = () => {
-    const { parts, off } = last;
-    const big = parts.find((part) => part.id === chosen) ?? parts.find((part) => !part.kept) ?? parts.at(-1);
+    const { off } = last;
+    const large = big(last.parts);
+    const parts = last.parts.map((part) => ({ ...part, off, big: part.id === large.id, visible: part.pull === large.pull }));
     const pulls = [...new Set(parts.map((part) => part.pull))];
-    sayOrHide(pull, pulls.length > 1 ? W.pass(pulls.indexOf(big.pull) + 1, pulls.length) : '');
-    drawParts(parts.map((part) => [part.id, { ...part, off, big: part === big, visible: part.pull === big.pull }]));
+    sayOrHide(pull, pulls.length > 1 && !map ? W.pass(pulls.indexOf(large.pull) + 1, pulls.length) : '');
+    map?.update({ parts: parts.filter(({ visible }) => visible), choose });
+    drawParts(parts.map((part) => [part.id, { ...part, isOnMap: map !== null && part.visible && !part.big }]));
   };
   const update = (data) => {
     last = data;
     draw();
   };
-  return { node, update };
+  return { node, big, update };
 };

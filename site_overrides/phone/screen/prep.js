@@ -2,6 +2,7 @@
 
 import { SECTIONS, W } from '../words.js';
 import { keyed, make, say, set, show } from './nodes.js';
+import { noWrench } from './no_wrench.js';
 import { pressButton } from './press.js';
 
 const linesOf = (sheet, section) => {
@@ -77,7 +78,7 @@ const section = (name, { sheet, send }) => {
 /** preparation({sheet, send}) -> {node, update(view)}: the five lists; the first not confirmed stands open. */
 export const preparation = ({ sheet, send }) => {
   const sections = Object.keys(SECTIONS).map((name) => section(name, { sheet, send }));
-  const node = make('div', {}, make('h3', {}, W.preparation), make('p', { class: 'small' }, W.preparationSay), sections.map((one) => one.node));
+  const node = make('div', {}, make('h3', {}, W.preparation), make('p', { class: 'small' }, W.preparationSay), noWrench(sheet), sections.map((one) => one.node));
   const update = (view) => {
     let isFirst = true;
     for (const one of sections) if (!one.update(view, isFirst)) isFirst = false;

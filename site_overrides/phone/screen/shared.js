@@ -34,6 +34,8 @@ const standing = ({ state, gathered, sheet, names }) => {
     measured: (path, part) => entries.filter((entry) => (
       entry.kind === 'check' && homes(path).includes(entry.step) && entry.part === part && entry.value.number !== undefined && isAlive(entry.id)
     )),
+    /** Every check-off that was kept at a step and was no failure, taken back since or not. */
+    checksOf: (path) => entries.filter(({ kind, step, value }) => kind === 'check' && homes(path).includes(step) && value.outcome === undefined),
     /** The go-backs that ask whether a step was disturbed. */
     backsAbout: (seen) => entries
       .filter(({ kind, id, value }) => kind === 'back' && isAlive(id) && namesOne(value.rest, homes(pathOf(seen))))
@@ -58,13 +60,13 @@ const standing = ({ state, gathered, sheet, names }) => {
   };
 };
 
-/** sharedBy({state, gathered, sheet, sheets, me, device, now, jumped, look, sound}) -> what the elements ask. */
-export const sharedBy = ({ state, gathered, sheet, sheets, me, device, now, jumped, look, sound }) => {
+/** sharedBy({state, gathered, sheet, sheets, me, device, now, jumped, back, look, sound, hand}) -> what the elements ask. `hand`: {wrench} of this job. */
+export const sharedBy = ({ state, gathered, sheet, sheets, me, device, now, jumped, back, look, sound, hand }) => {
   const names = namesOf({ state, sheet });
   const { entries } = gathered;
   const about = { state, sheet, items: state.items, ...names, ...standing({ state, gathered, sheet, names }) };
   return {
-    ...about, now, jumped, device, me, look, sound,
+    ...about, now, jumped, back, device, me, look, sound, hand,
     people: sheet.shop.people,
     legal: (path) => legal(state, sheet, path),
     departures: () => departuresOf(entries, about),

@@ -5,6 +5,7 @@ import { checkVin } from '../vin.js';
 import { ROLES, W, vinOdd } from '../words.js';
 import { form, numberOf } from './form.js';
 import { make, sayOrHide } from './nodes.js';
+import { noWrench } from './no_wrench.js';
 
 const ROLE_OPTIONS = Object.entries(ROLES).map(([value, label]) => ({ value, label }));
 const UNITS = ['km', 'mi'].map((value) => ({ value, label: value }));
@@ -30,7 +31,7 @@ export const startForm = ({ sheet, filled, who, start }) => {
     action: 'start',
     keep: W.startKeep,
     look: 'press',
-    before: [names, agreed],
+    before: [names, agreed, noWrench(sheet)].filter(Boolean),
     onKeep: ({ job, vehicle, odometer: reading, unit, vin, who: initials, role }) => start({
       who: initials.toUpperCase(),
       value: {

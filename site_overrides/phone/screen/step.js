@@ -1,6 +1,7 @@
 // One step: a row in the list, and, when it is looked at, the sheet with its cautions, text, values and check-off.
 
 import { STATES, W, keptBy } from '../words.js';
+import { gateLists } from './bolt_list.js';
 import { badge } from './cautions.js';
 import { controls } from './controls.js';
 import { flag, keyed, make, say, set, show } from './nodes.js';
@@ -24,13 +25,15 @@ const makeSheet = (about) => {
   const results = stepResults({ step, sheet, send });
   const values = stepValues({ step, sheet, send });
   const prep = step.gate?.ready ? preparation({ sheet, send }) : null;
+  const lists = gateLists({ step, sheet });
   const doing = controls({ step, sheet, send });
-  const node = make('div', { class: `sheet ${step.check.kind}` }, slot, text.nodes, results.nodes, values.nodes, prep?.node ?? null, doing.nodes);
+  const node = make('div', { class: `sheet ${step.check.kind}` }, slot, text.nodes, results.nodes, values.nodes, prep?.node ?? null, lists.nodes, doing.nodes);
   const update = (view) => {
     text.update(view.shared);
     results.update(view);
     values.update(view);
     prep?.update(view);
+    lists.update(view);
     doing.update(view);
   };
   return { node, slot, failed: doing.failed, update };

@@ -1,5 +1,6 @@
 // A value with the place it was read, or the box that asks for both. The tool never shows one without the other.
 
+import { outside, pullOf, roughly, slipsOf } from '../torque.js';
 import { UNITS, W, answer, gaugeSaid, keptBy, said, source, unitOnFace } from '../words.js';
 import { unitsFor } from './figures.js';
 import { foldedForm, numberOf } from './form.js';
@@ -41,6 +42,20 @@ export const readingOf = ({ number, unit, then, margin, text, not_published: non
   return none ? { ...given, not_published: true } : { ...given, ...off, source: { document, where } };
 };
 
+// What is odd about a torque that was read on the phone: never another number, only what may have been meant. A torque
+// before an angle says nothing of its bolt.
+const oddTorque = (about, text, sheet) => {
+  const pull = about.band && sheet.units ? pullOf(text, sheet.units) : null;
+  const side = pull && !pull.then ? outside(pull.base, about.band) : null;
+  if (!side) return '';
+  const slips = slipsOf(pull, about.band, { units: sheet.units, names: about.units });
+  return W.oddTorque({
+    figure: said(`${pull.number} ${pull.unit}`), side, bolt: W.boltNamed(about), low: roughly(about.band.low), high: roughly(about.band.high),
+    slips: slips.map((one) => W.slip({ ...one, figure: said(`${one.number} ${one.unit}`), newton: roughly(one.base) })),
+    casting: about.engaged ? '' : about.into ?? '',
+  });
+};
+
 // The boxes stand open while the value is missing; afterwards they lie behind a line that corrects it.
 const reader = (name, about, { sheet, send }) => {
   const { class: rank } = about;
@@ -53,6 +68,19 @@ const reader = (name, about, { sheet, send }) => {
     onKeep: (values) => send({ kind: 'read', part: name, value: readingOf(values) }),
   });
   const none = read.fields.find((one) => one.name === 'not_published');
+  const odd = make('p', { class: 'warn', role: 'status' });
+  const box = (wanted) => read.fields.find((one) => one.name === wanted);
+  // While it is typed: the same caution as afterwards, beside the figure.
+  const typed = () => {
+    const [number, unit, then] = ['number', 'unit', 'then'].map((wanted) => box(wanted)?.value() ?? '');
+    return `${number} ${unit}${then && ` then ${then}`}`;
+  };
+  const lookAtIt = () => sayOrHide(odd, oddTorque(about, typed(), sheet));
+  if (about.band) {
+    box('number').node.parentNode.after(odd);
+    for (const one of ['number', 'unit', 'then']) box(one)?.box.addEventListener('input', lookAtIt);
+  }
+  sayOrHide(odd, '');
   const hide = () => {
     for (const one of read.fields) if (['document', 'where'].includes(one.name)) show(one.node, !none?.value());
   };
@@ -61,6 +89,7 @@ const reader = (name, about, { sheet, send }) => {
   const update = ({ document, state }) => {
     read.update({ fields: { document: { value: document } }, gone: !state.missing && !state.filled });
     hide();
+    if (about.band) lookAtIt();
     show(read.node.firstElementChild, !state.missing);
     if (state.missing !== wasMissing) read.node.open = state.missing;
     wasMissing = state.missing;
@@ -93,7 +122,11 @@ const offSaid = ({ tolerance }, { margin }) => {
   return tolerance && `± ${tolerance.replace(/^±\s*/, '')}`;
 };
 
-const facts = (about, state, again) => [about.thread, offSaid(about, state), reuseSaid(about, again)].filter(Boolean).join(' · ');
+const boltSaid = ({ thread, grade, into, engaged, condition }) => [
+  thread && W.thread(thread, grade), into && W.into(into, engaged), condition && W.condition[condition],
+];
+
+const facts = (about, state, again) => [...boltSaid(about), offSaid(about, state), reuseSaid(about, again)].filter(Boolean).join(' · ');
 
 /**
  * valueBlock(name, about, {sheet, send}) -> {node, update({state, document, answers, main, told, again})}. `about` is the sheet's value;
@@ -104,11 +137,12 @@ export const valueBlock = (name, about, { sheet, send }) => {
   const from = make('p', { class: 'source', 'data-source': true });
   const more = make('p', { class: 'more' });
   const ask = make('p', { class: 'source' });
+  const odd = make('p', { class: 'warn', role: 'status' });
   const box = reader(name, about, { sheet, send });
   const two = make('div');
   const drawTwo = keyed(two, settler(name, send));
   const twoSay = make('p', { class: 'message', role: 'status' });
-  const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, ask, twoSay, two, box.node);
+  const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, odd, ask, twoSay, two, box.node);
   const update = ({ state, document, answers, main, told, again }) => {
     const text = said(state.text ?? '');
     set(node, 'data-missing', state.missing);
@@ -119,6 +153,7 @@ export const valueBlock = (name, about, { sheet, send }) => {
     sayOrHide(from, state.missing ? '' : state.not_published ? W.ownTable : source(state.source));
     set(from, 'data-source', !state.missing);
     sayOrHide(more, facts(about, state, again));
+    sayOrHide(odd, state.filled ? oddTorque(about, state.text, sheet) : state.missing ? '' : about.doubt ?? '');
     sayOrHide(ask, state.missing && !state.disputed ? W.missingSay(about.text ? W.noSourceFor(about.text) : about.missing) : '');
     sayOrHide(twoSay, state.disputed ? W.twoAnswers : '');
     drawTwo((state.disputed ? answers : []).map((entry) => [entry.id, entry]));

@@ -1,0 +1,91 @@
+// What to set on which wrench, and what may have been meant by a torque outside the sane band of its bolt. The trees are
+// the worksheet's, the same that the desk walks; torque in N.m. Pure.
+
+import { evaluate, fromBase, isUnknown, shown, toBase } from './formula.js';
+import { NEAR } from './formula/operators.js';
+
+const NEWTON_METRE = { kind: 'torque', scale: 1, offset: 0 };
+const MILLIMETRE = { kind: 'length', scale: 0.001, offset: 0 };
+const SLIPS = { tenth: 0.1, tenfold: 10 };
+const PULL = /^(\d+(?:[.,]\d+)?) (\S+)((?: then .+)?)$/;
+
+const own = (object, key) => (object && Object.hasOwn(object, key) ? object[key] : null);
+const mm = (number) => toBase(number, MILLIMETRE);
+
+/** pullOf('12 N.m then 90 deg', units) -> {number, unit, base, then: ' then 90 deg'}; null where it is no torque. */
+export const pullOf = (text, units) => {
+  const [, figure, name, then] = PULL.exec(text ?? '') ?? [];
+  const unit = own(units, name);
+  if (unit?.kind !== 'torque') return null;
+  const number = Number(figure.replace(',', '.'));
+  return { number, unit: name, base: toBase(number, unit), then };
+};
+
+const known = (value) => (isUnknown(value) || typeof value !== 'number' ? null : value);
+
+/** What to set so that the bolt gets `target` through an adapter; null where there is no such setting. mm and degrees. */
+export const settingWith = (target, { length, angle, lever }, { torque }) => {
+  if (lever === null) return null;
+  return known(evaluate(torque.setting, { names: { target, adapter: mm(length), angle, lever: mm(lever) } }));
+};
+
+const markOn = ({ wrench, setting, tolerance }, { torque, units }) => {
+  const unit = own(units, wrench.unit);
+  if (!unit) return null;
+  const names = {
+    setting, tolerance, low: toBase(wrench.low, unit), high: toBase(wrench.high, unit), step: toBase(wrench.step, unit),
+  };
+  if (evaluate(torque.offered, { names }) !== true) return null;
+  const base = known(evaluate(torque.rounding, { names }));
+  if (base === null) return null;
+  const inside = evaluate(torque.inside, { names }) === true;
+  return { number: fromBase(base, unit), text: shown(base, unit, wrench.step), inside };
+};
+
+const greatest = ({ wrenches, units }, { wrench }) => {
+  const { high, unit } = wrenches[wrench];
+  return own(units, unit) ? toBase(high, units[unit]) : Infinity;
+};
+
+/**
+ * settingsFor({target, tolerance, adapter, leverOf}, sheet) -> [{wrench, number, text, inside, setting}], best first.
+ * tolerance: N.m or null (the wrench's own accuracy); adapter: {length, angle} or null; leverOf(wrench id): mm or null.
+ * `number` is null, and `setting` too, where the adapter leaves no setting or the lever is not known.
+ */
+export const settingsFor = ({ target, tolerance, adapter = null, leverOf = () => null }, sheet) => {
+  const found = Object.entries(sheet.wrenches).flatMap(([id, wrench]) => {
+    const setting = adapter ? settingWith(target, { ...adapter, lever: leverOf(id) }, sheet) : target;
+    if (setting === null) return [{ wrench: id, number: null, text: '', inside: false, setting }];
+    const off = (tolerance ?? wrench.accuracy * target) * (setting / target);
+    const mark = markOn({ wrench, setting, tolerance: off }, sheet);
+    return mark ? [{ wrench: id, ...mark, setting }] : [];
+  });
+  return found.sort((a, b) => b.inside - a.inside || greatest(sheet, a) - greatest(sheet, b));
+};
+
+/** `above` or `below` the band {low, high}, or null. */
+export const outside = (base, { low, high }) => {
+  if (base > high * (1 + NEAR)) return 'above';
+  return base < low * (1 - NEAR) ? 'below' : null;
+};
+
+/**
+ * slipsOf({number, unit}, band, {units, names}) -> [{number, unit, base, slip}]: what would lie inside. slip: tenth,
+ * tenfold, or null for the same figure in another unit; `names` are the units of a torque in their usual order.
+ */
+export const slipsOf = ({ number, unit }, band, { units, names }) => {
+  const others = names.filter((name) => name !== unit && own(units, name)).map((name) => ({ number, unit: name, slip: null }));
+  const tens = Object.entries(SLIPS).map(([slip, factor]) => ({ number: Number((number * factor).toPrecision(12)), unit, slip }));
+  return [...others, ...tens]
+    .map((one) => ({ ...one, base: toBase(one.number, units[one.unit]) }))
+    .filter(({ base }) => outside(base, band) === null);
+};
+
+/** A torque that is told to be compared: three digits, or two below 1 N.m and ten. Without its unit. */
+export const roughly = (base) => shown(base, NEWTON_METRE, base >= 100 ? 1 : base >= 1 ? 0.1 : 0.01);
+
+/** A torque as exactly as it is worth reading, in one of the sheet's units. */
+export const exactly = (base, name, { units }) => shown(base, own(units, name) ?? NEWTON_METRE, null);
+
+/** Is its calibration overdue on the day of `now` (milliseconds)? */
+export const isOverdue = (wrench, now) => Boolean(wrench?.due) && wrench.due < new Date(now).toISOString().slice(0, 10);
