@@ -11,11 +11,12 @@ from typing import Any
 
 from generator.canonical import in_order
 from generator.journal.answers import CLOSED, is_whole, said
+from generator.journal.bolts import LISTS, bolt_lists, is_on
 from generator.journal.entries import SLOTS, Entry, Gathered, Sheet, add, gather, is_known, texts_of, union
 from generator.journal.legal import BLOCKING, legal
 from generator.journal.step import home, judge_step, once
 from generator.journal.view import SECTIONS, Step, View, Why, look, preparation, read_count, read_values
-from generator.journal.walk import LISTS, Walk, is_on, not_closed, open_whys, walk_step
+from generator.journal.walk import Walk, not_closed, open_whys, walk_step
 from generator.journal.working import work
 
 __all__ = ["add", "fold", "gather", "judge", "legal", "union"]
@@ -77,6 +78,7 @@ def _judge_extra(view: View, path: str, entry: Entry) -> None:
     }
     judged = judge_step(view, step, set())
     view.steps[path] = {**judged.seen, "state": judged.state or "open", "why": judged.whys}
+    view.pulls[path] = judged.pulls()
     if took_off:
         value = entry["value"]
         read_count(view, path)
@@ -175,6 +177,7 @@ def _state(view: View, walk: Walk, extras: dict[str, dict[str, Any]]) -> State:
         "items": items,
         "open": sum(item["open"] for item in items.values()),
         "lists": {name: {"open": [item for item in still_open if is_on(view, item, name)]} for name in LISTS},
+        "bolts": bolt_lists(view),
         "values": view.values,
         "readings": view.readings,
         "results": view.results,

@@ -1524,6 +1524,93 @@ def a_good_end_that_came_too_soon_ends_no_watch(bench: Bench) -> None:
     bench.expect(watch="waiting")
 
 
+# -- one-time bolts, and the three lists --------------------------------------------------------------------------------
+
+
+BOLTS = {"bolts": value("critical", "20 N.m then 90 deg")}
+
+
+def _one_time(fastener: str, *parts: str) -> dict[str, Any]:
+    """Bolts that are used once: covers, two of them, or all at once."""
+    return {**tighten("bolts", fastener, *parts), "asks_new": True}
+
+
+def _bolts(bench: Bench, check: dict[str, Any]) -> None:
+    opener = step("cover-off", 0, TICK, opens=[{"what": "cover_bolts", "count": 6}])
+    closer = step("cover-on", 0, check, values=["bolts"], closes=[{"what": "cover_bolts", "count": None}])
+    bench.sheet(opener, closer, DONE, stages=("kept",), values=BOLTS)
+
+
+@story
+def a_pull_of_a_one_time_bolt_counts_once_somebody_says_that_it_is_new(bench: Bench) -> None:
+    bench.sheet(step("cam", 0, _one_time("critical", "1.1", "1.2", "2.1", "2.2"), values=["bolts"]), DONE, values=BOLTS)
+    bench.check("cam", "1.1", set="20 N.m")
+    assert bench.expect(cam="open")["steps"]["cam"]["done"] == []
+    bench.check("cam", "2.1", set="90 deg", new=True)
+    assert bench.expect(cam="open")["steps"]["cam"]["done"] == ["1.1", "2.1"]
+    bench.check("cam", "1.2", set="20 N.m")
+    bench.check("cam", "2.2", set="90 deg")
+    assert bench.expect(cam="open")["steps"]["cam"]["asks_new"] == ["1.2", "2.1", "2.2"]  # 2.1 alone vouches for bolt 1
+    bench.check("cam", "1.2", set="20 N.m", new=True)
+    bench.expect(cam="done")
+
+
+@story
+def that_a_bolt_is_new_is_said_on_another_phone_and_taken_back(bench: Bench) -> None:
+    bench.sheet(step("cam", 0, _one_time("critical", "1.1", "2.1"), values=["bolts"]), DONE, values=BOLTS)
+    bench.check("cam", "1.1", set="20 N.m")
+    bench.check("cam", "2.1", on="b", set="90 deg", new=True)
+    bench.meet()
+    bench.expect(cam="done")
+    bench.take_back("cam", "2.1")
+    assert bench.expect(cam="open")["steps"]["cam"]["done"] == []
+
+
+@story
+def a_one_time_bolt_that_is_loosened_again_is_another_new_one(bench: Bench) -> None:
+    proof = step("proof", 0, inspect(good=False, off=True), if_failed={"back_to": "cam"})
+    bench.sheet(
+        step("cam", 0, _one_time("ordinary", "1", "2"), values=["bolts"]), proof, DONE, stages=("kept",), values=BOLTS
+    )
+    bench.check("cam", "1", set="20 N.m", new=True)
+    bench.check("cam", "2", set="90 deg")
+    bench.check("proof", outcome="off")
+    bench.go_back("proof", "cam", ["cam"])
+    bench.check("cam", "1", set="20 N.m")
+    bench.check("cam", "2", set="90 deg")
+    assert bench.expect(cam="open")["steps"]["cam"]["asks_new"] == ["1", "2"]
+    bench.check("cam", "1", set="20 N.m", new=True)
+    bench.expect(cam="done")
+
+
+@story
+def a_bolt_list_says_of_each_what_it_was_set_to_on_which_wrench_by_whom(bench: Bench) -> None:
+    _bolts(bench, tighten("bolts", "ordinary", "1", "2"))
+    bench.check("cover-off")
+    (row,) = bench.state()["bolts"]["covers"]
+    assert (row["item"], row["step"], row["count"], row["closed"], row["done"]) == (
+        "cover_bolts",
+        "cover-on",
+        6,
+        False,
+        0,
+    )
+    bench.check("cover-on", "1", set="5 N.m", wrench="small")
+    bench.check("cover-on", "2", by="RT", set="9 N.m", wrench="middle")
+    (row,) = bench.state()["bolts"]["covers"]
+    told = [row[key] for key in ("closed", "parts", "done", "set", "wrench", "who", "new")]
+    assert told == [True, 2, 2, "9 N.m", "middle", "RT", False]
+
+
+@story
+def what_was_taken_off_besides_stands_in_the_bolt_lists(bench: Bench) -> None:
+    _bolts(bench, tighten("bolts", "ordinary", "1"))
+    bench.write("took-off", value={"label": "Bracket bolts", "kind": "bolt", "count": 2})
+    lists = bench.state()["bolts"]
+    assert [len(lists[name]) for name in ("covers", "bay", "road")] == [2, 1, 1]
+    assert lists["bay"][0]["count"] == 2 and not lists["bay"][0]["closed"]
+
+
 # A result may fill a value that the engine sheet does not give.
 PULL = result("pull", ["*", name("drained"), 13.5e6], "kPa(vac)", limit([">", name("pull"), 90000], "too deep"), step=1)
 FILLED = {"fill_vacuum": {**value("critical", None, "vacuum"), **quantity("kPa(vac)", None)}}

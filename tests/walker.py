@@ -63,7 +63,7 @@ class Walker:
         if check["kind"] == "inspect":
             return {"outcome": next(o["name"] for o in check["outcomes"] if not o["fails"])}
         answers = {
-            "tighten": {"set": "as shown"},
+            "tighten": {"set": "as shown", **({"new": True} if check.get("asks_new") else {})},
             "measure": self._figure(check.get("reading")),
             "wait": self._figure((check.get("watch") or {}).get(part)),
             "photo": {"kept_at": "job folder"},

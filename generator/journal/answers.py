@@ -147,6 +147,7 @@ class Ask:
     starts: list[Entry] = field(default_factory=list)  # for the end of a wait
     elapsed: list[Entry] = field(default_factory=list)
     later: Callable[[Entry, Entry], bool] = lambda y, x: False
+    is_new: Callable[[str, Entry], bool] = lambda part, entry: True  # is the bolt of this part said to be new?
 
 
 def verdict(ask: Ask, answer: Answer, part: str) -> str | None:
@@ -170,8 +171,9 @@ def is_failure(check: dict[str, Any], value: dict[str, Any]) -> bool:
     return bool(named[0]) if named else outcome == "failed"
 
 
-def _tighten(ask: Ask, entry: Entry, part: str) -> bool:
-    return ask.step["check"]["fastener"] != "critical" or said(entry["value"].get("set"))
+def is_pull(check: dict[str, Any], value: dict[str, Any]) -> bool:
+    """A critical bolt says what the wrench was set to."""
+    return check["fastener"] != "critical" or said(value.get("set"))
 
 
 def _measure(ask: Ask, entry: Entry, part: str) -> bool:
@@ -224,7 +226,7 @@ def _sign(ask: Ask, entry: Entry, part: str) -> bool:
 
 CHECKS: dict[str, Callable[[Ask, Entry, str], bool]] = {
     "tick": lambda ask, entry, part: True,
-    "tighten": _tighten,
+    "tighten": lambda ask, entry, part: is_pull(ask.step["check"], entry["value"]) and ask.is_new(part, entry),
     "measure": _measure,
     "inspect": _inspect,
     "wait": _wait,

@@ -20,6 +20,7 @@ from generator.journal.answers import (
     verdict,
     wait_seconds,
 )
+from generator.journal.bolts import asking_new, is_new
 from generator.journal.entries import Answer, Entry, Standing, after, answered_in
 from generator.journal.figures import counts, held_by
 from generator.journal.view import Step, View, Why
@@ -49,6 +50,11 @@ class Judged:
 
     def touched(self) -> bool:
         return any(mark.answer.kind == "check" for mark in self.marks)
+
+    def pulls(self) -> list[tuple[str, Entry]]:
+        """The answers that count, by part."""
+        done = [mark for mark in self.marks if mark.verdict == "done" and mark.answer.kind == "check"]
+        return [(mark.part, mark.answer.entry) for mark in done]
 
     def answered_last(self) -> Entry | None:
         """The part answered last, each part by the first who answered it."""
@@ -80,6 +86,7 @@ def judge_step(view: View, step: Step, departs: set[str]) -> Judged:
         "reworded": _reworded(view, step, paths, marks),
         "was": any(mark.answer.entry["step"] != step["path"] for mark in marks),
         "extra": step["path"].startswith("extra/"),
+        **asking_new(view, step, slots, of),
     }
     return Judged(state, whys, marks, ask.unmet, ask.held, seen)
 
@@ -100,6 +107,7 @@ def _ask(view: View, step: Step, departs: set[str], slots: dict[str, Standing], 
         starts=[answer.entry for answer in slots["start"].answers] if "start" in slots else [],
         elapsed=[] if words.disputed else [answer.entry for answer in words.answers],
         later=after,
+        is_new=lambda part, entry: is_new(view, step, slots, part, entry),
     )
 
 
@@ -129,8 +137,7 @@ def _stale(view: View, ask: Ask, entry: Entry) -> list[Why]:
     before = view.step_as_answered(entry)
     if not step["path"].startswith("extra/") and (before is None or before["duty"] != step["duty"]):
         whys.append({"code": "duty"})
-    for path in view.paths(step["path"]):
-        whys += [_disturbed(view, back) for back in view.gathered.found("rest", path) if _asks(view, back, entry)]
+    whys += [_disturbed(view, back) for back in view.backs_on(view.paths(step["path"]), entry)]
     read = [name for name in step["values"] if name in view.read_by and after(view.read_by[name], entry)]
     whys += [{"code": "again", "name": name} for name in read]
     whys += [{"code": "again", "step": home(view, seen["step"])} for seen in ask.looked_at if after(seen, entry)]
@@ -143,12 +150,6 @@ def _disturbed(view: View, back: Entry) -> Why:
 
 def home(view: View, path: str) -> str:
     return next((now for now, paths in view.homes.items() if path in paths), path)
-
-
-def _asks(view: View, back: Entry, answer: Entry) -> bool:
-    """Does a go-back still ask whether this answer was disturbed?"""
-    settled = any(after(word, back) and view.alive(word) for word in view.gathered.found("not-disturbed", back["id"]))
-    return view.alive(back) and not settled and back["id"] not in answer["seen"]
 
 
 def once(whys: list[Why]) -> list[Why]:

@@ -16,6 +16,7 @@ from generator.journal.entries import (
     Gathered,
     Sheet,
     Standing,
+    after,
     homes_of,
     standing_in_job,
     standing_in_step,
@@ -65,9 +66,9 @@ class View:
     def alive(self, entry: Entry) -> bool:
         return id(entry) not in self.undone
 
-    def backs_on(self, answer: Entry) -> list[Entry]:
-        """The go-backs that still ask whether what this answer did was disturbed."""
-        found = [back for path in self._homes_of(answer) for back in self.gathered.found("rest", path)]
+    def backs_on(self, paths: list[str], answer: Entry) -> list[Entry]:
+        """The go-backs that still ask whether this answer of a step was disturbed; the step's paths."""
+        found = [back for path in paths for back in self.gathered.found("rest", path)]
         return [back for back in found if self._asks(back, answer)]
 
     def _asks(self, back: Entry, answer: Entry) -> bool:

@@ -10,12 +10,11 @@ from typing import Any
 
 from generator.canonical import in_order
 from generator.journal.answers import CLOSED, said
+from generator.journal.bolts import corrected, is_on
 from generator.journal.entries import Entry, after
 from generator.journal.figures import own_results
 from generator.journal.step import Judged, judge_step, once
 from generator.journal.view import Step, View, Why
-
-LISTS = ("covers", "bay", "road")
 
 
 @dataclass
@@ -43,6 +42,7 @@ def walk_step(view: View, walk: Walk, step: Step) -> None:
     needed = all(walk.found.get(ask["step"], set()) & set(ask["outcomes"]) for ask in step["when"])
     state, whys = _placed(view, walk, step, judged, needed, bool(bound) or "order" not in departs)
     view.steps[step["path"]] = {**judged.seen, "state": state, "why": whys}
+    view.pulls[step["path"]] = judged.pulls()
     _leave_step(view, walk, step, judged, needed)
 
 
@@ -161,11 +161,6 @@ def open_whys(view: View, gate: dict[str, Any], names: list[str]) -> list[Why]:
     return whys
 
 
-def is_on(view: View, name: str, list_: str) -> bool:
-    """Nobody said where a thing taken off besides belongs, so it is on every list."""
-    return view.items[name]["list"] == list_ or (name in view.took_off and view.items[name]["list"] is None)
-
-
 def _leave_step(view: View, walk: Walk, step: Step, judged: Judged, needed: bool) -> None:
     path, state = step["path"], view.steps[step["path"]]["state"]
     outcomes = {mark.answer.entry["value"].get("outcome") for mark in judged.marks if mark.answer.kind == "check"}
@@ -187,17 +182,12 @@ def _leave_step(view: View, walk: Walk, step: Step, judged: Judged, needed: bool
             _close(view, walk, closed)
 
 
-def _corrected(view: View, item: str, count: int) -> int:
-    """A corrected count stands for the whole item wherever the worksheet says the whole."""
-    return view.counts[item] if item in view.counts and count == view.items[item]["count"] else count
-
-
 def _open(view: View, walk: Walk, opened: dict[str, Any]) -> None:
     name = opened["what"]
-    walk.open[name] = walk.open.get(name, 0) + _corrected(view, name, opened["count"])
+    walk.open[name] = walk.open.get(name, 0) + corrected(view, name, opened["count"])
 
 
 def _close(view: View, walk: Walk, closed: dict[str, Any]) -> None:
     name, had = closed["what"], walk.open.get(closed["what"], 0)
-    count = had if closed["count"] is None else _corrected(view, name, closed["count"])
+    count = had if closed["count"] is None else corrected(view, name, closed["count"])
     walk.open[name] = max(0, had - count)

@@ -4,11 +4,12 @@
 
 import { canonical } from './journal/canonical.js';
 import { CLOSED, isWhole, said } from './journal/answers.js';
+import { boltLists, isOn, LISTS } from './journal/bolts.js';
 import { gather, isKnown, SLOTS, textsOf } from './journal/entries.js';
 import { BLOCKING } from './journal/legal.js';
-import { homeOf, judgeStep, once } from './journal/step.js';
+import { homeOf, judgeStep, once, pullsOf } from './journal/step.js';
 import { entriesOf, look, preparation, readCount, readValues, SECTIONS } from './journal/view.js';
-import { isNotClosed, isOn, LISTS, newWalk, openWhys, walkStep } from './journal/walk.js';
+import { isNotClosed, newWalk, openWhys, walkStep } from './journal/walk.js';
 import { work } from './journal/working.js';
 
 export { add, compare, gather, union } from './journal/entries.js';
@@ -33,6 +34,7 @@ const judgeExtra = (view, path, entry) => {
   };
   const judged = judgeStep(view, step, new Set());
   view.steps[path] = { ...judged.seen, state: judged.state ?? 'open', why: judged.whys };
+  view.pulls.set(path, pullsOf(judged));
   if (!tookOff) return;
   readCount(view, path);
   const { kind, label, list } = entry.value;
@@ -194,6 +196,7 @@ const stateOf = (view, extras) => {
     items: view.items,
     open: Object.values(view.items).reduce((sum, item) => sum + item.open, 0),
     lists: Object.fromEntries(LISTS.map((list) => [list, { open: open.filter((name) => isOn(view, name, list)) }])),
+    bolts: boltLists(view),
     values: view.values,
     readings: view.readings,
     results: view.results,

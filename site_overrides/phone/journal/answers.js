@@ -134,9 +134,12 @@ const checkSign = (ask, entry) => {
   return self && signed !== null && answered.every((at) => at !== null && signed - at >= rest);
 };
 
+/** A critical bolt says what the wrench was set to. */
+export const isPull = ({ fastener }, { set }) => fastener !== 'critical' || said(set);
+
 const CHECKS = {
   tick: () => true,
-  tighten: (ask, { value }) => ask.step.check.fastener !== 'critical' || said(value.set),
+  tighten: (ask, entry, part) => isPull(ask.step.check, entry.value) && ask.isNew(part, entry),
   measure: (ask, { value }) => ask.counts(ask.step.check.reading, value),
   inspect: (ask, { value }) => ask.step.check.outcomes.some(({ name }) => name === value.outcome),
   wait: checkWait,
@@ -158,8 +161,9 @@ const LEAVES = {
 
 /**
  * The state an answer gives its part: done, failed, skipped, refused, not-fitted; null: it closes nothing.
- * ask: {step, of, leads, unmet, held, counts, seconds, lookedAt, starts, elapsed, later}; held: the results that keep it
- * from being closed; counts(reading, value): is this a figure of that reading?
+ * ask: {step, of, leads, unmet, held, counts, seconds, lookedAt, starts, elapsed, later, isNew}; held: the results that
+ * keep it from being closed; counts(reading, value): is this a figure of that reading? isNew(part, entry): is the bolt of
+ * this part said to be new?
  */
 export const verdict = (ask, { entry, kind }, part) => {
   if (kind === 'finish' && ask.held.length) return null;

@@ -3,6 +3,7 @@
 
 import { canonical } from './canonical.js';
 import { CLOSED, isElapsed, isFailure, partsOf, said, unmetValues, verdict, waitSeconds } from './answers.js';
+import { askingNew, isNew } from './bolts.js';
 import { after, answeredIn, found } from './entries.js';
 import { counts, heldBy } from './figures.js';
 import { entriesOf } from './view.js';
@@ -32,22 +33,16 @@ const askOf = (view, step, departs, slots, of) => {
     starts: slots.has('start') ? entriesOf(slots.get('start')) : [],
     elapsed: words.disputed ? [] : entriesOf(words),
     later: after,
+    isNew: (part, entry) => isNew(view, step, slots, part, entry),
   };
-};
-
-// Does a go-back still ask whether this answer was disturbed?
-const asks = (view, back, answer) => {
-  const words = found(view.gathered, 'not-disturbed', back.id);
-  const settled = words.some((word) => after(word, back) && view.isAlive(word));
-  return view.isAlive(back) && !settled && !answer.seen.includes(back.id);
 };
 
 // Why an answer must be given again although it stands.
 const staleOf = (view, { step, lookedAt: seen }, entry) => {
   const whys = [];
   if (!step.path.startsWith('extra/') && view.stepAsAnswered(entry)?.duty !== step.duty) whys.push({ code: 'duty' });
-  for (const back of view.pathsOf(step.path).flatMap((path) => found(view.gathered, 'rest', path))) {
-    if (asks(view, back, entry)) whys.push({ code: 'disturbed', step: homeOf(view, back.step) });
+  for (const back of view.backsOn(view.pathsOf(step.path), entry)) {
+    whys.push({ code: 'disturbed', step: homeOf(view, back.step) });
   }
   for (const name of step.values) {
     if (view.readBy.has(name) && after(view.readBy.get(name), entry)) whys.push({ code: 'again', name });
@@ -133,9 +128,15 @@ export const judgeStep = (view, step, departs) => {
     reworded: isReworded(view, step, paths, marks),
     was: marks.some(({ answer }) => answer.entry.step !== step.path),
     extra: step.path.startsWith('extra/'),
+    ...askingNew(view, step, slots, of),
   };
   return { ...stateOfMarks(step, of, marks, best, disputed), marks, unmet: ask.unmet, held: ask.held, seen };
 };
+
+/** The answers that count: [[part, entry]]. */
+export const pullsOf = ({ marks }) => marks
+  .filter(({ given, answer }) => given === 'done' && answer.kind === 'check')
+  .map(({ part, answer }) => [part, answer.entry]);
 
 /** The part answered last, each part by the first who answered it; null if there is none. */
 export const answeredLast = ({ marks }) => {

@@ -3,7 +3,7 @@
 
 import { canonical } from './canonical.js';
 import { isWhole, valueState } from './answers.js';
-import { homesOf, slotKey, standingInJob, standingInStep, textsOf, undoneOf } from './entries.js';
+import { after, found, homesOf, slotKey, standingInJob, standingInStep, textsOf, undoneOf } from './entries.js';
 
 export const SECTIONS = ['parts', 'tools', 'consumables', 'one_time', 'values'];
 
@@ -22,6 +22,13 @@ const digestInUse = (view) => {
   }
   return null;
 };
+
+// The go-backs that still ask whether this answer of a step was disturbed; the step's paths.
+const backsOn = (view, paths, answer) => paths.flatMap((path) => found(view.gathered, 'rest', path)).filter((back) => {
+  const words = found(view.gathered, 'not-disturbed', back.id);
+  const settled = words.some((word) => after(word, back) && view.isAlive(word));
+  return view.isAlive(back) && !settled && !answer.seen.includes(back.id);
+});
 
 const stepsByPath = (sheet) => new Map((sheet?.steps ?? []).map((step) => [step.path, step]));
 
@@ -42,8 +49,10 @@ export const look = (gathered, sheets) => {
     results: {},
     takenBy: new Map(), // reading or step:<path> -> the newest answer
     tookOff: new Map(),
+    pulls: new Map(), // step -> the answers that count, by part
     inert: new Set(),
     departures: new Set(),
+    backsOn: (paths, answer) => backsOn(view, paths, answer),
     isAlive: (entry) => !undone.has(entry),
     inJob: (name) => standingInJob(gathered, undone, name),
     inStep: (paths, name) => standingInStep(gathered, undone, paths, name),

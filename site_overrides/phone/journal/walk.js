@@ -2,12 +2,11 @@
 // The same table as generator/journal/walk.py.
 
 import { CLOSED, said } from './answers.js';
+import { corrected, isOn } from './bolts.js';
 import { after, found } from './entries.js';
 import { ownResults } from './figures.js';
-import { answeredLast, judgeStep, once } from './step.js';
+import { answeredLast, judgeStep, once, pullsOf } from './step.js';
 import { entriesOf } from './view.js';
-
-export const LISTS = ['covers', 'bay', 'road'];
 
 export const newWalk = () => ({
   stage: 0,
@@ -74,11 +73,6 @@ const blocksOf = (view, walk, step, binds) => {
   return once(whys);
 };
 
-/** Nobody said where a thing taken off besides belongs, so it is on every list. */
-export const isOn = (view, name, list) => (
-  view.items[name].list === list || (view.tookOff.has(name) && view.items[name].list === null)
-);
-
 /** What of these items keeps a gate shut. */
 export const openWhys = (view, gate, names) => {
   const ofKind = names.filter((name) => gate.kinds.includes(view.items[name].kind)).sort();
@@ -135,11 +129,6 @@ const placed = (view, walk, step, judged, needed, binds) => {
   return { state: judged.state, why: [...judged.whys, ...blocks, ...heldWhys(view, step, judged)] };
 };
 
-// A corrected count stands for the whole item wherever the worksheet says the whole.
-const corrected = (view, item, count) => (
-  view.counts.has(item) && count === view.items[item].count ? view.counts.get(item) : count
-);
-
 const openItems = (view, walk, step, needed) => {
   for (const { what, count } of step.opens) {
     walk.open.set(what, (walk.open.get(what) ?? 0) + corrected(view, what, count));
@@ -180,5 +169,6 @@ export const walkStep = (view, walk, step) => {
   const needed = step.when.every((ask) => ask.outcomes.some((outcome) => walk.found.get(ask.step)?.has(outcome)));
   const binds = bound !== null || !departs.has('order');
   view.steps[step.path] = { ...judged.seen, ...placed(view, walk, step, judged, needed, binds) };
+  view.pulls.set(step.path, pullsOf(judged));
   leaveStep(view, walk, step, judged, needed);
 };
