@@ -1524,7 +1524,7 @@ def a_good_end_that_came_too_soon_ends_no_watch(bench: Bench) -> None:
     bench.expect(watch="waiting")
 
 
-# -- one-time bolts, and the three lists --------------------------------------------------------------------------------
+# -- one-time bolts, and the three lists -------------------------------------------------------------------------------
 
 
 BOLTS = {"bolts": value("critical", "20 N.m then 90 deg")}

@@ -285,8 +285,9 @@ class Drive:
 
     def _tighten(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
         def before() -> None:
-            """What is asked before a bolt may be pulled: is it new, is its mark there."""
-            mark, new = step.locator("[data-action=confirm]:has(~ [data-action=take-back])"), step.locator("[data-field=new]")
+            """Before a bolt is pulled: is it new, is its mark there."""
+            mark = step.locator("[data-action=confirm]:has(~ [data-action=take-back])")
+            new = step.locator("[data-field=new]")
             if mark.count():
                 self.press(mark)
             if new.is_visible():

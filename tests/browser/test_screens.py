@@ -414,7 +414,8 @@ def test_what_is_still_loose_off_or_in_is_counted_and_listed_in_words(bay: Bay) 
     assert "6 loose · 1 in" in line.inner_text()
     line.locator("summary").click()
     listed = [" ".join(item.split()) for item in line.locator("li").all_inner_texts()]
-    assert listed == ["6 Lower cover bolts loose", "1 Crank locking tool in", "6 Lower cover bolts loose"]
+    assert listed[:2] == ["6 Lower cover bolts loose", "1 Crank locking tool in"]
+    assert listed[2:] == ["6 × Lower cover bolts loose value 9 N.m"]
     assert "Under the covers (before close-up)" in line.inner_text()
 
 

@@ -52,7 +52,7 @@ export const partsCheck = ({ kind, send, above = [], below = [], map = null, onC
   const big = (parts) => parts.find((part) => part.id === chosen) ?? parts.find((part) => !part.kept) ?? parts.at(-1);
   const keep = async (part) => {
     const answer = await send(part.id, part.value);
-    if (answer?.kept) chosen = null;
+    if (answer?.kept) choose(null); // on to what is next, also after one that was pulled out of its order
     return answer;
   };
   let last = { parts: [], off: false };
