@@ -578,6 +578,7 @@ export const W = {
   unknownJob: 'This job is not on this phone. Bring it in from a file, or start it here.',
   noSheet: 'The worksheet of this job is not on this phone. Open its page once with a network.',
   allJobs: 'All jobs',
+  torqueSheet: 'Torque sheet, to print',
   update: 'Take the new version now',
   updateLater: 'It is taken by itself when every page of this site has been closed.',
   otherTab: 'A newer version was taken in another page. Open this page again when it suits you.',

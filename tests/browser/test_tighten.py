@@ -230,3 +230,14 @@ def test_every_tightening_fits_the_phone(bay: Bay) -> None:
         drive.look(path)
         assert drive.page.evaluate("document.documentElement.scrollWidth") <= 360
         assert large(drive, path).evaluate("one => one.getBoundingClientRect().height") >= 64
+
+
+def test_the_jobs_menu_leads_to_the_torque_sheet_and_an_older_worksheet_has_none(bay: Bay) -> None:
+    drive = bay.begin(torque_sheet("mount-bolt"))
+    link = drive.page.locator("a[href$='/torque/']")
+    drive.reveal(link)
+    assert link.evaluate("one => one.href").endswith("/w/bolts/torque/") and link.is_visible()
+    drive = bay.begin(
+        {key: value for key, value in torque_sheet("mount-bolt").items() if key not in ("wrenches", "torque")}
+    )
+    assert drive.page.locator("a[href$='/torque/']:not([hidden])").count() == 0

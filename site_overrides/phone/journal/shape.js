@@ -1,9 +1,10 @@
 // What a worksheet from a record must look like before it is folded over: a stranger's file may say anything.
 // The same table as generator/journal/shape.py. A list of one shape is a list of such; a Set, one of its texts; an object
-// with '*', names and what they stand for, with '**' any texts; an object, at least these fields, of which one with '?'
-// may be left out or null; a text, one of PLAIN.
+// with '*', names and what they stand for, with '-' ids, with '**' any texts; an object, at least these fields, of which
+// one with '?' may be left out or null; a text, one of PLAIN.
 
 import { takesOf } from './figures.js';
+import { areSound, BOLT, NO_WRENCH, PULL, TOOLS } from './shape_bolts.js';
 import { areBounded } from './shape_figures.js';
 
 const GREATEST = 1e300;
@@ -23,13 +24,19 @@ const PLAIN = {
   number: isNumber,
   scale: (value) => isNumber(value) && value !== 0,
   step: (value) => isNumber(value) && value > 0,
+  share: (value) => isNumber(value) && value >= 0 && value <= 1,
+  id: matches(/^[a-z][a-z0-9-]*$/),
+  day: matches(/^[0-9]{4}-[0-9]{2}-[0-9]{2}$/),
 };
 
 const CLASS = new Set(['critical', 'ordinary', 'clip']);
 const QUANTITY = { number: 'number', unit: 'text' };
+const VALUE = {
+  text: 'text or null', source: 'anything', class: CLASS, 'number?': QUANTITY, 'margin?': QUANTITY, ...BOLT,
+};
 const CHECKS = {
   tick: {},
-  tighten: { value: 'name', fastener: CLASS, parts: [{ id: 'text' }] },
+  tighten: { value: 'name', fastener: CLASS, parts: [PULL], 'asks_new?': 'yes or no' },
   measure: { 'reading?': 'name' },
   inspect: { outcomes: [{ name: 'text', fails: 'yes or no' }] },
   wait: { value: 'name', seconds: 'count or null', 'watch?': { start: 'name', end: 'name' } },
@@ -60,7 +67,7 @@ const GATE = { kinds: ['text'], lists: ['text'], ready: 'yes or no' };
 const SHEET = {
   stages: [{ order: new Set(['any', 'kept', 'absolute']) }],
   steps: [STEP],
-  values: { '*': { text: 'text or null', source: 'anything', class: CLASS, 'number?': QUANTITY, 'margin?': QUANTITY } },
+  values: { '*': VALUE },
   items: { '*': { kind: 'text', list: 'text or null', count: 'count' } },
   needs: { '*': 'anything' },
   shop: { people: [{ initials: 'text', role: 'text' }] },
@@ -106,7 +113,9 @@ const fits = (value, shape) => {
   if (Array.isArray(shape)) return Array.isArray(value) && value.every((item) => fits(item, shape[0]));
   if (!isObject(value)) return false;
   if ('**' in shape) return Object.values(value).every((item) => fits(item, shape['**']));
-  if ('*' in shape) return Object.entries(value).every(([name, item]) => PLAIN.name(name) && fits(item, shape['*']));
+  for (const [sign, kind] of [['*', 'name'], ['-', 'id']]) {
+    if (sign in shape) return Object.entries(value).every(([name, item]) => PLAIN[kind](name) && fits(item, shape[sign]));
+  }
   return Object.entries(shape).every(([key, of]) => has(value, key, of));
 };
 
@@ -125,9 +134,15 @@ const hasFigures = (sheet) => {
     && taken.every((name) => Object.hasOwn(sheet.readings, name)) && areBounded(sheet);
 };
 
+// Wrenches, adapters and their arithmetic, each where the worksheet has it.
+const hasTools = (sheet) => (
+  Object.keys(TOOLS).every((key) => !Object.hasOwn(sheet, key) || fits(sheet[key], TOOLS[key]))
+  && fits(Object.hasOwn(sheet.needs, 'no_wrench') ? sheet.needs.no_wrench : [], NO_WRENCH) && areSound(sheet)
+);
+
 /** Can it be folded over? What it means is the compiler's business. */
 export const isSheet = (sheet) => (
   fits(sheet, SHEET) && sheet.v === 1 && sheet.steps.every((step) => holdsTogether(step, sheet))
   && new Set(sheet.steps.map(({ path }) => path)).size === sheet.steps.length
-  && (!NEW.some((key) => Object.hasOwn(sheet, key)) || hasFigures(sheet))
+  && (!NEW.some((key) => Object.hasOwn(sheet, key)) || hasFigures(sheet)) && hasTools(sheet)
 );

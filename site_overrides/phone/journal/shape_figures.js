@@ -31,12 +31,16 @@ const rises = (rows) => (
   && rows.every((row, number) => number === 0 || rows[number - 1][0] < row[0])
 );
 
+/** Are these trees of known operators, none deep, and few nodes in all? */
+export const areSmall = (trees) => {
+  if (trees.length > MOST_IN_ALL) return false;
+  const sizes = trees.map((tree) => sizeOf(tree, 0));
+  return sizes.every((size) => size <= MOST_NODES) && sum(sizes) <= MOST_IN_ALL;
+};
+
 /** Can its results be worked out in a moment? The rest of its shape is sound. */
 export const areBounded = ({ results, tables }) => {
   const whens = results.flatMap(({ limits }) => limits.map(({ when }) => when).filter((when) => when !== null));
   const trees = [...results.map(({ tree }) => tree), ...whens];
-  if (results.length > MOST_RESULTS || trees.length > MOST_IN_ALL) return false;
-  const sizes = trees.map((tree) => sizeOf(tree, 0));
-  return sizes.every((size) => size <= MOST_NODES) && sum(sizes) <= MOST_IN_ALL
-    && Object.values(tables).every(({ rows }) => rises(rows));
+  return results.length <= MOST_RESULTS && areSmall(trees) && Object.values(tables).every(({ rows }) => rises(rows));
 };

@@ -2,7 +2,7 @@
 
 import { KINDS, OFFLINE, W, clock, day } from '../words.js';
 import { foldedForm } from './form.js';
-import { fold, keyed, make, say, sayOrHide, show } from './nodes.js';
+import { fold, keyed, make, say, sayOrHide, set, show } from './nodes.js';
 import { pressButton } from './press.js';
 
 const whole = (text) => (/^[1-9]\d{0,3}$/.test(text) ? Number(text) : null);
@@ -149,13 +149,17 @@ export const jobMenu = ({ send: keep, carry, forget, whoFold, home }) => {
   const left = departures();
   const said = deeds(send);
   const odd = oddities();
+  const torques = make('a', { class: 'row' }, W.torqueSheet);
   const panel = make(
     'div', { class: 'panel' }, facts, device, whoFold, took.node, added.node, corrected.node, left.node, said.node, passed.node, carrier(carry), declined.node,
+    make('p', {}, torques),
     make('p', {}, make('a', { class: 'row', href: home }, W.allJobs)), wiped.node, odd.node,
   );
   const node = make('details', { class: 'drop' }, make('summary', {}, W.jobMenu), panel);
   const update = ({ state, sheet, shared, offline }) => {
     const { job } = state;
+    set(torques, 'href', new URL(`../w/${encodeURIComponent(sheet.worksheet)}/torque/`, home).href);
+    show(torques, Boolean(sheet.wrenches)); // a worksheet from before there were any has no such page
     say(device, offline.replaced ? W.otherTab : OFFLINE[offline.state] ?? '');
     say(facts, W.jobFacts(job, sheet, job ? `${day(job.started_at)} ${clock(job.started_at)}` : ''));
     corrected.update({ fields: { item: { options: Object.entries(state.items).map(([value, { label, count: n }]) => ({ value, label: `${label} (${n})` })) } } });

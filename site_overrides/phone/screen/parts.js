@@ -41,13 +41,13 @@ const partButton = (id, { kind, keep, choose }) => {
  * partsCheck({kind, send, above, below, map, onChoose}) -> {node, big(parts), update({parts, off})}. parts: [{id, label, figure, kept,
  * value, pull}] in the order of work; `pull` groups them, and only the pull at work is shown. big(parts): the one at
  * work. map: {node, update({parts, choose})} shows the small ones instead; onChoose() when a small one was tapped. above
- * and below: nodes beside the small ones.
+ * and below: nodes before the large one, which a thumb must find without looking for it, and after the map.
  */
 export const partsCheck = ({ kind, send, above = [], below = [], map = null, onChoose = () => {} }) => {
   const pull = make('p', { class: 'pull' });
   const grid = make('div', { class: 'parts' });
   const messages = make('div');
-  const node = make('div', {}, pull, above, map?.node ?? null, below, messages, grid);
+  const node = make('div', {}, pull, above, messages, grid, map?.node ?? null, below);
   let chosen = null;
   const big = (parts) => parts.find((part) => part.id === chosen) ?? parts.find((part) => !part.kept) ?? parts.at(-1);
   const keep = async (part) => {

@@ -77,7 +77,7 @@ export const tighten = ({ step, sheet, send, takeBack }) => {
   const keep = (id, value) => (refusal ? { kept: false, words: refusal } : send(id, saysNew ? { ...value, new: true } : value));
   const parts = partsCheck({
     kind: 'tighten', send: keep, onChoose: redraw,
-    above: [mark.node, ...wrench?.nodes ?? [], picture, fresh.node].filter(Boolean), below: [early],
+    above: [mark.node, ...wrench?.nodes ?? [], fresh.node, early], below: [picture].filter(Boolean),
     map: points && oneByOne ? boltMap({ points, kind: 'tighten' }) : null,
   });
   const pullAt = (id) => (check.fastener === 'critical' ? id.split('.')[0] : 'all');
