@@ -12,6 +12,7 @@ from tests.browser import bays
 from tests.browser.bays import Bay
 from tests.browser.drive import SOURCE, Drive, fill
 from tests.browser.torque_sheet import torque_sheet
+from tests.sample_sheet import sample_sheet
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
 
@@ -99,6 +100,15 @@ def test_where_no_wrench_reaches_it_is_said_and_the_value_stands_itself(bay: Bay
     step = drive.look("crank-bolt")
     expect(step).to_contain_text(re.compile("no torque wrench", re.I))
     expect(large(drive, "crank-bolt")).to_contain_text("320 N.m")
+
+
+def test_what_no_wrench_of_the_shop_can_set_is_said_before_the_strip_down(bay: Bay) -> None:
+    base = sample_sheet()
+    told = [{"value": "crank_bolt", "label": "Crank bolt", "text": "320 N.m", "why": "range"}]
+    steps = [one for one in base["steps"] if one["path"] in ("strip-down", "done")]
+    drive = bay.begin({**base, "steps": steps, "needs": {**base["needs"], "no_wrench": told}})
+    expect(drive.look("strip-down")).to_contain_text("320 N.m")
+    expect(drive.step("strip-down")).to_contain_text("Crank bolt")
 
 
 @pytest.mark.parametrize(
