@@ -8,8 +8,8 @@ from random import Random
 from typing import Any
 
 from generator.canonical import canonical
-from tests.figures import figures, limit, name, quantity, reading, result
-from tests.journals import Case, Sheet, inspect, random_case, sheet_of, step, value, wait
+from tests.figures import figures, limit, name, on_wrench, quantity, reading, result, tools
+from tests.journals import Case, Sheet, inspect, random_case, sheet_of, step, tighten, value, wait
 
 Json = dict[str, Any]
 JUNK: list[Any] = [
@@ -43,6 +43,7 @@ def sound() -> Sheet:
         step("drain", 0, {"kind": "measure", "reading": "drained", "against": None}, shows=["left"], holds=["left"]),
         step("seal", 0, inspect(dry=False, wet=False)),
         step("watch", 0, watch, values=["drain"]),
+        step("bolts", 0, {**on_wrench(tighten("bolts", "critical", "1.1", "1.2")), "asks_new": True}),
     ]
     results = [
         result("left", left, "L", limit(["<", name("left"), 0]), hold=True, step=0.1),
@@ -54,8 +55,9 @@ def sound() -> Sheet:
         "capacity": {**value("ordinary", "8 L", "volume"), **quantity("L", 8, (0.5, "L"))},
         "filled": value("ordinary", None, "share"),
         "drain": value("ordinary", "10 min", "time"),
+        "bolts": {**value("critical", "12 N.m"), "band": {"low": 5, "high": 25}, "points": [[0, 0.5], [1, 0.5]]},
     }
-    return sheet_of(["any"], steps, values=values, **figures({"drained": reading("L")}, results))
+    return sheet_of(["any"], steps, values=values, **tools(), **figures({"drained": reading("L")}, results))
 
 
 def _wide(sheet: Json) -> None:
@@ -111,6 +113,23 @@ CHANGES: dict[str, Callable[[Json], None]] = {
     "a table without rows": _set("tables", "curve", "rows", []),
     "a number that is a text": _set("values", "capacity", "number", {"number": "8", "unit": "L"}),
     "a tolerance without a unit": _set("values", "capacity", "margin", {"number": 8}),
+    "a wrench without a step": lambda sheet: sheet["wrenches"]["small"].pop("step"),
+    "a wrench with no marks": _set("wrenches", "small", "step", 0),
+    "a wrench called like no id": lambda sheet: sheet["wrenches"].update({"__proto__": sheet["wrenches"]["small"]}),
+    "a wrench in a unit of something else": _set("wrenches", "small", "unit", "L"),
+    "a day that is none": _set("wrenches", "small", "due", "soon"),
+    "an adapter as long as a text": _set("adapters", "crowfoot-13", "length", "40"),
+    "a setting on a wrench that is not there": _set("steps", 3, "check", "parts", 0, "settings", 0, "wrench", "big"),
+    "a setting without its mark": lambda sheet: sheet["steps"][3]["check"]["parts"][0]["settings"][0].pop("number"),
+    "a pull of no kind": _set("steps", 3, "check", "parts", 0, "kind", "push"),
+    "bolts that ask something else": _set("steps", 3, "check", "asks_new", "yes"),
+    "a tree of settings that is missing": lambda sheet: sheet["torque"].pop("inside"),
+    "a tree of settings that is none": _set("torque", "setting", ["eval", 1]),
+    "a band with one end": _set("values", "bolts", "band", {"low": 5}),
+    "a bolt off the map": _set("values", "bolts", "points", [[0, 1.5]]),
+    "a bolt with three places": _set("values", "bolts", "points", [[0, 0.5, 1]]),
+    "more bolts than there are": _set("values", "bolts", "points", [[0, 0.5]] * 501),
+    "no wrench for nothing": lambda sheet: sheet["needs"].update({"no_wrench": [{"value": "bolts"}]}),
     "a given without a unit": lambda sheet: sheet["givens"]["odometer"].pop("unit"),
 }
 
@@ -149,7 +168,8 @@ def _odd_case(rng: Random) -> Case:
 
 def _spoil(rng: Random, sheet: Json) -> None:
     """Somewhere in what readings and results bring, something else stands."""
-    places = [key for key in ("units", "readings", "results", "tables", "givens", "values", "steps") if key in sheet]
+    keys = ("units", "readings", "results", "tables", "givens", "values", "steps", "wrenches", "torque")
+    places = [key for key in keys if key in sheet]
     here: Any = sheet
     key: Any = rng.choice(places)
     while isinstance(here[key], dict | list) and here[key] and rng.random() < 0.85:

@@ -6,6 +6,7 @@ from random import Random
 from typing import Any
 
 from generator.quantities.units import KINDS, UNITS, table_json
+from generator.quantities.wrench import inside_tree, offered_tree, rounding_tree, setting_tree
 
 Json = dict[str, Any]
 Tree = Any
@@ -88,6 +89,32 @@ def figures(readings: Json, results: list[Json], coldest: float | None = None, *
         "givens": givens,
         **more,
     }
+
+
+WRENCHES = {
+    "small": {
+        **{"label": "Click wrench 5 to 25", "low": 5, "high": 25, "step": 0.5, "unit": "N.m", "iso": "II A"},
+        **{"accuracy": 0.04, "lever": 250, "due": "2027-03-01"},
+    }
+}
+
+
+def tools() -> Json:
+    """The wrenches and adapters of a shop, with the arithmetic of their settings."""
+    trees = {
+        "setting": setting_tree(),
+        "rounding": rounding_tree(),
+        "offered": offered_tree(),
+        "inside": inside_tree(),
+    }
+    adapters = {"crowfoot-13": {"label": "Crowfoot 13", "length": 40, "angle": None}}
+    return {"wrenches": WRENCHES, "adapters": adapters, "torque": trees}
+
+
+def on_wrench(check: Json) -> Json:
+    """A tighten whose pulls are set on the shop's wrench."""
+    one = {"wrench": "small", "number": 12, "text": "12", "inside": True}
+    return {**check, "parts": [{**part, "kind": "torque", "settings": [one]} for part in check["parts"]]}
 
 
 # -- random ones -------------------------------------------------------------------------------------------------------

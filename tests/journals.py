@@ -19,7 +19,7 @@ from generator.canonical import canonical, digest
 from generator.journal.answers import parts_of, value_state
 from generator.journal.entries import SLOTS, Entry, Gathered, Standing, add, gather, union
 from generator.journal.seen import answer_ids, next_lamport, slot_ids, step_ids
-from tests.figures import READINGS, figures, quantity, random_results, typed
+from tests.figures import READINGS, figures, on_wrench, quantity, random_results, tools, typed
 
 Sheet = dict[str, Any]
 Case = dict[str, Any]
@@ -180,12 +180,26 @@ def _figures(rng: Random, steps: list[dict[str, Any]], values: dict[str, Any]) -
             each["holds"] = [result["name"] for result in shown if result["hold"]]
         if rng.random() < 0.15:
             each["values"] = [*each["values"], rng.choice(["fill_vacuum", "fluid_in"])]
+    if rng.random() < 0.7:
+        _wrenches(steps, values)
+        return figures(READINGS, results, coldest=rng.choice([None, -22, -30]), **tools())
     return figures(READINGS, results, coldest=rng.choice([None, -22, -30]))
+
+
+def _wrenches(steps: list[dict[str, Any]], values: dict[str, Any]) -> None:
+    """Some pulls have settings; a value says all there is to say of its bolts."""
+    facts = {"condition": "dry", "into": "aluminium", "grade": "8.8", "engaged": None, "doubt": None}
+    values["bolts"] |= {**facts, "reuse": "no", "band": {"low": 5, "high": 25}, "points": [[0, 0.5], [1, 0.5]]}
+    for each in steps:
+        if each["check"]["kind"] == "tighten":
+            each["check"] = on_wrench(each["check"])
 
 
 def _random_step(rng: Random, path: str, stage: int, before: list[dict[str, Any]]) -> dict[str, Any]:
     earlier = [s["path"] for s in before]
     check, values = rng.choice(_checks(rng, earlier)) if rng.random() < 0.7 else (TICK, [])
+    if check["kind"] == "tighten" and rng.random() < 0.5:
+        check = {**check, "asks_new": rng.random() < 0.8}
     more: dict[str, Any] = {"values": values, "leave": rng.choice(["own", "own", "lead", "never"])}
     more["may_refuse"] = rng.random() < 0.3
     if rng.random() < 0.3:
@@ -230,7 +244,8 @@ def revised(rng: Random, sheet: Sheet) -> Sheet:
             new = step(f"new-{rng.randint(0, 99)}", steps[at]["stage"], TICK)
             if all(s["path"] != new["path"] for s in steps):
                 steps.insert(at, new)
-    figures = ("units", "readings", "results", "tables", "givens") if rng.random() < 0.9 else ()
+    figures = ("units", "readings", "results", "tables", "givens", "wrenches", "adapters", "torque")
+    figures = figures if rng.random() < 0.9 else ()
     kept = {key: sheet[key] for key in ("values", "items", "needs", "shop", *figures) if key in sheet}
     if rng.random() < 0.2:
         kept["needs"] = {**kept["needs"], "tools": {"ratchet": {"label": "Ratchet"}}}
@@ -344,12 +359,19 @@ def good_value(rng: Random, check: dict[str, Any], part: str = "") -> dict[str, 
     if kind == "inspect":
         return {"outcome": rng.choice(["good", "good", "leaks", "bad"])}
     values = {
-        "tighten": {"set": rng.choice(["12 N.m", "12 N.m", "14 N.m"])},
+        "tighten": {"set": rng.choice(["12 N.m", "12 N.m", "14 N.m"]), **_said_of_bolt(rng, check)},
         "measure": typed(rng, check.get("reading", "gap")),
         "photo": {"kept_at": rng.choice(["phone", "tablet"])},
         "sign": {"self": rng.random() < 0.4},
     }
     return values.get(kind, {})
+
+
+def _said_of_bolt(rng: Random, check: dict[str, Any]) -> dict[str, Any]:
+    """Mostly that a one-time bolt is new, now and then what was not asked; the wrench, if it was one of the shop's."""
+    often = 0.9 if check.get("asks_new") else 0.1
+    new = {"new": rng.choice([*[True] * 9, False, "yes"])} if rng.random() < often else {}
+    return {**new, **({"wrench": rng.choice(["small", "small", "", 7])} if rng.random() < 0.4 else {})}
 
 
 BAD_VALUES: list[dict[str, Any]] = [
@@ -603,6 +625,8 @@ def _anything(shop: Shop, phone: Phone) -> None:
         "to",
         "self",
         "set",
+        "new",
+        "wrench",
         "kept_at",
         "list",
         "not_published",

@@ -1584,6 +1584,45 @@ def a_one_time_bolt_that_is_loosened_again_is_another_new_one(bench: Bench) -> N
 
 
 @story
+def what_was_said_before_a_go_back_vouches_for_no_pull_after_it(bench: Bench) -> None:
+    proof = step("proof", 0, inspect(good=False, off=True), if_failed={"back_to": "cam"})
+    cam = step("cam", 0, _one_time("critical", "1.1", "2.1"), values=["bolts"])
+    bench.sheet(cam, proof, DONE, stages=("kept",), values=BOLTS)
+    bench.check("cam", "1.1", set="20 N.m", new=True)
+    bench.check("cam", "2.1", set="90 deg")
+    bench.check("proof", outcome="off")
+    back = bench.go_back("proof", "cam", [], rest=["cam"])
+    assert bench.expect(cam="recheck")["steps"]["cam"]["asks_new"] == ["1.1", "2.1"]
+    again = bench.check("cam", "2.1", set="90 deg")
+    state = bench.state()
+    assert again["id"] in state["inert"] and state["steps"]["cam"]["done"] == []
+    bench.write("not-disturbed", by="LM", seen=[back["id"]])
+    bench.expect(cam="done")  # the bolt was not touched, so it is the same new one
+    bench.check("cam", "1.1", set="21 N.m")
+    assert bench.expect(cam="open")["steps"]["cam"]["asks_new"] == ["1.1", "2.1"]  # a correction says it again
+
+
+@story
+def a_bolt_list_tells_of_new_bolts_only_when_all_that_were_pulled_are(bench: Bench) -> None:
+    _bolts(bench, tighten("bolts", "critical", "1.1", "1.2"))
+    bench.check("cover-off")
+    bench.check("cover-on", "1.1", set="9 N.m", wrench="small", new=True)
+    assert bench.state()["bolts"]["covers"][0]["new"]
+    bench.check("cover-on", "1.2", set="9 N.m", wrench=7)
+    (row,) = bench.expect(cover_on="done")["bolts"]["covers"]
+    assert not row["new"] and row["wrench"] is None and row["set"] == "9 N.m"
+    bench.take_back("cover-on", "1.2")
+    (row,) = bench.expect(cover_on="open")["bolts"]["covers"]
+    assert (row["closed"], row["done"], row["wrench"]) == (False, 1, "small")
+
+
+@story
+def a_job_without_bolts_on_a_list_has_no_bolt_lists(bench: Bench) -> None:
+    bench.sheet(step("wipe", 0, TICK, closes=[{"what": "pin", "count": None}]), DONE)
+    assert bench.state()["bolts"] == {}
+
+
+@story
 def a_bolt_list_says_of_each_what_it_was_set_to_on_which_wrench_by_whom(bench: Bench) -> None:
     _bolts(bench, tighten("bolts", "ordinary", "1", "2"))
     bench.check("cover-off")

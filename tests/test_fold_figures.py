@@ -21,7 +21,7 @@ def test_a_worksheet_is_refused_for(what: str):
 
 def test_whatever_worksheet_is_let_in_a_journal_is_folded_over_it():
     folded = 0
-    for case in odd_cases(400):
+    for case in odd_cases(500):
         sheets = {digest: sheet for digest, sheet in case["sheets"].items() if is_sheet(sheet)}
         folded += any("units" in sheet for sheet in sheets.values())
         canonical(fold(case["entries"], sheets))

@@ -1,8 +1,8 @@
 """What a worksheet from a record must look like before it is folded over: a stranger's file may say anything.
 
 The same table as site_overrides/phone/journal/shape.js. A list of one shape is a list of such; a tuple, one of its
-texts; a dict with "*", names and what they stand for, with "**" any texts; a dict, at least these fields, of which one
-with "?" may be left out or null; a text, one of PLAIN.
+texts; a dict with "*", names and what they stand for, with "-" ids, with "**" any texts; a dict, at least these fields,
+of which one with "?" may be left out or null; a text, one of PLAIN.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from collections.abc import Callable
 from typing import Any
 
 from generator.journal.figures import takes
+from generator.journal.shape_bolts import BOLT, NO_WRENCH, PULL, TOOLS, are_sound
 from generator.journal.shape_figures import are_bounded
 
 Shape = Any
@@ -42,14 +43,18 @@ PLAIN: dict[str, Callable[[Any], bool]] = {
     "number": is_finite,
     "scale": lambda value: is_finite(value) and value != 0,
     "step": lambda value: is_finite(value) and value > 0,
+    "share": lambda value: is_finite(value) and 0 <= value <= 1,
+    "id": _matches(r"[a-z][a-z0-9-]*"),
+    "day": _matches(r"[0-9]{4}-[0-9]{2}-[0-9]{2}"),
 }
 
 CLASS = ("critical", "ordinary", "clip")
 QUANTITY = {"number": "number", "unit": "text"}
 VALUE: Shape = {"text": "text or null", "source": "anything", "class": CLASS, "number?": QUANTITY, "margin?": QUANTITY}
+VALUE |= BOLT
 CHECKS: dict[str, Shape] = {
     "tick": {},
-    "tighten": {"value": "name", "fastener": CLASS, "parts": [{"id": "text"}]},
+    "tighten": {"value": "name", "fastener": CLASS, "parts": [PULL], "asks_new?": "yes or no"},
     "measure": {"reading?": "name"},
     "inspect": {"outcomes": [{"name": "text", "fails": "yes or no"}]},
     "wait": {"value": "name", "seconds": "count or null", "watch?": {"start": "name", "end": "name"}},
@@ -123,8 +128,9 @@ def fits(value: Any, shape: Shape) -> bool:
         return False
     if "**" in shape:
         return all(fits(item, shape["**"]) for item in value.values())
-    if "*" in shape:
-        return all(PLAIN["name"](name) and fits(item, shape["*"]) for name, item in value.items())
+    for sign, kind in (("*", "name"), ("-", "id")):
+        if sign in shape:
+            return all(PLAIN[kind](name) and fits(item, shape[sign]) for name, item in value.items())
     return all(_has(value, key, of) for key, of in shape.items())
 
 
@@ -140,7 +146,13 @@ def is_sheet(sheet: Any) -> bool:
     if not fits(sheet, SHEET) or sheet.get("v") != 1:
         return False
     whole = all(_holds_together(step, sheet) for step in sheet["steps"]) and _is_once(sheet["steps"])
-    return whole and (not any(key in sheet for key in NEW) or _has_figures(sheet))
+    return whole and (not any(key in sheet for key in NEW) or _has_figures(sheet)) and _has_tools(sheet)
+
+
+def _has_tools(sheet: dict[str, Any]) -> bool:
+    """Wrenches, adapters and their arithmetic, each where the worksheet has it."""
+    fit = all(fits(sheet[key], TOOLS[key]) for key in TOOLS if key in sheet)
+    return fit and fits(sheet["needs"].get("no_wrench", []), NO_WRENCH) and are_sound(sheet)
 
 
 def _has_figures(sheet: dict[str, Any]) -> bool:

@@ -25,11 +25,16 @@ def are_bounded(sheet: dict[str, Any]) -> bool:
     results = sheet["results"]
     trees = [result["tree"] for result in results]
     trees += [limit["when"] for result in results for limit in result["limits"] if limit["when"] is not None]
-    if len(results) > MOST_RESULTS or len(trees) > MOST_IN_ALL:
+    rows = [table["rows"] for table in sheet["tables"].values()]
+    return len(results) <= MOST_RESULTS and are_small(trees) and all(map(_rises, rows))
+
+
+def are_small(trees: list[Any]) -> bool:
+    """Are these trees of known operators, none deep, and few nodes in all?"""
+    if len(trees) > MOST_IN_ALL:
         return False
     sizes = [_size(tree, 0) for tree in trees]
-    rows = [table["rows"] for table in sheet["tables"].values()]
-    return max(sizes, default=0) <= MOST_NODES and sum(sizes) <= MOST_IN_ALL and all(map(_rises, rows))
+    return max(sizes, default=0) <= MOST_NODES and sum(sizes) <= MOST_IN_ALL
 
 
 def _size(tree: Any, depth: int) -> int:
