@@ -223,6 +223,13 @@ def _random_step(rng: Random, path: str, stage: int, before: list[dict[str, Any]
     return step(path, stage, check, **more)
 
 
+def _without_settings(each: dict[str, Any]) -> dict[str, Any]:
+    if each["check"]["kind"] != "tighten":
+        return each
+    parts = [{key: said for key, said in part.items() if key != "settings"} for part in each["check"]["parts"]]
+    return {**each, "check": {**each["check"], "parts": parts}}
+
+
 def revised(rng: Random, sheet: Sheet) -> Sheet:
     """Another revision: duties and wordings changed, steps removed, moved, renamed and added."""
     steps: list[dict[str, Any]] = json.loads(canonical(sheet["steps"]))
@@ -245,7 +252,8 @@ def revised(rng: Random, sheet: Sheet) -> Sheet:
             if all(s["path"] != new["path"] for s in steps):
                 steps.insert(at, new)
     figures = ("units", "readings", "results", "tables", "givens", "wrenches", "adapters", "torque")
-    figures = figures if rng.random() < 0.9 else ()
+    if rng.random() < 0.1:  # a worksheet from before there were any
+        figures, steps = (), [_without_settings(each) for each in steps]
     kept = {key: sheet[key] for key in ("values", "items", "needs", "shop", *figures) if key in sheet}
     if rng.random() < 0.2:
         kept["needs"] = {**kept["needs"], "tools": {"ratchet": {"label": "Ratchet"}}}
