@@ -93,9 +93,9 @@ def made_up(rng: Random) -> Job:
 
 def job_for(rng: Random) -> Job:
     of = rng.random()
-    if of < 0.65:
+    if of < 0.7:
         return made_up(rng)
-    return small() if of < 0.85 else compiled(rng.choice(LAYOUTS))
+    return small() if of < 0.9 else compiled(rng.choice(LAYOUTS))
 
 
 # --- phones that write apart ----------------------------------------------------------------------------------------
@@ -173,7 +173,7 @@ class Crew(Shop):
             yield functools.partial(self.work, each=each)
 
     def run(self) -> None:
-        chances = [(0.15, Crew.one_turn), (0.15, Crew.differ), (0.25, Crew.back_up), (0.08, Crew.restore)]
+        chances = [(0.15, Crew.one_turn), (0.15, Crew.differ), (0.3, Crew.back_up), (0.12, Crew.restore)]
         for turn in self.turns():
             turn(self.rng.choice(self.phones))
             for chance, do in [*chances, (0.35, Crew.sync)]:
