@@ -1,11 +1,12 @@
 """Kills a browser around the paint of a tick, life after life, and counts what was painted and is not there afterwards.
 
-    python -m tests.browser.kill_harness --lives 100
+    python -m tests.browser.kill_harness --lives 300 --webkit 100
 
 A life: start the browser on the profile of the life before, read back what it kept, tick on, SIGKILL the whole tree of
 processes at a moment drawn evenly from 50 ms before to 100 ms after the paint of one tick. `kept` is the phone's own
 way and must lose nothing. The other two show that the harness would notice: `local` writes to local storage alone,
-`early` paints 50 ms before its write starts.
+`early` paints 50 ms before its write starts. SIGKILL leaves what the browser has handed to the system: whether a kept
+tick is on the disk by then is counted by strace in the second table, and tried by `tests.browser.power_cut`.
 """
 
 from __future__ import annotations
@@ -26,7 +27,10 @@ from statistics import median
 from typing import Protocol
 from urllib.parse import parse_qs
 
-from tests.browser.engines import Chromium, WebKit, chromium_version, wait_for
+from playwright.sync_api import sync_playwright
+
+from tests.browser.disk_syncs import OPEN, Syncs, syncs_in_chromium, syncs_in_webkit
+from tests.browser.engines import Chromium, WebKit, chromium_version, screen, wait_for
 from tests.browser.server import Request, Server
 
 ROOT = Path(__file__).parents[2]
@@ -44,12 +48,9 @@ class Way:
     window: tuple[float, float] = AROUND
 
 
-WAYS = [
-    Way("kept", "kept, then painted"),
-    Way("local", "control: local storage alone"),
-    Way("early", "control: painted 50 ms before its write", pace=0.150, window=(0.005, 0.045)),
-]
-KEPT, LOCAL, EARLY = WAYS
+KEPT = Way("kept", "kept, then painted")
+LOCAL = Way("local", "control: local storage alone")
+EARLY = Way("early", "control: painted 50 ms before its write", pace=0.150, window=(0.005, 0.045))
 
 
 class Engine(Protocol):
@@ -82,6 +83,11 @@ class Life:
 class Result:
     way: Way
     lives: list[Life] = field(default_factory=list)
+    engine: str = "Chromium"
+
+    @property
+    def title(self) -> str:
+        return f"{self.engine}: {self.way.title}"
 
     @property
     def painted(self) -> int:
@@ -175,9 +181,8 @@ def run(way: Way, lives: int, start: Start, profile: Path, chance: random.Random
                     result.lives.append(judged(last, stored, result))
                     if way is KEPT and result.lives[-1].lost:
                         trouble = parse_qs(told(server, "read")[0].query).get("trouble")
-                        print(
-                            f"Life {len(result.lives)}: {len(result.lives[-1].lost)} lost; the next one says {trouble}."
-                        )
+                        lost = len(result.lives[-1].lost)
+                        print(f"Life {len(result.lives)}: {lost} lost; the next one says {trouble}.")
                 if result.in_window >= lives or len(result.lives) >= 3 * lives:
                     return result
                 last = lived(engine, server, first, way, chance)
@@ -212,47 +217,89 @@ def judged(life: Life, stored: set[int], result: Result) -> Life:
 # --- the table ------------------------------------------------------------------------------------------------------
 
 
-def table(results: list[Result], engine: str, seconds: float, seed: int) -> Iterator[str]:
-    yield f"{date.today()}  {engine}  {platform.system()} {platform.release()}, {os.cpu_count()} cores"
-    yield f"Whole tree killed by SIGKILL; {seconds:.0f} s in all; seed {seed}"
+def table(results: list[Result], syncs: list[Syncs], seconds: float, seed: int) -> Iterator[str]:
+    yield f"{date.today()}  {platform.system()} {platform.release()}, {os.cpu_count()} cores; {seconds:.0f} s in all"
+    yield f"{chromium_version()}; the system's WebKit"
+    yield f"Whole tree killed by SIGKILL around the paint of a tick; seed {seed}"
     yield ""
     heads = [("lives", ""), ("in the", "window"), ("painted", "ticks"), ("lost", ""), ("lives with", "a loss")]
     heads += [("unpainted", "but kept")]
     for line, spread in enumerate(["ms, paint to kill", "least / median / most"]):
-        yield " " * 41 + "".join(f"{head[line]:>12}" for head in heads) + f"   {spread}"
+        yield " " * 51 + "".join(f"{head[line]:>12}" for head in heads) + f"   {spread}"
     for result in results:
         offsets = [life.offset * 1000 for life in result.lives]
         unpainted = sum(life.unpainted for life in result.lives)
         numbers = [len(result.lives), result.in_window, result.painted, result.lost, result.lives_with_a_loss]
         row = "".join(f"{number:>12}" for number in [*numbers, unpainted])
-        yield f"{result.way.title:41}{row}   {min(offsets):.0f} / {median(offsets):.0f} / {max(offsets):.0f}"
-    yield ""
+        yield f"{result.title:51}{row}   {min(offsets):.0f} / {median(offsets):.0f} / {max(offsets):.0f}"
     yield "In the window: killed from 50 ms before to 100 ms after the paint it was aimed at; the others count as well."
+    yield ""
+    yield f"{'written down by the disk, counted by strace':51}{'kept ticks':>12}{'fdatasync':>12}{'a tick':>12}"
+    for counted in syncs:
+        title = f"{counted.engine}: {'the phone’s way' if counted.durability == 'strict' else 'control: relaxed'}"
+        yield f"{title:51}{counted.kept:>12}{counted.synced:>12}{counted.synced / counted.kept:>12.1f}"
+    yield ""
+
+
+def failures(results: list[Result], syncs: list[Syncs], wanted: dict[str, int]) -> Iterator[str]:
+    """`wanted`: kills in the window, by engine. A control that loses nothing is a failure as well."""
+    for result in results:
+        if result.way is not KEPT:
+            if not result.lost:
+                yield f"no loss seen by {result.title}; the harness does not bite."
+            continue
+        if result.in_window < wanted[result.engine]:
+            yield f"{result.engine}: only {result.in_window} kills came where they were aimed: the machine is too busy."
+        if result.lost or result.refused:
+            yield f"{result.engine}: {result.lost} painted ticks lost, {len(result.refused)} refused."
+    for counted in syncs:
+        if counted.durability == "strict" and counted.synced < counted.kept:
+            yield f"{counted.engine}: {counted.kept} ticks kept, the disk wrote down {counted.synced} times."
+        if counted.engine == "Chromium" and counted.durability == "relaxed" and counted.synced:
+            yield "Chromium syncs relaxed ticks too; the count does not tell the two apart."
+
+
+def killed(engine: str, start: Start, ways: list[tuple[Way, int]], chance: random.Random) -> Iterator[Result]:
+    """Each way on a profile of its own; a way with no lives is left out."""
+    for way, lives in ways:
+        if lives:
+            with tempfile.TemporaryDirectory(prefix="handturn-kill-") as profile:
+                result = run(way, lives, start, Path(profile), chance)
+                result.engine = engine
+                yield result
+
+
+def counted_syncs(display: str, ticks: int, webkit: bool) -> Iterator[Syncs]:
+    with pages_server() as server, sync_playwright() as playwright:
+        for durability in OPEN:
+            with tempfile.TemporaryDirectory(prefix="handturn-sync-") as folder:
+                yield syncs_in_chromium(playwright, server, durability, ticks, Path(folder))
+        for durability in OPEN if webkit else ():
+            with tempfile.TemporaryDirectory(prefix="handturn-sync-") as folder:
+                yield syncs_in_webkit(display, server, durability, ticks, Path(folder))
 
 
 def main() -> int:
     parser = argparse.ArgumentParser(description="Kill a browser around the paint of a tick and count what is lost.")
-    parser.add_argument("--lives", type=int, default=100, help="kills of the phone's own way, in the window")
+    parser.add_argument("--lives", type=int, default=300, help="kills of Chromium, the phone's own way, in the window")
+    parser.add_argument("--webkit", type=int, default=100, help="the same of WebKit; 0 leaves it out")
     parser.add_argument("--controls", type=int, default=10, help="lives of each control")
+    parser.add_argument("--ticks", type=int, default=50, help="kept while the disk's syncs are counted")
     parser.add_argument("--seed", type=int, default=int(time.time()))
     options = parser.parse_args()
     chance = random.Random(options.seed)
     begun = time.monotonic()
-    results = []
-    for way in WAYS:
-        with tempfile.TemporaryDirectory(prefix="handturn-kill-") as profile:
-            lives = options.lives if way is KEPT else options.controls
-            results.append(run(way, lives, start_chromium, Path(profile), chance))
-    print("\n".join(table(results, chromium_version(), time.monotonic() - begun, options.seed)))
-    kept, *controls = results
-    if kept.in_window < options.lives:
-        print(f"FAILED: only {kept.in_window} kills came where they were aimed; this machine is too busy.")
-    if kept.lost or kept.refused:
-        print(f"FAILED: {kept.lost} painted ticks lost, {len(kept.refused)} refused.")
-    blunt = [control.way.title for control in controls if not control.lost]
-    if blunt:
-        print(f"FAILED: no loss seen by {', '.join(blunt)}; the harness does not bite.")
-    return bool(kept.in_window < options.lives or kept.lost or kept.refused or blunt)
+    of_chromium = [(KEPT, options.lives), (LOCAL, options.controls), (EARLY, options.controls)]
+    of_webkit = [(KEPT, options.webkit), (EARLY, options.controls if options.webkit else 0)]
+    with screen() as display:
+        results = [*killed("Chromium", start_chromium, of_chromium, chance)]
+        results += killed("WebKit", start_webkit_on(display), of_webkit, chance)
+        syncs = [*counted_syncs(display, options.ticks, webkit=bool(options.webkit))]
+    print("\n".join(table(results, syncs, time.monotonic() - begun, options.seed)))
+    failed = [*failures(results, syncs, {"Chromium": options.lives, "WebKit": options.webkit})]
+    for line in failed:
+        print(f"FAILED: {line}")
+    return bool(failed)
 
 
 if __name__ == "__main__":

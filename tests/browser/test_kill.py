@@ -1,13 +1,23 @@
 """Sudden death: nothing that was painted is missing afterwards, and the harness would notice if it were."""
 
 import random
-import subprocess
-from pathlib import Path
 
 import pytest
 
-from tests.browser.engines import Chromium, wait_for
-from tests.browser.kill_harness import EARLY, KEPT, LOCAL, Life, Result, judged, run, serials, start_chromium
+from tests.browser.disk_syncs import OPEN, Syncs, syncs_in_chromium
+from tests.browser.kill_harness import (
+    EARLY,
+    KEPT,
+    LOCAL,
+    Life,
+    Result,
+    failures,
+    judged,
+    run,
+    serials,
+    start_chromium,
+    table,
+)
 
 pytestmark = pytest.mark.browser
 
@@ -45,57 +55,23 @@ def test_a_tick_that_goes_missing_lives_later_is_counted_once():
     assert serials("1-3,7-7") == {1, 2, 3, 7}
 
 
+def test_the_harness_fails_for_a_loss_for_a_blunt_control_and_for_a_tick_that_is_not_on_the_disk():
+    good, lossy = Life(frozenset({1}), 0, ()), Life(frozenset({1}), 0, (), lost=frozenset({1}))
+    sound = [Result(KEPT, [good]), Result(LOCAL, [lossy]), Result(KEPT, [good], "WebKit")]
+    syncs = [Syncs("Chromium", "strict", 5, 5), Syncs("Chromium", "relaxed", 5, 0), Syncs("WebKit", "relaxed", 5, 6)]
+    wanted = {"Chromium": 1, "WebKit": 1}
+    assert list(failures(sound, syncs, wanted)) == []
+    broken = [Result(KEPT, [lossy]), Result(LOCAL, [good]), Result(KEPT, [], "WebKit")]
+    told = list(failures(broken, [Syncs("WebKit", "strict", 5, 4), Syncs("Chromium", "relaxed", 5, 1)], wanted))
+    assert len(told) == 5 and [line.split()[0] for line in told[1:3]] == ["no", "WebKit:"]
+    assert "control: relaxed" in "\n".join(table(sound, syncs, 1.0, 1))
+
+
 # --- what reaches the disk ------------------------------------------------------------------------------------------
 
 
-def syncs_during(pids: list[int], work, log: Path) -> int:
-    """How many times the processes made the disk write down an IndexedDB file while work() ran."""
-    attach = [f"--attach={pid}" for pid in pids]
-    told = log.with_suffix(".err")
-    with told.open("w") as stderr:
-        tracer = subprocess.Popen(["strace", "-f", "-y", "-e", "trace=fdatasync", "-o", log, *attach], stderr=stderr)
-        try:
-            wait_for(lambda: all(f"Process {pid} attached" in told.read_text() for pid in pids), "strace")
-            work()
-        finally:
-            tracer.terminate()
-            tracer.wait()
-    return sum("fdatasync(" in line and "IndexedDB" in line for line in log.read_text().splitlines())
-
-
-@pytest.fixture
-def opened(playwright, pages, profile):
-    """(browser, page holding a keep) in a Chromium whose processes are ours to look into."""
-    with Chromium(profile, pages.url("/pages/keep.html")) as browser:
-        remote = playwright.chromium.connect_over_cdp(browser.endpoint)
-        page = remote.contexts[0].pages[0]
-        page.wait_for_selector("html[data-ready]", state="attached")
-        yield browser, page
-        remote.close()
-
-
-OPEN = {
-    "strict": "async () => { const keep = await open(); globalThis.append = keep.append; }",
-    "relaxed": "async () => { globalThis.append = await openRelaxed(); }",
-}
-
-
 @pytest.mark.parametrize("durability", OPEN)
-def test_every_kept_tick_is_on_the_disk_and_a_relaxed_one_is_not(opened, durability, tmp_path):
-    browser, page = opened
-    page.evaluate(OPEN[durability])
-    page.evaluate("() => append(entry())")
-
-    def tick():
-        kept = page.evaluate(
-            """async (ticks) => {
-                let kept = 0;
-                for (let i = 0; i < ticks; i += 1) kept += (await append(entry())).kept;
-                return kept;
-            }""",
-            TICKS,
-        )
-        assert kept == TICKS
-
-    syncs = syncs_during(browser.pids, tick, tmp_path / "strace.log")
-    assert syncs >= TICKS if durability == "strict" else syncs == 0
+def test_every_kept_tick_is_on_the_disk_and_a_relaxed_one_is_not(playwright, pages, durability, tmp_path):
+    counted = syncs_in_chromium(playwright, pages, durability, TICKS, tmp_path)
+    assert counted.kept == TICKS
+    assert counted.synced >= TICKS if durability == "strict" else counted.synced == 0
