@@ -13,7 +13,7 @@ from mkdocs.exceptions import PluginError
 from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files
 
-from generator import build, bundle, disk, report
+from generator import build, bundle, disk, policy, report
 
 
 class HandturnConfig(base.Config):  # type: ignore[no-untyped-call]
@@ -29,6 +29,7 @@ class HandturnPlugin(BasePlugin[HandturnConfig]):  # type: ignore[no-untyped-cal
 
     def on_startup(self, *, command: str, **kwargs: Any) -> None:
         self.serving = command == "serve"
+        self.scripts_of_texts: set[str] = set()
 
     def on_config(self, config: MkDocsConfig, **kwargs: Any) -> MkDocsConfig:
         root = Path(config.config_file_path).parent
@@ -55,9 +56,15 @@ class HandturnPlugin(BasePlugin[HandturnConfig]):  # type: ignore[no-untyped-cal
         return files
 
     @event_priority(-100)
+    def on_page_content(self, html: str, **kwargs: Any) -> None:
+        self.scripts_of_texts.update(policy.inline_scripts(html))
+
+    @event_priority(-100)
     def on_post_build(self, *, config: MkDocsConfig, **kwargs: Any) -> None:
         assert self.built
         site, template = Path(config.site_dir), self.overrides["sw.js"]
+        if not self.serving:  # the preview's own script reloads its pages
+            disk.write_files(policy.for_theme(disk.read_site(site), self.scripts_of_texts), site)
         disk.write_files(self.built.files, site)
         if self.serving:
             (site / "sw.js").write_text(bundle.removing_worker(template.decode()))

@@ -16,15 +16,12 @@ from urllib.parse import quote, urlencode
 from jinja2 import DictLoader, Environment, StrictUndefined
 
 from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step
+from generator.policy import STRICT
 from generator.richtext import Rich, rich
 
 Sheet = Mapping[str, Any]
 
 PRODUCT = "Handturn"
-POLICY = (
-    "default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; "
-    "object-src 'none'; base-uri 'none'; form-action 'none'"
-)
 SIGNAL = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION", "notice": "NOTICE"}
 LISTS = {"covers": "Under the covers", "bay": "In the engine bay", "road": "Wheels and underside"}
 GATES = {
@@ -529,7 +526,7 @@ _REFERENCE_TEMPLATES = (("reference", _REFERENCE), ("rich", _RICH))
 
 def _page(template: str, site: Site, root: str, **facts: Any) -> str:
     """`root` leads from the page to the site's root."""
-    facts |= {"site": site, "root": root, "policy": POLICY, "product": PRODUCT, "signal": SIGNAL}
+    facts |= {"site": site, "root": root, "policy": STRICT, "product": PRODUCT, "signal": SIGNAL}
     return _environment(site.templates).get_template(template).render(facts)
 
 

@@ -79,7 +79,7 @@ def test_our_pages_carry_nothing_inline_and_a_strict_policy(site):
     ]:
         page = BeautifulSoup(path.read_text(), "html.parser")
         policy = page.find("meta", {"http-equiv": "Content-Security-Policy"})["content"]
-        assert "default-src 'self'" in policy and "unsafe" not in policy
+        assert "default-src 'none'" in policy and "unsafe" not in policy
         assert not [script for script in page.find_all("script") if not script.get("src")]
         assert not page.find_all("style") and not page.find_all(style=True)
         assert not [tag for tag in page.find_all() if any(name.startswith("on") for name in tag.attrs)]

@@ -16,6 +16,7 @@ ORDER = [
     "torquefaults",
     "model",
     "richtext",
+    "policy",
     "quantities",
     "read",
     "check",

@@ -69,7 +69,7 @@ def test_every_page_brings_the_policy_before_anything_is_fetched(site: render.Si
         policy = next(n for n, tag in enumerate(tags) if tag.get("http-equiv") == "Content-Security-Policy")
         fetching = next(n for n, tag in enumerate(tags) if tag.get("src") or tag.get("href"))
         assert policy < fetching, name
-        assert "default-src 'self'" in tags[policy]["content"]
+        assert "default-src 'none'" in tags[policy]["content"]
 
 
 def test_a_page_leads_to_the_root_of_the_site_from_its_own_depth(site: render.Site) -> None:

@@ -1,5 +1,7 @@
 // The page's half of the service worker: registers it, says how far this phone is, and takes an update when asked.
 
+import { trustedAddress } from './trusted.js';
+
 // This file lies one folder below the site's root, wherever the page that loads it is.
 const HOME = new URL('..', import.meta.url);
 const PATIENCE = 10_000; // ms that a worker may take to count what it keeps
@@ -101,7 +103,7 @@ export const startOffline = ({
   const begin = async () => {
     news = {};
     try {
-      registration = await container.register(script, { updateViaCache: 'none' });
+      registration = await container.register(trustedAddress(script), { updateViaCache: 'none' });
     } catch (error) {
       registration = await container.getRegistration(String(base)).catch(() => undefined);
       if (!registration?.active) return show(refusal(error));

@@ -47,6 +47,7 @@ def files_of(version: str) -> dict[str, bytes]:
         "style.css": f':root {{ --version: "{version}" }}'.encode(),
         "app.js": (APP % version).encode(),
         "phone/offline.js": f"// {version}\n".encode() + (OVERRIDES / "phone" / "offline.js").read_bytes(),
+        "phone/trusted.js": f"// {version}\n".encode() + (OVERRIDES / "phone" / "trusted.js").read_bytes(),
         "w/belt/sheet.json": f'{{"version": "{version}"}}'.encode(),
         ODD_NAME: f'<svg xmlns="http://www.w3.org/2000/svg"><!-- {version} --></svg>'.encode(),
     }

@@ -1,0 +1,138 @@
+"""What a page may load and run, said in the page itself: a static host sends no headers of ours.
+
+Our own pages have no inline script and get the strict policy. The theme's pages get theirs once they are built, from
+the inline scripts that the theme put there. Text in, text out.
+
+A policy in a meta element cannot say frame-ancestors, sandbox or report-uri: browsers ignore them there, so they are
+left out. A host that can send headers may add them.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from collections.abc import Collection, Iterable, Mapping
+from html.parser import HTMLParser
+
+WORKER_POLICY = "handturn-worker"
+"""The one Trusted Types policy of our pages; phone/trusted.js makes it."""
+
+_NOTHING = ("default-src 'none'",)
+_OWN = ("style-src 'self'", "connect-src 'self'", "worker-src 'self'", "manifest-src 'self'", "font-src 'self'")
+_CLOSED = ("object-src 'none'", "base-uri 'none'", "form-action 'none'", "frame-src 'none'")
+
+STRICT = "; ".join(
+    (
+        *_NOTHING,
+        "script-src 'self'",
+        *_OWN,
+        "img-src 'self' data: blob:",
+        *_CLOSED,
+        "require-trusted-types-for 'script'",
+        f"trusted-types {WORKER_POLICY}",
+    )
+)
+
+# What a browser takes for JavaScript; a script of any other type is data (https://mimesniff.spec.whatwg.org).
+_RUN = re.compile(
+    r"(module|importmap|speculationrules|(text|application)/(x-)?(java|ecma)script|text/(jscript|livescript)"
+    r"|text/javascript1\.[0-5])?",
+    re.IGNORECASE,
+)
+_PAGES = (".html", ".htm")
+_DOCTYPE = re.compile(r"\s*<!doctype[^>]*>", re.IGNORECASE)
+_CHARSET = re.compile(r"\s*<meta charset=[\"']?utf-8[\"']?\s*/?>", re.IGNORECASE)
+
+
+def theme_policy(hashes: Iterable[str] = ()) -> str:
+    """The policy of a page that the theme made; Trusted Types would stop the theme's search.
+
+    >>> theme_policy(["sha256-abc="])[:57]
+    "default-src 'none'; script-src 'self' 'sha256-abc='; styl"
+    """
+    scripts = " ".join(["script-src 'self'", *(f"'{each}'" for each in hashes)])
+    return "; ".join((*_NOTHING, scripts, *_OWN, "img-src 'self' data:", *_CLOSED))
+
+
+def for_theme(site: Mapping[str, bytes], foreign: Collection[str] = ()) -> dict[str, bytes]:
+    """Every HTML page among the files that the theme's builder made, with its policy."""
+    pages = {path: body.decode(errors="surrogateescape") for path, body in site.items() if path.endswith(_PAGES)}
+    return {path: with_policy(page, foreign).encode(errors="surrogateescape") for path, page in pages.items()}
+
+
+def with_policy(html: str, foreign: Collection[str] = ()) -> str:
+    """A page of the theme with its policy as the first thing that counts in its head.
+
+    The theme's inline scripts pass by their SHA-256. `foreign` are inline scripts that came with a page's own text (see
+    `inline_scripts`): they get no hash and do not run. Line ends become those that a browser hashes.
+    """
+    text = _as_browsers_read(html)
+    hashes = sorted({_hash(script) for script in inline_scripts(text) if script not in foreign})
+    meta = f'<meta http-equiv="Content-Security-Policy" content="{theme_policy(hashes)}">'
+    at = _place(text)
+    return text[:at] + meta + text[at:]
+
+
+def inline_scripts(html: str) -> list[str]:
+    """The text of every script in the page that a browser would run as it stands, in order."""
+    return _read(_as_browsers_read(html)).scripts
+
+
+def _hash(script: str) -> str:
+    digest = hashlib.sha256(script.encode(errors="surrogateescape")).digest()
+    return f"sha256-{base64.b64encode(digest).decode()}"
+
+
+def _as_browsers_read(html: str) -> str:
+    """A browser turns every line end into a line feed before it looks at anything, and hashes what is left."""
+    return html.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _place(text: str) -> int:
+    """Where the policy goes: at the start of the head, behind a charset; behind the doctype if anything precedes it."""
+    found = _read(text).head
+    doctype = _DOCTYPE.match(text)
+    at = (doctype.end() if doctype else 0) if found is None else found
+    charset = _CHARSET.match(text, at)
+    return charset.end() if charset else at
+
+
+def _read(text: str) -> _Reader:
+    reader = _Reader(text)
+    reader.feed(text)
+    reader.close()
+    return reader
+
+
+class _Reader(HTMLParser):
+    """Finds the inline scripts, and the end of the head's start tag if only <html> stands before it."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(convert_charrefs=False)
+        self.scripts: list[str] = []
+        self.head: int | None = None
+        self._lines = [0, *(at.end() for at in re.finditer("\n", text))]
+        self._before = True
+        self._inside: list[str] | None = None
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag == "head" and self._before:
+            line, column = self.getpos()
+            self.head = self._lines[line - 1] + column + len(self.get_starttag_text() or "")
+        self._before &= tag == "html"
+        if tag == "script":
+            given = dict(attrs)
+            runs = "src" not in given and _RUN.fullmatch((given.get("type") or "").strip())
+            self._inside = [] if runs else None
+
+    def handle_data(self, data: str) -> None:
+        self._before &= not data.strip()
+        if self._inside is not None:
+            self._inside.append(data)
+
+    def handle_endtag(self, tag: str) -> None:
+        self._before = False
+        if tag == "script" and self._inside is not None:
+            self.scripts.append("".join(self._inside))
+            self._inside = None
