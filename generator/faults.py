@@ -385,6 +385,22 @@ class NestedTooDeep(Fault):
 
 
 @dataclass(frozen=True)
+class TooManyTexts(Fault):
+    """A file has a limit of keys and texts as well as of bytes, so that a short line written again and again cannot
+    hold up the build."""
+
+    limit: int
+
+    @property
+    def said(self) -> str:
+        return f"this file has more than {self.limit} keys, texts and lists; the next one stands here."
+
+    @property
+    def write(self) -> str:
+        return "Look for a line that is written again and again; split a long file into several."
+
+
+@dataclass(frozen=True)
 class AnchorUsed(Fault):
     """`&name` marks a part of a file to be repeated elsewhere. Sources do without, so that what a step says stands in
     the step."""

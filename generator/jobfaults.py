@@ -46,6 +46,26 @@ class IncludeLoop(Fault):
 
 
 @dataclass(frozen=True)
+class IncludesTooMuch(Fault):
+    """A job has a limit of steps and of includes inside one another. A few files that include each other many times
+    over come to more than anybody can work through, and more than a build can hold."""
+
+    name: str
+    what: str
+    limit: int
+
+    @property
+    def said(self) -> str:
+        if self.what == "steps":
+            return f'procedure "{self.name}" comes to more than {self.limit} steps with all that it includes.'
+        return f'procedure "{self.name}" has includes more than {self.limit} deep inside one another.'
+
+    @property
+    def write(self) -> str:
+        return "Include a procedure only where its work is done, and split a longer job into several."
+
+
+@dataclass(frozen=True)
 class AliasTwice(Fault):
     """Two includes of one procedure have the same `as`."""
 

@@ -19,6 +19,7 @@ from generator.place import Place
 
 SIZE_LIMIT = 1_000_000
 DEPTH_LIMIT = 20
+TEXTS_LIMIT = 250_000  # keys, texts, lists and groups of one file
 
 
 @dataclass(slots=True)
@@ -183,6 +184,7 @@ class _Events:
     file: str
     faults: list[Fault] = field(default_factory=list)
     documents: int = 0
+    parts: int = 0
     brackets: list[Place] = field(default_factory=list)  # opened and not yet closed, outermost first
 
     def document(self) -> Node | None:
@@ -198,7 +200,7 @@ class _Events:
             if isinstance(event, yaml.CollectionEndEvent):
                 node = self._closed(stack.pop().node)
             elif isinstance(event, yaml.ScalarEvent):
-                node = ScalarNode(event.value, event.style not in ("", None), self._place(event), self._raw(event))
+                node = self._text(event)
             else:
                 continue
             if stack:
@@ -206,6 +208,14 @@ class _Events:
             else:
                 root = node
         return root
+
+    def _text(self, event: yaml.ScalarEvent) -> ScalarNode:
+        """A text. What may not be typed into a file may not be in it by an escape either: "\\e[31m"."""
+        node = ScalarNode(event.value, event.style not in ("", None), self._place(event), self._raw(event))
+        found = _CONTROL.search(node.text) if event.style == '"' else None
+        if found:
+            raise _Stop(faults.ControlCharacter(node.place, ord(found[0])))
+        return node
 
     def _opened(self, event: yaml.CollectionStartEvent) -> _Open:
         place = self._place(event)
@@ -240,6 +250,9 @@ class _Events:
                 raise _Stop(faults.SeveralDocuments(self._place(event)))
         if not isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent):
             return
+        self.parts += 1
+        if self.parts > TEXTS_LIMIT:
+            raise _Stop(faults.TooManyTexts(self._place(event), TEXTS_LIMIT))
         if event.anchor is not None:
             raise _Stop(faults.AnchorUsed(self._place(event), event.anchor))
         if event.tag is not None:

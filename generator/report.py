@@ -22,6 +22,13 @@ Texts = Mapping[str, str | bytes]
 NOT_BUILT = "The site was not built; the last good one is untouched."
 SHOWN = 100  # faults of one file that are shown
 WINDOW = 100  # characters of a source line
+QUOTED = 160  # characters of what a sentence has in quotes
+SENTENCE = 700  # characters of a sentence
+_LONG_QUOTE = re.compile(rf'"[^"]{{{QUOTED + 1},}}"')
+# What moves the cursor, colours a terminal or turns the direction of reading. Accents and joined emoji stay.
+_UNSEEN = re.compile(
+    "[\x00-\x09\x0b-\x1f\x7f-\x9f\xad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ud800-\udfff\ufeff\ufff9-\uffff]"
+)
 
 
 def dress(kind: str, faults: Sequence[Fault], texts: Texts, source_lines: bool = False) -> str:
@@ -38,8 +45,8 @@ def text(faults: Sequence[Fault], texts: Texts, source_lines: bool = False) -> s
     lines: list[str] = []
     written = _Written(texts)
     for fault, more in _shown(faults):
-        lines.append(f"{_one_line(str(fault.place))}: {fault.said}")
-        lines.append(f"    {fault.write}")
+        lines.append(f"{_one_line(str(fault.place))}: {_sentence(fault.said)}")
+        lines.append(f"    {_sentence(fault.write)}")
         if source_lines:
             lines.extend(_source(fault, written))
         if more:
@@ -68,21 +75,22 @@ def as_json(faults: Sequence[Fault], texts: Texts) -> str:
             "line": fault.place.line,
             "column": fault.place.column,
             "fault": type(fault).__name__,
-            "said": fault.said,
-            "write": fault.write,
+            "said": _sentence(fault.said),
+            "write": _sentence(fault.write),
             "facts": _facts(fault),
         }
         for fault, _ in _shown(faults)
     ]
     report = {"checked": len(texts), "faults": found, "left_out": len(faults) - len(found)}
-    return json.dumps(report, ensure_ascii=False, indent=2)
+    shown = json.dumps(report, ensure_ascii=False, indent=2)
+    return _UNSEEN.sub(lambda match: f"\\u{ord(match[0]):04x}", shown)
 
 
 def github(faults: Sequence[Fault]) -> str:
     """Annotations for a CI run; an empty text when there are none."""
     return "\n".join(
         f"::error file={_property(fault.place.file)},line={fault.place.line},col={fault.place.column}::"
-        f"{_data(f'{fault.said}{chr(10)}{fault.write}')}"
+        f"{_data(f'{_sentence(fault.said)}{chr(10)}{_sentence(fault.write)}')}"
         for fault, _ in _shown(faults)
     )
 
@@ -124,7 +132,8 @@ def _shown(faults: Sequence[Fault]) -> Iterator[tuple[Fault, int]]:
 
 
 def _facts(fault: Fault) -> dict[str, Any]:
-    return {item.name: getattr(fault, item.name) for item in dataclasses.fields(fault) if item.name != "place"}
+    facts = {item.name: getattr(fault, item.name) for item in dataclasses.fields(fault) if item.name != "place"}
+    return {name: fact[:SENTENCE] if isinstance(fact, str) else fact for name, fact in facts.items()}
 
 
 def _is_procedure(source: str | bytes) -> bool:
@@ -175,6 +184,17 @@ def _width(shown: str) -> int:
 def _one_line(shown: str) -> str:
     """Nothing in a path or a source line may move the cursor or colour the terminal."""
     return "".join(letter if letter.isprintable() else " " for letter in shown)
+
+
+def _sentence(said: str) -> str:
+    """A sentence as it is shown, whatever a source wrote into it: of one line, not endless, with nothing unseen.
+
+    >>> _sentence('unknown key "\\u202ebolt".')
+    'unknown key "<U+202E>bolt".'
+    """
+    cut = _LONG_QUOTE.sub(lambda match: f'{match[0][: QUOTED - 3]}..."', said)
+    cut = cut if len(cut) <= SENTENCE else f"{cut[: SENTENCE - 3]}..."
+    return _UNSEEN.sub(lambda match: f"<U+{ord(match[0]):04X}>", re.sub(r"[\r\n]+", " ", cut))
 
 
 def _data(message: str) -> str:

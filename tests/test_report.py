@@ -101,7 +101,7 @@ def test_an_annotation_is_one_line_whatever_is_in_it() -> None:
     line = report.dress("github", [fault], {})
     assert line == (
         "::error file=a%2Cb%3Ac%25.yml,line=3,col=4::"
-        'step%0D%0A::error:: has an unknown key "100%25".%0AIt may have: id.'
+        'step ::error:: has an unknown key "100%25".%0AIt may have: id.'
     )
 
 

@@ -10,6 +10,7 @@ from pathlib import PurePosixPath
 from typing import Any
 
 from generator import faults, formulafaults, model, resultfaults, torquefaults
+from generator.check import extent
 from generator.check.checked import Checked, Library
 from generator.check.engine import all_asked, check_engine
 from generator.check.names import asked_by, asked_by_includes, held, steps_of
@@ -169,6 +170,18 @@ def _in_order(names: set[str]) -> tuple[str, ...]:
 # --- Rules between files --------------------------------------------------------------------------------------------
 
 
+def jobs_have_an_end(shelf: _Shelf) -> Iterator[Fault]:
+    """Comes first: what is too long to unfold is put aside, and no other rule follows its includes."""
+    nouns = shelf.procedures
+    wrong = extent.too_long({id: noun for id, noun in nouns.items() if noun is not None})
+    told = set(extent.first_to_tell(wrong, nouns))
+    for source in shelf.by_kind["procedure"]:
+        if source.id in wrong:
+            if source.id in told and source.noun is nouns[source.id]:
+                yield extent.fault_of(source.id, wrong[source.id], source.checked)
+            source.noun, source.whole = None, False
+
+
 def ids_are_file_names(shelf: _Shelf) -> Iterator[Fault]:
     for kind, word in NAMED_BY_FILE.items():
         for source in shelf.by_kind[kind]:
@@ -310,6 +323,7 @@ def tools_have_names_of_their_own(shelf: _Shelf) -> Iterator[Fault]:
 
 Rule = Callable[[_Shelf], Iterator[Fault]]
 _RULES: tuple[Rule, ...] = (
+    jobs_have_an_end,
     ids_are_file_names,
     ids_are_not_shared,
     one_shop_and_one_list_of_failures,

@@ -1,0 +1,73 @@
+"""How much a procedure comes to with all that it includes: a few files that include each other ten times over would
+unfold into more steps than any machine can hold. Counted before anything is unfolded, and never further than the limit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from generator import jobfaults as faults
+from generator.check.names import includes_of, steps_of
+from generator.model import Include
+
+STEPS_LIMIT = 1000  # steps and includes of a composed job
+DEEPEST = 20  # includes inside one another
+
+
+@dataclass(frozen=True)
+class Extent:
+    """What is too much of a procedure, and the include (its number in the list of stages) with which it is."""
+
+    what: str  # "steps" or "deep"
+    at: int | None
+
+
+def too_long(procedures: Mapping[str, Any]) -> dict[str, Extent]:
+    """The procedures that come to too much, by id."""
+    found = {id: _extent(id, procedures) for id in procedures}
+    return {id: extent for id, extent in found.items() if extent}
+
+
+def first_to_tell(wrong: Mapping[str, Extent], procedures: Mapping[str, Any]) -> Iterator[str]:
+    """Those of them that include none of the others: with them it began. Where all include each other, the first."""
+    begun = [id for id in wrong if not any(part.include in wrong for _, part in includes_of(procedures[id]))]
+    yield from begun or sorted(wrong)[:1]
+
+
+def fault_of(id: str, extent: Extent, source: Any) -> faults.IncludesTooMuch:
+    place = source.place("stages") if extent.at is None else source.place("stages", extent.at, "include")
+    return faults.IncludesTooMuch(place, id, extent.what, STEPS_LIMIT if extent.what == "steps" else DEEPEST)
+
+
+def _extent(id: str, procedures: Mapping[str, Any]) -> Extent | None:
+    left = STEPS_LIMIT - sum(1 for _ in steps_of(procedures[id]))
+    for loc, include in includes_of(procedures[id]):
+        left -= 1
+        counted = _count(include, procedures, (id,), left)
+        if counted is None:
+            return Extent("deep", int(loc[1]))
+        left -= counted
+        if left < 0:
+            return Extent("steps", int(loc[1]))
+    alone = getattr(procedures[id], "stands_alone", False) is True  # a part of a job is counted where it is included
+    return Extent("steps", None) if left < 0 and alone else None
+
+
+def _count(include: Include, procedures: Mapping[str, Any], trail: tuple[str, ...], left: int) -> int | None:
+    """Steps and includes below an include, counted until there are more than `left`; None: too deep to count."""
+    inner = procedures.get(include.include)
+    if inner is None or include.include in trail:
+        return 0
+    if len(trail) > DEEPEST:
+        return None
+    count = sum(1 for _ in steps_of(inner))
+    for _, part in includes_of(inner):
+        if count >= left:
+            return count + 1
+        below = _count(part, procedures, (*trail, include.include), left - count - 1)
+        if below is None:
+            return None
+        count += 1 + below
+    return count

@@ -1,0 +1,147 @@
+"""One case: sound sources of which some are spoiled, looked at as `handturn check` does; what it cost and got."""
+
+from __future__ import annotations
+
+import contextlib
+import random
+import re
+import resource
+import time
+import traceback
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from generator import report
+from generator.build import check_texts
+from generator.faults import Fault
+from tests.hostile.bases import Base, alone, demo, small
+from tests.hostile.mutations import KINDS, Spoil
+
+LONGEST = 5000  # letters of a line of the report: a sentence of 700 in six-letter escapes, and a little
+WHOLE = 0.004  # share of the cases that spoil the whole demo
+REAL = 0.45  # share that spoils one real file in small company
+SEVERAL = 0.15  # share that spoils more than one file
+
+
+@dataclass(frozen=True)
+class Case:
+    """Sources by path; `spoiled` are the paths that were changed."""
+
+    number: int
+    kind: str
+    base: str
+    sources: dict[str, bytes]
+    spoiled: tuple[str, ...]
+    pictures: frozenset[str]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What one case came to. `wrong`: a traceback, or words that a person cannot use; empty when all is well."""
+
+    number: int
+    kind: str
+    files: int
+    faults: int
+    seconds: float
+    megabytes: float
+    wrong: str = ""
+    poor: str = ""
+
+
+def case(number: int, seed: int, kinds: Sequence[str] = tuple(KINDS)) -> Case:
+    """The same number and seed make the same case."""
+    rng = random.Random(f"{seed} {number}")
+    (kind,) = rng.choices(kinds, [KINDS[name][1] for name in kinds])
+    base, first = _base(rng)
+    paths = sorted(base.texts)
+    spoiled = {first or rng.choice(paths)} | (set(rng.sample(paths, 2)) if rng.random() < SEVERAL else set())
+    sources = {path: text.encode() for path, text in base.texts.items()}
+    for path in sorted(spoiled):
+        sources[path] = _spoiled(KINDS[kind][0], rng, base.texts[path])
+    return Case(number, kind, base.name, sources, tuple(sorted(spoiled)), base.pictures)
+
+
+def _base(rng: random.Random) -> tuple[Base, str | None]:
+    """Sources, and the file among them that is to be spoiled if it matters which."""
+    drawn = rng.random()
+    if drawn < WHOLE:
+        return demo(), None
+    if drawn < WHOLE + REAL:
+        path = rng.choice(sorted(demo().texts))
+        return alone(path), path
+    return rng.choice(small()), None
+
+
+def _spoiled(spoil: Spoil, rng: random.Random, text: str) -> bytes:
+    return spoil(rng, text)
+
+
+def look(one: Case) -> Outcome:
+    """Check and dress it every way, timed by what the processor did; memory is the most this process held meanwhile."""
+    _forget_peak()
+    started = time.process_time()
+    wrong = poor = ""
+    found: Sequence[Fault] = ()
+    try:
+        checked = check_texts(one.sources, one.pictures)
+        found = checked.faults
+        told = [report.dress(way, found, one.sources, True) for way in ("text", "json", "github")]
+        told += [report.cautions(checked.sheets), report.budgets(checked.sheets)]
+        seconds = time.process_time() - started
+        poor = poor_words(found, one.sources, told)
+    except Exception:
+        seconds, wrong = time.process_time() - started, traceback.format_exc(limit=-6)
+    return Outcome(one.number, one.kind, len(one.spoiled), len(found), seconds, _peak(), wrong, poor)
+
+
+# --- Words ------------------------------------------------------------------------------------------------------------
+
+# What must not come out of a report: it moves the cursor, colours the terminal, or turns the direction of reading.
+_UNSEEN = re.compile(
+    "[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
+)
+
+
+def poor_words(found: Sequence[Fault], sources: dict[str, bytes], told: Sequence[str]) -> str:
+    """The first fault that cannot be clicked or followed, in words; empty if each can."""
+    sizes = {path: _lines(raw) for path, raw in sources.items()}
+    for fault in found[:200]:
+        name, place = type(fault).__name__, fault.place
+        if place.file not in sizes or not 1 <= place.line <= sizes[place.file] or place.column < 1:
+            return f"{name}: no such place as {place}"
+        for sentence in (fault.said, fault.write):
+            if not sentence.strip() or "\n" in sentence:
+                return f"{name}: not one line: {sentence[:80]!r}"
+    long = next((line for text in told for line in text.split("\n") if len(line) > LONGEST), "")
+    if long:
+        return f"a line of {len(long)} letters: {long[:160]}"
+    unseen = next((match for text in told if (match := _UNSEEN.search(text))), None)
+    return (
+        f"the report has U+{ord(unseen[0]):04X}: {unseen.string[unseen.start() - 60 : unseen.end() + 9]!r}"
+        if unseen
+        else ""
+    )
+
+
+def _lines(raw: bytes) -> int:
+    return raw.count(b"\n") + raw.count(b"\r") + 1
+
+
+# --- Memory -----------------------------------------------------------------------------------------------------------
+
+
+def _forget_peak() -> None:
+    """Let the system count the most memory anew; where it cannot, the most of the whole process stands for it."""
+    with contextlib.suppress(OSError):
+        Path("/proc/self/clear_refs").write_text("5")
+
+
+def _peak() -> float:
+    """The most memory since, in MB."""
+    try:
+        found = re.search(r"VmHWM:\s+(\d+) kB", Path("/proc/self/status").read_text())
+    except OSError:
+        found = None
+    return int(found[1]) / 1024 if found else resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
