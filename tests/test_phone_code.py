@@ -7,9 +7,11 @@ from pathlib import Path
 
 PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
 IMPORT = re.compile(r"(?:from|import\()\s*'([^']+)'")
-PURE = {"clock.js", "formula.js", "journal.js", "results.js", "sound.js", "torque.js", "vin.js", "words.js"} | {
-    f"journal/{name}.js" for name in ("entries", "figures")
-}
+PURE = (
+    {"clock.js", "formula.js", "journal.js", "results.js", "sound.js", "torque.js", "vin.js", "words.js"}
+    | {f"journal/{name}.js" for name in ("entries", "figures")}
+    | {"promise.js", "words_promise.js"}
+)
 """What an element of the screen may know beside the other elements."""
 
 

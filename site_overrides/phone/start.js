@@ -6,10 +6,12 @@ import { readRecord } from './carry.js';
 import { gather, judge, newId } from './journal.js';
 import { openJobPage } from './job_page.js';
 import { openKeep } from './keep.js';
+import { openLasting } from './lasting.js';
 import { startOffline, takeUpdate } from './offline.js';
 import { deviceLine } from './screen/device.js';
 import { importBox, jobsList } from './screen/jobs.js';
 import { make, show } from './screen/nodes.js';
+import { promiseBox } from './screen/promise.js';
 import { startForm } from './screen/start_form.js';
 import { W } from './words.js';
 import { openPen, openShelf } from './work.js';
@@ -35,7 +37,13 @@ const ownDevice = async () => {
 
 const device = await ownDevice();
 const shelf = openShelf({ keep });
-const offer = openPen({ keep, device, writer: newId(random), now, random });
+const pen = openPen({ keep, device, writer: newId(random), now, random });
+const fromHome = globalThis.matchMedia?.('(display-mode: standalone)').matches ?? false;
+const offer = async (verb, inView) => {
+  const answer = await pen(verb, inView);
+  if (answer.kept && verb.kind !== 'start') lasting.afterTick();
+  return answer;
+};
 let me = (await keep.setting('who')) ?? '';
 const who = {
   me: () => me,
@@ -104,12 +112,12 @@ const update = async () => {
   return null;
 };
 
-const sheetPage = ({ line, list, box, filled }) => make(
+const sheetPage = ({ line, list, box, promise, filled }) => make(
   'main', { class: 'plain' },
   make('header', {}, make('h1', {}, own?.sheet.title ?? W.startTitle), make('p', {}, own?.sheet.engine.title ?? '')),
   line.node,
   own
-    ? make('section', {}, make('h2', {}, W.startTitle), startForm({ sheet: own.sheet, filled, who: me, start: startJob }).node)
+    ? make('section', {}, make('h2', {}, W.startTitle), startForm({ sheet: own.sheet, filled, who: me, start: startJob, promise }).node)
     : make('p', { class: 'note' }, W.noSheetHere),
   list.node, box.node, make('p', {}, make('a', { class: 'row', href: home }, W.allJobs)), make('h2', {}, W.paper),
 );
@@ -117,18 +125,24 @@ const sheetPage = ({ line, list, box, filled }) => make(
 const openListPage = async (filled) => {
   const list = jobsList();
   const line = deviceLine({ update });
+  const promise = promiseBox({ guide: new URL('guide/this-phone/', root).href });
   const box = importBox({ bringIn });
+  let jobs = 0;
   const isMine = ({ worksheet }) => page !== 'worksheet' || worksheet === own?.sheet.worksheet;
   const refresh = async () => {
-    const jobs = await Promise.all((await keep.jobs()).map(jobHere));
-    list.update({ jobs: jobs.filter(isMine), now: now() });
+    const listed = await Promise.all((await keep.jobs()).map(jobHere));
+    jobs = listed.length;
+    list.update({ jobs: listed.filter(isMine), now: now() });
   };
-  const onDevice = () => line.update({ ...offline, trouble: keep.trouble });
+  const onDevice = () => {
+    line.update({ ...offline, trouble: keep.trouble });
+    promise.update({ ...lasting.facts(), trouble: keep.trouble, offline, jobs, fromHome, secure: globalThis.isSecureContext });
+  };
   await refresh();
   onDevice();
-  document.getElementById('device')?.replaceChildren(line.node);
+  document.getElementById('device')?.replaceChildren(line.node, ...page === 'jobs' ? [promise.node] : []);
   document.getElementById('here')?.replaceChildren(list.node, ...page === 'jobs' ? [box.node] : []);
-  const node = page === 'worksheet' ? sheetPage({ line, list, box, filled }) : null;
+  const node = page === 'worksheet' ? sheetPage({ line, list, box, promise: promise.node, filled }) : null;
   return { node, refresh, onDevice, stop: keep.onOther(refresh), arrive: () => {} };
 };
 
@@ -136,6 +150,7 @@ const openListPage = async (filled) => {
 
 let offline = { state: 'loading' };
 let current = { stop: () => {}, onDevice: () => {} };
+const lasting = openLasting({ keep, fromHome, onChange: () => current.onDevice() });
 
 const openJob = (job) => openJobPage({
   job, root, keep, shelf, offer, onSite, own, device, who, now, offline: () => offline, leave: () => { location.hash = ''; },

@@ -10,8 +10,11 @@ import { noWrench } from './no_wrench.js';
 const ROLE_OPTIONS = Object.entries(ROLES).map(([value, label]) => ({ value, label }));
 const UNITS = ['km', 'mi'].map((value) => ({ value, label: value }));
 
-/** startForm({sheet, filled, who, start}) -> {node}. `filled` is what the lead wrote beforehand, all texts. */
-export const startForm = ({ sheet, filled, who, start }) => {
+/**
+ * startForm({sheet, filled, who, start, promise}) -> {node}. `filled` is what the lead wrote beforehand, all texts;
+ * `promise` the node that says what this phone keeps: read before the button is pressed.
+ */
+export const startForm = ({ sheet, filled, who, start, promise }) => {
   const { people, odometer } = sheet.shop;
   const roleOf = (initials) => people.find((one) => one.initials === initials.toUpperCase())?.role;
   const agreed = make('p', { class: 'note' });
@@ -40,6 +43,7 @@ export const startForm = ({ sheet, filled, who, start }) => {
       },
     }),
   });
+  made.button.message.before(promise);
   const [, , , , vin, worker, role] = made.fields;
   const odd = make('p', { class: 'note', role: 'status' });
   vin.node.after(odd);

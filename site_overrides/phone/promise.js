@@ -1,0 +1,44 @@
+// What this phone can promise about the ticks made on it: facts in, keys of sentences out. The browser is asked elsewhere.
+
+const DEAD = new Set(['store-blocked', 'store-refuses', 'store-stopped']);
+
+const storeOf = (found) => {
+  const isMain = !found.some(({ what }) => DEAD.has(what));
+  const isSecond = !found.some(({ what }) => what === 'mirror-blocked');
+  if (isMain) return [isSecond ? 'kept-twice' : 'kept-once'];
+  return [isSecond ? 'second-only' : 'nothing', 'stops-ask'];
+};
+
+const clearingOf = ({ agreed, asked, canAsk }) => {
+  if (agreed) return 'agreed';
+  if (asked) return 'not-agreed';
+  return canAsk ? 'not-asked' : 'cannot-ask';
+};
+
+const offlineOf = ({ state, whole }) => {
+  if (whole) return 'offline-ready';
+  return state === 'none' ? 'offline-never' : 'offline-later';
+};
+
+/**
+ * promised({trouble, agreed, asked, canAsk, offline}) -> keys of sentences; the first is about the store itself.
+ * trouble: what the keep found; agreed, asked, canAsk: whether the browser spares the site, was asked to, can be asked;
+ * offline: {state, whole} of the copy of the site.
+ */
+export const promised = ({ trouble, offline, ...clearing }) => {
+  const store = storeOf(trouble);
+  // Where nothing outlives the page there is nothing that could be cleared.
+  const cleared = store[0] === 'nothing' ? [] : ['unseen', clearingOf(clearing), 'unused'];
+  return [...store, ...cleared, offlineOf(offline)];
+};
+
+const OPEN = new Set(['stops-ask', 'unseen', 'agreed', 'not-agreed']);
+
+/** What is read without opening anything: the store, what cannot be seen from here, and what the browser answered. */
+export const inTheOpen = ([store, ...rest]) => [store, ...rest.filter((key) => OPEN.has(key))];
+
+/** Whether a tick that is shown as kept outlives the browser. */
+export const isFirm = ([store]) => store === 'kept-twice' || store === 'kept-once';
+
+/** Whether to say first how the site is put on the home screen: jobs begun in a tab may not be seen from there. */
+export const isInstallFirst = ({ jobs, fromHome, secure }) => jobs === 0 && !fromHome && secure;
