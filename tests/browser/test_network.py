@@ -1,0 +1,65 @@
+"""Nothing goes out: over a driven job the browser's own log names no host but the site's, and the site is only read."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+
+from tests import demo
+from tests.browser.net_log import PREFIX, drive_job, logged_page, named_in, not_plain
+from tests.browser.server import Request, Server
+
+pytestmark = pytest.mark.browser
+
+# Seven ways in which a page says a name to the network; no page policy stands in their way here.
+TELLS = b"""<!doctype html><meta charset="utf-8"><title>Tells</title><link rel="icon" href="data:,">
+<link rel="dns-prefetch" href="//prefetched.example"><link rel="preconnect" href="http://connected.example">
+<img src="http://pictured.example:81/a.png" alt="">
+<script>
+  navigator.sendBeacon('http://beacon.example/', 'x');
+  new WebSocket('ws://socket.example/');
+  const call = new RTCPeerConnection({ iceServers: [{ urls: 'stun:stun.example:3478' }] });
+  call.createDataChannel('x');
+  call.createOffer().then((offer) => call.setLocalDescription(offer));
+  fetch('http://127.0.0.2:9/').catch(() => { document.title = 'Told'; });
+</script>"""
+TOLD = {"prefetched", "connected", "pictured", "beacon", "socket", "stun"}
+
+
+def named_by_pages(folder: Path) -> set[str]:
+    return {named.host for named in named_in(folder).values() if not named.own}
+
+
+def test_over_a_job_the_log_names_the_site_alone_and_the_server_hears_only_which_file_is_wanted(playwright, tmp_path):
+    files, sheet = dict(demo.built().files), demo.sheet("flat-four")
+    with Server({PREFIX: files}, csp="") as server:
+        with logged_page(playwright, tmp_path) as page:
+            drive_job(page, server, sheet, stop_at=sheet["steps"][4]["path"])
+        assert named_by_pages(tmp_path) == {urlsplit(server.url()).netloc}
+        assert not_plain(server.requests, files) == []
+        assert len(server.asked(f"{PREFIX}sw.js")) >= 2
+
+
+def test_a_page_that_tells_another_host_is_seen_whichever_way_it_does(playwright, tmp_path):
+    with Server({"/": {"index.html": TELLS}}, csp="") as server, logged_page(playwright, tmp_path) as page:
+        page.goto(server.url("/"))
+        page.wait_for_function("document.title === 'Told'")
+        page.wait_for_timeout(300)
+    names = named_by_pages(tmp_path)
+    assert {host.split(".")[0] for host in names if ".example" in host} == TOLD
+    assert "127.0.0.2:9" in names
+
+
+def test_a_request_that_says_more_than_which_file_is_wanted_is_seen():
+    files = {"index.html": b"", "w/belt/index.html": b"", "sw.js": b""}
+
+    def told(method: str, path: str, query: str = "", **headers: str) -> Request:
+        return Request(method, PREFIX + path, query, headers, 0.0)
+
+    plain = [told("GET", path) for path in ("", "sw.js", "w/belt", "w/belt/")]
+    more = [told("POST", ""), told("GET", "", "job=7"), told("GET", "", Cookie="a"), told("GET", "jobs/KS")]
+    more += [told("GET", "sw.js", **{"Content-Length": "2"}), Request("GET", "/favicon.ico", "", {}, 0.0)]
+    assert not_plain(plain, files) == []
+    assert len(not_plain([*plain, *more], files)) == len(more)
