@@ -1,8 +1,10 @@
 // Journals on the device, whatever dies. An entry is kept when IndexedDB says so; local storage mirrors it as a second
 // leg. The two are made one when the page starts, and what was found then is told in `trouble`.
 
+import { openAgain } from './keep_again.js';
 import { openEntries } from './keep_entries.js';
 import { openMirror } from './keep_mirror.js';
+import { openSheets } from './keep_sheets.js';
 import { openSmall } from './keep_small.js';
 import { start } from './keep_start.js';
 import { openStore } from './keep_store.js';
@@ -23,37 +25,55 @@ const listenToStorage = (callback) => {
   return () => globalThis.removeEventListener('storage', callback);
 };
 
+const listenToReturn = (callback) => {
+  const heard = ({ persisted }) => persisted && callback();
+  globalThis.addEventListener('pageshow', heard);
+  return () => globalThis.removeEventListener('pageshow', heard);
+};
+
+const sheetsNamed = (entries) => entries.flatMap(({ sheet, value }) => [sheet, value?.sheet]).filter(Boolean);
+
 /**
- * openKeep({scope, now}) -> Promise of a keep; never rejects.
- * scope: shop id and site path, so that two shops on one origin never meet. now(): ms.
- * indexedDB, localStorage, sessionStorage and BroadcastChannel are the browser's unless given; null means there is
- * none. With every one of them refusing it works in memory and says so.
+ * openKeep({scope, now, sheetsName}) -> Promise of a keep; never rejects.
+ * scope: shop id and site path, so that two shops on one origin never meet. now(): ms. sheetsName: the cache that is the
+ * second home of sheets. indexedDB, localStorage, sessionStorage, caches and BroadcastChannel are the browser's unless
+ * given; null means there is none. With every one of them refusing it works in memory and says so.
  *
  * append(entry) -> Promise of {kept, why, mirrored}; kept: false has why: 'timeout', 'abort', 'closed', 'full', 'io',
- *   'blocked'. The same entry may be offered again: it is the same entry.
+ *   'blocked', 'unopened'. The same entry may be offered again: it is the same entry. Whatever else of its job is not kept
+ *   yet is written with it.
  * union(entries) -> Promise of {added, had, kept, why, mirrored}: all in one transaction.
- * journal(job) -> Promise of its entries by (lamport, writer, id), also those not kept; unkept(job) -> only those.
+ * journal(job) -> Promise of its entries by (lamport, writer, id), also those not kept; unkept(job) -> only those, as of
+ *   the last word of the store.
+ * again(job) -> Promise of {kept, why, mirrored}: one more try at what is not kept, of all jobs without `job`. A store that
+ *   is sound is tried by itself too, first after againMs.
  * jobs() -> Promise of [{job, entries, touched}], the one written last first; touched in ms, null after a repair.
- * wipe(job) -> Promise of {wiped, why}. Sheets stay: another job may name them.
+ * wipe(job) -> Promise of {wiped, why}. Sheets go with the last job that names them.
  * sheet(digest), putSheet(digest, text), setting(name), setSetting(name, value), pins(), setPins(list): Promises.
- * onOther(callback) -> its stop; callback({job}) when another tab wrote. close() ends everything.
+ * onOther(callback) -> its stop; callback({job}) when another tab wrote, or what was not kept is kept now; job is null when
+ *   the page comes back from where the browser had put it away. close() ends everything.
  * trouble: what was found at the start and since, as {what, ...}:
- *   store-blocked, mirror-blocked; store-refuses {why}; store-stopped {why} (close and reopen the browser);
+ *   store-blocked, mirror-blocked; store-refuses {why}, until it takes something; store-stopped {why} (close and reopen the
+ *   browser); store-set-aside {why}: another is used beside it;
  *   store-empty-mirror-not, store-behind, mirror-empty-store-not, mirror-behind {repaired}: one leg made whole;
  *   entries-missing {atMost, jobs}; mirror-left {job, entries}; mirror-unreadable {key}; entry-unreadable {job, id};
  *   sheet-damaged {digest}. mirror-behind is what any sudden death leaves: local storage is written down late.
  */
-export const openKeep = async ({ scope, now, watchdogMs = 2000, listen = listenToStorage, ...given }) => {
+export const openKeep = async ({
+  scope, now, watchdogMs = 2000, againMs = 4000, listen = listenToStorage, sheetsName = `handturn:${scope} sheets`, ...given
+}) => {
   const name = `handturn:${encodeURIComponent(scope)}`;
   const prefix = `${name}:`;
-  const trouble = [];
+  let trouble = [];
+  let isStarted = false;
   const tell = (finding) => trouble.push(finding);
+  const tellOnce = (finding) => {
+    if (!trouble.some(({ what }) => what === finding.what)) tell(finding);
+  };
   const mirror = openMirror({ prefix, localStorage: reach(given.localStorage, 'localStorage'), tell });
 
-  let stopped = false;
   const stopWriting = (why) => {
-    if (!stopped) tell({ what: 'store-stopped', why });
-    stopped = true;
+    tellOnce({ what: 'store-stopped', why });
     store.stop(why);
   };
   const store = openStore({
@@ -64,23 +84,52 @@ export const openKeep = async ({ scope, now, watchdogMs = 2000, listen = listenT
       stopWriting(why);
       tabs.stop(why);
     },
+    onRefused: (why) => isStarted && stopWriting(why),
+    onAside: (why) => tellOnce({ what: 'store-set-aside', why }),
   });
   const tabs = openTabs({
     prefix,
     listen,
+    listenToReturn,
     Channel: reach(given.BroadcastChannel, 'BroadcastChannel'),
     session: reach(given.sessionStorage, 'sessionStorage'),
     onStopped: stopWriting,
+    onReturn: () => retry.look(),
   });
   if (tabs.stopped()) stopWriting(tabs.stopped());
 
-  const legs = { read: store.read, write: store.write, mirror, tell };
-  const entries = openEntries({ ...legs, now, wrote: tabs.wrote, found: await start(legs) });
+  // Whatever a write came to: a store that takes something again refuses no more, and what it did not take is tried again.
+  const write = async (work) => {
+    const outcome = await store.write(work);
+    if (outcome.done && isStarted) trouble = trouble.filter(({ what }) => what !== 'store-refuses');
+    if (isStarted) setTimeout(retry.look);
+    return outcome;
+  };
+  const legs = { read: store.read, write, mirror, tell };
+  const found = await start({ ...legs, isFresh: () => trouble.some(({ what }) => what === 'store-set-aside') });
+  isStarted = true;
+  const { isLeft, ...entries } = openEntries({ ...legs, now, wrote: tabs.wrote, heard: tabs.heard, found });
+  const retry = openAgain({ isLeft, again: entries.again, mayTry: () => !store.stopped(), firstMs: againMs });
+  const shelf = openSheets({ caches: reach(given.caches, 'caches'), name: sheetsName });
+  const { dropSheets, ...small } = openSmall({ ...legs, shelf });
+
+  const wipe = async (job) => {
+    const named = sheetsNamed(await entries.journal(job));
+    const outcome = await entries.wipe(job);
+    if (!outcome.wiped) return outcome;
+    const others = await Promise.all((await entries.jobs()).map((one) => entries.journal(one.job)));
+    const needed = new Set(sheetsNamed(others.flat()));
+    await dropSheets([...new Set(named)].filter((digest) => !needed.has(digest)));
+    return outcome;
+  };
+  retry.look();
   return {
     ...entries,
-    ...openSmall(legs),
+    ...small,
+    wipe,
     onOther: tabs.onWrote,
     close: () => {
+      retry.close();
       tabs.close();
       store.close();
     },

@@ -17,10 +17,13 @@ const recordOf = async (entry) => {
 };
 
 /**
- * openEntries({read, write, mirror, tell, wrote, now, found}) -> {append, union, journal, unkept, jobs, wipe}, as
- * openKeep describes them; found is what start() gave, wrote(job) tells the other tabs.
+ * openEntries({read, write, mirror, tell, wrote, heard, now, found}) -> {append, union, journal, unkept, jobs, wipe, again,
+ * isLeft}, as openKeep describes them; found is what start() gave, wrote(job) tells the other tabs, heard(job) this one
+ * that what was not kept is kept now. isLeft() -> whether anything is not kept.
  */
-export const openEntries = ({ read, write, mirror, tell, wrote, now, found: { count, wiped, unkept } }) => {
+export const openEntries = ({ read, write, mirror, tell, wrote, heard, now, found: { count, wiped, unkept } }) => {
+  const confirmed = new Set(); // keys of what the store was seen to hold in this page's life
+
   const nextNumber = () => {
     count = Math.max(count, mirror.count()) + 1;
     return count;
@@ -31,15 +34,28 @@ export const openEntries = ({ read, write, mirror, tell, wrote, now, found: { co
 
   const jobsOf = (records) => new Set(records.map(({ job }) => job));
 
+  const confirm = (keys) => {
+    for (const key of keys) {
+      confirmed.add(key);
+      unkept.delete(key);
+    }
+  };
+
+  // Whatever of these jobs is not kept yet goes with it in one transaction: what is kept never stands on what is not.
   // The mirror is written while the store is at work: it costs the tap nothing, and is there if the store is silent.
   const keepRecords = async (records) => {
+    const jobs = jobsOf(records);
+    const late = [...unkept.values()].filter(({ job }) => jobs.has(job));
     for (const record of records) unkept.set(keyOf(record), record);
-    const writing = write(putRecords(records, count, now()));
+    const offered = new Map([...late, ...records].map((record) => [keyOf(record), record]));
+    const writing = write(putRecords([...offered.values()], count, now()));
     const mirrored = records.map(mirror.put).every(Boolean);
     const { done, why } = await writing;
-    if (done) for (const record of records) unkept.delete(keyOf(record));
-    for (const job of jobsOf(records)) wrote(job);
-    return done ? { kept: true, mirrored } : { kept: false, why, mirrored };
+    if (done) confirm(offered.keys());
+    for (const job of jobs) wrote(job);
+    if (done) for (const job of jobsOf(late)) heard(job);
+    const isKept = records.every((record) => !unkept.has(keyOf(record)));
+    return isKept ? { kept: true, mirrored } : { kept: false, why, mirrored };
   };
 
   const append = async (entry) => keepRecords([numbered(await recordOf(entry))]);
@@ -48,10 +64,20 @@ export const openEntries = ({ read, write, mirror, tell, wrote, now, found: { co
 
   const unkeptOf = (job) => [...unkept.values()].filter((record) => record.job === job);
 
+  // What the store holds is kept; what only the mirror holds is not, whoever wrote it there.
   const heldOf = async (job) => {
     const { found } = await read(readJob(job));
-    const records = [...(found?.records ?? []), ...mirror.records(job), ...unkeptOf(job)];
+    const stored = found?.records ?? [];
+    confirm(stored.map(keyOf));
+    const mirrored = mirror.records(job).filter((record) => !isWiped(record));
+    for (const record of mirrored) if (!confirmed.has(keyOf(record))) unkept.set(keyOf(record), record);
+    const records = [...stored, ...mirrored, ...unkeptOf(job)];
     return new Map(records.filter((record) => !isWiped(record)).map((record) => [keyOf(record), record]));
+  };
+
+  const again = async (job = null) => {
+    const records = job === null ? [...unkept.values()] : unkeptOf(job);
+    return records.length ? keepRecords(records) : { kept: true, mirrored: mirror.works };
   };
 
   const union = async (entries) => {
@@ -113,5 +139,7 @@ export const openEntries = ({ read, write, mirror, tell, wrote, now, found: { co
     unkept: (job) => entriesIn(unkeptOf(job)),
     jobs,
     wipe,
+    again,
+    isLeft: () => unkept.size > 0,
   };
 };

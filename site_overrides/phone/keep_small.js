@@ -5,29 +5,54 @@ import { digest } from './digest.js';
 const NONE = { n: 0, value: null };
 
 /**
- * openSmall({read, write, mirror, tell}) -> {sheet, putSheet, setting, setSetting, pins, setPins}
- * Where the store refuses, both live in memory for this page's life, and the answer says kept: false and why.
+ * openSmall({read, write, mirror, shelf, tell}) -> {sheet, putSheet, dropSheets, setting, setSetting, pins, setPins}
+ * shelf: a second home for sheets, as openSheets gives it. Where the store refuses, sheets and settings live in memory
+ * for this page's life as well, and the answer says kept: false and why.
  */
-export const openSmall = ({ read, write, mirror, tell }) => {
+export const openSmall = ({ read, write, mirror, shelf: second, tell }) => {
   const sheets = new Map();
   const settings = new Map();
 
   const outcome = ({ done, why }) => (done ? { kept: true } : { kept: false, why });
 
+  const store = (name, text) => write((shelf, ask) => ask('sheet', shelf('sheets').put({ digest: name, text })));
+
   const putSheet = async (name, text) => {
     if (await digest(text) !== name) return { kept: false, why: 'digest' };
-    const answer = outcome(await write((shelf, ask) => ask('sheet', shelf('sheets').put({ digest: name, text }))));
-    if (!answer.kept) sheets.set(name, text);
-    return answer;
+    const [stored] = await Promise.all([store(name, text), second.put(name, text)]);
+    if (!stored.done) sheets.set(name, text);
+    return outcome(stored);
   };
 
-  const sheet = async (name) => {
-    if (sheets.has(name)) return sheets.get(name);
+  // -> the text; null where the store has none, or one that was damaged
+  const stored = async (name) => {
     const { found } = await read((shelf, ask) => ask('sheet', shelf('sheets').get(name)));
     if (!found?.sheet) return null;
     if (await digest(found.sheet.text) === name) return found.sheet.text;
     tell({ what: 'sheet-damaged', digest: name });
     return null;
+  };
+
+  const fromSecond = async (name) => {
+    const text = await second.get(name);
+    if (text === null || await digest(text) !== name) return null;
+    await store(name, text);
+    return text;
+  };
+
+  const sheet = async (name) => {
+    if (sheets.has(name)) return sheets.get(name);
+    const text = await stored(name);
+    if (text !== null) second.mend(name, text); // nobody waits for it
+    return text ?? fromSecond(name);
+  };
+
+  const dropSheets = async (names) => {
+    for (const name of names) {
+      sheets.delete(name);
+      await second.drop(name);
+      await write((shelf, ask) => ask('sheet', shelf('sheets').delete(name)));
+    }
   };
 
   // Either leg may have gone back in time: the higher n is the later word.
@@ -50,6 +75,7 @@ export const openSmall = ({ read, write, mirror, tell }) => {
   return {
     sheet,
     putSheet,
+    dropSheets,
     setting,
     setSetting,
     pins: async () => (await setting('pins')) ?? [],

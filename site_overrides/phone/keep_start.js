@@ -35,10 +35,10 @@ const fillMirror = async ({ read, mirror }, toMirror) => {
 const byKey = (records) => new Map(records.map((record) => [keyOf(record), record]));
 
 /**
- * start({read, write, mirror, tell}) -> Promise of {count, wiped, unkept}: the counter, {job: counter when it was
+ * start({read, write, mirror, tell, isFresh}) -> Promise of {count, wiped, unkept}: the counter, {job: counter when it was
  * wiped}, and the records that only the mirror holds because the store cannot be written, by key.
  */
-export const start = async ({ read, write, mirror, tell }) => {
+export const start = async ({ read, write, mirror, tell, isFresh = () => false }) => {
   const count = mirror.count();
   const wipedInMirror = mirror.note('wiped', {});
   const records = mirror.records();
@@ -71,6 +71,7 @@ export const start = async ({ read, write, mirror, tell }) => {
   if (!written.done) tellRefusal(written);
   const repaired = { store: written.done ? toStore.length : 0, mirror: filled };
   for (const { leg, ...finding } of findings) {
+    if (leg === 'store' && isFresh()) continue; // that it was empty is told by its having been set aside
     if (leg === 'store') tell({ ...finding, repaired: repaired.store });
     else if (mirror.works) tell(leg ? { ...finding, repaired: repaired.mirror } : finding);
   }

@@ -32,14 +32,33 @@ const layOut = (db) => {
   for (const [name, keyPath] of Object.entries(SHELVES)) db.createObjectStore(name, { keyPath });
 };
 
+const hasShelves = (db) => Object.keys(SHELVES).every((name) => db.objectStoreNames.contains(name));
+
+const BESIDE = ['', ':2', ':3']; // what a name gets behind it where the store before was set aside
+
+// A browser that denies says so; what else keeps a store from opening may be the disk's fault.
+const refusalOf = (error) => {
+  const isDenied = !(error instanceof DOMException) || error.name === 'SecurityError' || /denied|permission/i.test(error.message);
+  return isDenied ? 'blocked' : 'unopened';
+};
+
+const openOne = (indexedDB, name) => new Promise((resolve, reject) => {
+  const request = indexedDB.open(name, 1);
+  request.onupgradeneeded = () => layOut(request.result);
+  request.onsuccess = () => resolve(request.result);
+  request.onerror = () => reject(request.error ?? new Error('refused'));
+});
+
 /**
- * openStore({name, indexedDB, watchdogMs, onBroken}) -> {write, read, stop, close}
+ * openStore({name, indexedDB, watchdogMs, onBroken, onRefused, onAside}) -> {write, read, stop, stopped, close}
  * write(work), read(work) -> Promise of {done: true, found} or {done: false, why}; why is 'timeout', 'abort', 'closed',
- * 'full', 'io' or 'blocked'. work(shelf, ask) runs inside one transaction: shelf(name) is an object store,
+ * 'full', 'io', 'blocked' or 'unopened'. work(shelf, ask) runs inside one transaction: shelf(name) is an object store,
  * ask(label, request, then) puts the request's result into found[label]. Nothing here throws or rejects.
- * onBroken(why) is called after an I/O error. After stop(why) nothing is written any more, and write says that why.
+ * onBroken(why) is called after an I/O error, onRefused(why) when the store does not open: nothing is written to it in this
+ * page's life then. onAside(why): a store of a newer version ('newer') or one that lacks a shelf ('shelves') is left as it
+ * is, and the one beside it is used. After stop(why) nothing is written any more, and write says that why; stopped() -> why.
  */
-export const openStore = ({ name, indexedDB, watchdogMs, onBroken }) => {
+export const openStore = ({ name, indexedDB, watchdogMs, onBroken, onRefused = () => {}, onAside = () => {} }) => {
   const underWay = new Set();
   let opening = null;
   let uneasy = false; // the last write failed for a reason that may be the disk's
@@ -62,15 +81,39 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken }) => {
     return db;
   };
 
+  // -> the store, or null when it is to be set aside
+  const openSound = async (called) => {
+    try {
+      const db = await openOne(indexedDB, called);
+      if (hasShelves(db)) return opened(db);
+      db.close();
+      onAside('shelves');
+    } catch (error) {
+      if (error.name !== 'VersionError') throw error;
+      onAside('newer');
+    }
+    return null;
+  };
+
+  const openFirst = async () => {
+    for (const behind of BESIDE) {
+      const db = await openSound(name + behind);
+      if (db) return db;
+    }
+    throw new DOMException('no store opens', 'VersionError');
+  };
+
+  const refuse = (error) => {
+    forget();
+    if (stopped) return;
+    stopped = refusalOf(error);
+    onRefused(stopped);
+  };
+
   const connect = () => {
     if (opening) return opening;
-    opening = new Promise((resolve, reject) => {
-      const request = indexedDB.open(name, 1);
-      request.onupgradeneeded = () => layOut(request.result);
-      request.onsuccess = () => resolve(opened(request.result));
-      request.onerror = () => reject(request.error ?? new Error('refused'));
-    });
-    opening.catch(forget);
+    opening = openFirst();
+    opening.catch(refuse);
     return opening;
   };
 
@@ -160,7 +203,7 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken }) => {
       const tx = await begin(mode, barred);
       return tx ? await follow(tx, mode, work) : { done: false, why: barred() ?? 'timeout' };
     } catch (error) {
-      return { done: false, why: error.name === 'InvalidStateError' ? 'closed' : 'blocked' };
+      return { done: false, why: error.name === 'InvalidStateError' ? 'closed' : refusalOf(error) };
     }
   };
 
@@ -168,6 +211,7 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken }) => {
     read: (work) => transact('readonly', work, () => null),
     write: (work) => transact('readwrite', work, () => stopped),
     stop: (why) => { stopped ??= why; },
+    stopped: () => stopped,
     close: () => {
       opening?.then((db) => db.close(), () => {});
       opening = null;

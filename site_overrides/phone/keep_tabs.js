@@ -17,11 +17,13 @@ const openChannel = (Channel, name, hear) => {
 };
 
 /**
- * openTabs({prefix, Channel, session, listen, onStopped}) -> {wrote, stop, stopped, onWrote, close}
- * Channel is BroadcastChannel or null, session is sessionStorage or null, listen(callback) hears storage events and
- * returns its stop. onStopped(why) is called when another tab met an I/O error; stopped() -> why, over reloads too.
+ * openTabs({prefix, Channel, session, listen, listenToReturn, onStopped, onReturn}) -> {wrote, heard, stop, stopped, onWrote, close}
+ * Channel is BroadcastChannel or null, session is sessionStorage or null, listen(callback) hears storage events,
+ * listenToReturn(callback) a page that comes back as it was left; both give their stop. onStopped(why) is called when
+ * another tab met an I/O error; stopped() -> why, over reloads too. heard(job) tells this tab's own listeners; job null:
+ * of any job something may have been written. onReturn() is called before they are told that.
  */
-export const openTabs = ({ prefix, Channel, session, listen, onStopped }) => {
+export const openTabs = ({ prefix, Channel, session, listen, listenToReturn = () => ignore, onStopped, onReturn = ignore }) => {
   const hearers = new Set();
   const heard = (job) => { for (const hearer of hearers) hearer({ job }); };
 
@@ -49,7 +51,16 @@ export const openTabs = ({ prefix, Channel, session, listen, onStopped }) => {
     if (key?.startsWith(entries)) heard(decodeURIComponent(key.slice(entries.length).split(':')[0]));
   });
 
+  // What others said while the page was put away did not reach it.
+  const unlistenToReturn = listenToReturn(() => {
+    if (stopped()) onStopped(stopped());
+    alarm?.postMessage({ ask: true });
+    onReturn();
+    heard(null);
+  });
+
   return {
+    heard,
     wrote: (job) => jobs?.postMessage({ job }),
     stop: (why) => {
       remember(why);
@@ -64,6 +75,7 @@ export const openTabs = ({ prefix, Channel, session, listen, onStopped }) => {
       jobs?.close();
       alarm?.close();
       unlisten();
+      unlistenToReturn();
       hearers.clear();
     },
   };

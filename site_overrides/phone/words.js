@@ -142,6 +142,7 @@ const NOT_KEPT = {
   abort: 'this phone broke off the writing. Tap again.',
   closed: 'the store was closed under this page. Open this page again, then tap again.',
   blocked: 'site data is blocked in this browser. Allow it for this address, or use another browser.',
+  unopened: 'this phone’s main store does not open. Send the job to a file, close the browser and open this page again.',
 };
 export const notKept = (reason) => (
   `Not kept: ${NOT_KEPT[reason] ?? 'this phone could not write. Tap again.'} What was kept before is safe, and what you typed is still here.`
@@ -153,6 +154,8 @@ const TROUBLE = {
   'store-blocked': 'This browser keeps nothing for this site: what you tick is gone when the page closes. Allow site data for this address, or use another browser.',
   'mirror-blocked': 'This phone has no second store. What you tick is kept in one place only: send the job to a file now and then.',
   'store-refuses': 'This phone’s main store does not answer. What was kept before is not touched. Close the browser and open this page again.',
+  'store-full': 'This phone is full: its main store takes nothing more. What was kept before is safe. Send the job to a file, then free space on the phone.',
+  'store-set-aside': 'This phone’s main store is of a newer version of this site, or part of it is gone. It was left as it is, and another is used beside it. Look whether the last ticks are here; if not, open the newer version, or bring the job in from a file.',
   'store-stopped': 'This phone stopped writing after a fault, so that nothing is destroyed. Send the job to a file, close the browser, open it again.',
   'store-empty-mirror-not': 'This phone had lost its main store. What the second one held has been put back: look whether the last ticks are here.',
   'store-behind': 'Some ticks were missing from this phone’s main store. They have been put back from the second one.',
@@ -163,7 +166,7 @@ const TROUBLE = {
   'mirror-left': 'The second store is full. The job not touched longest is kept in the main store only: send it to a file.',
   'sheet-damaged': 'A worksheet on this phone was damaged. Open its page once with a network, or bring the job in from a file.',
 };
-export const trouble = (finding) => TROUBLE[finding.what] ?? '';
+export const trouble = ({ what, why: reason }) => TROUBLE[what === 'store-refuses' && reason === 'full' ? 'store-full' : what] ?? '';
 
 export const OFFLINE = {
   none: 'Not kept for work without a network',

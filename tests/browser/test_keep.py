@@ -402,7 +402,147 @@ def test_a_full_store_is_said_and_taken_up_again_once_there_is_room(tab, context
     ]
     session.send("Storage.overrideQuotaForOrigin", {"origin": origin})
     tab.wait_for_function("async () => (await keep.append(entry({ id: 'b', lamport: 1 }))).kept")
-    assert tab.evaluate(STORED) == ["b"]
+    assert sorted(tab.evaluate(STORED)) == ["a", "b"]
+    assert tab.evaluate("keep.trouble") == []
+
+
+def test_what_was_not_kept_is_tried_again_by_itself_and_told_when_it_is_kept(tab):
+    told = tab.evaluate("""async () => {
+        const plan = { end: fakes.abortWith('AbortError') };
+        const keep = await open({ indexedDB: fakes.failing(plan), againMs: 50 });
+        await keep.append(entry({ id: 'a' }));
+        const before = keep.unkept('J-1').length;
+        const heard = new Promise((resolve) => keep.onOther(resolve));
+        plan.end = null;
+        return [before, await heard, keep.unkept('J-1').length, keep.trouble];
+    }""")
+    assert told == [1, {"job": "J-1"}, 0, []]
+    assert tab.evaluate(STORED) == ["a"]
+
+
+def test_an_entry_takes_along_what_was_not_kept_before_it(tab):
+    outcome = tab.evaluate("""async () => {
+        const plan = { end: fakes.abortWith('AbortError') };
+        const keep = await open({ indexedDB: fakes.failing(plan), localStorage: null });
+        for (const id of ['a', 'b']) await keep.append(entry({ id }));
+        plan.end = null;
+        const before = plan.writes;
+        await keep.append(entry({ id: 'c' }));
+        return [plan.writes - before, keep.unkept('J-1').length];
+    }""")
+    assert outcome == [1, 0]
+    assert tab.evaluate(STORED) == ["a", "b", "c"]
+
+
+def test_what_only_the_mirror_holds_is_not_kept_for_another_tab_either(visit):
+    here, there = visit(), visit()
+    there.evaluate("async () => { globalThis.keep = await open({ againMs: 1e9 }); }")
+    here.evaluate("async () => (await open({ indexedDB: null })).append(entry({ id: 'a' }))")
+    unkept = """async () => {
+        const ids = (await keep.journal('J-1')).map(({ id }) => id);
+        return [ids, keep.unkept('J-1').length];
+    }"""
+    assert there.evaluate(unkept) == [["a"], 1]
+    there.evaluate("keep.again()")
+    assert there.evaluate(unkept) == [["a"], 0]
+
+
+# --- a store that does not open -------------------------------------------------------------------------------------
+
+NEWER = """async () => {
+    await deleteStore();
+    await new Promise((resolve) => {
+        const request = indexedDB.open('handturn:lower-lane%2F', 2);
+        request.onupgradeneeded = () => {
+            request.result.createObjectStore('entries', { keyPath: 'id' }).put({ id: 'newer' });
+        };
+        request.onsuccess = () => { request.result.close(); resolve(); };
+    });
+}"""
+TORN = NEWER.replace(", 2)", ", 1)")
+UNTOUCHED = """async () => new Promise((resolve) => {
+    const request = indexedDB.open('handturn:lower-lane%2F');
+    request.onsuccess = () => {
+        const all = request.result.transaction('entries').objectStore('entries').getAll();
+        all.onsuccess = () => resolve([request.result.version, all.result]);
+    };
+})"""
+
+
+@pytest.mark.parametrize(("made", "version", "why"), [(NEWER, 2, "newer"), (TORN, 1, "shelves")])
+def test_a_store_that_cannot_be_used_is_set_aside_and_told_and_the_mirror_fills_the_one_beside_it(
+    tab, made, version, why
+):
+    tab.evaluate(THREE_TICKS)
+    tab.evaluate(made)
+    ids, setting, trouble = tab.evaluate(LOOK_AGAIN)
+    assert (ids, setting) == (["a", "b", "c"], "bay-2")
+    assert trouble == [{"what": "store-set-aside", "why": why}]
+    tab.evaluate(
+        "async () => { const keep = await open(); await keep.append(entry({ id: 'd', lamport: 9 })); keep.close(); }"
+    )
+    assert tab.evaluate(STORED) == ["a", "b", "c", "d"]
+    assert tab.evaluate(UNTOUCHED) == [version, [{"id": "newer"}]]
+
+
+def test_a_store_that_does_not_open_for_another_reason_is_never_written_and_told(tab):
+    outcome = tab.evaluate("""async () => {
+        let opened = 0;
+        const torn = { open: () => {
+            opened += 1;
+            const request = { error: new DOMException('Internal error opening backing store.', 'UnknownError') };
+            setTimeout(() => request.onerror());
+            return request;
+        } };
+        const keep = await open({ indexedDB: torn, againMs: 20 });
+        const answer = await keep.append(entry());
+        const before = opened;
+        await new Promise((resolve) => { setTimeout(resolve, 120); });
+        return [answer, opened - before, keep.trouble];
+    }""")
+    refused = {"kept": False, "why": "unopened", "mirrored": True}
+    assert outcome == [refused, 0, [{"what": "store-refuses", "why": "unopened"}]]
+
+
+# --- coming back ------------------------------------------------------------------------------------------------------
+
+COME_BACK = "() => dispatchEvent(new PageTransitionEvent('pageshow', { persisted: true }))"
+
+
+def test_a_page_that_comes_back_as_it_was_left_asks_for_every_job_and_for_the_stop(tab):
+    assert tab.evaluate(f"""async () => {{
+        const keep = await open();
+        const heard = new Promise((resolve) => keep.onOther(resolve));
+        sessionStorage.setItem('handturn:stopped', 'io');
+        ({COME_BACK})();
+        return [await heard, (await keep.append(entry())).why, keep.trouble];
+    }}""") == [{"job": None}, "io", [{"what": "store-stopped", "why": "io"}]]
+
+
+SAVE = """async () => {
+    const keep = await open();
+    await keep.append(entry({ id: 'a' }));
+    keep.close();
+    globalThis.saved = { ...localStorage };
+}"""
+
+
+def test_an_older_copy_of_either_leg_loses_and_doubles_nothing(tab):
+    """The store goes back to one entry, then the mirror does; each time the other leg mends it."""
+    tab.evaluate(SAVE)
+    tab.evaluate(
+        "async () => { const keep = await open(); await keep.append(entry({ id: 'b', lamport: 2 })); keep.close(); }"
+    )
+    tab.evaluate("""async () => {
+        await meddle('entries', (shelf) => shelf.delete(IDBKeyRange.bound(['J-1', 'b'], ['J-1', 'b', []])));
+        await meddle('notes', (shelf) => shelf.put({ name: 'count', value: 1 }));
+    }""")
+    ids, _, trouble = tab.evaluate(LOOK_AGAIN)
+    assert ids == ["a", "b"] and findings(trouble)["store-behind"]["repaired"] == 1
+    tab.evaluate("() => { localStorage.clear(); Object.assign(localStorage, saved); }")
+    ids, _, trouble = tab.evaluate(LOOK_AGAIN)
+    assert ids == ["a", "b"] and findings(trouble)["mirror-behind"]["repaired"] == 1
+    assert tab.evaluate(LOOK_AGAIN)[2] == []
 
 
 # --- after an I/O error ---------------------------------------------------------------------------------------------
@@ -646,10 +786,78 @@ def test_a_damaged_sheet_is_not_given_out_and_told(tab):
         const keep = await open();
         await keep.putSheet(name, '{}');
         await meddle('sheets', (shelf) => shelf.put({ digest: name, text: '{"torque":1}' }));
+        await caches.delete('handturn:lower-lane/ sheets');
         return [await keep.sheet(name), keep.trouble, name];
     }""")
     assert text is None
     assert trouble == [{"what": "sheet-damaged", "digest": name}]
+
+
+@pytest.mark.parametrize(
+    "harm",
+    [
+        "keep.close(); await deleteStore(); keep = await open()",
+        "await meddle('sheets', (shelf) => shelf.clear())",
+        "await meddle('sheets', (shelf) => shelf.put({ digest: name, text: '{\"torque\":1}' }))",
+    ],
+)
+def test_a_sheet_that_the_store_lost_comes_from_its_second_home_and_the_store_is_mended(tab, harm):
+    found = tab.evaluate(f"""async () => {{
+        const name = await digest('{{}}');
+        let keep = await open();
+        await keep.putSheet(name, '{{}}');
+        {harm};
+        const text = await keep.sheet(name);
+        await caches.delete('handturn:lower-lane/ sheets');
+        return [text, await (await open()).sheet(name)];
+    }}""")
+    assert found == ["{}", "{}"]
+
+
+def test_what_a_second_home_holds_under_a_wrong_digest_is_not_given_out(tab):
+    assert (
+        tab.evaluate("""async () => {
+        const name = await digest('{}');
+        const cache = await caches.open('handturn:lower-lane/ sheets');
+        await cache.put(`/handturn-sheet/${name}`, new Response('{"torque":1}'));
+        return (await open()).sheet(name);
+    }""")
+        is None
+    )
+
+
+def test_a_sheet_from_before_there_was_a_second_home_is_put_there_when_it_is_read(tab):
+    assert (
+        tab.evaluate("""async () => {
+        const name = await digest('{}');
+        const before = await open({ caches: null });
+        await before.putSheet(name, '{}');
+        await (await open()).sheet(name);
+        for (;;) {
+            const kept = await caches.match(`/handturn-sheet/${name}`, { cacheName: 'handturn:lower-lane/ sheets' });
+            if (kept) return kept.text();
+        }
+    }""")
+        == "{}"
+    )
+
+
+def test_a_sheet_goes_with_the_last_job_that_names_it(tab):
+    left = tab.evaluate("""async () => {
+        const [one, both] = [await digest('1'), await digest('2')];
+        const keep = await open();
+        await keep.putSheet(one, '1');
+        await keep.putSheet(both, '2');
+        await keep.append(entry({ job: 'J-1', sheet: one }));
+        await keep.append(entry({ job: 'J-1', sheet: both }));
+        await keep.append(entry({ job: 'J-2', sheet: both }));
+        await keep.wipe('J-1');
+        const first = [await keep.sheet(one), await keep.sheet(both)];
+        await keep.wipe('J-2');
+        const cache = await caches.open('handturn:lower-lane/ sheets');
+        return [...first, await keep.sheet(both), (await cache.keys()).length];
+    }""")
+    assert left == [None, "2", None, 0]
 
 
 def test_settings_and_pins_stay_and_the_later_word_counts_when_one_leg_went_back(tab):

@@ -25,6 +25,7 @@ export const failing = (plan) => ({
     request.onsuccess = () => {
       const db = request.result;
       plan.db = {
+        objectStoreNames: db.objectStoreNames,
         close: () => db.close(),
         transaction: (names, mode, options) => {
           if (mode !== 'readwrite') return db.transaction(names, mode, options);

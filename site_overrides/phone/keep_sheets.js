@@ -1,0 +1,43 @@
+// A second home for the sheets that jobs name: a cache of this site's own, which no clean-up touches. It is there for the
+// day the first one comes back empty; whoever takes a sheet from here looks at its digest.
+
+const PATIENCE_MS = 2000; // a cache that does not answer is none
+
+const inTime = async (work, otherwise) => {
+  let timer;
+  const late = new Promise((resolve) => { timer = setTimeout(resolve, PATIENCE_MS, otherwise); });
+  try {
+    return await Promise.race([work(), late]);
+  } catch {
+    return otherwise;
+  } finally {
+    clearTimeout(timer);
+  }
+};
+
+/** openSheets({caches, name}) -> {get, put, mend, drop}: none throws or rejects. caches may be null, or throw at every touch. */
+export const openSheets = ({ caches, name }) => {
+  const met = new Set(); // what is there for certain
+  // An address that no page of any site has.
+  const addressOf = (digest) => `/handturn-sheet/${digest}`;
+  const put = (digest, text) => inTime(async () => {
+    const cache = await caches.open(name);
+    await cache.put(addressOf(digest), new Response(text, { headers: { 'Content-Type': 'application/json' } }));
+    met.add(digest);
+    return true;
+  }, false);
+  const get = (digest) => inTime(async () => {
+    const kept = await caches.match(addressOf(digest), { cacheName: name });
+    return kept ? kept.text() : null;
+  }, null);
+  const mend = async (digest, text) => {
+    if (met.has(digest)) return;
+    met.add(digest);
+    if (await get(digest) !== text) await put(digest, text);
+  };
+  const drop = (digest) => {
+    met.delete(digest);
+    return inTime(async () => (await caches.open(name)).delete(addressOf(digest)), false);
+  };
+  return { get, put, mend, drop };
+};
