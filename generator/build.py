@@ -11,7 +11,9 @@ from generator.canonical import canonical
 from generator.check import Library, check_all
 from generator.compile import compile_library, digest_of
 from generator.compile.calculators import calculators
+from generator.door import refused
 from generator.faults import Fault, in_order
+from generator.pictures import check_pictures
 
 TEMPLATES = "templates/"
 
@@ -35,17 +37,21 @@ class Built:
     scope_id: str = ""
 
 
-def check_texts(texts: Mapping[str, bytes | str], pictures: frozenset[str] = frozenset()) -> Checked:
-    """Read, check and compile every source. A file that is wrong by itself is not judged in a job as well."""
+def check_texts(
+    texts: Mapping[str, bytes | str], pictures: Mapping[str, bytes] | frozenset[str] = frozenset()
+) -> Checked:
+    """Read, check and compile every source. A file that is wrong by itself is not judged in a job as well. Of pictures
+    the names are enough to judge the sources; with their bytes they are judged too."""
     library, found = check_all(texts)
-    compiled = compile_library(library, pictures)
-    found = in_order([*found, *compiled.faults])
+    compiled = compile_library(library, frozenset(pictures), write=not found)
+    looks = check_pictures(pictures) if isinstance(pictures, Mapping) else ()
+    found = in_order([*refused(texts), *refused(pictures), *found, *looks, *compiled.faults])
     return Checked(library, () if found else tuple(compiled.sheets), tuple(found))
 
 
 def build(texts: Mapping[str, bytes], pictures: Mapping[str, bytes], overrides: Mapping[str, bytes]) -> Built:
     """All pages of a site but the theme's: start, jobs, worksheets, the phone's code. Two builds are byte-identical."""
-    checked = check_texts(texts, frozenset(pictures))
+    checked = check_texts(texts, pictures)
     if checked.faults:
         return Built(checked)
     shop = checked.library.shop.noun if checked.library.shop else None

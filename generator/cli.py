@@ -15,7 +15,7 @@ from typing import Any
 import click
 
 from generator import build as builder
-from generator import desk, disk, report
+from generator import desk, disk, door, report
 from generator.check import check_all
 from generator.compile.calculators import group_of
 from generator.faults import did_you_mean
@@ -53,7 +53,7 @@ def main() -> None:
 def check(root: Path, procedures: str, shop: str, dress: str) -> None:
     """Report every fault of the sources in DIR. Exit 0: none, 1: faults, 2: the command's words are off."""
     texts = _texts(root, procedures, shop)
-    checked = builder.check_texts(texts, frozenset(disk.read_pictures(root, procedures)))
+    checked = builder.check_texts(texts, disk.read_pictures(root, procedures))
     click.echo(report.dress(dress, checked.faults, texts, source_lines=sys.stdout.isatty()))
     if checked.faults:
         raise SystemExit(1)
@@ -222,7 +222,7 @@ class Fresh(http.server.SimpleHTTPRequestHandler):
 
 def _texts(root: Path, procedures: str, shop: str) -> dict[str, bytes]:
     texts = disk.read_sources(root, (procedures, shop))
-    if not texts:
+    if not texts and not door.refused(texts):
         raise click.UsageError(f"no YAML file in {root / procedures} or {root / shop}; name the folder of the project.")
     return texts
 

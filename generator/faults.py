@@ -96,16 +96,63 @@ def one_of(name: str, known: tuple[str, ...], otherwise: str) -> str:
 
 
 @dataclass(frozen=True)
-class FileTooLarge(Fault):
-    """A source file has a limit, so that one slip of an editor cannot hold up the build. Split a long procedure in two
-    and join the parts with `include`."""
+class LinkNotFollowed(Fault):
+    """A link in a folder of sources may lead anywhere on this machine, so none is followed."""
 
-    size: int
+    @property
+    def said(self) -> str:
+        return "this is a link to another place, and links are not followed."
+
+    @property
+    def write(self) -> str:
+        return "Put a copy of the file or folder here instead of the link."
+
+
+@dataclass(frozen=True)
+class OddFileName(Fault):
+    """A file name that cannot be seen, or that is two names on another machine, cannot be told to anybody."""
+
+    letter: str
+
+    @property
+    def said(self) -> str:
+        if self.letter == "\\":
+            return "the name of this file has a backslash, which parts folders on some machines."
+        return f"the name of this file has a letter that cannot be seen or is no text (U+{ord(self.letter):04X})."
+
+    @property
+    def write(self) -> str:
+        return "Rename the file: letters, figures, - and _, and .yml at its end."
+
+
+@dataclass(frozen=True)
+class AllTooLarge(Fault):
+    """All sources together have a limit, so that a folder that is no shop's cannot hold up the build."""
+
+    what: str
     limit: int
 
     @property
     def said(self) -> str:
-        return f"this file has {self.size} bytes; a source file has at most {self.limit}."
+        return (
+            f"with this file the sources come to more than {self.limit} {self.what}, which is more than any shop has."
+        )
+
+    @property
+    def write(self) -> str:
+        return "Look for a folder that was copied in by mistake; name the folders with --procedures and --shop."
+
+
+@dataclass(frozen=True)
+class FileTooLarge(Fault):
+    """A source file has a limit, so that one slip of an editor cannot hold up the build. No more of it is read. Split a
+    long procedure in two and join the parts with `include`."""
+
+    limit: int
+
+    @property
+    def said(self) -> str:
+        return f"this file has more than {self.limit} bytes, the most that a source file may have."
 
     @property
     def write(self) -> str:

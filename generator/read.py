@@ -144,7 +144,7 @@ def read(data: str | bytes, file: str) -> tuple[Node | None, list[Fault]]:
 def _text(data: str | bytes, file: str) -> tuple[str, Fault | None]:
     raw = data.encode("utf-8", "surrogatepass") if isinstance(data, str) else data
     if len(raw) > SIZE_LIMIT:
-        return "", faults.FileTooLarge(Place(file), len(raw), SIZE_LIMIT)
+        return "", faults.FileTooLarge(Place(file), SIZE_LIMIT)
     try:
         text = (data if isinstance(data, str) else raw.decode("utf-8")).removeprefix("\ufeff")
     except UnicodeDecodeError as error:

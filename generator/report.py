@@ -165,7 +165,7 @@ class _Written(dict[str, list[str]]):
 
 def _source(fault: Fault, written: _Written) -> list[str]:
     """The line as written and a caret below the column; a long line is cut around it."""
-    lines = written[fault.place.file]
+    lines = written[fault.place.file] if fault.place.file in written.texts else []
     if fault.place.line > len(lines):
         return []
     line, at = lines[fault.place.line - 1], fault.place.column - 1
@@ -202,7 +202,7 @@ def _data(message: str) -> str:
 
 
 def _property(value: str) -> str:
-    return _data(value).replace(":", "%3A").replace(",", "%2C")
+    return _data(_one_line(value)).replace(":", "%3A").replace(",", "%2C")
 
 
 # --- Results at the desk ----------------------------------------------------------------------------------------------

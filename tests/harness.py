@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import re
 import sys
+import tempfile
 import textwrap
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import yaml
 
-from generator import report
+from generator import disk, report
 from generator.build import check_texts
 from generator.check import Checked, check_all
 from generator.faults import Fault
@@ -301,7 +303,7 @@ class Story:
 
     name: str
     texts: Mapping[str, bytes]
-    pictures: frozenset[str]
+    pictures: Mapping[str, bytes] | frozenset[str]
     expect: str
 
     def told(self) -> tuple[list[str], str]:
@@ -319,7 +321,27 @@ def _story(path: Path) -> Story:
     told = yaml.safe_load(path.read_text(encoding="utf-8"))
     encoding, times = told.get("encoding", "utf-8"), told.get("times", 1)
     texts = {name: (text * times).encode(encoding) for name, text in told["files"].items()}
-    return Story(path.stem, texts, frozenset(told.get("pictures", [])), told["expect"])
+    links = told.get("links")
+    return Story(path.stem, _on_disk(texts, links) if links else texts, _pictures(told), told["expect"])
+
+
+def _pictures(told: Mapping[str, Any]) -> Mapping[str, bytes] | frozenset[str]:
+    """A list of names, or what is in each: a letter for each byte, `picture_times` over."""
+    given, times = told.get("pictures", []), told.get("picture_times", 1)
+    if isinstance(given, list):
+        return frozenset(given)
+    return {name: (text * times).encode("latin-1") for name, text in given.items()}
+
+
+def _on_disk(texts: Mapping[str, bytes], links: Mapping[str, str]) -> Mapping[str, bytes]:
+    """The same texts, written and read again with links among them: {path: where it leads}."""
+    with tempfile.TemporaryDirectory() as folder:
+        root = Path(folder)
+        disk.write_files(texts, root)
+        for path, target in links.items():
+            (root / path).parent.mkdir(parents=True, exist_ok=True)
+            (root / path).symlink_to(target)
+        return disk.read_sources(root, ("procedures", "shop"))
 
 
 def in_kebab(name: str) -> str:

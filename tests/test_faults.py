@@ -1,7 +1,8 @@
 """Every fault has a bad source that gets it, word for word, in tests/faults/<fault>.yml.
 
 A story: `files` {path: text}, `expect` (the lines), and if need be `encoding` of the files, `times` their text is
-repeated, `pictures` that are there. Faults of composed jobs have their stories here too.
+repeated, `pictures` that are there (a list, or what is in each and `picture_times` that is repeated), `links` on a real
+disk. Faults of composed jobs have their stories here too.
 """
 
 from __future__ import annotations
@@ -10,12 +11,12 @@ import dataclasses
 
 import pytest
 
-from generator import faults, formulafaults, jobfaults, resultfaults, torquefaults
+from generator import faults, formulafaults, jobfaults, picturefaults, resultfaults, torquefaults
 from generator.place import Place
 from tests.harness import Story, in_kebab, stories
 
 STORIES = stories()
-MODULES = (faults, jobfaults, formulafaults, resultfaults, torquefaults)
+MODULES = (faults, jobfaults, formulafaults, resultfaults, torquefaults, picturefaults)
 CATALOGUE = tuple(kind for kind in faults.Fault.__subclasses__() if kind.__module__ in (m.__name__ for m in MODULES))
 
 

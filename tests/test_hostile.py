@@ -14,13 +14,14 @@ from generator import report
 from generator.build import check_texts
 from generator.faults import StrangeStart
 from generator.place import Place
-from tests.harness import names_of, procedure
+from tests.harness import SHOP, names_of, procedure
 from tests.hostile.bases import demo, small
 from tests.hostile.cases import Outcome, case, look, poor_words
 from tests.hostile.mutations import KINDS
 from tests.hostile.yaml_harness import MOST_MEGABYTES, is_broken, outcomes, table, verdicts
 
 FILES = 600
+PICTURES = frozenset({"face.svg"})
 LAUGH = "procedure: p-{n}\ntitle: P\nrevision: 1\nstages:\n"
 
 
@@ -124,3 +125,17 @@ def test_what_is_not_seen_is_named_in_a_report_and_a_long_text_is_cut() -> None:
     assert max(len(line) for line in lines) < 400
     assert json.loads(report.as_json(found, texts))["faults"][0]["facts"]["key"] == "\u200ehold"
     assert "\u200e" not in report.as_json(found, texts) + report.github(found)
+
+
+@pytest.mark.parametrize("unit", ["-0 N.m", "5 kPa", "kPa kPa"])
+def test_where_a_unit_alone_belongs_a_number_before_it_is_a_fault(unit: str) -> None:
+    air = SHOP["procedures/tables/air.yml"].replace("unit: kPa", f"unit: {unit}")
+    assert names_of(list(check_texts({**SHOP, "procedures/tables/air.yml": air}, PICTURES).faults)) == ["UnknownUnit"]
+    fit = SHOP["procedures/fit-pump.yml"].replace("unit: mm", f"unit: {unit}")
+    assert "UnknownUnit" in names_of(list(check_texts({**SHOP, "procedures/fit-pump.yml": fit}, PICTURES).faults))
+
+
+def test_no_worksheet_is_written_of_an_engine_sheet_that_has_a_fault() -> None:
+    path, base = "shop/engines/inline-four.yml", small()[1]
+    odd = base.texts[path].replace("[10, 0]", "[10]")
+    assert names_of(list(check_texts({**base.texts, path: odd}, base.pictures).faults)) == ["PositionNotTwo"]

@@ -9,7 +9,7 @@ from itertools import islice
 from pathlib import PurePosixPath
 from typing import Any
 
-from generator import faults, formulafaults, model, resultfaults, torquefaults
+from generator import door, faults, formulafaults, model, resultfaults, torquefaults
 from generator.check import extent
 from generator.check.checked import Checked, Library
 from generator.check.engine import all_asked, check_engine
@@ -68,6 +68,9 @@ class Source:
 
 def shelve(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
     """See `check_all`."""
+    endless = list(door.too_many(texts))
+    if endless:
+        return Library(), endless
     sources = [_source(file, texts[file]) for file in sorted(texts)]
     by_kind: dict[str, list[Source]] = defaultdict(list)
     for source in sources:
@@ -93,7 +96,8 @@ def _may_stand_elsewhere(fault: Fault) -> bool:
 
 
 def _source(file: str, text: str | bytes) -> Source:
-    node, wrong = read(text, file)
+    odd = door.odd_letter(file)
+    node, wrong = read(text, file) if odd is None else (None, [faults.OddFileName(Place(file), odd)])
     source = Source(file, faults=list(wrong))
     if node is None and wrong:
         return source

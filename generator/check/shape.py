@@ -465,7 +465,8 @@ class _Leaf:
     def _wrong_unit(self, text: str, node: ScalarNode, spot: Spot) -> Fault | None:
         if self.measures is None:
             return None
-        unit, units = text.rpartition(" ")[2], units_of(self.measures)
+        unit = text.rpartition(" ")[2] if self.typed else text  # a quantity ends in its unit; else it is the unit
+        units = units_of(self.measures)
         if unit in units:
             return None
         if unit in ALL:

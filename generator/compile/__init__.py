@@ -32,8 +32,9 @@ class Compiled:
     faults: list[Fault] = field(default_factory=list)
 
 
-def compile_library(library: Library, pictures: frozenset[str] = frozenset()) -> Compiled:
-    """Compose every procedure that stands alone with every engine it fits; look at each other procedure by itself."""
+def compile_library(library: Library, pictures: frozenset[str] = frozenset(), write: bool = True) -> Compiled:
+    """Compose every procedure that stands alone with every engine it fits; look at each other procedure by itself.
+    `write`: no worksheet is written of sources in which a fault was found before."""
     out = Compiled()
     found: list[Fault] = [*check_includes(library)]
     landmarks = landmarks_of(library)
@@ -45,7 +46,7 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset()) ->
         for job in jobs:
             found += _sure(faults_of(job, library, pictures), library)
         found += _hand_over(procedure, jobs)
-        if procedure.noun.stands_alone and not any(job.composed.faults for job in jobs):
+        if write and procedure.noun.stands_alone and not any(job.composed.faults for job in jobs):
             out.sheets += [write_sheet(job, library) for job in jobs if job.composed.whole and not _refused(job)]
     out.faults = _one_a_cause(found)
     if out.faults:

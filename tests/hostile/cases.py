@@ -111,9 +111,8 @@ def poor_words(found: Sequence[Fault], sources: dict[str, bytes], told: Sequence
         name, place = type(fault).__name__, fault.place
         if place.file not in sizes or not 1 <= place.line <= sizes[place.file] or place.column < 1:
             return f"{name}: no such place as {place}"
-        for sentence in (fault.said, fault.write):
-            if not sentence.strip() or "\n" in sentence:
-                return f"{name}: not one line: {sentence[:80]!r}"
+        if not (fault.said.strip() and fault.write.strip()):
+            return f"{name}: nothing said"
     long = next((line for text in told for line in text.split("\n") if len(line) > LONGEST), "")
     if long:
         return f"a line of {len(long)} letters: {long[:160]}"
