@@ -43,8 +43,8 @@ PATIENCE = 8000
 BEFORE_THE_STOP = 7
 """Steps of the worksheet that come before its first stop."""
 
-SAID = """() => [...document.querySelectorAll('[data-promise], [role=alert], [role=status], .notice-card')]
-  .filter(one => one.checkVisibility()).map(one => one.innerText.replace(/\\s+/g, ' ').trim()).filter(Boolean)"""
+SAID = """() => [...document.querySelectorAll('p[data-promise], [role=alert], [role=status], .notice-card')]
+  .filter(one => one.checkVisibility() && !one.closest('.result')).map(one => one.innerText.replace(/\\s+/g, ' ').trim()).filter(Boolean)"""
 PROMISED = """() => [...document.querySelectorAll('[data-promise]')]
   .filter(one => one.checkVisibility()).map(one => one.dataset.promise)"""
 PAINTED = """() => [...document.querySelectorAll('[data-job] [data-kept]')].map(one => one.dataset.kept)"""

@@ -1,0 +1,198 @@
+"""What a phone promises before a job starts, and how the browser is asked to spare what is kept."""
+
+import pytest
+
+from tests import demo
+from tests.browser import bays
+
+pytestmark = pytest.mark.browser
+
+shop, phone, bay = bays.shop, bays.phone, bays.bay
+
+PROMISED = """async facts => {
+  const { promised, isFirm, inTheOpen, isInstallFirst } = await import('/phone/promise.js');
+  const { PROMISE } = await import('/phone/words_promise.js');
+  const offline = { state: 'ready', whole: true };
+  const keys = promised({ trouble: [], agreed: false, asked: false, canAsk: true, offline, ...facts });
+  if (keys.some(key => !PROMISE[key])) throw new Error(`no words for ${keys}`);
+  return { keys, firm: isFirm(keys), open: inTheOpen(keys) };
+}"""
+
+
+@pytest.fixture(scope="module")
+def sums(chromium, pages):
+    """A page on which the phone's modules are worked out."""
+    page = chromium.new_page()
+    page.goto(pages.url("/pages/keep.html"))
+    yield page
+    page.close()
+
+
+def promised(page, *trouble, **facts):
+    return page.evaluate(PROMISED, {"trouble": [{"what": what} for what in trouble], **facts})
+
+
+# --- what is promised ------------------------------------------------------------------------------------------------
+
+
+def test_a_sound_phone_promises_two_stores_and_names_what_it_cannot_see(sums):
+    said = promised(sums)
+    assert said["keys"] == ["kept-twice", "unseen", "not-asked", "unused", "offline-ready"]
+    assert said["open"] == ["kept-twice", "unseen"] and said["firm"]
+
+
+@pytest.mark.parametrize("what", ["store-blocked", "store-refuses", "store-stopped"])
+def test_without_the_main_store_nothing_is_firm_and_the_stops_ask_for_a_file(sums, what):
+    said = promised(sums, what)
+    assert said["keys"][:2] == ["second-only", "stops-ask"] and not said["firm"]
+
+
+def test_without_any_store_it_says_that_nothing_outlives_the_page_and_speaks_of_no_clearing(sums):
+    said = promised(sums, "store-blocked", "mirror-blocked")
+    assert said["keys"] == ["nothing", "stops-ask", "offline-ready"] and not said["firm"]
+
+
+def test_without_a_second_store_ticks_are_still_kept(sums):
+    assert promised(sums, "mirror-blocked")["keys"][0] == "kept-once" and promised(sums, "mirror-blocked")["firm"]
+
+
+@pytest.mark.parametrize(
+    ("facts", "key"),
+    [
+        ({"agreed": True}, "agreed"),
+        ({"agreed": True, "asked": True}, "agreed"),
+        ({"asked": True}, "not-agreed"),
+        ({}, "not-asked"),
+        ({"canAsk": False}, "cannot-ask"),
+    ],
+)
+def test_the_browsers_answer_is_said_in_the_open_once_there_is_one(sums, facts, key):
+    said = promised(sums, **facts)
+    assert said["keys"][2] == key
+    assert (key in said["open"]) == (key in {"agreed", "not-agreed"})
+
+
+@pytest.mark.parametrize(
+    ("offline", "key"),
+    [
+        ({"state": "update-waiting", "whole": True}, "offline-ready"),
+        ({"state": "loading"}, "offline-later"),
+        ({"state": "broken", "whole": False}, "offline-later"),
+        ({"state": "none", "whole": False}, "offline-never"),
+    ],
+)
+def test_whether_it_opens_without_a_network_is_part_of_the_promise(sums, offline, key):
+    assert promised(sums, offline=offline)["keys"][-1] == key
+
+
+@pytest.mark.parametrize(
+    ("jobs", "from_home", "secure", "first"),
+    [(0, False, True, True), (1, False, True, False), (0, True, True, False), (0, False, False, False)],
+)
+def test_the_home_screen_is_offered_before_the_first_job_alone(sums, jobs, from_home, secure, first):
+    facts = {"jobs": jobs, "fromHome": from_home, "secure": secure}
+    assert sums.evaluate("async facts => (await import('/phone/promise.js')).isInstallFirst(facts)", facts) == first
+
+
+# --- asking the browser ----------------------------------------------------------------------------------------------
+
+LASTING = """async ({ persisted, persist, stored, ticks, fromHome, none }) => {
+  const { openLasting } = await import('/phone/lasting.js');
+  const settings = { ...stored };
+  const calls = [];
+  const throws = () => { throw new Error('not here'); };
+  const answers = { yes: () => true, no: () => false, throws, never: () => new Promise(() => {}) };
+  const storage = none ? null : {
+    persisted: async () => answers[persisted ?? 'no'](),
+    persist: async () => { calls.push('asked'); return answers[persist ?? 'no'](); },
+  };
+  const keep = {
+    setting: async (name) => settings[name] ?? null,
+    setSetting: async (name, value) => { settings[name] = value; return { kept: true }; },
+  };
+  const pause = () => new Promise((resolve) => setTimeout(resolve, 5));
+  const lasting = openLasting({ keep, storage, fromHome: Boolean(fromHome) });
+  await pause();
+  for (let i = 0; i < (ticks ?? 0); i += 1) { lasting.afterTick(); await pause(); }
+  return { ...lasting.facts(), calls: calls.length, settings };
+}"""
+
+
+def lasting(page, **given):
+    return page.evaluate(LASTING, given)
+
+
+def test_the_browser_is_not_asked_before_the_first_tick(sums):
+    assert lasting(sums) == {"agreed": False, "asked": False, "canAsk": True, "calls": 0, "settings": {}}
+
+
+@pytest.mark.parametrize(("answer", "agreed"), [("yes", True), ("no", False)])
+def test_it_is_asked_once_after_the_first_tick_and_the_answer_kept(sums, answer, agreed):
+    said = lasting(sums, persist=answer, ticks=3)
+    assert said["calls"] == 1 and said["asked"] and said["agreed"] == agreed
+    assert said["settings"] == {"lasting": {"agreed": agreed}}
+
+
+def test_a_phone_that_was_answered_is_not_asked_again_and_reads_how_it_stands_now(sums):
+    said = lasting(sums, stored={"lasting": {"agreed": False}}, persisted="yes", ticks=2)
+    assert said["calls"] == 0 and said["asked"] and said["agreed"]
+
+
+def test_what_the_browser_spares_already_is_not_asked_for(sums):
+    assert lasting(sums, persisted="yes", ticks=2)["calls"] == 0
+
+
+def test_from_the_home_screen_it_is_asked_once_more(sums):
+    said = lasting(sums, stored={"lasting": {"agreed": False}}, fromHome=True, persist="yes", ticks=2)
+    assert said["calls"] == 1 and said["agreed"]
+
+
+def test_a_browser_that_cannot_be_asked_is_never_asked(sums):
+    assert lasting(sums, none=True, ticks=2) == {
+        "agreed": False, "asked": False, "canAsk": False, "calls": 0, "settings": {}
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("fault", ["throws", "never"])
+def test_a_browser_that_throws_or_never_answers_stops_nothing(sums, fault):
+    said = lasting(sums, persisted=fault, persist=fault, ticks=2)
+    assert said["calls"] == 1 and not said["asked"] and said["settings"] == {}
+
+
+# --- on the screen ---------------------------------------------------------------------------------------------------
+
+
+def open_form(bay):
+    bay.serve(demo.sheet("inline-four"))
+    bay.drive.open(f"w/{demo.sheet('inline-four')['worksheet']}/")
+    return bay.page
+
+
+def test_the_promise_stands_between_the_last_box_and_the_button(bay):
+    page = open_form(bay)
+    order = page.evaluate("""() => {
+      const at = (query) => document.querySelector(query).getBoundingClientRect().top;
+      return [at('[data-field=role]'), at('[data-promise=kept-twice]'), at('[data-action=start]')];
+    }""")
+    assert order == sorted(order)
+    assert page.locator("[data-promise=unseen]").is_visible()
+    assert not page.locator("[data-promise=unused]").is_visible(), "the rest waits behind a line"
+
+
+def test_the_home_screen_is_offered_until_there_is_a_job(bay):
+    page = open_form(bay)
+    assert page.locator("[data-promise=home]").is_visible()
+    bay.begin(demo.sheet("inline-four"))
+    page.goto(bay.drive.site + "jobs/")
+    bay.drive.ready()
+    assert page.locator("[data-promise=kept-twice]").is_visible()
+    assert not page.locator("[data-promise=home]").is_visible()
+
+
+def test_the_answer_to_the_first_tick_stands_on_the_page_of_jobs_and_above_the_next_start(bay):
+    drive = bay.begin(demo.sheet("inline-four"))
+    drive.close(drive.next())
+    for path in ("jobs/", f"w/{demo.sheet('inline-four')['worksheet']}/"):
+        bay.page.goto(drive.site + path)
+        drive.ready()
+        bay.page.locator("[data-promise=not-agreed]").wait_for()
