@@ -87,9 +87,8 @@ def events_of(text: str) -> list[Event]:
     return [Event(kinds[one["type"]], one["source"]["id"], one.get("params") or {}) for one in told["events"]]
 
 
-def hosts_named(text: str) -> dict[str, Named]:
-    """{host: Named} of a log as the browser wrote it: not the name server that is asked, but all it is asked for."""
-    events = events_of(text)
+def hosts_named(events: list[Event]) -> dict[str, Named]:
+    """{host: Named} of a log: not the name server that is asked, but all it is asked for."""
     uninteresting = _silent_sockets(events) | _sockets_of_connections(events)
     hosts: dict[str, Named] = {}
     for event in events:
@@ -106,10 +105,9 @@ def hosts_named(text: str) -> dict[str, Named]:
 
 
 def host_of(told: str) -> str:
-    """The host of an address, and its port if it says one; "" for what is no network's, such as `blob:`.
+    """The host of an address, with its port where there is one; "" for what never leaves the phone, such as `blob:`.
 
-    >>> host_of("http://belt.example:81/a <x>"), host_of("belt.example"), host_of("_81._https.belt.example")
-    ('belt.example:81', 'belt.example', 'belt.example')
+    The log has `http://belt.example:81/a <of whom>`, `belt.example` and, of a lookup, `_81._https.belt.example`.
     """
     address = told.split()[0]
     if urlsplit(address).scheme in ("blob", "data"):
@@ -169,7 +167,7 @@ def logged_page(playwright: Playwright, folder: Path) -> Iterator[Page]:
 
 
 def named_in(folder: Path) -> dict[str, Named]:
-    return hosts_named((folder / "net.json").read_text(encoding="utf-8"))
+    return hosts_named(events_of((folder / "net.json").read_text(encoding="utf-8")))
 
 
 # --- the job that is driven -----------------------------------------------------------------------------------------
@@ -213,11 +211,35 @@ def read_in(drive: Drive, file: Path, job: str) -> None:
     drive.page.locator(f'a[href*="{job}"]').first.wait_for()
 
 
+UPDATE = """async () => {
+  const site = await navigator.serviceWorker.getRegistration();
+  await site.update();
+  const end = Date.now() + 60000;
+  while (!site.waiting && Date.now() < end) await new Promise((resolve) => setTimeout(resolve, 50));
+  return Boolean(site.waiting);
+}"""
+
+
+def fetch_new_version(page: Page, server: Server, shop: Path) -> None:
+    """The guide says one sentence more: the phone fetches the new site beside the old one."""
+    with (shop / "docs/guide/index.md").open("a", encoding="utf-8") as guide:
+        guide.write("\nThe shop is closed on Sunday.\n")
+    build(shop)
+    page.goto(server.url(PREFIX))
+    assert page.evaluate(UPDATE), "the new version did not arrive"
+
+
+def build(shop: Path) -> None:
+    made = mkdocs(shop)
+    assert made.returncode == 0, made.stderr
+
+
 def look_at_every_page(page: Page, server: Server, files: Iterable[str]) -> int:
-    """Every page of the site once, the guide's search, and an address that is none. Gives how many pages."""
+    """Every page of the site once, and the guide's search. Gives how many pages."""
     paths = sorted(path.removesuffix("index.html") for path in files if path.endswith("index.html"))
-    for path in [*paths, "never-heard-of/"]:
+    for path in paths:
         page.goto(server.url(PREFIX + path), wait_until="load")
+    page.set_viewport_size({"width": 1200, "height": 800})  # on a narrow screen the search lies behind a control
     page.goto(server.url(f"{PREFIX}guide/"))
     search = page.locator("input[name=query]")
     if search.count():
@@ -258,37 +280,59 @@ def table(hosts: Mapping[str, Named]) -> Iterator[str]:
         yield f"{named.host:40}{by:>14}" + "".join(f"{named.ways[way]:>14}" for way in WAYS)
 
 
+@dataclass(frozen=True)
+class Driven:
+    """What one whole job left behind: in the browser's log and at the server."""
+
+    site: str
+    hosts: dict[str, Named]
+    requests: int
+    odd: list[str]
+    """Requests that said more than which file is wanted."""
+    pages: int
+
+    def failures(self) -> Iterator[str]:
+        others = [named.host for named in self.hosts.values() if not named.own and named.host != self.site]
+        if others:
+            yield f"a page named {', '.join(others)}."
+        if self.odd:
+            yield f"{len(self.odd)} requests said more than which file is wanted: {self.odd[:5]}"
+
+
+def drive_all(folder: Path, sheet: dict[str, Any]) -> Driven:
+    """The demo's whole site: a job from start to end, a new version, every page."""
+    (folder / "shop").mkdir()
+    shop = project(folder / "shop")
+    build(shop)
+    site = shop / "site"
+    with sync_playwright() as playwright, Server({PREFIX: site}, csp="") as server:
+        with logged_page(playwright, folder) as page:
+            drive_job(page, server, sheet)
+            fetch_new_version(page, server, shop)
+            pages = look_at_every_page(page, server, [p.relative_to(site).as_posix() for p in site.rglob("*")])
+        asked = server.requests
+    return Driven(urlsplit(server.url()).netloc, named_in(folder), len(asked), not_plain(asked, site), pages)
+
+
 def main() -> int:
-    parser = argparse.ArgumentParser(description="Drive a whole job and name every host the browser's log names.")
-    parser.parse_args()
+    argparse.ArgumentParser(description="Drive a whole job and tell every host the browser's log names.").parse_args()
     sheet = demo.sheet("inline-four")
     begun = time.monotonic()
-    with tempfile.TemporaryDirectory(prefix="handturn-net-") as name, sync_playwright() as playwright:
-        folder = Path(name)
-        shop = project(folder / "shop")
-        made = mkdocs(shop)
-        assert made.returncode == 0, made.stderr
-        site = shop / "site"
-        with Server({PREFIX: site}, csp="") as server:
-            with logged_page(playwright, folder) as page:
-                drive_job(page, server, sheet)
-                pages = look_at_every_page(page, server, [p.relative_to(site).as_posix() for p in site.rglob("*")])
-            host = urlsplit(server.url()).netloc
-            odd = not_plain(server.requests, site)
-            asked = len(server.requests)
-        hosts = named_in(folder)
+    with tempfile.TemporaryDirectory(prefix="handturn-net-") as folder:
+        driven = drive_all(Path(folder), sheet)
     print(f"{date.today()}  {chromium_version()}; {time.monotonic() - begun:.0f} s")
-    print(f"A job of {len(sheet['steps'])} steps from start to end, {pages} pages of the site, export, import, updates")
+    print(f"A job of {len(sheet['steps'])} steps from start to end, half of it with no network; export and import;")
+    print(f"a new version of the site; {driven.pages} pages looked at, the guide searched")
     print()
-    print("\n".join(table(hosts)))
+    print("\n".join(table(driven.hosts)))
     print()
-    print(f"{asked} requests reached the server; {len(odd)} of them are more than GET of a file of the site.")
-    others = [named.host for named in hosts.values() if not named.own and named.host != host]
-    if others:
-        print(f"FAILED: a page named {', '.join(others)}.")
-    if odd:
-        print(f"FAILED: {odd[:5]}")
-    return bool(others or odd)
+    print(
+        f"{driven.requests} requests reached the server, {len(driven.odd)} of them more than GET of a file of the site"
+    )
+    failed = list(driven.failures())
+    for line in failed:
+        print(f"FAILED: {line}")
+    return bool(failed)
 
 
 if __name__ == "__main__":

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 import pytest
 
 from tests import demo
-from tests.browser.net_log import PREFIX, drive_job, logged_page, named_in, not_plain
+from tests.browser.net_log import PREFIX, Driven, Event, drive_job, hosts_named, logged_page, named_in, not_plain
 from tests.browser.server import Request, Server
 
 pytestmark = pytest.mark.browser
@@ -50,6 +50,30 @@ def test_a_page_that_tells_another_host_is_seen_whichever_way_it_does(playwright
     names = named_by_pages(tmp_path)
     assert {host.split(".")[0] for host in names if ".example" in host} == TOLD
     assert "127.0.0.2:9" in names
+
+
+def test_a_host_that_only_the_browser_asks_is_told_apart_from_one_that_a_page_asks():
+    """What no request names is a page's doing, unless the browser alone has requested that name."""
+
+    def request(url: str, initiator: str, kind: str = "other") -> Event:
+        return Event("URL_REQUEST_START_JOB", 1, {"url": url, "initiator": initiator, "request_type": kind})
+
+    typed, own = request("http://shop.lan/", "not an origin", "main frame"), "not an origin"
+    events = [
+        typed,
+        request("http://maker.example:81/", own),
+        Event("DNS_TRANSACTION", 2, {"hostname": "maker.example"}),
+    ]
+    events += [Event("DNS_TRANSACTION", 3, {"hostname": "ahead.example"}), request("http://both.example/", own)]
+    events += [request("http://both.example/", "http://shop.lan"), request("blob:http://shop.lan/1", "http://shop.lan")]
+    found = hosts_named(events)
+    assert {host for host, named in found.items() if named.own} == {"maker.example:81", "maker.example"}
+    assert {host for host, named in found.items() if not named.own} == {"shop.lan", "ahead.example", "both.example"}
+    driven = Driven("shop.lan", found, 2, ["POST /"], 1)
+    assert [line.split(":")[0].split(",")[0] for line in driven.failures()] == [
+        "a page named ahead.example",
+        "1 requests said more than which file is wanted",
+    ]
 
 
 def test_a_request_that_says_more_than_which_file_is_wanted_is_seen():
