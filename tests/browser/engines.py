@@ -173,6 +173,15 @@ class WebKit:
     def screenshot(self, path: Path) -> None:
         self._do("screenshot", path=str(path))
 
+    def watch(self) -> None:
+        """From now on note what pages ask for, what they say in dialogs and which policies they breach."""
+        self._do("watch")
+
+    def noted(self, *whats: str) -> list[dict[str, str]]:
+        """What was noted since last asked: {what: request|dialog|breach, text}; without `whats` all but requests."""
+        wanted = whats or ("dialog", "breach")
+        return [one for one in self._do("noted") if one["what"] in wanted]
+
     def quit(self) -> None:
         """Close it as a person would; whatever it still has to write it writes."""
         self._do("quit")

@@ -6,6 +6,8 @@ Reads one JSON command a line and answers each with one JSON line, {"ok": ...} o
     {"do": "load", "url": "http://..."}          when the page has loaded
     {"do": "evaluate", "js": "document.title"}   an expression or a function; a promise is waited for; "ok" is its value
     {"do": "screenshot", "path": "shot.png"}
+    {"do": "watch"}                              from now on note what pages ask for, say and must not do
+    {"do": "noted"}                              "ok" is the list of it since last asked: [{"what", "text"}, ...]
     {"do": "quit"}
 """
 
@@ -90,12 +92,38 @@ def screenshot(view: WebKit2.WebView, command: Command) -> None:
     reply(ok=command["path"])
 
 
+# Breaches of a policy in a page and in its frames; the page's own code never sees this.
+BREACHES = """document.addEventListener('securitypolicyviolation', event => webkit.messageHandlers.breach.postMessage(
+  `${event.effectiveDirective} ${event.blockedURI} ${event.sample}`));"""
+NOTED: list[dict[str, str]] = []
+
+
+def watch(view: WebKit2.WebView, _command: Command) -> None:
+    def note(what: str, text: str) -> bool:
+        NOTED.append({"what": what, "text": text})
+        return True
+
+    manager = view.get_user_content_manager()
+    manager.connect("script-message-received::breach", lambda _, said: note("breach", said.get_js_value().to_string()))
+    manager.register_script_message_handler("breach")
+    frames, start = WebKit2.UserContentInjectedFrames.ALL_FRAMES, WebKit2.UserScriptInjectionTime.START
+    manager.add_script(WebKit2.UserScript(BREACHES, frames, start, None, None))
+    view.connect("script-dialog", lambda _, dialog: note("dialog", dialog.get_message() or ""))
+    view.connect("resource-load-started", lambda _, _resource, request: note("request", request.get_uri()) and None)
+    reply(ok=True)
+
+
+def noted(_view: WebKit2.WebView, _command: Command) -> None:
+    reply(ok=NOTED[:])
+    NOTED.clear()
+
+
 def leave(_view: WebKit2.WebView, _command: Command) -> None:
     reply(ok=True)
     Gtk.main_quit()
 
 
-DOES = {"load": load, "evaluate": evaluate, "screenshot": screenshot, "quit": leave}
+DOES = {"load": load, "evaluate": evaluate, "screenshot": screenshot, "watch": watch, "noted": noted, "quit": leave}
 
 
 def listen(view: WebKit2.WebView) -> None:
