@@ -1,44 +1,81 @@
 // A newer revision of the job's worksheet: what changed, and a button to take it. Nothing changes by itself.
 
 import { W } from '../words.js';
+import { N } from '../words_news.js';
 import { fold, keyed, make, say, show } from './nodes.js';
 import { pressButton } from './press.js';
 
-/** What another revision changes: [{path, change}], change being added, removed, moved, duty or wording. */
+const markOf = ({ level, hazard, harm, avoid }) => JSON.stringify([level, hazard, harm, avoid]);
+
+// Two cautions are the same when they say the same; where they stand in the list says nothing.
+const cautionsBetween = (before = [], after = [], at) => {
+  const old = new Set(before.map(markOf));
+  const now = new Set(after.map(markOf));
+  return [
+    ...after.filter((one) => !old.has(markOf(one))).map((caution) => ({ ...at, change: 'caution-added', caution })),
+    ...before.filter((one) => !now.has(markOf(one))).map((caution) => ({ ...at, change: 'caution-removed', caution })),
+  ];
+};
+
+const stagesBetween = (before, after) => after.stages.flatMap((stage) => {
+  const then = before.stages.find(({ id }) => id === stage.id);
+  return cautionsBetween(then?.cautions, stage.cautions, { path: null, stage: stage.title, from: null });
+});
+
+/**
+ * What another revision changes: [{path, from, change, caution?, stage?}]. change is added, removed, moved, duty, wording,
+ * caution-added or caution-removed; `from` is the step's path before. A stage's caution has `stage`, the title, and no path.
+ */
 export const changesBetween = (before, after) => {
   const old = new Map(before.steps.map((step) => [step.path, step]));
   const now = new Set(after.steps.map((step) => step.path));
-  const moved = new Set(after.steps.flatMap((step) => step.was));
+  const moved = new Set(after.steps.flatMap((step) => step.was ?? []));
   const changed = after.steps.flatMap((step) => {
-    const was = old.get(step.path);
-    const from = was ? null : step.was.find((path) => old.has(path) && !now.has(path));
+    const { path } = step;
+    const was = old.get(path);
+    const from = was ? null : (step.was ?? []).find((one) => old.has(one) && !now.has(one));
     const then = was ?? old.get(from);
-    if (!then) return [{ path: step.path, change: 'added', from: null }];
     const found = [];
+    if (!then) found.push('added');
     if (from) found.push('moved');
-    if (then.duty !== step.duty) found.push('duty');
-    else if (then.wording !== step.wording) found.push('wording');
-    return found.map((change) => ({ path: step.path, change, from: then.path }));
+    if (then && then.duty !== step.duty) found.push('duty');
+    else if (then && then.wording !== step.wording) found.push('wording');
+    const at = { path, from: then?.path ?? null };
+    return [...found.map((change) => ({ ...at, change })), ...cautionsBetween(then?.cautions, step.cautions, at)];
   });
   const removed = before.steps.filter((step) => !now.has(step.path) && !moved.has(step.path));
-  return [...changed, ...removed.map(({ path }) => ({ path, change: 'removed', from: path }))];
+  return [
+    ...stagesBetween(before, after), ...changed, ...removed.map(({ path }) => ({ path, change: 'removed', from: path })),
+  ];
+};
+
+/** One change with the words of what it is about: textIn(sheet, path) -> a step's text. */
+export const toldOf = (one, { before, after, textIn }) => {
+  const isGone = one.change === 'removed';
+  return { ...one, text: one.stage === undefined ? textIn(isGone ? before : after, one.path) : N.stage(one.stage) };
+};
+
+/** A list of lines, a change each: changeLines() -> {node, update(texts)}. */
+export const changeLines = () => {
+  const node = make('ul', { class: 'changes' });
+  const draw = keyed(node, () => {
+    const line = make('li');
+    return { node: line, update: (text) => say(line, text) };
+  });
+  return { node, update: (texts) => draw(texts.map((text, at) => [`${at} ${text}`, text])) };
 };
 
 export const newRevision = ({ send }) => {
   const title = make('p');
   const again = make('p');
-  const list = make('ul', { class: 'changes' });
-  const draw = keyed(list, () => {
-    const node = make('li');
-    return { node, update: (text) => say(node, text) };
-  });
+  const list = changeLines();
   let digest = null;
   const button = pressButton({
     attrs: { 'data-action': 'adopt' },
     look: 'small-press',
     onPress: () => send({ kind: 'adopt', step: '', value: { sheet: digest }, sheet: digest }),
   });
-  const node = make('div', { class: 'notice-card' }, title, fold({ class: 'form' }, W.whatChanged, list), again, make('p', { class: 'small' }, W.adoptSay), button.message, button.node);
+  const node = make('div', { class: 'notice-card' }, title, fold({ class: 'form' }, W.whatChanged, list.node), again, make('p', { class: 'small' }, W.adoptSay), button.message, button.node);
   const update = ({ offered, sheet, state, shared }) => {
     show(node, Boolean(offered));
     if (!offered) return;
@@ -47,7 +84,8 @@ export const newRevision = ({ send }) => {
     say(title, W.adoptTitle(sheet.revision, offered.sheet.revision));
     const redo = changes.filter(({ change, from }) => change === 'duty' && state.steps[from]?.answers.length);
     say(again, W.adoptAgain(redo.length));
-    draw(changes.map(({ path, change }) => [`${path} ${change}`, `${shared.textIn(change === 'removed' ? sheet : offered.sheet, path)}: ${W.changed[change]}`]));
+    const texts = { before: sheet, after: offered.sheet, textIn: shared.textIn };
+    list.update(changes.map((one) => N.line(toldOf(one, texts))));
     button.update({ label: W.adoptKeep });
   };
   return { node, update };
