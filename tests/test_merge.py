@@ -7,21 +7,8 @@ from random import Random
 from typing import Any
 
 from generator.journal.entries import Gathered, gather
-from tests.merge_harness import (
-    Report,
-    Split,
-    Tally,
-    compiled,
-    control_differs,
-    judged,
-    made_up,
-    report,
-    shares,
-    small,
-    split_of,
-    table,
-    take_in,
-)
+from tests.merge_harness import Report, Tally, control_differs, judged, report, shares, table
+from tests.merge_splits import Split, compiled, made_up, small, split_of, take_in
 
 
 @functools.cache
