@@ -10,7 +10,8 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from tests.browser.server import Server
-from tests.merge_harness import Split, as_python, browser_ends, compiled, made_up, small, split_of
+from tests.merge_harness import as_python, browser_ends
+from tests.merge_splits import Split, compiled, made_up, small, split_of
 
 pytestmark = pytest.mark.browser
 
