@@ -19,20 +19,27 @@ const sayOnly = (text, home) => ({
   arrive: () => {},
 });
 
-// The job as a record, made before the tap that hands it on: sharing must follow its tap at once.
+// The job as a record, made before the tap that hands it on: sharing must follow its tap at once. What was handed on
+// last is remembered until somebody says that they have it.
 const carrier = ({ work, shelf, me, now }) => {
   let made = null; // {of, text}
+  let handed = new Set(); // ids in the file that was handed on
   const prepare = async () => {
-    const { entries } = work.gathered();
+    const { entries } = work.all();
     if (made?.of !== entries) made = { of: entries, text: await exportText(entries, shelf.sheets) };
     return made.text;
   };
   const hand = async () => {
-    const text = made?.of === work.gathered().entries ? made.text : await prepare();
+    const { entries } = work.all();
+    const text = made?.of === entries ? made.text : await prepare();
     const name = recordName(work.state().job?.number ?? '', me(), new Date(now()).toISOString());
-    return shareOrDownload(text, name, { navigator, document });
+    const done = await shareOrDownload(text, name, { navigator, document });
+    if (done !== 'cancelled') handed = new Set(entries.map(({ id }) => id));
+    return done;
   };
-  return { prepare, hand };
+  const isHanded = () => handed.size > 0 && [...work.unkept().ids].every((id) => handed.has(id));
+  const confirm = () => work.save(handed);
+  return { prepare, hand, isHanded, confirm };
 };
 
 // Looks at the clock each second. A phone that slept looks as if its clock had been set, so only looks between which the
@@ -98,7 +105,7 @@ const soundOfPhone = (now) => openSound({
 export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, device, who, now, offline, leave }) => {
   const home = new URL('jobs/', root).href;
   const work = await openWork({ job, keep, shelf, offer, onChange: () => draw() });
-  if (!work.gathered().entries.length) return sayOnly(W.unknownJob, home);
+  if (!work.all().entries.length) return sayOnly(W.unknownJob, home);
   if (!work.sheet()) return sayOnly(W.noSheet, home);
   const node = make('div');
   let newest = own;
@@ -113,8 +120,9 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
     if (verb.kind === 'adopt') await keep.putSheet(verb.sheet, newest.text);
     const answer = await work.write(verb, who.me());
     if (answer.kept) navigator.vibrate?.(30);
+    if (!answer.kept) return answer;
     const isHeld = work.state().steps[verb.step]?.why.some(({ code }) => code === 'result'); // and the step says so itself
-    return answer.kept && answer.isInert && !isHeld ? { ...answer, words: W.closedNothing(1) } : answer;
+    return answer.isInert && !isHeld ? { ...answer, words: W.closedNothing(1) } : answer;
   };
   const take = (initials) => {
     who.take(initials);
@@ -131,14 +139,14 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
     return isOther && !sheetsNamed(work.gathered().entries).includes(newest.digest) ? newest : null;
   };
   const comeBack = () => {
-    const last = work.gathered().entries.findLast(({ step }) => step);
+    const last = work.all().entries.findLast(({ step }) => step);
     back = last ? { last, at: now() } : null;
   };
   const makeView = () => {
     const sheet = work.sheet();
     const pictures = new URL(`w/${encodeURIComponent(sheet.worksheet)}/pictures/`, root).href;
     const carry = carrier({ work, shelf, me: who.me, now });
-    view = jobScreen({ sheet, job, send, take, forget, carry, home, pictures });
+    view = jobScreen({ sheet, job, send, again: work.again, take, forget, carry, home, pictures });
     drawn = work.state().sheet;
     node.replaceChildren(view.node);
   };
@@ -156,7 +164,7 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
     awake.keep(moves.length > 0 && !document.hidden);
     view.update({
       state, gathered: work.gathered(), sheets: shelf.sheets, me: who.me(), device, now: now(), jumped, back, sound,
-      offered: offered(), trouble: keep.trouble, offline: offline(),
+      offered: offered(), trouble: keep.trouble, offline: offline(), unkept: work.unkept(), withheld: work.withheld(), saved: work.saved(),
     });
   };
   const isRunning = () => Object.values(work.state().steps).some((step) => step.state === 'waiting');

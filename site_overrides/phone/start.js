@@ -13,6 +13,7 @@ import { importBox, jobsList } from './screen/jobs.js';
 import { make, show } from './screen/nodes.js';
 import { promiseBox } from './screen/promise.js';
 import { startForm } from './screen/start_form.js';
+import { judgeKept } from './unkept.js';
 import { W } from './words.js';
 import { openPen, openShelf } from './work.js';
 
@@ -25,7 +26,7 @@ const paper = document.getElementById('paper');
 const now = () => Date.now();
 const random = (n) => crypto.getRandomValues(new Uint8Array(n));
 
-const keep = await openKeep({ scope: `${shop} ${root.pathname}`, now });
+const keep = await openKeep({ scope: `${shop} ${root.pathname}`, now, sheetsName: `handturn:${root.pathname} ${shop} sheets` });
 
 const ownDevice = async () => {
   const known = await keep.setting('device');
@@ -80,10 +81,11 @@ const addressOf = (job, sheet) => {
 const jobHere = async ({ job, touched }) => {
   const entries = await keep.journal(job);
   await shelf.fetchKept(entries);
-  const state = judge(gather(entries), shelf.sheets);
+  const unkept = new Set(keep.unkept(job).map(({ id }) => id));
+  const { state } = judgeKept({ all: gather(entries), sheets: shelf.sheets, unkept, saved: new Set() });
   const sheet = shelf.sheets[state.sheet];
   const title = sheet ? `${sheet.title}, ${sheet.engine.title}` : '';
-  return { job, touched, state, title, worksheet: sheet?.worksheet, href: addressOf(job, sheet) };
+  return { job, touched, state, title, unkept: unkept.size, worksheet: sheet?.worksheet, href: addressOf(job, sheet) };
 };
 
 const bringIn = async (text) => {
@@ -96,15 +98,14 @@ const bringIn = async (text) => {
 };
 
 const startJob = async ({ who: initials, value }) => {
-  const put = await keep.putSheet(own.digest, own.text);
-  if (!put.kept) return put;
+  await keep.putSheet(own.digest, own.text);
   await who.take(initials);
   const job = newId(random);
   const gathered = gather([]);
   const inView = { job, gathered, state: judge(gathered, shelf.sheets), sheet: own.sheet, mark: own.digest, who: initials };
   const answer = await offer({ kind: 'start', value }, inView);
-  if (answer.kept) location.hash = encodeURIComponent(job);
-  return answer;
+  location.hash = encodeURIComponent(job);
+  return { ...answer, counts: true };
 };
 
 const update = async () => {

@@ -147,6 +147,27 @@ const NOT_KEPT = {
 export const notKept = (reason) => (
   `Not kept: ${NOT_KEPT[reason] ?? 'this phone could not write. Tap again.'} What was kept before is safe, and what you typed is still here.`
 );
+
+// Of what is not kept: what happened, what is safe, what comes next. What the card of trouble says already is not said twice.
+const UNKEPT = {
+  full: 'This phone is full. Free space on it: they are tried again by themselves.',
+  io: 'This phone could not write. Send the job to a file, close the browser and open it again.',
+  blocked: 'This browser keeps nothing for this site.',
+  unopened: 'This phone’s main store does not open.',
+};
+const UNKEPT_ELSE = 'The main store did not take them. They are tried again by themselves, or by a tap on them.';
+const UNKEPT_WHERE = {
+  file: 'They are in the file that you have.',
+  second: 'A second store holds them, and may forget the last minute when the browser dies.',
+  page: 'Only this page holds them: they are gone when it closes.',
+};
+export const unkeptSaid = ({ why: reason, isMirrored, isTold, isSaved }) => [
+  isTold ? '' : UNKEPT[reason] ?? UNKEPT_ELSE, UNKEPT_WHERE[isSaved ? 'file' : isMirrored ? 'second' : 'page'], 'What was kept before is safe.',
+].filter(Boolean).join(' ');
+
+/** How an answer stands, with what it says: kept, or not. */
+export const answeredSo = (kept, text) => (kept?.unkept ? W.unkeptSo(text) : W.keptSo(text));
+
 export const REFUSED = 'Not kept: the job has moved on meanwhile. Look at the step again.';
 
 // What the keep found. That the second store is a little behind is what any sudden death leaves: nothing to say.
@@ -282,6 +303,16 @@ export const W = {
   next: 'To do now',
   why: 'Why',
   keptSo: (text) => `Kept: ${text}`,
+  unkeptSo: (text) => `Not kept: ${text}`,
+  unkeptShort: 'not kept',
+  unkeptTitle: (n) => `${n === 1 ? 'One tick or reading is' : `${n} ticks and readings are`} not kept`,
+  unkeptStop: 'A stop comes here. After your answer the job must go into a saved file.',
+  unkeptWaits: 'This stop closes once the job is in a saved file and you say that you have it.',
+  unkeptJob: (n) => `${n} not kept`,
+  savedSend: 'Send the job to a file',
+  savedHave: 'I have the file',
+  savedFirst: 'Send the job first.',
+  savedOld: 'Something was done after that file was made. Send the job once more.',
   jobMenu: 'Job',
   somethingElse: 'Something else',
   openTitle: 'Still loose, off or in',
@@ -501,6 +532,7 @@ export const W = {
   takeBackSay: (text) => `Take back: ${text}`,
   takeBackReason: 'Reason (may be empty)',
   lastKept: (n, answerer) => `Step ${n} kept, ${answerer}`,
+  lastUnkept: (n, answerer) => `Step ${n} not kept, ${answerer}`,
   nothingYet: 'Nothing kept yet',
   orderDeparture: 'The order of the steps',
   toolDeparture: (label) => `Tool: ${label}`,
@@ -524,8 +556,8 @@ export const W = {
 
   // Where you were
   whereTitle: 'Where you were',
-  whereLast: (name, text, since) => `Last kept: ${name} (${text}), ${since}.`,
-  whereLine: (name, since) => `Last kept ${since}: ${name}.`,
+  whereLast: (name, text, since, isLoose) => `${isLoose ? 'Last done, not kept' : 'Last kept'}: ${name} (${text}), ${since}.`,
+  whereLine: (name, since, isLoose) => `${isLoose ? 'Last done, not kept,' : 'Last kept'} ${since}: ${name}.`,
   whereOpen: (text) => `Still open: ${text}.`,
   whereCounted: (counts) => `${counts}. The list is at the top.`,
   whereMark: 'Look at the witness mark of the last bolt before you go on. Never pull a bolt again to be sure.',

@@ -3,7 +3,8 @@
 
 import { sheetsNamed } from './carry.js';
 import { canonical, digest } from './digest.js';
-import { add, gather, judge, newEntry, nextLamport } from './journal.js';
+import { add, gather, newEntry, nextLamport } from './journal.js';
+import { judgeKept } from './unkept.js';
 import { fieldsOf } from './verbs.js';
 
 /** openShelf({keep}) -> {sheets, hold(text), fetchKept(entries)}: the worksheets this page life has met, by digest. */
@@ -24,12 +25,11 @@ export const openShelf = ({ keep }) => {
 };
 
 /**
- * openPen({keep, device, writer, now, random}) -> offer(verb, inView) -> Promise of {kept, why, entry}.
- * inView: {job, gathered, state, sheet, mark, who}. What was not kept is offered again as the same entry.
+ * openPen({keep, device, writer, now, random}) -> offer(verb, inView) -> Promise of {kept, why, mirrored, entry}.
+ * inView: {job, gathered, state, sheet, mark, who}.
  */
 export const openPen = ({ keep, device, writer, now, random }) => {
   let last = null; // the entry this writer made last: the next one names it
-  const unkept = new Map();
 
   const make = async (verb, { job, gathered, state, sheet, mark, who }) => {
     const prev = last ? await digest(canonical(last)) : '';
@@ -40,46 +40,79 @@ export const openPen = ({ keep, device, writer, now, random }) => {
   };
 
   return async (verb, inView) => {
-    const { kind, step = '', part = '', value, who = inView.who } = verb;
-    const name = canonical([inView.job, kind, step, part, value, who]);
-    const entry = unkept.get(name) ?? await make(verb, inView);
-    unkept.set(name, entry);
-    const answer = await keep.append(entry);
-    if (answer.kept) unkept.delete(name);
-    return { ...answer, entry };
+    const entry = await make(verb, inView);
+    return { ...await keep.append(entry), entry };
   };
 };
 
 /**
- * openWork({job, keep, shelf, offer, onChange}) -> Promise of the job at work: {gathered(), state(), sheet(),
- * write(verb, who), stop()}. onChange() follows every change. write -> Promise of {kept, why, isInert}; one after another.
+ * openWork({job, keep, shelf, offer, onChange}) -> Promise of the job at work: {all(), gathered(), state(), sheet(), unkept(),
+ * withheld(), saved(), write(verb, who), again(), save(ids), stop()}. onChange() follows every change.
+ * all() is every entry; gathered() what the fold was given, state() what it says: the same but for withheld(), the answers
+ * at stops that wait to be kept. unkept() -> {ids, why, mirrored}; saved() -> ids that somebody has in a file.
+ * write -> Promise of {kept, why, counts, isInert, isWithheld}, one after another: what is not kept counts until the page
+ * is loaded anew. again() offers it once more. save(ids) -> whether they are all that is not kept.
  */
 export const openWork = async ({ job, keep, shelf, offer, onChange }) => {
-  let gathered = gather(await keep.journal(job));
-  await shelf.fetchKept(gathered.entries);
-  let state = judge(gathered, shelf.sheets);
+  const savedName = `saved ${job}`;
+  let all = gather(await keep.journal(job));
+  await shelf.fetchKept(all.entries);
+  let saved = new Set(await keep.setting(savedName));
+  let unkept = { ids: new Set(), why: null, mirrored: true };
+  let judged = null;
   let queue = Promise.resolve();
 
-  const change = (next) => {
-    gathered = next;
-    state = judge(gathered, shelf.sheets);
+  const look = (answer = unkept) => {
+    const ids = new Set(keep.unkept(job).map(({ id }) => id));
+    unkept = { ids, why: ids.size ? answer.why : null, mirrored: answer.mirrored };
+    judged = judgeKept({ all, sheets: shelf.sheets, unkept: ids, saved });
+  };
+  const change = (next, answer) => {
+    all = next;
+    look(answer);
     onChange();
   };
   const writeNow = async (verb, who) => {
+    const { state } = judged;
     const sheet = shelf.sheets[state.sheet];
-    const { entry, ...answer } = await offer(verb, { job, gathered, state, sheet, mark: state.sheet, who });
-    if (answer.kept) change(add(gathered, entry));
-    return { ...answer, isInert: state.inert.includes(entry.id) };
+    const { entry, ...answer } = await offer(verb, { job, gathered: all, state, sheet, mark: state.sheet, who });
+    change(add(all, entry), answer.kept ? unkept : answer);
+    const isWithheld = judged.withheld.some(({ id }) => id === entry.id);
+    return { ...answer, counts: true, isWithheld, isInert: judged.state.inert.includes(entry.id) };
   };
-  const write = (verb, who) => {
-    queue = queue.then(() => writeNow(verb, who), () => writeNow(verb, who));
+  const inTurn = (work) => {
+    queue = queue.then(work, work);
     return queue;
   };
+  const againNow = async () => {
+    const answer = await keep.again(job);
+    change(all, answer.kept ? unkept : answer);
+    return answer;
+  };
+  const save = (ids) => {
+    if (![...unkept.ids].every((id) => ids.has(id))) return false;
+    saved = new Set([...saved, ...unkept.ids]);
+    keep.setSetting(savedName, [...saved]);
+    change(all);
+    return true;
+  };
   const stop = keep.onOther(async (wrote) => {
-    if (wrote.job !== job) return;
+    if (wrote.job !== job && wrote.job !== null) return;
     const written = await keep.journal(job);
     await shelf.fetchKept(written);
-    change(gather([...gathered.entries, ...written]));
+    change(gather([...all.entries, ...written]));
   });
-  return { write, stop, gathered: () => gathered, state: () => state, sheet: () => shelf.sheets[state.sheet] };
+  look();
+  return {
+    stop, save,
+    write: (verb, who) => inTurn(() => writeNow(verb, who)),
+    again: () => inTurn(againNow),
+    all: () => all,
+    gathered: () => judged.gathered,
+    state: () => judged.state,
+    withheld: () => judged.withheld,
+    unkept: () => unkept,
+    saved: () => saved,
+    sheet: () => shelf.sheets[judged.state.sheet],
+  };
 };

@@ -214,12 +214,14 @@ def test_what_was_not_kept_says_so_and_the_next_tap_keeps_the_same_entry(bay: Ba
     )
     made = drive.step("windows")
     made.locator("[data-check]").click()
-    message = made.get_by_role("alert")
-    expect(message).to_contain_text("Not kept:")
-    expect(message).to_contain_text("What was kept before is safe")
-    assert drive.kept("windows") == [] and drive.state("windows") == "open"
+    expect(made).to_have_attribute("data-state", "done")
+    assert drive.kept("windows") == []
+    card = drive.step("battery-off").locator("[data-unkept-count]")
+    expect(card).to_contain_text("not kept")
+    expect(card).to_contain_text("What was kept before is safe")
     bay.page.evaluate("globalThis.mend()")
-    drive.close("windows")
+    drive.look("windows").locator("[data-check]").click()
+    expect(made.locator("[data-kept]").first).to_be_attached()
     checks = [entry for entry in bay.entries() if entry["kind"] == "check"]
     assert [entry["id"] for entry in checks] == drive.kept("windows")
 

@@ -2,8 +2,8 @@
 
 import { W, answer, keptBy } from '../words.js';
 import { field } from './form.js';
-import { fold, keyed, make, show } from './nodes.js';
-import { pressButton } from './press.js';
+import { fold, keyed, make, mark, say, show } from './nodes.js';
+import { isDone, pressButton } from './press.js';
 
 const labelOf = (step) => (name) => step.check.outcomes?.find((one) => one.name === name)?.label ?? name;
 
@@ -22,7 +22,7 @@ const taker = ({ step, send, reason }) => (key) => {
     onPress: async () => {
       const about = { step: step.path, part: given.part, seen: given.seen };
       const done = await send({ ...about, kind: 'take-back', value: { reason: reason.value() } });
-      if (done?.kept) reason.clear();
+      if (isDone(done)) reason.clear();
       return done;
     },
   });
@@ -89,8 +89,12 @@ export const leftOut = ({ step }) => {
   const list = make('div');
   const draw = keyed(list, () => {
     const line = make('p', { class: 'reason' });
-    return { node: line, update: (given) => { line.textContent = `${answerLine(step, given)} (${keptBy(given)})`; line.dataset.kept = given.id; } };
+    const update = ({ given, shared }) => {
+      say(line, `${answerLine(step, given)} (${shared.by(given)})`);
+      mark(line, shared.kept(given.id));
+    };
+    return { node: line, update };
   });
-  const update = ({ seen, shared }) => draw(seen.answers.filter(({ kind, id }) => ['skip', 'not-fitted', 'refuse'].includes(kind) && !shared.isInert(id)).map((given) => [given.id, given]));
+  const update = ({ seen, shared }) => draw(seen.answers.filter(({ kind, id }) => ['skip', 'not-fitted', 'refuse'].includes(kind) && !shared.isInert(id)).map((given) => [given.id, { given, shared }]));
   return { node: list, update };
 };

@@ -2,7 +2,7 @@
 // is filled and crossed by a witness line; a bolt that is tapped becomes the one at work.
 
 import { W } from '../words.js';
-import { flag, keyed, make, say, set, show, svg } from './nodes.js';
+import { flag, keyed, make, mark, say, set, show, svg } from './nodes.js';
 
 const WIDE = 328; // about the pixels of a narrow phone, so that a bolt is as large as it is drawn
 const MARGIN = 32;
@@ -68,8 +68,9 @@ const bolt = (place, kind) => (id) => {
     set(node, 'tabindex', isWay ? '0' : null);
     set(node, 'data-check', isWay ? kind : null);
     set(node, 'data-part', isWay ? id : null);
-    set(node, 'data-kept', isWay ? part.kept : null);
-    set(node, 'aria-label', W.boltSays(part.label, part.kept ? W.keptShort : part.big ? W.next : W.notYetDone));
+    flag(node, 'unkept', part.kept?.unkept);
+    mark(node, isWay ? part.kept : null);
+    set(node, 'aria-label', W.boltSays(part.label, part.kept ? part.kept.unkept ? W.unkeptShort : W.keptShort : part.big ? W.next : W.notYetDone));
   };
   return { node, update };
 };

@@ -2,7 +2,7 @@
 // keeps an answer, takeBack(part, reason) takes it back. view: {step, seen, off, kept(part), legal, shared}; see step.js.
 
 import { selfCheckLeft } from '../clock.js';
-import { W, answer, keptBy } from '../words.js';
+import { W, answer, answeredSo, keptBy } from '../words.js';
 import { field } from './form.js';
 import { measure } from './measure.js';
 import { make, sayOrHide, show } from './nodes.js';
@@ -25,7 +25,7 @@ const tick = ({ step, send, finish }) => {
     const given = answerOf(seen);
     const label = completion ? W.finish : seen.state === 'recheck' ? W.again : W.done;
     button.update(kept('')
-      ? { label: W.keptSo(completion ? W.finishedShort : W.done), sub: keptBy(given), kept: kept(''), off: true }
+      ? { label: answeredSo(kept(''), completion ? W.finishedShort : W.done), sub: keptBy(given), kept: kept(''), off: true }
       : { label: check.hold_down ? `${W.hold}: ${label}` : label, off });
   };
   return { node, update };
@@ -51,13 +51,13 @@ const inspect = ({ step, send }) => {
     }),
   }));
   const node = make('div', { class: 'controls' }, buttons.flatMap(({ button }) => [button.message, button.node]));
-  const update = ({ seen, off }) => {
+  const update = ({ seen, off, shared }) => {
     const standing = new Map(seen.answers.filter((one) => one.kind === 'check').map((one) => [one.value.outcome, one]));
     const fresh = seen.state !== 'recheck';
     for (const { name, label, button } of buttons) {
       const given = fresh ? standing.get(name) : null;
       button.update(given
-        ? { label: W.keptSo(label), sub: keptBy(given), kept: given.id, off: true }
+        ? { label: answeredSo(shared.kept(given.id), label), sub: keptBy(given), kept: shared.kept(given.id), off: true }
         : { label, off: off || seen.state === 'done' });
     }
   };
@@ -76,7 +76,7 @@ const photo = ({ step, send }) => {
     box.update({ value: shared.keptAt });
     show(box.node, !kept(''));
     button.update(kept('')
-      ? { label: W.keptSo(answer(given)), sub: keptBy(given), kept: kept(''), off: true }
+      ? { label: answeredSo(kept(''), answer(given)), sub: keptBy(given), kept: kept(''), off: true }
       : { label: W.photoTaken, off });
   };
   return { node, update };
@@ -132,7 +132,7 @@ const sign = ({ send }) => {
     draw();
     const name = who.value() && who.value() !== TYPED ? who.value().replace('self:', '') : '…';
     button.update(kept('')
-      ? { label: W.keptSo(answer(given)), sub: keptBy(given), kept: kept(''), off: true }
+      ? { label: answeredSo(kept(''), answer(given)), sub: keptBy(given), kept: kept(''), off: true }
       : { label: W.signAs(name), off });
   };
   who.box.addEventListener('change', () => update(view));

@@ -12,10 +12,10 @@ import { pressButton } from './press.js';
 const CLOSING = new Set(['check', 'settle', 'finish']);
 const LEFT = new Set(['skipped', 'not-fitted', 'refused']);
 
-/** part -> id of the answer that stands for it, or null: an answer that must be given again is not shown as kept. */
-const keptOf = (seen) => (part) => {
+/** part -> the answer that stands for it, as shared.kept gives it, or null: an answer that must be given again is not shown as kept. */
+const keptOf = ({ seen, shared }) => (part) => {
   if (!seen.done.includes(part) && (part !== '' || seen.state !== 'done')) return null;
-  return seen.answers.find((one) => one.part === part && CLOSING.has(one.kind))?.id ?? null;
+  return shared.kept(seen.answers.find((one) => one.part === part && CLOSING.has(one.kind))?.id);
 };
 
 const reasonLine = () => {
@@ -71,7 +71,7 @@ const checkOff = ({ step, sheet, check, send }) => {
     finish: () => send({ kind: 'finish', step: step.path, value: {} }),
     elapsed: (value) => send({ kind: 'elapsed', step: step.path, value }),
   });
-  const update = (view) => control.update({ ...view, off: !view.legal.check && !view.legal.finish, kept: keptOf(view.seen) });
+  const update = (view) => control.update({ ...view, off: !view.legal.check && !view.legal.finish, kept: keptOf(view) });
   return { node: control.node, update };
 };
 

@@ -1,6 +1,6 @@
 // What was said in a job beside the check-offs, one line each: departures, counts, values, go-backs, and the rest. Pure.
 
-import { SECTIONS, W, answer, keptBy, source } from '../words.js';
+import { SECTIONS, W, answer, source } from '../words.js';
 
 const MOST = 15;
 
@@ -42,15 +42,15 @@ const SAYS = {
 export const deedsOf = (entries, about) => entries
   .filter(({ kind, id }) => Object.hasOwn(SAYS, kind) && about.isAlive(id))
   .slice(-MOST).reverse()
-  .map((entry) => ({ id: entry.id, text: SAYS[entry.kind](entry, about), by: keptBy(entry) }));
+  .map((entry) => ({ id: entry.id, text: SAYS[entry.kind](entry, about), by: about.by(entry) }));
 
 /** Lines of every rule that was left, every step left out: [{id, text}], in the order of the journal and of the work. */
 export const departuresOf = (entries, about) => {
   const { state, name, isInert } = about;
   const rules = entries.filter(({ id }) => state.departures.includes(id))
-    .map((entry) => ({ id: entry.id, text: `${departed(entry, about)} (${keptBy(entry)})` }));
+    .map((entry) => ({ id: entry.id, text: `${departed(entry, about)} (${about.by(entry)})` }));
   const left = state.order.flatMap((path) => state.steps[path].answers
     .filter(({ kind, id }) => ['skip', 'not-fitted', 'refuse'].includes(kind) && !isInert(id))
-    .map((given) => ({ id: given.id, text: `${name(path)}: ${answer(given)} (${keptBy(given)})` })));
+    .map((given) => ({ id: given.id, text: `${name(path)}: ${answer(given)} (${about.by(given)})` })));
   return [...rules, ...left];
 };

@@ -3,7 +3,7 @@
 import { W, keptBy, remaining } from '../words.js';
 import { field } from './form.js';
 import { flag, keyed, make, say, show } from './nodes.js';
-import { pressButton } from './press.js';
+import { isDone, pressButton } from './press.js';
 import { paceNow, waitNow } from './wait.js';
 
 const waits = ({ look }) => {
@@ -31,6 +31,8 @@ const waits = ({ look }) => {
   return { node, update };
 };
 
+const lastSaid = (kept) => (kept.unkept ? W.lastUnkept : W.lastKept);
+
 export const foot = ({ send, look }) => {
   const line = make('span');
   const reason = field({ name: 'reason', label: W.takeBackReason });
@@ -41,7 +43,7 @@ export const foot = ({ send, look }) => {
     onPress: async () => {
       const { step, part } = given;
       const done = await send({ kind: 'take-back', step, part, value: { reason: reason.value() } });
-      if (done?.kept) {
+      if (isDone(done)) {
         last.open = false;
         look(step);
       }
@@ -55,7 +57,8 @@ export const foot = ({ send, look }) => {
     const entry = shared.lastAnswer();
     given = entry ?? null;
     flag(last, 'none', !entry);
-    say(line, entry ? W.lastKept(shared.number(entry.step), keptBy(entry)) : W.nothingYet);
+    flag(last, 'unkept', entry && shared.kept(entry.id).unkept);
+    say(line, entry ? lastSaid(shared.kept(entry.id))(shared.number(entry.step), keptBy(entry)) : W.nothingYet);
     show(button.node, Boolean(entry));
     show(reason.node, Boolean(entry));
     if (entry) button.update({ label: W.takeBackSay(shared.said(entry)), sub: shared.text(entry.step) });

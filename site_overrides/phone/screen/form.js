@@ -2,7 +2,7 @@
 
 import { W } from '../words.js';
 import { fold, keyed, make, say, set, show } from './nodes.js';
-import { pressButton } from './press.js';
+import { isDone, pressButton } from './press.js';
 
 const input = ({ name, type = 'text', inputmode, list, placeholder }) => make('input', {
   'data-field': name, type, inputmode, list, placeholder, autocomplete: 'off', autocapitalize: 'sentences', enterkeyhint: 'done',
@@ -52,8 +52,8 @@ export const numberOf = (text) => {
   return /^-?(\d+(\.\d*)?|\.\d+)$/.test(plain) ? Number(plain) : null;
 };
 
-// Kept, and nothing more to be said about it.
-const isWell = (answer) => answer?.kept && !answer.words;
+// Done, and nothing more to be said about it.
+const isWell = (answer) => isDone(answer) && !answer.words;
 
 const lacking = (fields) => {
   for (const { about, node, value } of fields) {

@@ -7,11 +7,13 @@ import { showsItsOwn } from './controls.js';
 import { foot } from './foot.js';
 import { jobMenu } from './menu.js';
 import { flag, keyed, make, say, set, show } from './nodes.js';
+import { isDone } from './press.js';
 import { notices } from './notices.js';
 import { openItems } from './open_items.js';
 import { people } from './people.js';
 import { sharedBy } from './shared.js';
 import { extraStep, stepView } from './step.js';
+import { unkeptCard } from './unkept.js';
 import { whereYouWere } from './where.js';
 
 const LEAVES_BEHIND = new Set(['done', 'skipped', 'refused', 'not-fitted', 'waiting', 'hidden']);
@@ -39,7 +41,7 @@ const stageView = (index, { sheet, send, look, pictures, views }) => {
     flag(node, 'complete', closed === seen.length);
     show(node, seen.length > 0);
     draw(paths.map((path) => [path, {
-      seen: state.steps[path], extra: state.extras[path], isAt: path === at, isNext: path === state.next, shared, notices: cards,
+      seen: shared.seenAt(path), extra: state.extras[path], isAt: path === at, isNext: path === state.next, shared, notices: cards,
     }]));
     if (moved) node.open = paths.includes(at);
   };
@@ -47,11 +49,12 @@ const stageView = (index, { sheet, send, look, pictures, views }) => {
 };
 
 /**
- * jobScreen({sheet, job, send, take, carry, forget, home, pictures}) -> {node, update(view), look(path), arrive()}.
+ * jobScreen({sheet, job, send, again, take, carry, forget, home, pictures}) -> {node, update(view), look(path), arrive()}.
  * view: {state, gathered, sheets, me, device, now, jumped, back, offered,
- * trouble, offline, sound}; sound as openSound gives it. send(verb) -> Promise of {kept, why}.
+ * trouble, offline, sound, unkept, withheld, saved}; sound as openSound gives it, the last three as openWork does. send(verb)
+ * -> Promise of {kept, why, counts, isWithheld}; again() offers what is not kept once more.
  */
-export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, pictures }) => {
+export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, home, pictures }) => {
   let at; // the step that is looked at; undefined until first drawn, null when none is
   let last = null;
   const hand = { wrench: null }; // what was last chosen
@@ -73,14 +76,14 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
   // After an answer the screen goes on by itself; a failed check, a half-done step and a time with moves to make stay.
   const send = async (verb) => {
     const answer = await keep(verb);
-    if (!answer?.kept) return answer;
+    if (!isDone(answer)) return answer;
     const { state } = last;
     whereIsSeen = last.back;
     draw();
     const now = state.steps[at]?.state ?? 'hidden';
     const answered = (ANSWERS.has(verb.kind) && verb.step === at) || verb.kind === 'not-disturbed';
     if (verb.kind === 'back') look(verb.value.to);
-    else if (answered && hasResult(at, verb.part)) arrive();
+    else if (answer.isWithheld || (answered && hasResult(at, verb.part))) arrive();
     else if (now === 'waiting' && isPaced(at)) draw();
     else if (answered && LEAVES_BEHIND.has(now)) look(state.next ?? at);
     else if (answered && now === 'failed') views.get(at).failed().scrollIntoView({ block: 'start' });
@@ -101,7 +104,9 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
   const where = whereYouWere({ seen: () => { whereIsSeen = last.back; draw(); } });
   const adopt = newRevision({ send });
   const said = notices({ send, look });
-  const cards = make('div', {}, said.node, adopt.node, where.node);
+  // After the file was made, on to what the stop had kept back.
+  const loosened = unkeptCard({ carry, onSaved: () => LEAVES_BEHIND.has(last.state.steps[at]?.state) && look(last.state.next ?? at) });
+  const cards = make('div', {}, said.node, loosened.node, adopt.node, where.node);
   const loose = make('div');
   const list = make('div');
   const drawStages = keyed(list, (key, { index }) => stageView(index, { sheet, send, look, pictures, views }));
@@ -137,7 +142,7 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
       at = state.next;
       moved = true;
     }
-    const shared = sharedBy({ ...last, sheet, look, hand });
+    const shared = sharedBy({ ...last, sheet, look, hand, again });
     set(node, 'data-complete', state.complete);
     say(title, state.job?.number ?? '');
     say(vehicle, state.job?.vehicle ?? '');
@@ -145,6 +150,7 @@ export const jobScreen = ({ sheet, job, send: keep, take, carry, forget, home, p
     items.update({ state, shared });
     menu.update({ state, sheet, shared, offline: last.offline });
     said.update({ state, shared, trouble: last.trouble });
+    loosened.update({ unkept: last.unkept, saved: last.saved, withheld: last.withheld, at, sheet, trouble: last.trouble });
     adopt.update({ offered: last.offered, sheet, state, shared });
     where.update({ back: whereIsSeen === last.back ? null : last.back, state, sheet, shared });
     if (at === null && cards.parentNode !== loose) loose.append(cards);

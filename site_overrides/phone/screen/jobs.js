@@ -11,19 +11,19 @@ const jobLine = () => {
   const progress = make('span', { class: 'small' });
   const link = make('a', { class: 'card' }, number, vehicle, sheet, progress);
   const node = make('li', {}, link);
-  const update = ({ job, href, title, state, touched, now }) => {
+  const update = ({ job, href, title, state, unkept, touched, now }) => {
     link.href = href;
     link.dataset.jobLink = job;
     say(number, state?.job?.number ?? W.unnamedJob);
     say(vehicle, state?.job?.vehicle ?? '');
     say(sheet, title);
     const since = touched ? `, ${ago(now - touched)}` : '';
-    say(progress, `${W.jobProgress(state)}${since}`);
+    say(progress, [`${W.jobProgress(state)}${since}`, unkept && W.unkeptJob(unkept)].filter(Boolean).join(', '));
   };
   return { node, update };
 };
 
-/** jobsList() -> {node, update({jobs, now})}. jobs: [{job, href, title, state, touched}]. */
+/** jobsList() -> {node, update({jobs, now})}. jobs: [{job, href, title, state, unkept, touched}]. */
 export const jobsList = ({ title = W.hereTitle } = {}) => {
   const list = make('ul', { class: 'cards' });
   const none = make('p', {}, W.hereNone);

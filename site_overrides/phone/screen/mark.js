@@ -3,7 +3,7 @@
 
 import { W } from '../words.js';
 import { keyed, make, say } from './nodes.js';
-import { pressButton } from './press.js';
+import { isDone, pressButton } from './press.js';
 
 const panel = ({ goOn, backOff }) => {
   const text = make('p');
@@ -35,7 +35,7 @@ export const markAsk = ({ takeBack, onChange }) => {
   const backOff = async () => {
     for (const part of [...now.parts].reverse()) {
       const answer = await takeBack(part, W.markLostReason);
-      if (!answer?.kept) return answer;
+      if (!isDone(answer)) return answer;
     }
     return goOn();
   };

@@ -1,8 +1,8 @@
 // A reading as a check-off. While a result keeps its step open it is offered again, with what was read so far.
 
-import { W, answer, clock, figureSaid, keptBy } from '../words.js';
-import { flag, make, sayOrHide, set, show } from './nodes.js';
-import { pressButton } from './press.js';
+import { W, answer, answeredSo, clock, figureSaid, keptBy } from '../words.js';
+import { flag, make, mark, sayOrHide, show } from './nodes.js';
+import { isDone, pressButton } from './press.js';
 import { readingBox } from './reading.js';
 
 const MOST_SAID = 5;
@@ -18,7 +18,7 @@ export const soFarLine = (path, part) => {
     const all = on ? shared.measured(path, part) : [];
     sayOrHide(node, all.length ? W.soFar(all.slice(-MOST_SAID).map(lineOf)) : '');
     // It is kept, and closes nothing yet; what must be given again is not shown as kept.
-    set(node, 'data-kept', all.length && ['open', 'waiting'].includes(seen.state) ? all.at(-1).id : null);
+    mark(node, all.length && ['open', 'waiting'].includes(seen.state) ? shared.kept(all.at(-1).id) : null);
   };
   return { node, update };
 };
@@ -30,7 +30,7 @@ export const measure = ({ step, sheet, send }) => {
   let again = false; // a reading that stands is to be corrected
   const keep = async (value) => {
     const done = await send('', value);
-    if (done?.kept && again) {
+    if (isDone(done) && again) {
       again = false;
       update(last); // the step was drawn while this was still being corrected
     }
@@ -60,7 +60,7 @@ export const measure = ({ step, sheet, send }) => {
     show(correct, Boolean(kept('')) && !again && (legal.correct ?? []).includes(''));
     flag(button.node, 'slim', stands && Boolean(step.shows?.length)); // the figure worked out from it is the big one
     button.update(stands
-      ? { label: W.keptSo(answer(given)), sub: keptBy(given), kept: kept(''), off: true }
+      ? { label: answeredSo(kept(''), answer(given)), sub: keptBy(given), kept: kept(''), off: true }
       : { label: given ? W.readAgainKeep : W.keepReading, off: off && !again });
   };
   return { node, update };

@@ -3,7 +3,7 @@
 import { KINDS, OFFLINE, W, clock, day } from '../words.js';
 import { foldedForm } from './form.js';
 import { fold, keyed, make, say, sayOrHide, set, show } from './nodes.js';
-import { pressButton } from './press.js';
+import { isDone, pressButton } from './press.js';
 
 const whole = (text) => (/^[1-9]\d{0,3}$/.test(text) ? Number(text) : null);
 
@@ -135,7 +135,7 @@ const oddities = () => {
 export const jobMenu = ({ send: keep, carry, forget, whoFold, home }) => {
   const send = async (verb) => {
     const answer = await keep(verb);
-    if (answer?.kept && !answer.words) node.open = false;
+    if (isDone(answer) && !answer.words) node.open = false;
     return answer;
   };
   const facts = make('p', { class: 'small' });

@@ -26,6 +26,12 @@ export const set = (node, name, value) => {
   }
 };
 
+/** Shows whether an answer is kept: its id in data-kept, or in data-unkept while the store has not confirmed it. */
+export const mark = (node, kept) => {
+  set(node, 'data-kept', kept?.unkept ? null : kept);
+  set(node, 'data-unkept', kept?.unkept);
+};
+
 /** Sets the text of a node where it differs. */
 export const say = (node, text) => {
   if (node.textContent !== String(text)) node.textContent = String(text);

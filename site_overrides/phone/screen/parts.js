@@ -1,13 +1,15 @@
 // A check-off of several parts, bolt by bolt or turn by turn: the next one is large, the others stand beside it, or on a
 // map, and show which are kept. A small one that is tapped becomes the large one; only the large one keeps.
 
-import { W } from '../words.js';
-import { flag, keyed, make, say, sayOrHide, set, show } from './nodes.js';
-import { pressable } from './press.js';
+import { W, answeredSo } from '../words.js';
+import { flag, keyed, make, mark, say, sayOrHide, set, show } from './nodes.js';
+import { isDone, pressable } from './press.js';
 
 const shortOf = (id) => id.split('.').at(-1);
 
-const spoken = ({ label, figure, kept }) => [label, figure, kept ? W.keptShort : ''].filter(Boolean).join(', ');
+const keptShort = (kept) => (kept.unkept ? W.unkeptShort : W.keptShort);
+
+const spoken = ({ label, figure, kept }) => [label, figure, kept && keptShort(kept)].filter(Boolean).join(', ');
 
 const partButton = (id, { kind, keep, choose }) => {
   const short = make('span', { class: 'short' }, shortOf(id));
@@ -18,16 +20,17 @@ const partButton = (id, { kind, keep, choose }) => {
   const onPress = async () => {
     if (!shown.big) choose(id);
     else if (!shown.kept) return keep(shown);
+    else if (shown.kept.unkept) return shown.kept.again();
     return null;
   };
   const draw = () => {
     flag(node, 'big', shown.big);
-    say(long, press.isBusy() ? W.busy : shown.kept ? W.keptSo(shown.label) : shown.label);
+    say(long, press.isBusy() ? W.busy : shown.kept ? answeredSo(shown.kept, shown.label) : shown.label);
     sayOrHide(figure, shown.figure);
     const here = !shown.isOnMap; // on a map, its bolt stands for it there
     set(node, 'data-check', here ? kind : null);
     set(node, 'data-part', here ? id : null);
-    set(node, 'data-kept', here ? shown.kept : null);
+    mark(node, here ? shown.kept : null);
     set(node, 'aria-disabled', shown.big && !shown.kept && shown.off ? 'true' : null);
     set(node, 'aria-label', spoken(shown));
     set(node, 'aria-current', shown.big ? 'step' : null);
@@ -52,7 +55,7 @@ export const partsCheck = ({ kind, send, above = [], below = [], map = null, onC
   const big = (parts) => parts.find((part) => part.id === chosen) ?? parts.find((part) => !part.kept) ?? parts.at(-1);
   const keep = async (part) => {
     const answer = await send(part.id, part.value);
-    if (answer?.kept) choose(null); // on to what is next, also after one that was pulled out of its order
+    if (isDone(answer)) choose(null); // on to what is next, also after one that was pulled out of its order
     return answer;
   };
   let last = { parts: [], off: false };

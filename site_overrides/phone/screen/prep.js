@@ -1,9 +1,9 @@
 // The preparation: what must be here before the first bolt. Confirmed by exception: tap what is missing, then the list.
 
 import { SECTIONS, W } from '../words.js';
-import { keyed, make, say, set, show } from './nodes.js';
+import { flag, keyed, make, say, set, show } from './nodes.js';
 import { noWrench } from './no_wrench.js';
-import { pressButton } from './press.js';
+import { isDone, pressButton } from './press.js';
 
 const linesOf = (sheet, section) => {
   const { needs, values } = sheet;
@@ -38,7 +38,7 @@ const section = (name, { sheet, send }) => {
     look: 'small-press',
     onPress: async () => {
       const answer = await send({ kind: 'confirm', step: '', part: name, value: { except: [...current()].sort() } });
-      if (answer?.kept) except = null;
+      if (isDone(answer)) except = null;
       return answer;
     },
   });
@@ -56,11 +56,13 @@ const section = (name, { sheet, send }) => {
     const missing = current();
     show(node, lines.length > 0);
     node.classList.toggle('confirmed', confirmed);
-    say(says, confirmed ? W.confirmed(said.length) : W.notConfirmed);
+    const isLoose = confirmed && view.shared.isUnkept('confirm', name);
+    flag(node, 'unkept', isLoose);
+    say(says, isLoose ? W.unkeptSo(W.confirmed(said.length)) : confirmed ? W.confirmed(said.length) : W.notConfirmed);
     drawList(lines.map(({ id, label }) => [id, { text: label, missing: missing.has(id) }]));
     const label = name === 'values' ? W.valuesConfirm(missing.size) : missing.size ? W.allExcept(missing.size) : W.allHere;
     const same = confirmed && [...missing].sort().join() === [...said].sort().join();
-    button.update({ label: same ? W.confirmed(said.length) : label, off: same });
+    button.update({ label: same ? (isLoose ? W.unkeptSo : String)(W.confirmed(said.length)) : label, off: same });
     return confirmed || lines.length === 0;
   };
   let wasOpen = null;

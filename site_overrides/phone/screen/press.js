@@ -2,7 +2,7 @@
 // in words when nothing was kept. What is kept it shows only when the drawn state says so.
 
 import { W, notKept } from '../words.js';
-import { flag, make, say, sayOrHide, set } from './nodes.js';
+import { flag, make, mark, say, sayOrHide, set } from './nodes.js';
 
 export const HOLD_MS = 600;
 const TWICE_MS = 400; // two taps of one finger on a glove come within this
@@ -16,6 +16,9 @@ const tooSoon = (event) => {
   if (event.pointerType === 'touch') lastTouch = event.timeStamp;
   return soon;
 };
+
+/** Is there nothing more to do for an answer: it is kept, or counts all the same until the page is loaded anew? */
+export const isDone = (answer) => Boolean(answer?.kept || answer?.counts);
 
 /**
  * pressable({node, onPress, hold}) gives the node its behaviour. onPress() -> Promise of {kept, why} or of null, when
@@ -41,7 +44,7 @@ export const pressable = ({ node, onPress, hold = false, onBusy = () => {} }) =>
     busy = false;
     set(node, 'aria-busy', null);
     onBusy(false);
-    if (answer && (answer.words || !answer.kept)) say(message, answer.words ?? notKept(answer.why));
+    if (answer && (answer.words || !isDone(answer))) say(message, answer.words ?? notKept(answer.why));
   };
 
   if (hold) holdDown(node, fire);
@@ -88,7 +91,10 @@ const holdDown = (node, fire) => {
   });
 };
 
-/** pressButton({kind, attrs, hold, onPress}) -> {node, message, update({label, sub, figure, kept, off})}. */
+/**
+ * pressButton({kind, attrs, hold, onPress}) -> {node, message, update({label, sub, figure, kept, off})}. kept: as shared
+ * gives it; what is not kept yet is offered again by a tap.
+ */
 export const pressButton = ({ attrs, hold = false, onPress, look = 'press' }) => {
   const figure = make('span', { class: 'figure' });
   const label = make('span', {});
@@ -101,9 +107,9 @@ export const pressButton = ({ attrs, hold = false, onPress, look = 'press' }) =>
     say(label, press.isBusy() ? W.busy : shown.label ?? '');
     sayOrHide(figure, shown.figure);
     sayOrHide(sub, shown.sub ?? (hold && !shown.kept && !shown.off ? W.holdSay : ''));
-    set(node, 'data-kept', shown.kept ?? null);
-    set(node, 'aria-disabled', shown.off ? 'true' : null);
+    mark(node, shown.kept);
+    set(node, 'aria-disabled', shown.off && !shown.kept?.unkept ? 'true' : null);
   };
-  const press = pressable({ node, onPress, hold, onBusy: () => draw() });
+  const press = pressable({ node, hold, onPress: () => (shown.kept?.unkept ? shown.kept.again() : onPress()), onBusy: () => draw() });
   return { node, message: press.message, update: (next) => { shown = next; draw(); } };
 };

@@ -6,7 +6,7 @@ import { W, figureSaid, gaugeSaid, unitOnFace, unitSaid } from '../words.js';
 import { converted, unitsFor } from './figures.js';
 import { field, numberOf } from './form.js';
 import { keyed, make, say, set, show } from './nodes.js';
-import { pressButton } from './press.js';
+import { isDone, pressButton } from './press.js';
 
 const DAY_MS = 86_400_000;
 const SLIPS = [0.1, 10]; // a digit or a point too many, or one too few
@@ -132,7 +132,7 @@ export const readingBox = ({ reading, sheet, keep, onAsk = () => {} }) => {
   const made = typedBox(reading, sheet);
   const hand = async (value) => {
     const answer = await keep(value);
-    if (answer?.kept) {
+    if (isDone(answer)) {
       made.clear();
       ask(null);
     }

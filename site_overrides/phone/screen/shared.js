@@ -2,6 +2,7 @@
 
 import { legal } from '../journal.js';
 import { undoneOf } from '../journal/entries.js';
+import { W, keptBy } from '../words.js';
 import { answerLine } from './answers.js';
 import { deedsOf, departuresOf } from './deeds.js';
 import { namesOf } from './names.js';
@@ -60,14 +61,40 @@ const standing = ({ state, gathered, sheet, names }) => {
   };
 };
 
-/** sharedBy({state, gathered, sheet, sheets, me, device, now, jumped, back, look, sound, hand}) -> what the elements ask. `hand`: {wrench} of this job. */
-export const sharedBy = ({ state, gathered, sheet, sheets, me, device, now, jumped, back, look, sound, hand }) => {
+// What is not kept, and the answers that wait at a stop until they are.
+const keeping = ({ state, unkept, withheld, again, homes }) => {
+  const kept = (id) => {
+    if (!id) return null;
+    return unkept.ids.has(id) ? { unkept: id, again } : id;
+  };
+  const waiting = (path) => withheld.filter(({ kind, step }) => ANSWERS.has(kind) && homes(path).includes(step));
+  const by = (entry) => (unkept.ids.has(entry.id) ? `${keptBy(entry)}, ${W.unkeptShort}` : keptBy(entry));
+  /** A step as it is drawn: with the answers that wait. */
+  const seenAt = (path) => {
+    const seen = state.steps[path];
+    const waits = waiting(path);
+    if (!waits.length) return seen;
+    return { ...seen, answers: [...seen.answers, ...waits], done: [...seen.done, ...waits.map(({ part }) => part)] };
+  };
+  return { kept, by, seenAt, isWaiting: (path) => waiting(path).length > 0 };
+};
+
+/**
+ * sharedBy({state, gathered, sheet, sheets, me, device, now, jumped, back, look, sound, hand, unkept, withheld, again}) -> what
+ * the elements ask. `hand`: {wrench} of this job. kept(id) -> null, the id, or {unkept: id, again()} while it is not kept.
+ */
+export const sharedBy = ({
+  state, gathered, sheet, sheets, me, device, now, jumped, back, look, sound, hand, unkept, withheld, again,
+}) => {
   const names = namesOf({ state, sheet });
   const { entries } = gathered;
-  const about = { state, sheet, items: state.items, ...names, ...standing({ state, gathered, sheet, names }) };
+  const held = keeping({ state, unkept, withheld, again, homes: names.homes });
+  const about = { state, sheet, items: state.items, ...names, ...held, ...standing({ state, gathered, sheet, names }) };
   return {
     ...about, now, jumped, back, device, me, look, sound, hand,
     people: sheet.shop.people,
+    /** Whether what was last said of the whole job under this name is not kept. */
+    isUnkept: (kind, part) => unkept.ids.has(entries.findLast((one) => one.kind === kind && one.step === '' && one.part === part)?.id),
     legal: (path) => legal(state, sheet, path),
     departures: () => departuresOf(entries, about),
     deeds: () => deedsOf(entries, about),

@@ -4,7 +4,7 @@ import { STATES, W, keptBy } from '../words.js';
 import { gateLists } from './bolt_list.js';
 import { badge } from './cautions.js';
 import { controls } from './controls.js';
-import { flag, keyed, make, say, set, show } from './nodes.js';
+import { flag, keyed, make, mark, say, set, show } from './nodes.js';
 import { preparation } from './prep.js';
 import { stepResults } from './result.js';
 import { sheetText } from './sheet_text.js';
@@ -40,12 +40,13 @@ const makeSheet = (about) => {
 };
 
 // What stands of a step's answers; one that must be given again is not shown as kept.
-const keptAnswers = (seen, { isInert }) => seen.answers
+const keptAnswers = (seen, { isInert, kept }) => seen.answers
   .filter(({ id, part, kind }) => !isInert(id) && (kind !== 'check' || ['done', 'failed'].includes(seen.state) || seen.done.includes(part)))
-  .map(({ id }) => [id, null]);
+  .map(({ id }) => [id, kept(id)]);
 
-const saysOf = (seen, isNext) => {
+const saysOf = (seen, isNext, { kept }) => {
   const last = seen.answers.at(-1);
+  if (seen.answers.some(({ id }) => kept(id).unkept)) return seen.state === 'done' ? W.unkeptShort : W.unkeptSo(STATES[seen.state]);
   if (seen.state === 'done' && last) return keptBy(last);
   if (isNext && seen.state === 'open') return W.next;
   const some = seen.state === 'open' && seen.done.length ? ` (${seen.done.length} of ${seen.of.length})` : '';
@@ -57,15 +58,18 @@ export const stepView = ({ step, stage, isFirst, sheet, send, look, pictures }) 
   const no = make('span', { class: 'no' });
   const line = make('span', { class: 'line-text' });
   const says = make('span', { class: 'says' });
-  const mark = badge(step.cautions);
-  const summary = make('summary', {}, no, make('span', {}, mark, line), says);
+  const sign = badge(step.cautions);
+  const summary = make('summary', {}, no, make('span', {}, sign, line), says);
   const node = make('details', { class: 'step', 'data-step': step.path }, summary);
   summary.addEventListener('click', (event) => {
     event.preventDefault();
     look(node.open ? null : step.path);
   });
   const marks = make('span', { class: 'marks' });
-  const drawMarks = keyed(marks, (id) => ({ node: make('i', { 'data-kept': id }), update: () => {} }));
+  const drawMarks = keyed(marks, () => {
+    const one = make('i');
+    return { node: one, update: (kept) => mark(one, kept) };
+  });
   summary.append(marks);
   let body = null;
   let drawn = null;
@@ -80,11 +84,12 @@ export const stepView = ({ step, stage, isFirst, sheet, send, look, pictures }) 
     flag(node, 'next', isNext);
     say(no, shared.number(step.path));
     say(line, isAt ? stage?.title ?? W.extraWork : shared.text(step.path));
-    if (mark) show(mark, !isAt);
-    say(says, saysOf(seen, isNext));
+    if (sign) show(sign, !isAt);
+    say(says, saysOf(seen, isNext, shared));
+    flag(node, 'unkept', seen.answers.some(({ id }) => shared.kept(id).unkept));
     // A step's sheet is made when it is first looked at, and drawn again when its answers change. Until then what was
     // kept of it is marked and no more: a long job must come up at once.
-    const now = JSON.stringify(seen);
+    const now = JSON.stringify([seen, seen.answers.map(({ id }) => shared.kept(id))]);
     if (isAt || (now !== drawn && body)) drawBody(seen, shared);
     drawMarks(body ? [] : keptAnswers(seen, shared));
     drawn = now;

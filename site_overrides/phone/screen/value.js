@@ -143,14 +143,16 @@ export const valueBlock = (name, about, { sheet, send }) => {
   const drawTwo = keyed(two, settler(name, send));
   const twoSay = make('p', { class: 'message', role: 'status' });
   const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, odd, ask, twoSay, two, box.node);
-  const update = ({ state, document, answers, main, told, again }) => {
+  const update = ({ state, document, answers, main, told, again, isUnkept }) => {
     const text = said(state.text ?? '');
     set(node, 'data-missing', state.missing);
     flag(node, 'lesser', !main);
     flag(node, 'told', told && !state.missing);
     sayOrHide(figure, text);
     if (told) show(figure, false);
-    sayOrHide(from, state.missing ? '' : state.not_published ? W.ownTable : source(state.source));
+    const origin = state.not_published ? W.ownTable : source(state.source);
+    sayOrHide(from, state.missing ? '' : isUnkept ? W.unkeptSo(origin) : origin);
+    flag(from, 'unkept', isUnkept && !state.missing);
     set(from, 'data-source', !state.missing);
     sayOrHide(more, facts(about, state, again));
     sayOrHide(odd, state.filled ? oddTorque(about, state.text, sheet) : state.missing ? '' : about.doubt ?? '');
@@ -177,12 +179,12 @@ export const stepValues = ({ step, sheet, send }) => {
     main: name === step.check.value && step.check.kind === 'wait' && !step.shows?.length && !step.check.watch,
     block: valueBlock(name, sheet.values[name], { sheet, send }),
   }));
-  const update = ({ seen, shared: { state, document, readingsOf, loosenedAgain } }) => {
+  const update = ({ seen, shared: { state, document, readingsOf, loosenedAgain, isUnkept } }) => {
     const runs = seen.state === 'waiting'; // then what is left of it is the big number
     const again = loosenedAgain(step.path);
     for (const { name, main, block } of blocks) {
       show(block.node, !isInWorking(name, state.values[name]));
-      block.update({ state: state.values[name], document, answers: readingsOf(name), main: main && !runs, told: told.has(name) && !main, again });
+      block.update({ state: state.values[name], document, answers: readingsOf(name), main: main && !runs, told: told.has(name) && !main, again, isUnkept: isUnkept('read', name) });
     }
   };
   return { nodes: blocks.map(({ block }) => block.node), update };

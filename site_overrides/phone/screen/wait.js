@@ -3,11 +3,11 @@
 
 import { waitOf, waitSeconds } from '../clock.js';
 import { paceOf } from '../sound.js';
-import { W, answer, keptBy, remaining, unitOnFace } from '../words.js';
+import { W, answer, answeredSo, keptBy, remaining, unitOnFace } from '../words.js';
 import { foldedForm, numberOf } from './form.js';
 import { readingIn, soFarLine } from './measure.js';
 import { flag, make, say, sayOrHide, show } from './nodes.js';
-import { pressButton } from './press.js';
+import { isDone, pressButton } from './press.js';
 import { readingBox } from './reading.js';
 
 const MARK_MS = 2500; // how long the mark of a move stands
@@ -88,7 +88,7 @@ const partOf = (part, { step, sheet, send, labels, before = () => {} }) => {
     flag(button.node, 'slim', stands);
     line.update({ seen, shared }, Boolean(box) && !stands);
     button.update(stands
-      ? { label: W.keptSo(box ? answer(given) : labels.kept), sub: keptBy(given), kept, off: true }
+      ? { label: answeredSo(kept, box ? answer(given) : labels.kept), sub: keptBy(given), kept, off: true }
       : { label: box ? labels.reading : labels.plain, off });
   };
   return { node, update };
@@ -119,8 +119,8 @@ export const wait = ({ step, sheet, send, elapsed }) => {
   const isPaced = Boolean(check.every || check.every_value);
   const keep = async (part, value) => {
     const done = await send(part, value);
-    if (done?.kept && part === 'start' && isPaced) pace.node.scrollIntoView({ block: 'center' });
-    if (done?.kept && part === 'start' && isNew) {
+    if (isDone(done) && part === 'start' && isPaced) pace.node.scrollIntoView({ block: 'center' });
+    if (isDone(done) && part === 'start' && isNew) {
       isNew = false;
       update(last); // it was drawn while the new reading was still asked for
     }
@@ -165,7 +165,7 @@ export const wait = ({ step, sheet, send, elapsed }) => {
     sayOrHide(every, paced ? '' : said ? W.waitEvery(said, check.say) : check.say ?? '');
     sayOrHide(line, running && !ended && !isNew ? waitLine(running) : '');
     pace.update(paced, shared);
-    const started = running ? kept('start') ?? answerOf(seen, 'start').id : null;
+    const started = running ? kept('start') ?? shared.kept(answerOf(seen, 'start').id) : null;
     begin.update({ seen, shared, kept: started, off: running ? seen.state === 'blocked' : off, isNew, on: !running || !ended });
     end.update({ seen, shared, kept: kept('end'), off: !over || seen.state === 'blocked', isNew: false, on: Boolean(running) && !isNew });
     show(anew, Boolean(check.watch && answerOf(seen, 'end')) && !ended && !isNew);

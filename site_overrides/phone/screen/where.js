@@ -33,9 +33,9 @@ export const whereYouWere = ({ seen: onSeen }) => {
     show(line, Boolean(entry) && !full && !state.complete && idle >= TEN_MINUTES);
     if (!entry) return;
     const items = stillOpen(state.items);
-    say(last, W.whereLast(shared.name(entry.step), shared.said(entry), ago(idle)));
+    say(last, W.whereLast(shared.name(entry.step), shared.said(entry), ago(idle), Boolean(shared.kept(entry.id).unkept)));
     say(open, openSaid(items));
-    say(line, W.whereLine(shared.name(entry.step), ago(idle)));
+    say(line, W.whereLine(shared.name(entry.step), ago(idle), Boolean(shared.kept(entry.id).unkept)));
   };
   return { node, update };
 };
