@@ -173,8 +173,11 @@ def named_in(folder: Path) -> dict[str, Named]:
 # --- the job that is driven -----------------------------------------------------------------------------------------
 
 
-def drive_job(page: Page, server: Server, sheet: dict[str, Any], stop_at: str = "") -> None:
-    """From the first visit to a finished job that is exported and read in again; the second half with no network."""
+def drive_job(page: Page, server: Server, sheet: dict[str, Any], stop_at: str = "") -> str:
+    """From the first visit to a finished job that is exported and read in again; the second half with no network.
+
+    Gives the text of the record.
+    """
     drive = Drive(page, server.url(PREFIX))
     outcomes, typed = good_outcomes(sheet), good_day.as_typed(sheet)
     half = sheet["steps"][len(sheet["steps"]) // 2 if not stop_at else 2]["path"]
@@ -194,6 +197,7 @@ def drive_job(page: Page, server: Server, sheet: dict[str, Any], stop_at: str = 
     drive.open(f"w/{sheet['worksheet']}/#{job}")
     page.locator(f'[data-job="{job}"]').wait_for()
     assert stop_at or drive.is_complete
+    return file.read_text(encoding="utf-8")
 
 
 def save(drive: Drive) -> Path:

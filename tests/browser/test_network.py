@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
 
+from generator.record import Record, read_record
 from tests import demo
 from tests.browser.net_log import PREFIX, Driven, Event, drive_job, hosts_named, logged_page, named_in, not_plain
 from tests.browser.server import Request, Server
@@ -32,12 +34,29 @@ def named_by_pages(folder: Path) -> set[str]:
     return {named.host for named in named_in(folder).values() if not named.own}
 
 
+RANDOM = {"id", "job", "device", "writer"}
+FIELDS = RANDOM | {"v", "prev", "lamport", "at", "who", "sheet", "step", "part", "kind", "value", "seen"}
+
+
+def says_nothing_of(text: str, words: list[str]) -> bool:
+    """A saved job holds the fields that every entry has, names that are random, and none of these words."""
+    record = read_record(text)
+    assert isinstance(record, Record) and record.entries
+    for entry in record.entries:
+        assert set(entry) == FIELDS
+        assert all(re.fullmatch("[0-9a-f]{16,64}", entry[name]) for name in RANDOM)
+    return not [word for word in words if word in text]
+
+
 def test_over_a_job_the_log_names_the_site_alone_and_the_server_hears_only_which_file_is_wanted(playwright, tmp_path):
     files, sheet = dict(demo.built().files), demo.sheet("flat-four")
     with Server({PREFIX: files}, csp="") as server:
         with logged_page(playwright, tmp_path) as page:
-            drive_job(page, server, sheet, stop_at=sheet["steps"][4]["path"])
-        assert named_by_pages(tmp_path) == {urlsplit(server.url()).netloc}
+            text = drive_job(page, server, sheet, stop_at=sheet["steps"][4]["path"])
+            browser = page.evaluate("[navigator.userAgent, navigator.platform, navigator.language]")
+        site = urlsplit(server.url()).netloc
+        assert says_nothing_of(text, [site, *browser, *re.findall(r"[A-Z]\w+/[0-9.]+", browser[0])])
+        assert named_by_pages(tmp_path) == {site}
         assert not_plain(server.requests, files) == []
         assert len(server.asked(f"{PREFIX}sw.js")) >= 2
 
