@@ -1,8 +1,10 @@
 // A job's page: the job at work and its screen, the passing time, a newer worksheet, and the job as a file.
 
+import { halfDoneStep } from './busy.js';
 import { exportText, recordName, sheetsNamed, shareOrDownload } from './carry.js';
 import { clockSet, ranBack, waitOf, waitSeconds } from './clock.js';
 import { jobScreen } from './screen/job.js';
+import { namesOf } from './screen/names.js';
 import { make } from './screen/nodes.js';
 import { openAwake, openSound, paceOf } from './sound.js';
 import { W } from './words.js';
@@ -98,11 +100,12 @@ const soundOfPhone = (now) => openSound({
 });
 
 /**
- * openJobPage({job, root, keep, shelf, offer, onSite, own, device, who, now, offline, leave}) -> Promise of
- * {node, stop(), onDevice(), arrive()}. who: {me(), take(initials)}; onSite(worksheet) -> Promise of {digest, sheet, text}
- * as the site has it now, or null; `own` is that of the page's own worksheet; leave() goes to the list of jobs.
+ * openJobPage({job, root, keep, shelf, offer, onSite, own, device, who, now, offline, leave, renew}) -> Promise of
+ * {node, stop(), onDevice(), arrive(), halfDone(hands)}. who: {me(), take(initials)}; onSite(worksheet) -> Promise of {digest, sheet, text}
+ * as the site has it now, or null; `own` is that of the page's own worksheet; leave() goes to the list of jobs;
+ * renew() takes a new version of the site. halfDone({step, why}|null) names what is in hand, or half done in the journal.
  */
-export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, device, who, now, offline, leave }) => {
+export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, device, who, now, offline, leave, renew }) => {
   const home = new URL('jobs/', root).href;
   const work = await openWork({ job, keep, shelf, offer, onChange: () => draw() });
   if (!work.all().entries.length) return sayOnly(W.unknownJob, home);
@@ -146,7 +149,7 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
     const sheet = work.sheet();
     const pictures = new URL(`w/${encodeURIComponent(sheet.worksheet)}/pictures/`, root).href;
     const carry = carrier({ work, shelf, me: who.me, now });
-    view = jobScreen({ sheet, job, send, again: work.again, take, forget, carry, home, pictures });
+    view = jobScreen({ sheet, job, send, again: work.again, take, forget, renew, carry, home, pictures });
     drawn = work.state().sheet;
     node.replaceChildren(view.node);
   };
@@ -184,5 +187,12 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
     awake.stop();
     work.stop();
   };
-  return { node, stop, onDevice: draw, arrive: () => view.arrive() };
+  const halfDone = (hands) => {
+    const state = work.state();
+    const unkept = work.all().entries.find(({ id }) => work.unkept().ids.has(id));
+    const found = hands ?? (unkept && { step: unkept.step, why: 'unkept' }) ?? halfDoneStep(state);
+    const { name } = namesOf({ state, sheet: work.sheet() });
+    return found && { job: state.job?.number ?? '', step: name(found.step), why: found.why };
+  };
+  return { node, stop, onDevice: draw, arrive: () => view.arrive(), halfDone };
 };

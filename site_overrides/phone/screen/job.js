@@ -49,12 +49,12 @@ const stageView = (index, { sheet, send, look, pictures, views }) => {
 };
 
 /**
- * jobScreen({sheet, job, send, again, take, carry, forget, home, pictures}) -> {node, update(view), look(path), arrive()}.
+ * jobScreen({sheet, job, send, again, take, carry, forget, renew, home, pictures}) -> {node, update(view), look(path), arrive()}.
  * view: {state, gathered, sheets, me, device, now, jumped, back, offered,
  * trouble, offline, sound, unkept, withheld, saved}; sound as openSound gives it, the last three as openWork does. send(verb)
  * -> Promise of {kept, why, counts, isWithheld}; again() offers what is not kept once more.
  */
-export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, home, pictures }) => {
+export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, renew, home, pictures }) => {
   let at; // the step that is looked at; undefined until first drawn, null when none is
   let last = null;
   const hand = { wrench: null }; // what was last chosen
@@ -94,7 +94,7 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
   const vehicle = make('span');
   const who = people({ take });
   const items = openItems({ sheet, look: (path) => look(path) });
-  const menu = jobMenu({ send, carry, forget, whoFold: who.more, home });
+  const menu = jobMenu({ send, carry, forget, renew, whoFold: who.more, home });
   const top = make(
     'div', { class: 'top' },
     make('div', { class: 'bar' }, make('div', { class: 'name' }, title, vehicle), menu.node),

@@ -3,6 +3,7 @@
 import { KINDS, OFFLINE, W, clock, day } from '../words.js';
 import { foldedForm } from './form.js';
 import { fold, keyed, make, say, sayOrHide, set, show } from './nodes.js';
+import { updateBox } from './news.js';
 import { isDone, pressButton } from './press.js';
 
 const whole = (text) => (/^[1-9]\d{0,3}$/.test(text) ? Number(text) : null);
@@ -131,8 +132,8 @@ const oddities = () => {
   return { node, update };
 };
 
-/** jobMenu({send, carry, forget, whoFold, home}) -> {node, update({state, sheet, shared, offline})}. */
-export const jobMenu = ({ send: keep, carry, forget, whoFold, home }) => {
+/** jobMenu({send, carry, forget, renew, whoFold, home}) -> {node, update({state, sheet, shared, offline})}. renew() takes a new version. */
+export const jobMenu = ({ send: keep, carry, forget, renew, whoFold, home }) => {
   const send = async (verb) => {
     const answer = await keep(verb);
     if (isDone(answer) && !answer.words) node.open = false;
@@ -140,6 +141,7 @@ export const jobMenu = ({ send: keep, carry, forget, whoFold, home }) => {
   };
   const facts = make('p', { class: 'small' });
   const device = make('p', { class: 'small' });
+  const newer = updateBox({ update: renew });
   const took = tookOff(send);
   const added = extra(send);
   const corrected = count(send);
@@ -151,7 +153,7 @@ export const jobMenu = ({ send: keep, carry, forget, whoFold, home }) => {
   const odd = oddities();
   const torques = make('a', { class: 'row' }, W.torqueSheet);
   const panel = make(
-    'div', { class: 'panel' }, facts, device, whoFold, took.node, added.node, corrected.node, left.node, said.node, passed.node, carrier(carry), declined.node,
+    'div', { class: 'panel' }, facts, device, newer.node, whoFold, took.node, added.node, corrected.node, left.node, said.node, passed.node, carrier(carry), declined.node,
     make('p', {}, torques),
     make('p', {}, make('a', { class: 'row', href: home }, W.allJobs)), wiped.node, odd.node,
   );
@@ -161,6 +163,7 @@ export const jobMenu = ({ send: keep, carry, forget, whoFold, home }) => {
     set(torques, 'href', new URL(`../w/${encodeURIComponent(sheet.worksheet)}/torque/`, home).href);
     show(torques, Boolean(sheet.wrenches)); // a worksheet from before there were any has no such page
     say(device, offline.replaced ? W.otherTab : OFFLINE[offline.state] ?? '');
+    newer.update({ isOffered: offline.state === 'update-waiting', news: offline.news ?? null });
     say(facts, W.jobFacts(job, sheet, job ? `${day(job.started_at)} ${clock(job.started_at)}` : ''));
     corrected.update({ fields: { item: { options: Object.entries(state.items).map(([value, { label, count: n }]) => ({ value, label: `${label} (${n})` })) } } });
     declined.update({ gone: Boolean(state.declined) });
