@@ -12,6 +12,7 @@ import contextlib
 import multiprocessing
 import queue
 import resource
+import signal
 import sys
 import time
 from collections import Counter, defaultdict
@@ -27,7 +28,7 @@ from tests.hostile.mutations import KINDS
 
 MOST_SECONDS = 2.0
 MOST_MEGABYTES = 300
-HUNG = 20.0  # seconds after which a worker is ended
+HUNG = 10.0  # seconds of a processor after which the system ends a worker, whatever it is at
 ROOM = 2 * 1024**3  # bytes of addresses a worker may ask for
 BATCH = 25
 SPAWN = multiprocessing.get_context("spawn")
@@ -71,7 +72,7 @@ class _Worker:
         self.start()
 
     def start(self) -> None:
-        self.at = SPAWN.Array("d", [-1.0, 0.0], lock=False)  # number of the case, when it began
+        self.at = SPAWN.Array("q", [-1], lock=False)  # number of the case
         self.process: BaseProcess = SPAWN.Process(target=_work, args=(self.share, self.at), daemon=True)
         self.process.start()
 
@@ -80,16 +81,14 @@ class _Worker:
         return self.process.is_alive()
 
     def look_after(self) -> Iterator[Outcome]:
-        number, since = int(self.at[0]), self.at[1]
-        hung = number >= 0 and time.monotonic() - since > HUNG
-        if hung:
-            self.end()
-        died = not self.process.is_alive() and self.process.exitcode != 0
-        if hung or died:
-            kind = case(number, self.share.seed, self.share.kinds).kind if number >= 0 else "?"
-            words = f"hung for {HUNG:.0f} s" if hung else f"the process ended with {self.process.exitcode}"
-            yield Outcome(number, kind, 1, 0, time.monotonic() - since, 0, words)
-            self.start()
+        """What was lost with a worker that died; a new one goes on after it."""
+        if self.process.is_alive() or self.process.exitcode == 0:
+            return
+        number, code = int(self.at[0]), self.process.exitcode
+        kind = case(number, self.share.seed, self.share.kinds).kind if number >= 0 else "?"
+        hung = code == -signal.SIGPROF
+        yield Outcome(number, kind, 1, 0, HUNG if hung else 0, 0, "hung" if hung else f"the process ended with {code}")
+        self.start()
 
     def end(self) -> None:
         if self.process.is_alive():
@@ -101,8 +100,10 @@ def _work(share: _Share, at: Any) -> None:
     resource.setrlimit(resource.RLIMIT_AS, (ROOM, ROOM))
     done: list[Outcome] = []
     for one in _cases(share):
-        at[0], at[1] = one.number, time.monotonic()
+        at[0] = one.number
+        signal.setitimer(signal.ITIMER_PROF, HUNG)
         done.append(look(one))
+        signal.setitimer(signal.ITIMER_PROF, 0)
         at[0] = -1
         if len(done) >= BATCH:
             share.out.put(done)
