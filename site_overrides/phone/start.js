@@ -1,8 +1,10 @@
 // Composes the phone's half of the site: the keep, the offline copy, the pages and what each address opens.
 // Nothing imports it.
 
+import { openBusy, openHands } from './busy.js';
 import { openCalculators } from './calculators.js';
 import { readRecord } from './carry.js';
+import { digest } from './digest.js';
 import { gather, judge, newId } from './journal.js';
 import { openJobPage } from './job_page.js';
 import { openKeep } from './keep.js';
@@ -10,11 +12,14 @@ import { openLasting } from './lasting.js';
 import { startOffline, takeUpdate } from './offline.js';
 import { deviceLine } from './screen/device.js';
 import { importBox, jobsList } from './screen/jobs.js';
+import { newsOf, sheetsToRead } from './screen/news.js';
 import { make, show } from './screen/nodes.js';
 import { promiseBox } from './screen/promise.js';
 import { startForm } from './screen/start_form.js';
 import { judgeKept } from './unkept.js';
+import { openUpdate } from './update.js';
 import { W } from './words.js';
+import { N } from './words_news.js';
 import { openPen, openShelf } from './work.js';
 
 const html = document.documentElement;
@@ -108,11 +113,6 @@ const startJob = async ({ who: initials, value }) => {
   return { ...answer, counts: true };
 };
 
-const update = async () => {
-  if (await takeUpdate()) location.reload();
-  return null;
-};
-
 const sheetPage = ({ line, list, box, promise, filled }) => make(
   'main', { class: 'plain' },
   make('header', {}, make('h1', {}, own?.sheet.title ?? W.startTitle), make('p', {}, own?.sheet.engine.title ?? '')),
@@ -125,7 +125,7 @@ const sheetPage = ({ line, list, box, promise, filled }) => make(
 
 const openListPage = async (filled) => {
   const list = jobsList();
-  const line = deviceLine({ update });
+  const line = deviceLine({ update: renewal.accept });
   const promise = promiseBox({ guide: new URL('guide/this-phone/', root).href });
   const box = importBox({ bringIn });
   let jobs = 0;
@@ -153,8 +153,26 @@ let offline = { state: 'loading' };
 let current = { stop: () => {}, onDevice: () => {} };
 const lasting = openLasting({ keep, fromHome, onChange: () => current.onDevice() });
 
+// --- a new version: what it changes, and nothing half done on any open page -------------------------------------------
+
+const hands = openHands(document);
+const halfDone = () => {
+  const inHand = hands.look();
+  return current.halfDone ? current.halfDone(inHand) : inHand && { job: '', step: '', why: inHand.why };
+};
+const renewal = openUpdate({
+  read: (which, path) => site.read?.(which, path) ?? null,
+  compare: newsOf, paths: sheetsToRead, hash: digest, take: takeUpdate, reload: () => location.reload(), words: N,
+  busy: openBusy({ name: `handturn busy ${root.pathname}`, Channel: globalThis.BroadcastChannel ?? null, isBusy: halfDone }),
+  onNews: () => {
+    offline = { ...offline, news: renewal.news() };
+    current.onDevice();
+  },
+});
+
 const openJob = (job) => openJobPage({
   job, root, keep, shelf, offer, onSite, own, device, who, now, offline: () => offline, leave: () => { location.hash = ''; },
+  renew: renewal.accept,
 });
 
 const plain = (text) => {
@@ -195,9 +213,11 @@ const goOn = () => {
 globalThis.addEventListener('hashchange', goOn);
 globalThis.addEventListener('beforeprint', () => paper && document.body.append(paper));
 globalThis.addEventListener('afterprint', () => isJobOpen() && paper?.remove());
-startOffline({
+const site = startOffline({
   onState: (state, detail) => {
     offline = { state, ...detail };
+    renewal.look(offline);
+    offline.news = renewal.news();
     current.onDevice();
   },
 });

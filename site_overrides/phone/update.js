@@ -37,6 +37,7 @@ export const openUpdate = ({ read, compare, paths, hash, busy, take, reload, wor
     const waiting = state === 'update-waiting' ? next : null;
     if (waiting === wanted) return;
     wanted = waiting;
+    news = null;
     const found = waiting === null ? null : await find();
     if (waiting !== wanted) return; // a still newer one came meanwhile
     news = found;
