@@ -29,11 +29,11 @@ class Checked:
 
 @dataclass(frozen=True)
 class Built:
-    """The files of a site by path, and which of them belong to one worksheet. `checked.faults` means: nothing built."""
+    """The files of a site by path, and a pack for each worksheet. `checked.faults` means: nothing built."""
 
     checked: Checked
     files: Mapping[str, bytes] = field(default_factory=dict)
-    packs: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    packs: Mapping[str, bundle.Pack] = field(default_factory=dict)
     scope_id: str = ""
 
 
@@ -57,22 +57,29 @@ def build(texts: Mapping[str, bytes], pictures: Mapping[str, bytes], overrides: 
     shop = checked.library.shop.noun if checked.library.shop else None
     shop_id, title = (shop.shop, shop.title) if shop else ("shop", "The shop")
     templates = {path.removeprefix(TEMPLATES): text.decode() for path, text in overrides.items() if _template(path)}
-    version = digest_of([digest_of(sheet) for sheet in checked.sheets])[:12]
-    site = render.Site.of(shop_id, title, version, templates, "guide/")
+    site = render.Site.of(shop_id, title, templates, "guide/")
     files = {path: content for path, content in overrides.items() if not _template(path) and path != "sw.js"}
-    packs: dict[str, tuple[str, ...]] = {}
+    packs: dict[str, bundle.Pack] = {}
     for sheet in checked.sheets:
         made = _worksheet(sheet, site, pictures)
-        packs[sheet["worksheet"]] = tuple(made)
+        packs[sheet["worksheet"]] = _pack(sheet, tuple(made))
         files |= made
     files |= _pages(checked, site)
     return Built(checked, dict(sorted(files.items())), packs, shop_id)
 
 
-def add_worker(built: Built, files: Mapping[str, bytes], template: bytes) -> bytes:
-    """`sw.js` for the whole site: `files` may hold more than was built here (the theme's pages)."""
-    text = bundle.worker(template.decode(), files, scope_id=built.scope_id, packs=built.packs)
-    return text.encode()
+def add_worker(built: Built, files: Mapping[str, bytes], template: bytes) -> dict[str, bytes]:
+    """`packs.json` and `sw.js` for the whole site. What `files` holds beside what was built here (the theme's pages and
+    all they need) is one pack, the guide."""
+    more = {path: content for path, content in files.items() if path not in (*built.files, bundle.INDEX)}
+    pages = tuple(path for path in more if bundle.worth_keeping(path))
+    packs = {
+        **built.packs,
+        **({bundle.GUIDE: bundle.Pack("Guide and procedures to read", pages, "guide")} if pages else {}),
+    }
+    held = bundle.holding({**more, **built.files}, packs)
+    made = bundle.worker_files(template.decode(), held, built.scope_id)
+    return {path: text.encode() for path, text in made.items()}
 
 
 def reference_pages(library: Library) -> dict[str, str]:
@@ -86,6 +93,11 @@ def reference_pages(library: Library) -> dict[str, str]:
 
 def _template(path: str) -> bool:
     return path.startswith(TEMPLATES)
+
+
+def _pack(sheet: dict[str, Any], paths: tuple[str, ...]) -> bundle.Pack:
+    engine, steps = sheet["engine"]["title"], len(sheet["steps"])
+    return bundle.Pack(sheet["title"], paths, "worksheet", engine, sheet["revision"], steps, digest_of(sheet))
 
 
 def _worksheet(sheet: dict[str, Any], site: render.Site, pictures: Mapping[str, bytes]) -> dict[str, bytes]:

@@ -1,14 +1,19 @@
-"""What a phone holds of the built site: the list, and the worker text that carries it.
+"""What a phone holds of the built site: the list, the index of its packs, and the worker text that carries the list.
 
-Bytes in, text out. The list is computed from what was made and never kept by hand, so the bytes of
-`sw.js` change exactly when the site does.
+Bytes in, text out. All of it is computed from what was made and never kept by hand, so the bytes of `sw.js` change
+exactly when the site does. A pack is what a person may choose to keep: one worksheet, or the guide.
 """
 
 import hashlib
 import json
 import re
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from generator.canonical import canonical
+
+INDEX = "packs.json"
+GUIDE = "guide"
 
 # Read by the host or by crawlers, not by a page. Some hosts do not even serve them, and one listed file
 # that does not arrive would keep the whole copy from being made.
@@ -25,18 +30,36 @@ _SEARCH_LANGUAGE = re.compile(r"/lunr\.(?P<language>[a-z]{2})\.min\.js$")
 
 
 @dataclass(frozen=True)
+class Pack:
+    """What is kept or left as one; `paths` by posix path, the rest is what a phone says of it before it is there."""
+
+    title: str
+    paths: tuple[str, ...]
+    kind: str = "worksheet"
+    engine: str | None = None
+    revision: int | None = None
+    steps: int | None = None
+    sheet: str | None = None
+    """The digest of a worksheet's sheet.json."""
+
+
+@dataclass(frozen=True)
 class Holding:
-    """The list: every path with the SHA-256 (64 hex digits) of its bytes, in two groups."""
+    """The list: every path with the SHA-256 (64 hex digits) of its bytes."""
 
     shell: Mapping[str, str]
     """What every phone holds."""
-    packs: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
-    """What belongs to one worksheet, by worksheet."""
+    index: str
+    """The text of packs.json: every pack with its files."""
 
     @property
     def version(self) -> str:
         """Twenty hex digits that stand for the whole list, whatever order it was made in."""
-        return digest(_canonical({"shell": self.shell, "packs": self.packs}))[:20]
+        return digest(canonical({"shell": dict(self.shell), "index": self.index_digest}).encode())[:20]
+
+    @property
+    def index_digest(self) -> str:
+        return digest(self.index.encode())
 
 
 def digest(content: bytes) -> str:
@@ -61,36 +84,40 @@ def worth_keeping(path: str, search_languages: Collection[str] = ("en",)) -> boo
 
 def holding(
     files: Mapping[str, bytes],
-    packs: Mapping[str, Iterable[str]] | None = None,
+    packs: Mapping[str, Pack] | None = None,
     search_languages: Collection[str] = ("en",),
 ) -> Holding:
-    """The list for a built site: `files` by posix path relative to the site's root, `packs` as worksheet -> paths.
+    """The list for a built site: `files` by posix path relative to the site's root, `packs` by name.
 
     A path in a pack is not in the shell; a picture of two worksheets is in both packs. A pack's path that was
     not built raises KeyError, a path that is not relative and posix raises ValueError: both are our own slips.
     """
-    kept = {path: digest(files[path]) for path in sorted(files) if worth_keeping(_checked(path), search_languages)}
-    packed = {name: {path: kept[path] for path in sorted(paths)} for name, paths in sorted((packs or {}).items())}
-    elsewhere = {path for group in packed.values() for path in group}
-    return Holding({path: sha for path, sha in kept.items() if path not in elsewhere}, packed)
+    worth = [path for path in sorted(files) if worth_keeping(_checked(path), search_languages) and path != INDEX]
+    kept = {path: digest(files[path]) for path in worth}
+    named = {name: _indexed(pack, kept) for name, pack in (packs or {}).items()}
+    elsewhere = {path for pack in (packs or {}).values() for path in pack.paths}
+    shell = {path: sha for path, sha in kept.items() if path not in elsewhere}
+    return Holding(shell, canonical({"v": 1, "packs": named}))
 
 
-def worker(
-    template: str,
-    files: Mapping[str, bytes],
-    *,
-    scope_id: str,
-    packs: Mapping[str, Iterable[str]] | None = None,
-    search_languages: Collection[str] = ("en",),
-) -> str:
-    """The text of `sw.js`: the list in front of the hand-written worker (`template`). Raises as `holding` does."""
-    held = holding(files, packs, search_languages)
-    return _with_list(template, {"shop": scope_id, "version": held.version, **_groups(held)})
+def worker_files(template: str, held: Holding, scope_id: str) -> dict[str, str]:
+    """`packs.json` and `sw.js`, the list in front of the hand-written worker (`template`), in the order in which they
+    are to be written: a list that names an index that is not there yet is no harm, but costs a visit."""
+    index = {"path": INDEX, "sha256": held.index_digest}
+    listed = {"shop": scope_id, "version": held.version, "shell": dict(held.shell), "index": index}
+    return {INDEX: held.index, "sw.js": _with_list(template, listed)}
 
 
-def removing_worker(template: str) -> str:
-    """A `sw.js` that takes itself and this site's kept copies away, for a preview that must never be stale."""
-    return _with_list(template, {"shop": "", "version": "", **_groups(Holding({})), "removed": True})
+def removing_worker(template: str, why: str = "preview") -> str:
+    """A `sw.js` that takes itself and this site's kept copies away, but nothing that a job needs. `why`: `preview`,
+    which must never be stale, or `withdrawn`, when a site is given up."""
+    return _with_list(template, {"shop": "", "version": "", "shell": {}, "index": None, "removed": why})
+
+
+def _indexed(pack: Pack, kept: Mapping[str, str]) -> dict[str, object]:
+    facts = {"kind": pack.kind, "title": pack.title, "engine": pack.engine, "revision": pack.revision}
+    files = {path: kept[path] for path in sorted(pack.paths)}
+    return {**facts, "steps": pack.steps, "sheet": pack.sheet, "files": files}
 
 
 def _search_needs(path: str, languages: set[str]) -> bool:
@@ -104,14 +131,6 @@ def _checked(path: str) -> str:
     if "\\" in path or any(part in ("", ".", "..") for part in parts):
         raise ValueError(f"{path!r} is not a relative posix path of a file")
     return path
-
-
-def _groups(held: Holding) -> dict[str, object]:
-    return {"shell": dict(held.shell), "packs": {name: dict(group) for name, group in held.packs.items()}}
-
-
-def _canonical(value: object) -> bytes:
-    return json.dumps(value, sort_keys=True, separators=(",", ":")).encode()
 
 
 def _with_list(template: str, site: Mapping[str, object]) -> str:

@@ -73,7 +73,7 @@ def build(root: Path, procedures: str, shop: str, out: Path) -> None:
         click.echo(report.text(built.checked.faults, texts))
         raise SystemExit(1)
     worker = builder.add_worker(built, built.files, overrides["sw.js"])
-    disk.replace_site({**built.files, "sw.js": worker}, root / out)
+    disk.replace_site({**built.files, **worker}, root / out)
     click.echo(f"{len(built.checked.sheets)} worksheets built in {root / out}.")
 
 

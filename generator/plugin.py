@@ -69,7 +69,7 @@ class HandturnPlugin(BasePlugin[HandturnConfig]):  # type: ignore[no-untyped-cal
         if self.serving:
             (site / "sw.js").write_text(bundle.removing_worker(template.decode()))
         else:
-            (site / "sw.js").write_bytes(build.add_worker(self.built, disk.read_site(site), template))
+            disk.write_files(build.add_worker(self.built, disk.read_site(site), template), site)
 
     def _folders(self) -> tuple[str, str]:
         return self.config.procedures, self.config.shop

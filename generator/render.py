@@ -50,13 +50,12 @@ class Site:
 
     shop_id: str
     shop_title: str
-    version: str
     templates: tuple[tuple[str, str], ...]
     guide: str = ""
 
     @classmethod
-    def of(cls, shop_id: str, shop_title: str, version: str, templates: Mapping[str, str], guide: str = "") -> Site:
-        return cls(shop_id, shop_title, version, tuple(sorted(templates.items())), guide)
+    def of(cls, shop_id: str, shop_title: str, templates: Mapping[str, str], guide: str = "") -> Site:
+        return cls(shop_id, shop_title, tuple(sorted(templates.items())), guide)
 
 
 def worksheet_page(sheet: Sheet, digest: str, site: Site) -> str:

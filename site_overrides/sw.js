@@ -1,17 +1,25 @@
 // The worker that lets the site answer with no network. The build puts the list in front of this file:
-//   const SITE = {shop, version, shell: {path: sha256}, packs: {worksheet: {path: sha256}}, removed?}
-// Only what is listed is kept, and only bytes that match the list. A new version waits until the last page of the
-// old one is closed or a person asks for it; until its copy is whole, the old one is not touched.
+//   const SITE = {shop, version, shell: {path: sha256}, index: {path, sha256}, removed?}
+// The index names the packs, {packs: {name: {kind, title, files: {path: sha256}, ...}}}: every phone keeps the shell and
+// the index, and of the packs those that a person chose, or all. Only bytes that match the list are kept. A new version
+// waits until the last page of the old one is closed or a person asks for it; until its copy is whole, the old one is
+// not touched.
 
 const SCOPE = new URL(self.registration.scope);
 // A pathname holds no space, so the names of a site at / never begin like those of a site at /shop-a/.
 const OURS = `handturn:${SCOPE.pathname} `;
 const CACHE = `${OURS}${SITE.shop} ${SITE.version}`;
-const LIST = new Map([SITE.shell, ...Object.values(SITE.packs)].flatMap(group => Object.entries(group)));
+// Beside the versions a site has caches that outlive them: what was chosen, and the sheets that jobs need.
+const VERSIONS = /^\S* [0-9a-f]{20}$/;
+const PINS = `${OURS}${SITE.shop} pins`;
+const PINS_ADDRESS = `${SCOPE.href}handturn-pins`;
+const INDEX = SITE.index?.path;
+const SHELL = new Map(Object.entries({ ...SITE.shell, ...INDEX && { [INDEX]: SITE.index.sha256 } }));
 const OFFLINE_PAGE = 'offline/index.html';
 const LANES = 4; // files fetched at a time
+const IMAGE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox"; // for a drawing opened by its own address
 
-self.addEventListener('install', event => event.waitUntil(SITE.removed ? self.skipWaiting() : fill()));
+self.addEventListener('install', event => event.waitUntil(SITE.removed ? self.skipWaiting() : inTurn(fillAsChosen)));
 
 self.addEventListener('activate', event => event.waitUntil(SITE.removed ? leave() : dropOlder()));
 
@@ -21,32 +29,97 @@ self.addEventListener('fetch', event => {
 });
 
 self.addEventListener('message', event => {
-  const act = MESSAGES.get(event.data);
-  if (act) event.waitUntil(act().then(answer => event.ports[0]?.postMessage(answer)));
+  const act = MESSAGES.get(event.data) ?? ASKED.find(([name]) => Object.hasOwn(Object(event.data), name))?.[1];
+  if (act) event.waitUntil(act(event.data).then(answer => event.ports[0]?.postMessage(answer)));
 });
 
 const MESSAGES = new Map([
   ['activate-now', () => self.skipWaiting()],
   ['claim', () => self.clients.claim()],
-  ['count', async () => ({ version: SITE.version, listed: LIST.size, kept: await countKept(), removed: SITE.removed })],
-  ['repair', () => fill().then(() => true, () => false)],
+  ['count', () => count()],
+  ['moved', () => moved()],
+  ['repair', () => inTurn(fill).then(() => true, () => false)],
 ]);
+
+const ASKED = [
+  ['pin', ({ pin }) => inTurn(() => keepOnly(pin))],
+  ['read', ({ read }) => textOf(read).catch(() => null)],
+];
+
+// Two that fill and drop at once would undo each other.
+let turn = Promise.resolve();
+const inTurn = work => {
+  const done = turn.then(work);
+  turn = done.catch(() => {});
+  return done;
+};
+
+// --- the list ------------------------------------------------------------------------------------------------------
+
+let indexed;
+
+// null: a copy that lost its index, and no network that brings it back.
+const index = async () => {
+  indexed ??= readIndex();
+  const found = await indexed.catch(() => null);
+  if (!found) indexed = undefined;
+  return found;
+};
+
+const packs = async () => await index() ?? {};
+
+const readIndex = async () => {
+  const bytes = await goodBytes(await copied(INDEX)) ?? await goodBytes(await fetch(addressOf(INDEX), { cache: 'no-store' }));
+  return JSON.parse(new TextDecoder().decode(bytes ?? undefined)).packs;
+};
+
+const goodBytes = async answer => {
+  const bytes = await answer?.arrayBuffer();
+  return bytes && await sha256(bytes) === SITE.index.sha256 ? bytes : undefined;
+};
+
+const filesOf = (all, names) => names.flatMap(name => Object.entries(all[name].files));
+
+/** Every path with its hash: the shell, the index and these packs. */
+const listOf = (all, names) => new Map([...SHELL, ...filesOf(all, names)]);
+
+const everything = async () => {
+  const all = await packs();
+  return listOf(all, Object.keys(all));
+};
+
+const wanted = async () => {
+  const all = await packs();
+  return listOf(all, pinnedOf(all, await pins()));
+};
+
+const pinnedOf = (all, chosen) => Object.keys(all).filter(name => !chosen || chosen.includes(name));
+
+/** The names of the packs that a person chose; null where nobody ever did, and all are kept. */
+const pins = async () => {
+  const found = await caches.match(PINS_ADDRESS, { cacheName: PINS }).catch(() => undefined);
+  const said = await found?.json().catch(() => null);
+  return Array.isArray(said) ? said : null;
+};
 
 // --- install: all or nothing ---------------------------------------------------------------------------------------
 
 const fill = async () => {
-  const names = new Set([CACHE, ...await ownNames()]);
+  const names = new Set([CACHE, ...await versionCaches()]);
   const sources = await Promise.all(Array.from(names, name => caches.open(name)));
-  const todo = LIST.entries();
   const stop = new AbortController();
-  let kept = 0;
-  const lane = async () => {
-    for (const [path, sha] of todo) {
-      if (!await copyOf(path, sha, sources)) await fetchInto(sources[0], path, sha, stop.signal);
-      tell({ kept: kept += 1, listed: LIST.size });
-    }
-  };
   try {
+    if (INDEX) await bring(INDEX, SITE.index.sha256, sources, stop.signal);
+    indexed = undefined;
+    const list = await wanted();
+    const todo = list.entries();
+    let kept = 0;
+    const lane = async () => {
+      for (const [path, sha] of todo) {
+        await bring(path, sha, sources, stop.signal);
+        tell({ kept: kept += 1, listed: list.size });
+      }
+    };
     await Promise.all(Array.from({ length: LANES }, lane));
   } catch (error) {
     // What did arrive stays in a cache that no worker reads, and is not fetched again at the next attempt.
@@ -54,6 +127,17 @@ const fill = async () => {
     await tell({ failed: error.message });
     throw error;
   }
+};
+
+// Somebody may choose again while files arrive.
+const fillAsChosen = async () => {
+  const chosen = JSON.stringify(await pins());
+  await fill();
+  if (JSON.stringify(await pins()) !== chosen) await fillAsChosen();
+};
+
+const bring = async (path, sha, sources, signal) => {
+  if (!await copyOf(path, sha, sources)) await fetchInto(sources[0], path, sha, signal);
 };
 
 // From this version's own earlier attempt or from the version before; a kept copy is checked like any other.
@@ -88,21 +172,40 @@ const sha256 = async bytes => {
   return Array.from(hash, byte => byte.toString(16).padStart(2, '0')).join('');
 };
 
+// --- what a person chose -------------------------------------------------------------------------------------------
+
+/** `names` null is everything. What was dropped is gone at once; what is missing is fetched, if there is a network. */
+const keepOnly = async names => {
+  await (await caches.open(PINS)).put(PINS_ADDRESS, new Response(JSON.stringify(names)));
+  await dropUnwanted().catch(() => {});
+  const failed = await fill().then(() => undefined, error => error.message);
+  return { ...await count(), failed };
+};
+
+const dropUnwanted = async () => {
+  if (!await index()) return;
+  const cache = await caches.open(CACHE);
+  const addresses = new Set(Array.from((await wanted()).keys(), addressOf));
+  const others = (await cache.keys()).filter(({ url }) => !addresses.has(url));
+  await Promise.all(others.map(request => cache.delete(request)));
+};
+
 // --- activate: tidy up after this site alone -----------------------------------------------------------------------
 
-const ownNames = async () => (await caches.keys()).filter(name => name.startsWith(OURS));
+const versionCaches = async () =>
+  (await caches.keys()).filter(name => name.startsWith(OURS) && VERSIONS.test(name.slice(OURS.length)));
 
 const drop = names => Promise.all(names.map(name => caches.delete(name)));
 
 const dropOlder = async () => {
-  const names = await ownNames();
+  const names = await versionCaches();
   // A still newer version may be filling its cache right now: then tidying up is left to that one.
   if (!self.registration.installing && !self.registration.waiting) await drop(names.filter(name => name !== CACHE));
 };
 
 const leave = async () => {
-  await drop(await ownNames());
-  await tell({ removed: true });
+  await drop(await versionCaches());
+  await tell({ removed: SITE.removed });
   await self.registration.unregister();
 };
 
@@ -111,17 +214,51 @@ const leave = async () => {
 const answerTo = request => {
   const url = new URL(request.url);
   const name = nameOf(url);
-  if (request.method !== 'GET' || name === undefined) return undefined;
+  if (SITE.removed || request.method !== 'GET' || name === undefined) return undefined;
+  if (request.cache === 'only-if-cached' && request.mode !== 'same-origin') return undefined; // not to be passed on
   const path = name === '' || name.endsWith('/') ? `${name}index.html` : name;
-  if (LIST.has(path)) return fromCopy(path, request);
-  if (LIST.has(`${path}/index.html`)) return Response.redirect(addressOf(`${path}/`) + url.search);
-  if (request.mode === 'navigate' && LIST.has(OFFLINE_PAGE)) return fetch(request).catch(offlinePage);
-  return undefined;
+  return answered(path, url, request).then(answer => (path.endsWith('.svg') ? harmless(answer) : answer));
 };
 
-const fromCopy = async (path, request) => await copied(path).catch(() => undefined) ?? fetch(request);
+const answered = async (path, url, request) => {
+  const found = await copied(path).catch(() => undefined);
+  if (found) return found;
+  const list = SHELL.has(path) ? SHELL : await everything();
+  const sha = list.get(path);
+  if (sha) return fromNetwork(request, path, sha);
+  if (list.has(`${path}/index.html`)) return Response.redirect(addressOf(`${path}/`) + url.search);
+  return fetchOrSay(request);
+};
 
+// A pack that is not kept, or a copy that was lost: this is the moment to mend it.
+const fromNetwork = async (request, path, sha) => {
+  const answer = await fetchOrSay(request);
+  if (answer.ok && answer.type === 'basic' && !answer.redirected) {
+    await putBack(answer.clone(), path, sha).catch(() => {}); // the page gets its answer all the same
+  }
+  return answer;
+};
+
+const putBack = async (answer, path, sha) => {
+  const bytes = await answer.arrayBuffer();
+  if (await sha256(bytes) !== sha || !(await wanted()).has(path)) return;
+  await (await caches.open(CACHE)).put(addressOf(path), new Response(bytes, { headers: headersOf(answer) }));
+};
+
+const fetchOrSay = request => {
+  const isPage = request.mode === 'navigate' && SHELL.has(OFFLINE_PAGE);
+  return isPage ? fetch(request).catch(offlinePage) : fetch(request);
+};
+
+// A copy never comes from another version: that would mix the two.
 const copied = path => caches.match(addressOf(path), { cacheName: CACHE });
+
+const harmless = answer => {
+  if (answer.type === 'opaqueredirect' || answer.status === 304 || answer.status < 200) return answer;
+  const headers = new Headers(answer.headers);
+  headers.append('Content-Security-Policy', IMAGE_POLICY); // beside the host's own: the stricter of the two holds
+  return new Response(answer.body, { status: answer.status, statusText: answer.statusText, headers });
+};
 
 // The page is shown at an address of any depth, so its own `../` are led to the site's root.
 const offlinePage = async () => {
@@ -148,9 +285,38 @@ const addressOf = path =>
 
 // --- message: what a page may ask and hear -------------------------------------------------------------------------
 
-const countKept = async () => {
-  const found = await Promise.all(Array.from(LIST.keys(), copied));
-  return found.filter(Boolean).length;
+/** {version, kept, listed, removed, pins, packs: {name: {kind, title, engine, pinned, kept, listed}}, gone}; kept and
+ * listed count files; gone: names that were chosen and that this version has not. */
+const count = async () => {
+  const { version, removed } = SITE;
+  if (removed) return { version, kept: 0, listed: 0, removed };
+  const [found, chosen, cache] = await Promise.all([index(), pins(), caches.open(CACHE)]);
+  const all = found ?? {};
+  const here = new Set((await cache.keys()).map(({ url }) => url));
+  if (!found) here.delete(addressOf(INDEX));
+  const keptOf = paths => paths.filter(path => here.has(addressOf(path))).length;
+  const pinned = pinnedOf(all, chosen);
+  const list = [...listOf(all, pinned).keys()];
+  const said = Object.entries(all).map(([name, { kind, title, engine, files }]) => {
+    const paths = Object.keys(files);
+    return [name, { kind, title, engine, pinned: pinned.includes(name), kept: keptOf(paths), listed: paths.length }];
+  });
+  const gone = (chosen ?? []).filter(name => !Object.hasOwn(all, name));
+  return { version, kept: keptOf(list), listed: list.length, pins: chosen, packs: Object.fromEntries(said), gone };
+};
+
+/** What this worker's own address answers: 'gone', 'elsewhere' (a redirect), or null. No network and a server's own
+ * trouble say nothing of where the site is. */
+const moved = async () => {
+  const answer = await fetch(`${SCOPE.href}sw.js`, { cache: 'no-store', redirect: 'manual' }).catch(() => undefined);
+  if (answer?.type === 'opaqueredirect') return 'elsewhere';
+  return [404, 410].includes(answer?.status) ? 'gone' : null;
+};
+
+/** The text of a file of this worker's own list, from its own copy; null where there is none. */
+const textOf = async path => {
+  const isListed = typeof path === 'string' && (await everything()).has(path);
+  return isListed ? await (await copied(path))?.text() ?? null : null;
 };
 
 const tell = async note => {

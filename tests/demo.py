@@ -41,4 +41,4 @@ def built() -> build.Built:
     made = build.build(texts(), disk.read_pictures(ROOT, "procedures"), overrides)
     assert not made.checked.faults
     worker = build.add_worker(made, made.files, overrides["sw.js"])
-    return build.Built(made.checked, {**made.files, "sw.js": worker}, made.packs, made.scope_id)
+    return build.Built(made.checked, {**made.files, **worker}, made.packs, made.scope_id)

@@ -24,7 +24,7 @@ HOSTILE = "<script>alert(1)</script><img src=x onerror=alert(2)>\"'&{{ 7*7 }}"
 @pytest.fixture
 def site() -> render.Site:
     templates = {path.name: path.read_text() for path in (OVERRIDES / "templates").glob("*.html")}
-    return render.Site.of("demo", "Quayside Garage", "1", templates, "guide/")
+    return render.Site.of("demo", "Quayside Garage", templates, "guide/")
 
 
 def pages(site: render.Site, sheet: dict) -> dict[str, str]:

@@ -180,7 +180,7 @@ def test_check_says_what_is_doubtful_and_what_no_wrench_can_set():
 
 def torque_sheet(made) -> BeautifulSoup:
     templates = {path.name: path.read_text() for path in TEMPLATES.glob("*.html")}
-    page = render.torque_page(made, "d" * 64, render.Site.of("quay", "Quay workshop", "1", templates))
+    page = render.torque_page(made, "d" * 64, render.Site.of("quay", "Quay workshop", templates))
     return BeautifulSoup(page, "html.parser")
 
 

@@ -1,37 +1,29 @@
 // The page's half of the service worker: registers it, says how far this phone is, and takes an update when asked.
 
 import { trustedAddress } from './trusted.js';
+import { SITE_MOVED, SITE_WHY } from './words_site.js';
 
 // This file lies one folder below the site's root, wherever the page that loads it is.
 const HOME = new URL('..', import.meta.url);
 const PATIENCE = 10_000; // ms that a worker may take to count what it keeps
 const AGAIN = 500; // ms until a waiting worker is asked once more to take over
 
-// What happened, what is safe, what to do next.
-export const WORDS = {
-  'plain-http': 'Not kept for work without a network: this page came over plain http. What you tick is kept on this'
-    + ' phone. Open the shop\'s https address instead.',
-  'no-worker': 'Not kept for work without a network: this browser cannot do it. What you tick is kept on this phone.'
-    + ' Use an up-to-date browser, not in a private window.',
-  blocked: 'Not kept for work without a network: site data is blocked in this browser. Allow it for this address.',
-  refused: 'Not kept for work without a network: the browser does not trust this address or its certificate.'
-    + ' Ask whoever looks after the site.',
-  preview: 'A preview: nothing is kept for work without a network.',
-  'no-copy': 'Not yet ready without a network: a file did not arrive whole. What did arrive is kept. Stay on the'
-    + ' network and open this page again.',
-  incomplete: 'Not ready without a network: part of the copy on this phone is gone. What you tick is still kept.'
-    + ' Stay on the network until this line is gone.',
-  'no-answer': 'Not known whether this phone is ready without a network. Close this page and open it again.',
-};
-
-/** Registers the worker and calls `onState(state, detail)` at each change, until the returned function is called.
+/** Registers the worker and calls `onState(state, detail)` at each change. -> {stop(), chosen(), read(which, path)}
  *
  * state: 'none' (cannot be here), 'loading', 'ready', 'update-waiting' (and ready), 'broken' (not ready, will try again).
- * detail: {whole, why?, words?, version?, kept?, listed?, failed?, replaced?}; `why` is a key of WORDS, `failed` the
- * worker's own account of what did not arrive, `replaced` that another page took an update: this one is the old version.
+ * detail: {whole, why?, words?, version?, next?, kept?, listed?, packs?, gone?, failed?, replaced?, moved?, movedWords?}.
+ * `why` is a key of SITE_WHY; `next` the version that waits; `packs` what the site has and this phone keeps, {name: {kind,
+ * title, engine, pinned, kept, listed}}; `gone` names that were chosen and are no longer there; `failed` the worker's own
+ * account of what did not arrive; `replaced` that another page took an update: this one is the old version; `moved` that
+ * the address answers with nothing ('gone') or another address ('elsewhere').
+ *
+ * pins() -> Promise of the names of the packs this phone is to keep, null for all; asked anew each time, as other pages
+ * choose too. chosen(): it gives something else now; resolves once that is on this phone, or cannot be.
+ * read('active'|'waiting', path) -> Promise of the text of a file as that worker keeps it, null where it does not.
  */
 export const startOffline = ({
-  navigator = globalThis.navigator, base = HOME, onState = () => {}, page = globalThis.document, patience = PATIENCE,
+  navigator = globalThis.navigator, base = HOME, onState = () => {}, pins = null, page = globalThis.document,
+  patience = PATIENCE,
 } = {}) => {
   const ear = new AbortController();
   const heard = { signal: ear.signal };
@@ -44,17 +36,20 @@ export const startOffline = ({
   let mended = false;
   let turn = 0;
   let shown;
+  let moved = null; // key of SITE_MOVED
+  let settling; // {names, worker, isOver, done}: what a worker was told to keep
 
   // A page at /shop-a/ may be under the worker of another site at / until its own has claimed it.
   const isOurs = worker => worker?.scriptURL === script;
 
   const show = ({ state, ...detail }) => {
     const { why } = detail;
-    const line = JSON.stringify([state, detail, replaced]);
+    const line = JSON.stringify([state, detail, replaced, moved]);
     if (ear.signal.aborted || line === shown) return;
     shown = line;
     page.documentElement.dataset.offline = detail.whole ? 'ready' : state;
-    onState(state, { whole: false, ...detail, ...why && { words: WORDS[why] }, ...replaced && { replaced } });
+    const said = { ...why && { words: SITE_WHY[why] }, ...moved && { moved, movedWords: SITE_MOVED[moved] } };
+    onState(state, { whole: false, ...detail, ...said, ...replaced && { replaced } });
   };
 
   const look = async () => {
@@ -66,23 +61,43 @@ export const startOffline = ({
 
   const judge = async () => {
     const { active, waiting, installing } = standing(registration);
-    if (news.removed) return { state: 'none', why: 'preview' };
+    if (news.removed) return { state: 'none', why: news.removed === 'withdrawn' ? 'withdrawn' : 'preview' };
     if (!active) {
       return waiting || installing ? { state: 'loading', ...news } : { state: 'broken', why: 'no-copy', ...news };
     }
-    if (waiting && (await ask(waiting, 'count', patience))?.removed) {
+    const next = waiting && await ask(waiting, 'count', patience);
+    if (next?.removed) {
       activate(waiting);
       return { state: 'loading' };
     }
     if (!isOurs(container.controller) && !waiting && !installing) await ask(active, 'claim', patience);
     const count = await countOf(active);
     if (!count) return { state: 'broken', why: 'no-answer' };
-    const { version, kept, listed } = count;
+    const { version, kept, listed, packs, gone } = count;
+    const facts = { version, kept, listed, packs, gone };
+    if (await settle(active, waiting, count)) return { state: 'loading', ...facts };
     if (kept < listed) {
       mend(active);
-      return { state: 'broken', why: 'incomplete', version, kept, listed };
+      return { state: 'broken', why: isShellWhole(count) ? 'some-missing' : 'incomplete', ...facts };
     }
-    return { state: waiting ? 'update-waiting' : 'ready', whole: true, version, kept, listed };
+    return { state: waiting ? 'update-waiting' : 'ready', whole: true, ...facts, ...next && { next: next.version } };
+  };
+
+  // A worker that knows no packs has no pins, and keeps everything. Whether this must be waited for.
+  const settle = async (active, waiting, count) => {
+    if (!pins || !('pins' in count)) return false;
+    const names = await pins();
+    if (same(names, count.pins)) return false;
+    if (!same(names, settling?.names) || settling.worker !== active) {
+      const mine = { names, worker: active, isOver: false };
+      const [told] = [active, waiting].filter(Boolean).map(worker => ask(worker, { pin: names }, 10 * patience));
+      settling = mine;
+      mine.done = told.then(() => {
+        mine.isOver = true;
+        return recount();
+      });
+    }
+    return !settling.isOver; // a worker that could not even write down what was chosen keeps what it kept
   };
 
   // Not asked again while an update arrives: a message at the moment when the old worker is to go makes Chromium start
@@ -110,6 +125,7 @@ export const startOffline = ({
     }
     registration.addEventListener('updatefound', follow, heard);
     follow();
+    if (registration.active) askForNews();
   };
 
   const follow = () => {
@@ -127,7 +143,31 @@ export const startOffline = ({
   const again = async () => {
     if (!registration?.active) return begin();
     await recount();
-    await registration.update().catch(() => {}); // no network: next time
+    await askForNews();
+  };
+
+  const askForNews = async () => {
+    const found = await registration.update().then(() => null, () => ask(registration.active, 'moved', patience));
+    if (found === undefined || found === moved) return;
+    moved = found;
+    look();
+  };
+
+  const onOnline = () => {
+    mended = false;
+    return again();
+  };
+
+  const chosen = async () => {
+    mended = false;
+    settling = undefined;
+    await recount();
+    await settling?.done;
+  };
+
+  const read = async (which, path) => {
+    const worker = registration && standing(registration)[which];
+    return worker ? await ask(worker, { read: path }, patience) ?? null : null;
   };
 
   const onVisible = () => page.visibilityState === 'visible' && again();
@@ -147,16 +187,16 @@ export const startOffline = ({
 
   if (!container) {
     show({ state: 'none', why: globalThis.isSecureContext ? 'no-worker' : 'plain-http' });
-    return () => ear.abort();
+    return { stop: () => ear.abort(), chosen: async () => {}, read: async () => null };
   }
   let wasControlled = isOurs(container.controller);
   container.addEventListener('controllerchange', onChange, heard);
   container.addEventListener('message', onNews, heard);
   container.startMessages();
   page.addEventListener('visibilitychange', onVisible, heard);
-  globalThis.addEventListener('online', again, heard);
+  globalThis.addEventListener('online', onOnline, heard);
   begin();
-  return () => ear.abort();
+  return { stop: () => ear.abort(), chosen, read };
 };
 
 /** Lets the waiting version take over; true once it has, false when none waits. The page then reloads itself. */
@@ -179,6 +219,14 @@ const activate = async waiting => {
     waiting.postMessage('activate-now');
     await Promise.race([once(waiting, 'statechange'), new Promise(resolve => setTimeout(resolve, AGAIN))]);
   }
+};
+
+const same = (names, others) => JSON.stringify(names) === JSON.stringify(others);
+
+// All that is missing belongs to packs.
+const isShellWhole = ({ kept, listed, packs = {} }) => {
+  const pinned = Object.values(packs).filter(pack => pack.pinned);
+  return listed - kept === pinned.reduce((missing, pack) => missing + pack.listed - pack.kept, 0);
 };
 
 const once = (target, name) => new Promise(resolve => target.addEventListener(name, resolve, { once: true }));

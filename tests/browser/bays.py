@@ -37,7 +37,7 @@ def files_of(sheet: Sheet, root: str = "") -> dict[str, bytes]:
     """A site of one worksheet, without a worker: the pages answer from the server."""
     code = {p.relative_to(OVERRIDES).as_posix(): p.read_bytes() for p in OVERRIDES.rglob("*") if p.is_file()}
     templates = {path.removeprefix("templates/"): text.decode() for path, text in code.items() if "templates/" in path}
-    site = render.Site.of("demo", "Quayside Garage", "1", templates)
+    site = render.Site.of("demo", "Quayside Garage", templates)
     now = as_now(sheet)
     pages = {
         "index.html": render.start_page(site, [now]),

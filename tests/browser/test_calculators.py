@@ -51,7 +51,7 @@ def files_of(data: Data) -> dict[str, bytes]:
     """A site of this page and what it leads to, without a worker: the pages answer from the server."""
     code = disk.read_overrides()
     templates = {path.removeprefix("templates/"): text.decode() for path, text in code.items() if "templates/" in path}
-    site = render.Site.of("demo", "Quayside Garage", "1", templates)
+    site = render.Site.of("demo", "Quayside Garage", templates)
     files = {path: content for path, content in code.items() if path != "sw.js" and "templates/" not in path}
     files |= {
         "index.html": render.start_page(site, []).encode(),
@@ -66,7 +66,8 @@ def files_of(data: Data) -> dict[str, bytes]:
 
 def with_worker(files: dict[str, bytes]) -> dict[str, bytes]:
     template = disk.read_overrides()["sw.js"].decode()
-    return {**files, "sw.js": bundle.worker(template, files, scope_id="demo").encode()}
+    made = bundle.worker_files(template, bundle.holding(files), "demo")
+    return {**files, **{path: text.encode() for path, text in made.items()}}
 
 
 @pytest.fixture(scope="module")

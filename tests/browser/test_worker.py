@@ -4,12 +4,11 @@ from urllib.parse import quote
 
 import pytest
 
-from generator.bundle import holding
 from tests.browser import server as faults
 from tests.browser.conftest import INSECURE_HOST
 from tests.browser.engines import Chromium, wait_for
 from tests.browser.server import Server
-from tests.browser.toy_site import ODD_NAME, PACKS, VERSIONS, files_of, preview, site, with_worker
+from tests.browser.toy_site import ODD_NAME, VERSIONS, files_of, preview, site, version_of, with_worker
 
 pytestmark = pytest.mark.browser
 
@@ -210,9 +209,7 @@ def test_three_sites_of_one_origin_never_touch_each_others_copies(server, contex
         assert pages[changed].evaluate("takeUpdate()") is True
     server.put("/shop-b/", preview("v3"))
     update(pages["/shop-b/"])
-    newest = [
-        f"handturn:{prefix} shop{prefix} {holding(files_of('v2'), PACKS).version}" for prefix in ("/", "/shop-a/")
-    ]
+    newest = [f"handturn:{prefix} shop{prefix} {version_of(site('v2'))}" for prefix in ("/", "/shop-a/")]
     wait_for(lambda: caches_of(pages["/"]) == set(newest), "each to tidy up after itself")
 
     server.stop()
@@ -326,7 +323,7 @@ def test_only_changed_files_are_fetched_again(server, page):
     server.put("/", with_worker(changed))
     server.forget()
     assert update(page) == "waiting"
-    assert [path for path in server.asked() if path != "/sw.js"] == ["/w/belt/sheet.json"]
+    assert set(server.asked()) == {"/sw.js", "/packs.json", "/w/belt/sheet.json"}
 
 
 def test_a_spoiled_update_goes_on_from_what_arrived(server, page):
@@ -481,13 +478,8 @@ def test_a_first_visit_counts_up_to_ready(server, page):
     assert [state["kept"] for state in states if state.get("kept")] == sorted(
         state["kept"] for state in states if state.get("kept")
     )
-    assert states[-1] == {
-        "state": "ready",
-        "whole": True,
-        "version": states[-1]["version"],
-        "kept": LISTED,
-        "listed": LISTED,
-    }
+    assert (states[-1]["state"], states[-1]["whole"]) == ("ready", True)
+    assert (states[-1]["kept"], states[-1]["listed"]) == (LISTED, LISTED)
 
 
 def test_a_first_visit_that_misses_a_file_names_it_and_is_ready_once_the_network_is_back(server, page):
@@ -521,7 +513,7 @@ def test_a_copy_that_lost_a_file_is_not_called_ready_until_it_is_mended(server, 
 
 def test_a_stopped_page_half_says_nothing_more(server, page):
     visit(page, server)
-    page.evaluate("stop()")
+    page.evaluate("site.stop()")
     said = len(page.evaluate("states"))
     server.put("/", site("v2"))
     assert update(page) == "waiting"

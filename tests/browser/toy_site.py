@@ -1,20 +1,39 @@
-"""A small site with every kind of file the worker meets, marked with its version through and through."""
+"""A small site with every kind of file the worker meets, marked with its version through and through.
 
+    Server({"/": site("v1")})                        # as `bundle` lists it, with sw.js and packs.json
+    server.put("/", with_worker({**files_of("v2"), "more.txt": b"in the shell"}, packs=PACKS))
+
+It takes all that `phone/offline.js` imports (OURS). A page keeps what `localStorage.pins` says, a JSON list of names of
+packs, or all of them without one; it has `states` (what startOffline told), `site` (what startOffline gave) and
+`takeUpdate` as globals. Files of no pack are the shell's; a pack's file must be among the files.
+"""
+
+import hashlib
+import json
+from dataclasses import replace
 from pathlib import Path
 
-from generator.bundle import removing_worker, worker
+from generator.bundle import Pack, holding, removing_worker, worker_files
 
 OVERRIDES = Path(__file__).parents[2] / "site_overrides"
 TEMPLATE = (OVERRIDES / "sw.js").read_text()
 ODD_NAME = "pictures/as found, bay 2 & größe.svg"
-PACKS = {"belt": ["w/belt/sheet.json", ODD_NAME]}
+OURS = ("offline.js", "trusted.js", "words_site.js")
+PACKS = {
+    "belt": Pack("Belt", ("w/belt/index.html", "w/belt/sheet.json", ODD_NAME), engine="2.0 in line"),
+    "guide": Pack("Guide", ("guide/index.html",), "guide"),
+    "pump": Pack("Pump", ("w/pump/index.html", "w/pump/sheet.json"), engine="2.0 in line"),
+}
 
 APP = """
 import { startOffline, takeUpdate } from './phone/offline.js';
 globalThis.version = '%s';
 globalThis.states = [];
 globalThis.takeUpdate = takeUpdate;
-globalThis.stop = startOffline({ onState: (state, detail) => states.push({ state, ...detail }) });
+globalThis.site = startOffline({
+  onState: (state, detail) => states.push({ state, ...detail }),
+  pins: async () => JSON.parse(localStorage.getItem('pins')),
+});
 """
 
 # The versions of page, style, script and a file fetched late; all one version means that nothing is mixed.
@@ -46,22 +65,36 @@ def files_of(version: str) -> dict[str, bytes]:
         "404.html": _page(version, "./", "Not found"),
         "style.css": f':root {{ --version: "{version}" }}'.encode(),
         "app.js": (APP % version).encode(),
-        "phone/offline.js": f"// {version}\n".encode() + (OVERRIDES / "phone" / "offline.js").read_bytes(),
-        "phone/trusted.js": f"// {version}\n".encode() + (OVERRIDES / "phone" / "trusted.js").read_bytes(),
+        **{f"phone/{name}": f"// {version}\n".encode() + (OVERRIDES / "phone" / name).read_bytes() for name in OURS},
+        "guide/index.html": _page(version, "../", "Guide"),
+        "w/belt/index.html": _page(version, "../../", "Belt"),
+        "w/pump/index.html": _page(version, "../../", "Pump"),
+        "w/pump/sheet.json": f'{{"version": "{version}"}}'.encode(),
         "w/belt/sheet.json": f'{{"version": "{version}"}}'.encode(),
         ODD_NAME: f'<svg xmlns="http://www.w3.org/2000/svg"><!-- {version} --></svg>'.encode(),
     }
 
 
-def with_worker(files: dict[str, bytes], shop: str = "lower-lane") -> dict[str, bytes]:
-    text = worker(TEMPLATE, files, scope_id=shop, packs=PACKS)
-    return {**files, "sw.js": text.encode()}
+def with_worker(files: dict[str, bytes], shop: str = "lower-lane", packs: dict[str, Pack] = PACKS) -> dict[str, bytes]:
+    """The files with their worker and index; every worksheet pack gets the digest of its sheet."""
+    held = holding(files, {name: _with_digest(name, pack, files) for name, pack in packs.items()})
+    return {**files, **{path: text.encode() for path, text in worker_files(TEMPLATE, held, shop).items()}}
+
+
+def _with_digest(name: str, pack: Pack, files: dict[str, bytes]) -> Pack:
+    sheet = files.get(f"w/{name}/sheet.json")
+    return replace(pack, sheet=hashlib.sha256(sheet).hexdigest()) if sheet else pack
+
+
+def version_of(files: dict[str, bytes]) -> str:
+    """The version that a site's own sw.js says."""
+    return json.loads(files["sw.js"].decode().removeprefix("const SITE = ").split(";\n", 1)[0])["version"]
 
 
 def site(version: str, shop: str = "lower-lane") -> dict[str, bytes]:
     return with_worker(files_of(version), shop)
 
 
-def preview(version: str) -> dict[str, bytes]:
-    """The same site as `mkdocs serve` shows it."""
-    return {**files_of(version), "sw.js": removing_worker(TEMPLATE).encode()}
+def preview(version: str, why: str = "preview") -> dict[str, bytes]:
+    """The same site as `mkdocs serve` shows it, or given up."""
+    return {**files_of(version), "sw.js": removing_worker(TEMPLATE, why).encode()}
