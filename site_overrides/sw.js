@@ -285,8 +285,8 @@ const addressOf = path =>
 
 // --- message: what a page may ask and hear -------------------------------------------------------------------------
 
-/** {version, kept, listed, removed, pins, packs: {name: {kind, title, engine, pinned, kept, listed}}, gone}; kept and
- * listed count files; gone: names that were chosen and that this version has not. */
+/** {version, kept, listed, removed, pins, packs: {name: {kind, title, engine, revision, steps, sheet, pinned, kept,
+ * listed}}, gone}; kept and listed count files; gone: names that were chosen and that this version has not. */
 const count = async () => {
   const { version, removed } = SITE;
   if (removed) return { version, kept: 0, listed: 0, removed };
@@ -297,9 +297,9 @@ const count = async () => {
   const keptOf = paths => paths.filter(path => here.has(addressOf(path))).length;
   const pinned = pinnedOf(all, chosen);
   const list = [...listOf(all, pinned).keys()];
-  const said = Object.entries(all).map(([name, { kind, title, engine, files }]) => {
+  const said = Object.entries(all).map(([name, { files, ...facts }]) => {
     const paths = Object.keys(files);
-    return [name, { kind, title, engine, pinned: pinned.includes(name), kept: keptOf(paths), listed: paths.length }];
+    return [name, { ...facts, pinned: pinned.includes(name), kept: keptOf(paths), listed: paths.length }];
   });
   const gone = (chosen ?? []).filter(name => !Object.hasOwn(all, name));
   return { version, kept: keptOf(list), listed: list.length, pins: chosen, packs: Object.fromEntries(said), gone };

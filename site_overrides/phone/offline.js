@@ -13,7 +13,7 @@ const AGAIN = 500; // ms until a waiting worker is asked once more to take over
  * state: 'none' (cannot be here), 'loading', 'ready', 'update-waiting' (and ready), 'broken' (not ready, will try again).
  * detail: {whole, why?, words?, version?, next?, kept?, listed?, packs?, gone?, failed?, replaced?, moved?, movedWords?}.
  * `why` is a key of SITE_WHY; `next` the version that waits; `packs` what the site has and this phone keeps, {name: {kind,
- * title, engine, pinned, kept, listed}}; `gone` names that were chosen and are no longer there; `failed` the worker's own
+ * title, engine, revision, steps, sheet, pinned, kept, listed}}; `gone` names that were chosen and are no longer there; `failed` the worker's own
  * account of what did not arrive; `replaced` that another page took an update: this one is the old version; `moved` that
  * the address answers with nothing ('gone') or another address ('elsewhere').
  *

@@ -10,10 +10,12 @@ import { openJobPage } from './job_page.js';
 import { openKeep } from './keep.js';
 import { openLasting } from './lasting.js';
 import { startOffline, takeUpdate } from './offline.js';
+import { openPacks } from './packs.js';
 import { deviceLine } from './screen/device.js';
 import { importBox, jobsList } from './screen/jobs.js';
 import { newsOf, sheetsToRead } from './screen/news.js';
 import { make, show } from './screen/nodes.js';
+import { keptList, pinsBox, sayFacts } from './screen/pins.js';
 import { promiseBox } from './screen/promise.js';
 import { startForm } from './screen/start_form.js';
 import { judgeKept } from './unkept.js';
@@ -93,6 +95,10 @@ const jobHere = async ({ job, touched }) => {
   return { job, touched, state, title, unkept: unkept.size, worksheet: sheet?.worksheet, href: addressOf(job, sheet) };
 };
 
+const jobsHere = async () => Promise.all((await keep.jobs()).map(jobHere));
+
+const packs = openPacks({ keep, jobs: jobsHere, onChange: () => site.chosen() });
+
 const bringIn = async (text) => {
   const read = await readRecord(text);
   if (read.refused) return read;
@@ -109,6 +115,7 @@ const startJob = async ({ who: initials, value }) => {
   const gathered = gather([]);
   const inView = { job, gathered, state: judge(gathered, shelf.sheets), sheet: own.sheet, mark: own.digest, who: initials };
   const answer = await offer({ kind: 'start', value }, inView);
+  packs.forget();
   location.hash = encodeURIComponent(job);
   return { ...answer, counts: true };
 };
@@ -128,21 +135,31 @@ const openListPage = async (filled) => {
   const line = deviceLine({ update: renewal.accept });
   const promise = promiseBox({ guide: new URL('guide/this-phone/', root).href });
   const box = importBox({ bringIn });
+  const pins = pinsBox({ choose: (name, on) => packs.choose(name, on, Object.keys(offline.packs)) });
+  const kept = keptList({ addressOf: folderOf });
+  let inUse = new Set();
   let jobs = 0;
   const isMine = ({ worksheet }) => page !== 'worksheet' || worksheet === own?.sheet.worksheet;
   const refresh = async () => {
-    const listed = await Promise.all((await keep.jobs()).map(jobHere));
+    const listed = await jobsHere();
     jobs = listed.length;
     list.update({ jobs: listed.filter(isMine), now: now() });
+    packs.learn(listed);
+    inUse = await packs.inUse();
+    pins.update({ ...offline, inUse });
   };
   const onDevice = () => {
     line.update({ ...offline, trouble: keep.trouble });
+    pins.update({ ...offline, inUse });
+    kept.update(offline);
+    sayFacts(offline.packs);
     promise.update({ ...lasting.facts(), trouble: keep.trouble, offline, jobs, fromHome, secure: globalThis.isSecureContext });
   };
   await refresh();
   onDevice();
   document.getElementById('device')?.replaceChildren(line.node, ...page === 'jobs' ? [promise.node] : []);
-  document.getElementById('here')?.replaceChildren(list.node, ...page === 'jobs' ? [box.node] : []);
+  document.getElementById('here')?.replaceChildren(list.node, ...page === 'jobs' ? [box.node, pins.node] : []);
+  document.getElementById('kept')?.replaceChildren(kept.node);
   const node = page === 'worksheet' ? sheetPage({ line, list, box, promise: promise.node, filled }) : null;
   return { node, refresh, onDevice, stop: keep.onOther(refresh), arrive: () => {} };
 };
@@ -214,6 +231,7 @@ globalThis.addEventListener('hashchange', goOn);
 globalThis.addEventListener('beforeprint', () => paper && document.body.append(paper));
 globalThis.addEventListener('afterprint', () => isJobOpen() && paper?.remove());
 const site = startOffline({
+  pins: packs.wanted,
   onState: (state, detail) => {
     offline = { state, ...detail };
     renewal.look(offline);

@@ -36,12 +36,11 @@ export const SITE_MOVED = {
 export const S = {
   pinsTitle: 'Kept on this phone',
   pinsSay: 'What is switched on opens without a network.',
-  pinsGone: (names) => `Chosen for this phone, but no longer on this site: ${names.join(', ')}. A job begun with it goes on: it has its own copy.`,
+  pinsGone: (names) => `No longer on this site: ${names.join(', ')}. A job begun with it goes on: it has its own copy of the worksheet.`,
   kept: 'Kept on this phone',
   arriving: (kept, listed) => `Not all here yet: ${kept} of ${plural(listed, 'file', 'files')}`,
   inUse: 'Kept: a job on this phone needs it',
   notKept: 'Only with a network',
-  size: (files) => plural(files, 'file', 'files'),
   unpinned: 'This phone could not keep the choice.',
   keptCount: (kept, all, guide) => {
     const sheets = `Kept here: ${kept} of ${plural(all, 'worksheet', 'worksheets')}`;
