@@ -178,7 +178,7 @@ const halfDone = () => {
   return current.halfDone ? current.halfDone(inHand) : inHand && { job: '', step: '', why: inHand.why };
 };
 const renewal = openUpdate({
-  read: (which, path) => site.read?.(which, path) ?? null,
+  read: (which, path) => site.read(which, path),
   compare: newsOf, paths: sheetsToRead, hash: digest, take: takeUpdate, reload: () => location.reload(), words: N,
   busy: openBusy({ name: `handturn busy ${root.pathname}`, Channel: globalThis.BroadcastChannel ?? null, isBusy: halfDone }),
   onNews: () => {
