@@ -18,6 +18,7 @@ import shutil
 import struct
 import subprocess
 import tempfile
+import threading
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -105,6 +106,25 @@ class LoopDisk:
                     step //= 2
         now = os.statvfs(self.mount)
         return now.f_bavail * now.f_frsize
+
+    @contextlib.contextmanager
+    def full(self) -> Iterator[None]:
+        """Full to the last block for as long as it lasts: what others free meanwhile is taken as well."""
+        self.fill()
+        over = threading.Event()
+
+        def go_on() -> None:
+            while not over.wait(0.02):
+                self.fill()
+
+        filling = threading.Thread(target=go_on, daemon=True)
+        filling.start()
+        try:
+            yield
+        finally:
+            over.set()
+            filling.join()
+            self.free()
 
     def free(self) -> None:
         """Give the filled blocks back."""

@@ -19,6 +19,7 @@ import json
 import os
 import platform
 import random
+import re
 import shutil
 import sys
 import tempfile
@@ -40,11 +41,13 @@ from tests.browser.server import Server, headers
 
 PATIENCE = 8000
 """Milliseconds for one thing on the page; the phone itself waits 2 s for its store."""
+STOP = "safe/first-stop"
 BEFORE_THE_STOP = 7
 """Steps of the worksheet that come before its first stop."""
 
 SAID = """() => [...document.querySelectorAll('p[data-promise], [role=alert], [role=status], .notice-card')]
-  .filter(one => one.checkVisibility() && !one.closest('.result')).map(one => one.innerText.replace(/\\s+/g, ' ').trim()).filter(Boolean)"""
+  .filter(one => one.checkVisibility() && !one.closest('.result'))
+  .map(one => one.innerText.replace(/\\s+/g, ' ').trim()).filter(Boolean)"""
 PROMISED = """() => [...document.querySelectorAll('[data-promise]')]
   .filter(one => one.checkVisibility()).map(one => one.dataset.promise)"""
 PAINTED = """() => [...document.querySelectorAll('[data-job] [data-kept]')].map(one => one.dataset.kept)"""
@@ -101,6 +104,8 @@ class Seen:
     """Ticks that came to nothing."""
     offered: bool = False
     """Whether the job was offered as a file."""
+    stop: str = "not reached"
+    """What the first stop did: kept, withheld, closed by a saved file; passed, which is a fault."""
     held: set[str] = field(default_factory=set)
     """Ids of the ticks found after the last start."""
     words: list[str] = field(default_factory=list)
@@ -138,6 +143,7 @@ class Phone:
         if self.script:
             context.add_init_script(self.script)
         self.page = context.new_page()
+        self.browser.new_browser_cdp_session().send("Browser.setDownloadBehavior", {"behavior": "deny"})
         self.page.set_default_timeout(PATIENCE)
         self.drive = Drive(self.page, self.server.url("/"))
 
@@ -180,6 +186,24 @@ class Phone:
             if not times:
                 return
 
+    def try_the_stop(self) -> None:
+        """Answer the first stop. Where the answer is not kept it waits for the job in a file; then that is done too."""
+        if self.drive.next() != STOP:
+            return
+        step = self.drive.look(STOP)
+        self.drive.press(step.locator("[data-check=inspect][data-outcome]:not(.fails)").first)
+        self.look()
+        if self.drive.state(STOP) == "done":
+            self.seen.stop = "kept" if self.drive.kept(STOP) else "passed"
+            return
+        self.seen.stop = "withheld"
+        have = self.page.locator("[data-action=confirm][data-part=saved-file]").first
+        for control in (have.locator("xpath=..").locator("[data-action=export]"), have):
+            self.drive.press(control)
+            self.drive.idle()
+        if self.drive.state(STOP) == "done":
+            self.seen.stop = "closed by a file"
+
     def done(self) -> list[str]:
         return [path for path, state in self.drive.states().items() if state == "done"]
 
@@ -212,6 +236,7 @@ def sound(phone: Phone, _: random.Random) -> Seen:
     phone.launch()
     phone.begin()
     phone.tick(BEFORE_THE_STOP)
+    phone.try_the_stop()
     phone.kill()
     phone.launch()
     return phone.read_back()
@@ -259,7 +284,8 @@ def quota(phone: Phone, _: random.Random) -> Seen:
     origin = phone.server.url("").rstrip("/")
     session.send("Storage.overrideQuotaForOrigin", {"origin": origin, "quotaSize": 1000})
     phone.begin()
-    phone.tick(4)
+    phone.tick(BEFORE_THE_STOP)
+    phone.try_the_stop()
     phone.kill()
     phone.launch()
     return phone.read_back()
@@ -272,6 +298,7 @@ def local_full(phone: Phone, chance: random.Random) -> Seen:
     phone.page.evaluate(FILL_LOCAL)
     phone.begin()
     phone.tick(BEFORE_THE_STOP)
+    phone.try_the_stop()
     phone.kill()
     phone.launch()
     return phone.read_back()
@@ -282,10 +309,10 @@ def full_then_killed(phone: Phone, disk: LoopDisk, _: random.Random) -> Seen:
     phone.begin()
     phone.tick(2)
     disk.sync()
-    disk.fill()
-    phone.tick(BEFORE_THE_STOP)
-    phone.kill()
-    disk.free()
+    with disk.full():
+        phone.tick(BEFORE_THE_STOP)
+        phone.try_the_stop()
+        phone.kill()
     phone.launch()
     return phone.read_back()
 
@@ -296,9 +323,8 @@ def full_then_freed(phone: Phone, disk: LoopDisk, chance: random.Random) -> Seen
     phone.begin()
     phone.tick(2)
     disk.sync()
-    disk.fill()
-    phone.tick(3)
-    disk.free()
+    with disk.full():
+        phone.tick(3)
     phone.tick(1)
     phone.page.reload()
     phone.drive.ready()
@@ -312,11 +338,11 @@ def full_at_the_start(phone: Phone, disk: LoopDisk, _: random.Random) -> Seen:
     phone.launch()
     phone.drive.open("jobs/")
     disk.sync()
-    disk.fill()
-    phone.begin()
-    phone.tick(4)
-    phone.kill()
-    disk.free()
+    with disk.full():
+        phone.begin()
+        phone.tick(BEFORE_THE_STOP)
+        phone.try_the_stop()
+        phone.kill()
     phone.launch()
     return phone.read_back()
 
@@ -408,11 +434,12 @@ class Row:
 
 
 NOTHING = ("nothing", "second-only")
+ANY = ("kept-twice", "kept-once", *NOTHING)  # what the page tries first is small, and may fit where the job does not
 ROWS = [
     Row("sound", "nothing wrong; killed", sound),
     Row("full", "disk full; killed", on_a_disk(full_then_killed), keeps=False, disk=True),
     Row("freed", "disk full, room again, ticked on", on_a_disk(full_then_freed), keeps=False, disk=True),
-    Row("full-start", "disk full before the start", on_a_disk(full_at_the_start), NOTHING, keeps=False, disk=True),
+    Row("full-start", "disk full before the start", on_a_disk(full_at_the_start), ANY, keeps=False, disk=True),
     Row("quota", "1000 bytes granted", quota, NOTHING, keeps=False),
     Row("local-full", "local storage full", local_full),
     Row("blocked", "site data blocked", sound, NOTHING, keeps=False, prefer=(("cookies", 2),)),
@@ -456,12 +483,16 @@ def broken(row: Row, seen: Seen) -> Iterator[str]:
         yield "the job was not offered as a file"
     if row.detected and seen.lost:
         yield f"{seen.lost} painted as kept and lost"
+    if not row.detected and not seen.lost:
+        yield "nothing was lost: the harness does not bite"
     if not row.detected and "unseen" not in seen.promised:
         yield "what cannot be seen was not worded before the first tick"
     if not row.keeps and not (seen.not_kept or seen.refused):
         yield "every tick was painted as kept"
     if not row.keeps and not any("ot kept" in said for said in seen.words):
         yield "not a word that ticks are not kept"
+    if seen.stop in ("passed", "withheld"):
+        yield f"the stop was {seen.stop}: an answer that is not kept closes it with the job in a file, and not before"
     if row.keeps and not seen.painted:
         yield "nothing was painted as kept"
 
@@ -469,9 +500,10 @@ def broken(row: Row, seen: Seen) -> Iterator[str]:
 # --- the table --------------------------------------------------------------------------------------------------------
 
 
-def about_keeping(seen: Seen, longest: int = 60) -> list[str]:
+def about_keeping(seen: Seen, longest: int = 100) -> list[str]:
     """What the screen said beside the promise, shortened."""
-    told = [said for said in seen.words if not said.startswith(("A tick shown", "A private", "Ready", "Getting ready"))]
+    plain = ("A tick shown", "A private", "Ready", "Getting ready", "Not ready", "Not kept for work", "Use another")
+    told = [re.sub(r"^\d+ ", "", said) for said in seen.words if not said.startswith(plain)]
     return [said if len(said) <= longest else f"{said[: longest - 1]}…" for said in told]
 
 
@@ -490,7 +522,8 @@ def table(results: list[tuple[Row, list[Seen]]], seconds: float, seed: int) -> I
         yield f"{row.title:36}{''.join(f'{number:>17}' for number in numbers)}"
     yield ""
     for row, trials in results:
-        yield f"{row.title}: promised {trials[0].promised[0] if trials[0].promised else 'nothing'}"
+        stops = ", ".join(dict.fromkeys(seen.stop for seen in trials))
+        yield f"{row.title}: promised {trials[0].promised[0] if trials[0].promised else 'nothing'}; the stop: {stops}"
         for said in dict.fromkeys(said for seen in trials for said in about_keeping(seen)):
             yield f"    {said}"
     yield ""
