@@ -2,7 +2,15 @@
 
 export { canonical } from './journal/canonical.js';
 
-const subtle = globalThis.crypto?.subtle;
+const reach = () => {
+  try {
+    return globalThis.crypto?.subtle;
+  } catch {
+    return undefined;
+  }
+};
+
+const subtle = reach();
 const fetchSmall = () => import('../vendor/noble-hashes/sha2.js');
 
 // Asked for while the page loads: by the first tick the shop's network may be out of reach.

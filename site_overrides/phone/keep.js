@@ -9,16 +9,9 @@ import { openSmall } from './keep_small.js';
 import { start } from './keep_start.js';
 import { openStore } from './keep_store.js';
 import { openTabs } from './keep_tabs.js';
+import { reach } from './reach.js';
 
-// Reading the property is what throws where site data is blocked, so nobody but this reads it.
-const reach = (given, name) => {
-  if (given !== undefined) return given;
-  try {
-    return globalThis[name] ?? null;
-  } catch {
-    return null;
-  }
-};
+const given = (value, name) => (value === undefined ? reach(name) : value);
 
 const listenToStorage = (callback) => {
   globalThis.addEventListener('storage', callback);
@@ -60,7 +53,7 @@ const sheetsNamed = (entries) => entries.flatMap(({ sheet, value }) => [sheet, v
  *   sheet-damaged {digest}. mirror-behind is what any sudden death leaves: local storage is written down late.
  */
 export const openKeep = async ({
-  scope, now, watchdogMs = 2000, againMs = 4000, listen = listenToStorage, sheetsName = `handturn:${scope} sheets`, ...given
+  scope, now, watchdogMs = 2000, againMs = 4000, listen = listenToStorage, sheetsName = `handturn:${scope} sheets`, ...from
 }) => {
   const name = `handturn:${encodeURIComponent(scope)}`;
   const prefix = `${name}:`;
@@ -70,7 +63,7 @@ export const openKeep = async ({
   const tellOnce = (finding) => {
     if (!trouble.some(({ what }) => what === finding.what)) tell(finding);
   };
-  const mirror = openMirror({ prefix, localStorage: reach(given.localStorage, 'localStorage'), tell });
+  const mirror = openMirror({ prefix, localStorage: given(from.localStorage, 'localStorage'), tell });
 
   const stopWriting = (why) => {
     tellOnce({ what: 'store-stopped', why });
@@ -79,7 +72,7 @@ export const openKeep = async ({
   const store = openStore({
     name,
     watchdogMs,
-    indexedDB: reach(given.indexedDB, 'indexedDB'),
+    indexedDB: given(from.indexedDB, 'indexedDB'),
     onBroken: (why) => {
       stopWriting(why);
       tabs.stop(why);
@@ -91,8 +84,8 @@ export const openKeep = async ({
     prefix,
     listen,
     listenToReturn,
-    Channel: reach(given.BroadcastChannel, 'BroadcastChannel'),
-    session: reach(given.sessionStorage, 'sessionStorage'),
+    Channel: given(from.BroadcastChannel, 'BroadcastChannel'),
+    session: given(from.sessionStorage, 'sessionStorage'),
     onStopped: stopWriting,
     onReturn: () => retry.look(),
   });
@@ -110,7 +103,7 @@ export const openKeep = async ({
   isStarted = true;
   const { isLeft, ...entries } = openEntries({ ...legs, now, wrote: tabs.wrote, heard: tabs.heard, found });
   const retry = openAgain({ isLeft, again: entries.again, mayTry: () => !store.stopped(), firstMs: againMs });
-  const shelf = openSheets({ caches: reach(given.caches, 'caches'), name: sheetsName });
+  const shelf = openSheets({ caches: given(from.caches, 'caches'), name: sheetsName });
   const { dropSheets, ...small } = openSmall({ ...legs, shelf });
 
   const wipe = async (job) => {

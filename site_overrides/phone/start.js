@@ -11,6 +11,7 @@ import { openKeep } from './keep.js';
 import { openLasting } from './lasting.js';
 import { startOffline, takeUpdate } from './offline.js';
 import { openPacks } from './packs.js';
+import { reach } from './reach.js';
 import { deviceLine } from './screen/device.js';
 import { importBox, jobsList } from './screen/jobs.js';
 import { newsOf, sheetsToRead } from './screen/news.js';
@@ -180,7 +181,7 @@ const halfDone = () => {
 const renewal = openUpdate({
   read: (which, path) => site.read(which, path),
   compare: newsOf, paths: sheetsToRead, hash: digest, take: takeUpdate, reload: () => location.reload(), words: N,
-  busy: openBusy({ name: `handturn busy ${root.pathname}`, Channel: globalThis.BroadcastChannel ?? null, isBusy: halfDone }),
+  busy: openBusy({ name: `handturn busy ${root.pathname}`, Channel: reach('BroadcastChannel'), isBusy: halfDone }),
   onNews: () => {
     offline = { ...offline, news: renewal.news() };
     current.onDevice();

@@ -67,7 +67,9 @@ const keeping = ({ state, unkept, withheld, again, homes }) => {
     if (!id) return null;
     return unkept.ids.has(id) ? { unkept: id, again } : id;
   };
-  const waiting = (path) => withheld.filter(({ kind, step }) => ANSWERS.has(kind) && homes(path).includes(step));
+  const waiting = (path) => withheld
+    .filter(({ kind, step }) => ANSWERS.has(kind) && homes(path).includes(step))
+    .map(({ id, part, kind, value, who, at, device }) => ({ id, part, kind, value, who, at, device }));
   const by = (entry) => (unkept.ids.has(entry.id) ? `${keptBy(entry)}, ${W.unkeptShort}` : keptBy(entry));
   /** A step as it is drawn: with the answers that wait. */
   const seenAt = (path) => {
