@@ -103,7 +103,7 @@ def read_record(text: str, job: str | None = None) -> Record | Refused:
 
 def salvage(text: str) -> Record | Refused:
     """What can still be read of a damaged record, for somebody who asked for it: the job that most of it is of."""
-    if len(text.encode("utf-8", "surrogatepass")) > MOST_BYTES:
+    if _is_too_large(text):
         return Refused("too-large", 0)
     sheets: dict[str, Sheet] = {}
     entries: list[Entry] = []
@@ -121,9 +121,13 @@ def _plain(text: str) -> str:
     return text.removeprefix("\ufeff").replace("\r\n", "\n")
 
 
+def _is_too_large(text: str) -> bool:
+    return len(text) > MOST_BYTES or len(text.encode("utf-8", "surrogatepass")) > MOST_BYTES
+
+
 def _lines_of(text: str) -> list[str] | Refused:
     """The lines between the first and the last, if the record is whole."""
-    if len(text.encode("utf-8", "surrogatepass")) > MOST_BYTES:
+    if _is_too_large(text):
         return Refused("too-large", 0)
     lines = _plain(text).removesuffix("\n").split("\n")
     header = _HEADER.fullmatch(lines[0])

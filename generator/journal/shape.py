@@ -173,7 +173,12 @@ def _holds_together(step: dict[str, Any], sheet: dict[str, Any]) -> bool:
         and (step.get("gate") is None or fits(step["gate"], GATE))
         and step["stage"] < len(sheet["stages"])
         and all(item["what"] in sheet["items"] for item in moved)
+        and all(name in sheet["values"] for name in [*step["values"], *_own_value(step["check"])])
     )
+
+
+def _own_value(check: dict[str, Any]) -> list[str]:
+    return [check["value"]] if isinstance(check.get("value"), str) else []
 
 
 def _is_once(steps: list[dict[str, Any]]) -> bool:

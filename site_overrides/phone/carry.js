@@ -36,6 +36,9 @@ const REFUSALS = {
 
 const refuse = (code, line = 0) => ({ refused: REFUSALS[code](line), code, line });
 
+/** What a file of so many bytes is refused with before anything of it is read; null if it may be read. */
+export const refusedBySize = (size) => (size > MOST_BYTES ? refuse('too-large') : null);
+
 /** Digests of the worksheets that entries were made on or adopted. */
 export const sheetsNamed = (entries) => {
   const named = entries.flatMap(({ sheet, value }) => [sheet, value.sheet]).filter((mark) => typeof mark === 'string');

@@ -3,7 +3,7 @@
 
 import { openBusy, openHands } from './busy.js';
 import { openCalculators } from './calculators.js';
-import { readRecord } from './carry.js';
+import { readRecord, refusedBySize } from './carry.js';
 import { digest } from './digest.js';
 import { gather, judge, newId } from './journal.js';
 import { openJobPage } from './job_page.js';
@@ -100,8 +100,8 @@ const jobsHere = async () => Promise.all((await keep.jobs()).map(jobHere));
 
 const packs = openPacks({ keep, jobs: jobsHere, onChange: () => site.chosen() });
 
-const bringIn = async (text) => {
-  const read = await readRecord(text);
+const bringIn = async (file) => {
+  const read = refusedBySize(file.size) ?? await readRecord(await file.text());
   if (read.refused) return read;
   for (const [mark, sheet] of Object.entries(read.sheets)) await keep.putSheet(mark, sheet);
   const done = await keep.union(read.entries);

@@ -119,9 +119,12 @@ const fits = (value, shape) => {
   return Object.entries(shape).every(([key, of]) => has(value, key, of));
 };
 
-const holdsTogether = (step, { stages, items }) => (
+const ownValue = ({ value }) => (typeof value === 'string' ? [value] : []);
+
+const holdsTogether = (step, { stages, items, values }) => (
   fits(step.check, CHECKS[step.check.kind]) && ((step.gate ?? null) === null || fits(step.gate, GATE)) && step.stage < stages.length
   && [...step.opens, ...step.closes].every(({ what }) => Object.hasOwn(items, what))
+  && [...step.values, ...ownValue(step.check)].every((name) => Object.hasOwn(values, name))
 );
 
 // Readings, results and all that their arithmetic needs; a worksheet has all of it or, an old one, none.

@@ -7,6 +7,9 @@ import { after, found, homesOf, slotKey, standingInJob, standingInStep, textsOf,
 
 export const SECTIONS = ['parts', 'tools', 'consumables', 'one_time', 'values'];
 
+// A stranger's worksheet may name anything: what it does not declare must not be found on every object.
+const named = () => Object.create(null);
+
 const own = (object, key) => (Object.hasOwn(object, key) ? object[key] : null);
 
 export const entriesOf = ({ answers }) => answers.map(({ entry }) => entry);
@@ -40,13 +43,13 @@ export const look = (gathered, sheets) => {
     gathered,
     sheets,
     undone,
-    values: {},
+    values: named(),
     readBy: new Map(),
     counts: new Map(),
-    items: {},
-    steps: {},
-    readings: {},
-    results: {},
+    items: named(),
+    steps: named(),
+    readings: named(),
+    results: named(),
     takenBy: new Map(), // reading or step:<path> -> the newest answer
     tookOff: new Map(),
     pulls: new Map(), // step -> the answers that count, by part

@@ -36,7 +36,7 @@ export const jobsList = ({ title = W.hereTitle } = {}) => {
   return { node, update };
 };
 
-/** importBox({bringIn}) -> {node}. bringIn(text) -> Promise of {added, had} or {refused}. */
+/** importBox({bringIn}) -> {node}. bringIn(file) -> Promise of {added, had} or {refused}. */
 export const importBox = ({ bringIn }) => {
   const good = make('p', { class: 'message good', role: 'status' });
   const made = form({
@@ -46,7 +46,7 @@ export const importBox = ({ bringIn }) => {
     onKeep: async () => {
       const [file] = made.fields[0].box.files;
       if (!file) return { kept: false, words: W.importNone };
-      const done = await bringIn(await file.text());
+      const done = await bringIn(file);
       sayOrHide(good, done.refused ? '' : W.imported(done.added, done.had));
       return done.refused ? { kept: false, words: W.importRefused(done.refused) } : null;
     },
