@@ -161,7 +161,7 @@ export const startOffline = ({
   const chosen = async () => {
     mended = false;
     settling = undefined;
-    await recount();
+    if (registration) await recount(); // a page without a worker has nothing to count
     await settling?.done;
   };
 
