@@ -8,8 +8,8 @@ const CHANGES = { ...W.changed, 'caution-added': 'caution new', 'caution-removed
 
 const IN_HAND = {
   press: 'a button is still held or still keeping',
-  typed: 'something is typed or marked there and not kept',
-  parts: 'some of its parts are done and some are not',
+  typed: 'something is typed or marked and not kept',
+  parts: 'of a check-off some parts are done and some are not',
   wait: 'a time is running',
   unkept: 'an answer is not kept yet',
 };
@@ -48,8 +48,8 @@ export const N = {
   every: 'Everything that changes',
   stage: (title) => `The whole of “${title}”`,
   refused: ({ job, step, why }) => {
-    const where = job ? `job ${job}${step ? `, step ${step}` : ''}` : 'another form that is open';
-    return `Not taken. In ${where}: ${IN_HAND[why] ?? IN_HAND.typed}. Finish that first, then tap here again. Nothing is lost meanwhile.`;
+    const where = job ? [`job ${job}`, step.replace(/\.$/, '')].filter(Boolean).join(', ') : 'a form on another page or on this one';
+    return `Not taken: ${IN_HAND[why] ?? IN_HAND.typed} (${where}). Finish that first, then tap here again. Nothing is lost meanwhile.`;
   },
   none: 'No new version waits any more. This page goes on as it is.',
 };
