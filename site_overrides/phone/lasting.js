@@ -1,20 +1,14 @@
 // Asks the browser not to clear by itself what this site keeps: after the first tick on this phone, and once more when
 // the site runs from the home screen, where the answer may be another. Every part of it may be missing, throw or hang.
 
-const reach = () => {
-  try {
-    return globalThis.navigator.storage ?? null;
-  } catch {
-    return null;
-  }
-};
+import { reach } from './reach.js';
 
 /**
  * openLasting({keep, fromHome, onChange, storage}) -> {facts(), afterTick()}
  * facts() -> {agreed, asked, canAsk}: whether the browser spares the site, was asked to, can be asked. onChange()
  * follows each answer; nobody waits for one. storage is the browser's unless given; null means there is none.
  */
-export const openLasting = ({ keep, fromHome, onChange = () => {}, storage = reach() }) => {
+export const openLasting = ({ keep, fromHome, onChange = () => {}, storage = reach('storage', globalThis.navigator) }) => {
   const setting = fromHome ? 'lasting from home' : 'lasting';
   const canAsk = typeof storage?.persist === 'function';
   let agreed = false;

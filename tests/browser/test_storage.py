@@ -12,7 +12,7 @@ pytestmark = pytest.mark.browser
 ROW = {row.name: row for row in ROWS}
 
 
-@pytest.mark.parametrize("name", ["throwing", "quota", "main-random", "private"])
+@pytest.mark.parametrize("name", ["throwing", "main-random", "private"])
 def test_what_is_shown_as_kept_is_there_afterwards_and_what_is_not_is_said(playwright, name):
     seen = trial(ROW[name], playwright, random.Random(5))
     assert list(broken(ROW[name], seen)) == [], seen.words
