@@ -2,6 +2,8 @@
 
 import { SIGNAL, W } from './words.js';
 
+// A step's text without its full stop: something follows.
+const bare = (text) => text.replace(/\.$/, '');
 const plural = (n, one, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
 
 const CHANGES = { ...W.changed, 'caution-added': 'caution new', 'caution-removed': 'caution gone' };
@@ -38,7 +40,7 @@ export const N = {
     return said ? `Cautions: ${said}.` : '';
   },
   values: (n) => (n ? `${plural(n, 'value')} changed.` : ''),
-  line: ({ change, text, caution }) => `${text}: ${CHANGES[change]}${caution ? `. ${cautionText(caution)}` : ''}`,
+  line: ({ change, text, caution }) => `${bare(text)}: ${CHANGES[change]}${caution ? `. ${cautionText(caution)}` : ''}`,
   value: ({ label, from, to }) => `${label}: ${to ?? 'no value'} instead of ${from ?? 'no value'}`,
   same: 'No step, caution or value changes.',
   unread: 'What changes in it is told where a job runs on it.',
@@ -48,7 +50,7 @@ export const N = {
   every: 'Everything that changes',
   stage: (title) => `The whole of “${title}”`,
   refused: ({ job, step, why }) => {
-    const where = job ? [`job ${job}`, step.replace(/\.$/, '')].filter(Boolean).join(', ') : 'a form on another page or on this one';
+    const where = job ? [`job ${job}`, bare(step)].filter(Boolean).join(', ') : 'a form on another page or on this one';
     return `Not taken: ${IN_HAND[why] ?? IN_HAND.typed} (${where}). Finish that first, then tap here again. Nothing is lost meanwhile.`;
   },
   none: 'No new version waits any more. This page goes on as it is.',

@@ -90,8 +90,8 @@ def test_steps_and_cautions_that_a_version_changes_are_told_one_by_one(lab: Page
     assert f"revision {after['revision']} instead of {after['revision'] - 1}" in said
     assert "Steps: 1 new, 1 asks something else, 1 reworded, 1 gone." in said
     assert "Cautions: 2 new." in said
-    assert "Open both windows.: reworded" in said
-    assert "Walk round the car.: caution new. WARNING: Sparks. Earth off first." in said
+    assert "Open both windows: reworded" in said
+    assert "Walk round the car: caution new. WARNING: Sparks. Earth off first." in said
 
 
 def test_a_caution_that_only_stands_elsewhere_in_its_list_is_no_change_and_one_reworded_is_two(lab: Page) -> None:

@@ -653,7 +653,7 @@ def test_a_new_revision_says_what_changed_and_is_taken_only_when_asked(bay: Bay)
     expect(card).to_be_visible()
     assert drive.state("battery-off") == "done"
     drive.press(bay.page.get_by_text("What changed"))
-    assert bay.page.get_by_text("Open both windows and the boot.: reworded").is_visible()
+    assert bay.page.get_by_text("Open both windows and the boot: reworded").is_visible()
     assert bay.page.get_by_text("1 step already done will ask to be looked at again.").is_visible()
     bay.page.locator("[data-action=adopt]").click()
     expect(drive.step("battery-off")).to_have_attribute("data-state", "recheck")
