@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import pytest
+
 PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
 IMPORT = re.compile(r"(?:from|import\()\s*'([^']+)'")
 PURE = (
@@ -58,12 +60,103 @@ def test_the_screen_knows_the_words_and_what_is_pure_and_never_the_keep() -> Non
             assert beyond <= PURE, name
 
 
-def test_no_module_turns_text_into_markup_or_code() -> None:
-    dangerous = re.compile(
-        r"innerHTML|outerHTML|insertAdjacentHTML|document\.write|\beval\(|new Function|srcdoc|\.style\b"
-    )
-    served = {**modules(), "sw.js": (PHONE.parent / "sw.js").read_text()}
-    assert {name: dangerous.findall(text) for name, text in served.items() if dangerous.search(text)} == {}
+# What makes markup or code of a text. `.style` is here because the policy lets no style stand in an attribute.
+TEXT_AS_CODE = re.compile(
+    r"innerHTML|outerHTML|insertAdjacentHTML|document\.write|\beval\b|\bFunction\(|srcdoc|DOMParser|XSLTProcessor"
+    r"|createContextualFragment|setHTML|parseHTML|javascript:|\.style\b|cssText|createElement\(\s*['\"]script"
+    r"|set(?:Timeout|Interval)\(\s*['\"`]|\bimport\((?!'\.{1,2}/)|(?:setAttribute|\bset|make)\([^)]*['\"]on[a-z]+['\"],\s*['\"`]"
+)
+# What turns Jinja's escaping off.
+UNESCAPED = re.compile(
+    r"\|\s*safe\b|Markup\b|autoescape|\{%-?\s*raw|\|\s*tojson|<style|<script(?![^>]*\bsrc=)|\son[a-z]+="
+)
+# An address that an element follows may only be made from one of these: an address of the site's own, or a file's.
+ADDRESS = re.compile(
+    r"""(?:\.(?:href|src)\s*=(?!=)\s*|\b(?:href|src):\s*|set\(\w+,\s*'(?:href|src)',\s*)([^,;}\n]+)""",
+)
+KNOWN_ADDRESSES = {
+    "href",  # of start.js, made by addressOf from URLs of the site; of carry.js, a blob's
+    "home",
+    "`${folder}${step.picture.file}`",  # below the worksheet's folder of this site
+    "addressOf(job",
+}
+
+
+def served() -> dict[str, str]:
+    """Every script and template of ours that reaches a phone."""
+    templates = {path.name: path.read_text() for path in (PHONE.parent / "templates").glob("*.html")}
+    return {**modules(), "sw.js": (PHONE.parent / "sw.js").read_text(), **templates}
+
+
+def test_nothing_served_turns_text_into_markup_or_code() -> None:
+    assert {name: found for name, text in served().items() if (found := TEXT_AS_CODE.findall(text))} == {}
+
+
+@pytest.mark.parametrize(
+    "planted",
+    [
+        "node.innerHTML = text;",
+        "node.outerHTML += text;",
+        "node.insertAdjacentHTML('beforeend', text);",
+        "document.write(text);",
+        "(0, eval)(text);",
+        "new Function(text)();",
+        "frame.srcdoc = text;",
+        "new DOMParser().parseFromString(text, 'text/html');",
+        "range.createContextualFragment(text);",
+        "node.setHTMLUnsafe(text);",
+        "node.setHTML(text);",
+        "Document.parseHTMLUnsafe(text);",
+        "link.href = 'javascript:void 0';",
+        "setTimeout('go()', 5);",
+        "import(text);",
+        "document.createElement('script');",
+        "node.setAttribute('onclick', 'go()');",
+        "node.style.color = text;",
+    ],
+)
+def test_the_rule_against_text_as_code_bites(planted: str) -> None:
+    assert TEXT_AS_CODE.search(planted)
+
+
+def test_no_template_turns_escaping_off_or_holds_anything_inline() -> None:
+    templates = {name: text for name, text in served().items() if name.endswith(".html")}
+    assert len(templates) > 5
+    assert {name: found for name, text in templates.items() if (found := UNESCAPED.findall(text))} == {}
+    for planted in (
+        "{{ x|safe }}",
+        "{{ x | safe }}",
+        "{% autoescape false %}",
+        "<script>go()</script>",
+        "<b onclick=go>",
+    ):
+        assert UNESCAPED.search(planted), planted
+
+
+def test_the_generator_escapes_in_every_environment_and_marks_nothing_as_safe() -> None:
+    code = {path.name: path.read_text() for path in (PHONE.parent.parent / "generator").rglob("*.py")}
+    made = [text.count("Environment(") for text in code.values()]
+    assert sum(made) == sum(text.count("autoescape=True") for text in code.values()) == 1
+    assert [name for name, text in code.items() if re.search(r"\bMarkup\b|\|\s*safe\b|select_autoescape", text)] == []
+
+
+def test_an_address_that_is_followed_is_one_of_the_sites_own() -> None:
+    """Made by `new URL(..., root)` from encoded parts, or one of the few known names; never a text from outside."""
+    for name, text in modules().items():
+        for made in ADDRESS.findall(text):
+            made = made.strip().rstrip(")")
+            assert made in KNOWN_ADDRESSES or re.match(r"new URL\(`(\.\./)?w/\$\{encodeURIComponent\(", made), (
+                name,
+                made,
+            )
+
+
+def test_no_style_asks_for_anything_from_elsewhere() -> None:
+    styles = {path.name: path.read_text() for path in PHONE.rglob("*.css")}
+    assert len(styles) == 2
+    elsewhere = re.compile(r"@import|url\((?!['\"]?(?:\.\./icons/|data:))|expression\(|-moz-binding")
+    assert {name: found for name, text in styles.items() if (found := elsewhere.findall(text))} == {}
+    assert elsewhere.search("url(//other.invalid/x.png)") and elsewhere.search("url('https://other.invalid/x')")
 
 
 def test_the_screen_says_no_word_of_its_own() -> None:
