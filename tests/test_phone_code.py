@@ -78,7 +78,8 @@ KNOWN_ADDRESSES = {
     "href",  # of start.js, made by addressOf from URLs of the site; of carry.js, a blob's
     "home",
     "`${folder}${step.picture.file}`",  # below the worksheet's folder of this site
-    "addressOf(job",
+    "addressOf(job",  # of start.js, likewise
+    "addressOf(name",  # of pins.js: the folder of a worksheet of this site
 }
 
 
