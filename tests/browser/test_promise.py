@@ -85,6 +85,20 @@ def test_whether_it_opens_without_a_network_is_part_of_the_promise(sums, offline
     assert promised(sums, offline=offline)["keys"][-1] == key
 
 
+def test_every_sentence_is_said_of_some_phone(sums):
+    troubles = ([], ["mirror-blocked"], ["store-stopped"], ["store-blocked", "mirror-blocked"])
+    answers = ({"agreed": True}, {"asked": True}, {}, {"canAsk": False})
+    states = ({"state": "none"}, {"state": "loading"}, {"whole": True})
+    said = {
+        key
+        for trouble in troubles
+        for answer in answers
+        for offline in states
+        for key in promised(sums, *trouble, **answer, offline=offline)["keys"]
+    }
+    assert said == set(sums.evaluate("async () => Object.keys((await import('/phone/words_promise.js')).PROMISE)"))
+
+
 @pytest.mark.parametrize(
     ("jobs", "from_home", "secure", "first"),
     [(0, False, True, True), (1, False, True, False), (0, True, True, False), (0, False, False, False)],

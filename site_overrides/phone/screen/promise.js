@@ -36,7 +36,7 @@ export const promiseBox = ({ guide }) => {
     flag(node, 'not', !isFirm(keys));
     drawOpen(items(others));
     drawRest(items(keys.filter((key) => key !== first && !others.includes(key))));
-    show(home, isInstallFirst(facts));
+    show(home, isFirm(keys) && isInstallFirst(facts));
   };
   return { node, update };
 };
