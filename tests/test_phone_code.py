@@ -79,6 +79,7 @@ KNOWN_ADDRESSES = {
     "home",
     "`${folder}${step.picture.file}`",  # below the worksheet's folder of this site
     "addressOf(job",  # of start.js, likewise
+    "guide",  # of promise.js: the page of the guide about this phone
     "addressOf(name",  # of pins.js: the folder of a worksheet of this site
 }
 
