@@ -66,6 +66,7 @@ export const openKeep = async ({
   const mirror = openMirror({ prefix, localStorage: given(from.localStorage, 'localStorage'), tell });
 
   const stopWriting = (why) => {
+    trouble = trouble.filter(({ what }) => what !== 'store-refuses');
     tellOnce({ what: 'store-stopped', why });
     store.stop(why);
   };

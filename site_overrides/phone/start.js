@@ -106,7 +106,7 @@ const bringIn = async (file) => {
   for (const [mark, sheet] of Object.entries(read.sheets)) await keep.putSheet(mark, sheet);
   const done = await keep.union(read.entries);
   await current.refresh();
-  return done.kept ? done : { refused: W.importUnkept };
+  return done;
 };
 
 const startJob = async ({ who: initials, value }) => {

@@ -150,16 +150,16 @@ export const notKept = (reason) => (
 
 // Of what is not kept: what happened, what is safe, what comes next. What the card of trouble says already is not said twice.
 const UNKEPT = {
-  full: 'This phone is full. Free space on it: they are tried again by themselves.',
+  full: 'This phone is full. Free space on it; it is tried again by itself.',
   io: 'This phone could not write. Send the job to a file, close the browser and open it again.',
   blocked: 'This browser keeps nothing for this site.',
   unopened: 'This phone’s main store does not open.',
 };
-const UNKEPT_ELSE = 'The main store did not take them. They are tried again by themselves, or by a tap on them.';
+const UNKEPT_ELSE = 'The main store did not take them. It is tried again by itself.';
 const UNKEPT_WHERE = {
   file: 'They are in the file that you have.',
-  second: 'A second store holds them, and may forget the last minute when the browser dies.',
-  page: 'Only this page holds them: they are gone when it closes.',
+  second: 'A second store has them; it may forget the last minute when the browser dies.',
+  page: 'Only this page has them: they are gone when it closes.',
 };
 export const unkeptSaid = ({ why: reason, isMirrored, isTold, isSaved }) => [
   isTold ? '' : UNKEPT[reason] ?? UNKEPT_ELSE, UNKEPT_WHERE[isSaved ? 'file' : isMirrored ? 'second' : 'page'], 'What was kept before is safe.',
@@ -187,7 +187,10 @@ const TROUBLE = {
   'mirror-left': 'The second store is full. The job not touched longest is kept in the main store only: send it to a file.',
   'sheet-damaged': 'A worksheet on this phone was damaged. Open its page once with a network, or bring the job in from a file.',
 };
-export const trouble = ({ what, why: reason }) => TROUBLE[what === 'store-refuses' && reason === 'full' ? 'store-full' : what] ?? '';
+export const trouble = ({ what, why: reason, repaired }) => {
+  if (what.startsWith('store-') && repaired === 0) return ''; // nothing was put back: it is shown as not kept
+  return TROUBLE[what === 'store-refuses' && reason === 'full' ? 'store-full' : what] ?? '';
+};
 
 export const OFFLINE = {
   none: 'Not kept for work without a network',
@@ -655,7 +658,7 @@ export const W = {
   unnamedJob: 'Job without a start',
   jobProgress: (state) => (state?.complete ? 'finished' : state?.declined ? 'declined' : progress(state)),
   whoFirst: 'Say first who is working: tap the initials at the top.',
-  importUnkept: 'this phone could not keep it.',
+  importUnkept: 'The job was read, and is not kept on this phone. Keep the file. The first line of this page says what to do.',
   noSheetHere: 'The worksheet did not arrive. Open this page once with a network.',
 
   // Calculators

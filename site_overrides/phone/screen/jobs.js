@@ -48,7 +48,8 @@ export const importBox = ({ bringIn }) => {
       if (!file) return { kept: false, words: W.importNone };
       const done = await bringIn(file);
       sayOrHide(good, done.refused ? '' : W.imported(done.added, done.had));
-      return done.refused ? { kept: false, words: W.importRefused(done.refused) } : null;
+      if (done.refused) return { kept: false, words: W.importRefused(done.refused) };
+      return done.kept ? null : { kept: false, words: W.importUnkept };
     },
   });
   made.fields[0].box.accept = '.txt,text/plain';

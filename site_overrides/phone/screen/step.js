@@ -46,7 +46,7 @@ const keptAnswers = (seen, { isInert, kept }) => seen.answers
 
 const saysOf = (seen, isNext, { kept }) => {
   const last = seen.answers.at(-1);
-  if (seen.answers.some(({ id }) => kept(id).unkept)) return seen.state === 'done' ? W.unkeptShort : W.unkeptSo(STATES[seen.state]);
+  if (seen.answers.some(({ id }) => kept(id).unkept)) return W.unkeptShort;
   if (seen.state === 'done' && last) return keptBy(last);
   if (isNext && seen.state === 'open') return W.next;
   const some = seen.state === 'open' && seen.done.length ? ` (${seen.done.length} of ${seen.of.length})` : '';
