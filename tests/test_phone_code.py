@@ -77,7 +77,7 @@ ADDRESS = re.compile(
 KNOWN_ADDRESSES = {
     "href",  # of start.js, made by addressOf from URLs of the site; of carry.js, a blob's
     "home",
-    "`${folder}${step.picture.file}`",  # below the worksheet's folder of this site
+    "`${folder",  # of sheet_text.js: a picture below the worksheet's folder of this site
     "addressOf(job",  # of start.js, likewise
     "guide",  # of promise.js: the page of the guide about this phone
     "addressOf(name",  # of pins.js: the folder of a worksheet of this site
