@@ -544,6 +544,7 @@ def main() -> int:
             if row.lacking:
                 print(f"Not possible on this machine: {row.title}, for {row.lacking}.")
                 continue
+            print(f"{time.monotonic() - begun:6.0f} s  {row.title}", file=sys.stderr, flush=True)
             seen = [trial(row, playwright, chance) for _ in range(options.trials)]
             results.append((row, seen))
             failed += [f"{row.title}: {said}." for one in seen for said in broken(row, one)]
