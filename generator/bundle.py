@@ -134,5 +134,7 @@ def _checked(path: str) -> str:
 
 
 def _with_list(template: str, site: Mapping[str, object]) -> str:
-    """One file a line, so that two builds can be compared by eye."""
-    return f"const SITE = {json.dumps(site, indent=1, sort_keys=True)};\n{template}"
+    """One file a line, so that two builds can be compared by eye. The worker checks its own text against `code`."""
+    code = f"() => {{\n{template}}}"
+    listed = {**site, "code": digest(code.encode())}
+    return f"const SITE = {json.dumps(listed, indent=1, sort_keys=True)};\nconst WORK = {code};\nWORK();\n"

@@ -1,5 +1,8 @@
-// The worker that lets the site answer with no network. The build puts the list in front of this file:
-//   const SITE = {shop, version, shell: {path: sha256}, index: {path, sha256}, removed?}
+// The worker that lets the site answer with no network. The build puts the list in front of this file, and this file
+// into a function, so that it can look at its own text:
+//   const SITE = {shop, version, code: sha256, shell: {path: sha256}, index: {path, sha256}, removed?};
+//   const WORK = () => { ... };
+//   WORK();
 // The index names the packs, {packs: {name: {kind, title, files: {path: sha256}, ...}}}: every phone keeps the shell and
 // the index, and of the packs those that a person chose, or all. Only bytes that match the list are kept. A new version
 // waits until the last page of the old one is closed or a person asks for it; until its copy is whole, the old one is
@@ -19,7 +22,7 @@ const OFFLINE_PAGE = 'offline/index.html';
 const LANES = 4; // files fetched at a time
 const IMAGE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox"; // for a drawing opened by its own address
 
-self.addEventListener('install', event => event.waitUntil(SITE.removed ? self.skipWaiting() : inTurn(fillAsChosen)));
+self.addEventListener('install', event => event.waitUntil(SITE.removed ? self.skipWaiting() : install()));
 
 self.addEventListener('activate', event => event.waitUntil(SITE.removed ? leave() : dropOlder()));
 
@@ -103,6 +106,24 @@ const pins = async () => {
 };
 
 // --- install: all or nothing ---------------------------------------------------------------------------------------
+
+const install = async () => {
+  if (await isSound()) return inTurn(fillAsChosen);
+  await tell({ failed: 'sw.js: other bytes' });
+  throw new Error('sw.js: other bytes');
+};
+
+// A bit that was turned on the way here can leave a text that runs all the same, and fails once there is no network.
+const isSound = async () => {
+  const list = `{"index":"${SITE.index.sha256}","shell":${canonical(SITE.shell)}}`;
+  const [code, version] = await Promise.all([String(WORK), list].map(text => sha256(new TextEncoder().encode(text))));
+  return code === SITE.code && version.slice(0, 20) === SITE.version;
+};
+
+const canonical = group => {
+  const names = Object.keys(group).sort();
+  return `{${names.map(name => `${JSON.stringify(name)}:${JSON.stringify(group[name])}`).join(',')}}`;
+};
 
 const fill = async () => {
   const names = new Set([CACHE, ...await versionCaches()]);

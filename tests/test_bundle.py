@@ -14,8 +14,7 @@ SITE = {"index.html": b"<h1>Bay 2</h1>", "phone/start.js": b"go()", "jobs/index.
 
 def site_of(text: str) -> dict:
     """The list at the top of a worker's text, read back."""
-    head = text.removeprefix("const SITE = ").removesuffix(f";\n{TEMPLATE}")
-    return json.loads(head)
+    return json.loads(text.removeprefix("const SITE = ").partition(";\n")[0])
 
 
 def worker(files: dict[str, bytes], packs: dict[str, bundle.Pack] | None = None, shop: str = "a") -> str:
@@ -41,7 +40,9 @@ def test_each_file_is_listed_with_the_sha256_of_its_bytes():
 
 
 def test_the_hand_written_worker_follows_the_list_unchanged():
-    assert worker(SITE, shop="lower-lane").endswith(TEMPLATE)
+    text = worker(SITE, shop="lower-lane")
+    assert text.endswith(f"const WORK = () => {{\n{TEMPLATE}}};\nWORK();\n")
+    assert site_of(text)["code"] == bundle.digest(f"() => {{\n{TEMPLATE}}}".encode())
 
 
 def test_the_same_files_in_any_order_give_the_same_bytes():
@@ -172,6 +173,7 @@ def test_a_path_that_is_not_relative_and_posix_is_a_slip_of_ours(path):
 def test_the_removing_worker_lists_nothing_and_says_that_it_removes():
     for why in ("preview", "withdrawn"):
         listed = site_of(bundle.removing_worker(TEMPLATE, why))
+        assert listed.pop("code")
         assert listed == {"shop": "", "version": "", "shell": {}, "index": None, "removed": why}
 
 
