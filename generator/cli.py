@@ -15,7 +15,7 @@ from typing import Any
 import click
 
 from generator import build as builder
-from generator import desk, disk, door, report
+from generator import bundle, desk, disk, door, report
 from generator.check import check_all
 from generator.compile.calculators import group_of
 from generator.faults import did_you_mean
@@ -75,6 +75,17 @@ def build(root: Path, procedures: str, shop: str, out: Path) -> None:
     worker = builder.add_worker(built, built.files, overrides["sw.js"])
     disk.replace_site({**built.files, **worker}, root / out)
     click.echo(f"{len(built.checked.sheets)} worksheets built in {root / out}.")
+
+
+@main.command()
+@click.argument("site", metavar="SITE", type=PROJECT)
+def withdraw(site: Path) -> None:
+    """Give up the built site in SITE: phones that still ask there drop their copy of it, and keep their jobs."""
+    if not (site / "sw.js").is_file():
+        raise click.UsageError(f"there is no sw.js in {site}; name the folder that is served.")
+    template = disk.read_overrides()["sw.js"].decode()
+    (site / "sw.js").write_text(bundle.removing_worker(template, "withdrawn"), encoding="utf-8")
+    click.echo(f"{site / 'sw.js'} written: serve it at the old address for as long as phones may still come by.")
 
 
 @main.command("try")

@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 from bs4 import BeautifulSoup
 
+from generator import bundle
 from generator.canonical import canonical
 from tests import demo
 
@@ -68,6 +69,47 @@ def test_a_sheet_is_canonical_and_its_digest_stands_in_its_page(site):
         assert canonical(json.loads(text)) == text
         page = BeautifulSoup(path.with_name("index.html").read_text(), "html.parser")
         assert page.html["data-digest"] == hashlib.sha256(text.encode()).hexdigest()
+
+
+def test_the_worker_lists_every_file_of_the_site_once_and_the_guide_is_one_pack(site):
+    listed = json.loads((site / "sw.js").read_text().removeprefix("const SITE = ").split(";\n", 1)[0])
+    index = (site / "packs.json").read_text()
+    packs = json.loads(index)["packs"]
+    assert canonical(json.loads(index)) == index
+    assert listed["index"]["sha256"] == hashlib.sha256(index.encode()).hexdigest()
+    named = [*listed["shell"], *(path for pack in packs.values() for path in pack["files"])]
+    unlisted = {"sw.js", "packs.json", "404.html", "sitemap.xml", "sitemap.xml.gz"}
+    served = {path for path in tree(site) if bundle.worth_keeping(path)} | unlisted
+    assert sorted([*named, *unlisted]) == sorted(served)
+    assert {name for name, pack in packs.items() if pack["kind"] == "worksheet"} == {
+        sheet["worksheet"] for sheet in demo.checked().sheets
+    }
+    guide = packs["guide"]["files"]
+    assert {"guide/index.html", "procedures/pump/index.html", "search/search_index.json"} <= set(guide)
+    assert not [path for path in guide if path in demo.built().files]
+
+
+def test_a_pack_says_its_worksheets_revision_steps_and_digest(site):
+    packs = json.loads((site / "packs.json").read_text())["packs"]
+    for sheet in demo.checked().sheets:
+        pack = packs[sheet["worksheet"]]
+        digest = hashlib.sha256((site / f"w/{sheet['worksheet']}/sheet.json").read_bytes()).hexdigest()
+        assert (pack["title"], pack["engine"]) == (sheet["title"], sheet["engine"]["title"])
+        assert (pack["revision"], pack["steps"], pack["sheet"]) == (sheet["revision"], len(sheet["steps"]), digest)
+
+
+def test_a_site_is_withdrawn_by_its_worker_alone(site, tmp_path):
+    shutil.copytree(site, tmp_path / "site")
+    assert handturn(tmp_path, "withdraw", "site").returncode == 0
+    before, after = tree(site), tree(tmp_path / "site")
+    assert {path for path in before if before[path] != after.get(path)} == {"sw.js"}
+    assert '"removed": "withdrawn"' in (tmp_path / "site/sw.js").read_text()
+
+
+def test_a_folder_without_a_worker_cannot_be_withdrawn(tmp_path):
+    made = handturn(tmp_path, "withdraw", str(tmp_path))
+    assert made.returncode == 2 and "no sw.js" in made.stderr
+    assert not list(tmp_path.iterdir())
 
 
 def test_our_pages_carry_nothing_inline_and_a_strict_policy(site):
