@@ -5,8 +5,9 @@
 A trial: version n of a small site is on the phone; version n+1 is put on the server, and one request of the update is
 spoiled. Then the network is gone, in some trials while the update is still arriving, and the page is shut, the browser
 killed, the new version tapped, or nothing. Every file, as a page then gets it, must be that of version n or every file
-that of n+1. Then the server is well, the phone visits once, and must have n+1 whole. The control is the worker that
-people copy from tutorials (one cache, no hashes): it must be seen to end mixed, or the harness does not bite.
+that of n+1; on some phones a person chose what is kept, and that is what must be there. Then the server is well, the
+phone visits once, and must have n+1 whole. The control is the worker that people copy from tutorials (one cache, no
+hashes): it must be seen to end mixed, or the harness does not bite.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import hashlib
+import json
 import os
 import platform
 import random
@@ -27,6 +29,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+from playwright.sync_api import Error as PlaywrightError
 
 from generator.bundle import worth_keeping
 from tests.browser import server as faults
@@ -125,6 +128,8 @@ class Plan:
     cut_after: float | None
     """Seconds from the fault to the network's end; None: when the update has come to rest."""
     heal_by_tap: bool
+    pinned: tuple[str, ...] | None = None
+    """The packs that a person chose for this phone; None: all."""
 
 
 @dataclass(frozen=True)
@@ -161,7 +166,10 @@ def plans(count: int, chance: random.Random, paths: list[str]) -> Iterator[Plan]
         if fault in OF_WHOLE_NETWORKS and chance.random() < 0.3:
             where = f"from {chance.randint(1, len(paths))}"
         cut = chance.uniform(0, 0.3) if chance.random() < 0.3 else None
-        yield Plan(number, fault, where, ENDS[chance.randrange(len(ENDS))], cut, chance.random() < 0.5)
+        pinned = ("belt",) if chance.random() < 0.25 else None
+        # What was chosen lies in local storage here, which forgets when the browser is killed.
+        end = chance.choice(ENDS[:-1] if pinned else ENDS)
+        yield Plan(number, fault, where, end, cut, chance.random() < 0.5, pinned)
 
 
 # --- the phone ------------------------------------------------------------------------------------------------------
@@ -210,8 +218,12 @@ def address(path: str) -> str:
     return "/" + quote(path.removesuffix("index.html"))
 
 
-def hashes(files: Mapping[str, bytes]) -> dict[str, str]:
-    return {path: hashlib.sha256(body).hexdigest() for path, body in files.items() if worth_keeping(path)}
+def hashes(files: Mapping[str, bytes], pinned: tuple[str, ...] | None = None) -> dict[str, str]:
+    """What is kept, by path; of the packs only those of these names, if any are named."""
+    packs = json.loads(files["packs.json"])["packs"] if pinned else {}
+    left = {path for name, pack in packs.items() if name not in (pinned or ()) for path in pack["files"]}
+    kept = [path for path in files if worth_keeping(path) and path not in left]
+    return {path: hashlib.sha256(files[path]).hexdigest() for path in kept}
 
 
 @dataclass(frozen=True)
@@ -220,13 +232,18 @@ class Versions:
 
     old: Site
     new: Site
+    pinned: tuple[str, ...] | None = None
+
+    def wanted(self) -> dict[str, dict[str, str]]:
+        """The hashes of what a phone must have, by version: what was not chosen for it must not be there."""
+        return {name: hashes(files, self.pinned) for name, files in (("old", self.old), ("new", self.new))}
 
     def judge(self, page: Page, server: Server, path: str = "") -> tuple[str, str]:
         """Opens a page and hashes every file as that page gets it: `old`, `new` or `mixed`, and what does not fit."""
         answer = page.goto(server.url("/" + path), wait_until="domcontentloaded")
         shown = hashlib.sha256(answer.body()).hexdigest() if answer else None
-        wanted = {"old": hashes(self.old), "new": hashes(self.new)}
-        paths = sorted(wanted["old"].keys() | wanted["new"].keys())
+        wanted = self.wanted()
+        paths = sorted({*hashes(self.old), *hashes(self.new)})
         found = dict(zip(paths, page.evaluate(HASHES, [address(path) for path in paths]), strict=True))
         found["(the page itself)"] = shown
         for name, right in wanted.items():
@@ -237,12 +254,12 @@ class Versions:
     def _whose(self, path: str, sha: str | None) -> str:
         if sha is None:
             return "gone"
-        named = {"old": hashes(self.old), "new": hashes(self.new)}
-        return next((name for name, right in named.items() if sha in right.values()), "neither")
+        return next((name for name, right in self.wanted().items() if sha in right.values()), "neither")
 
 
-def ours(number: int) -> Versions:
-    return Versions(*(with_worker(_with_own_file(f"{number}.{half}")) for half in ("old", "new")))
+def ours(number: int, pinned: tuple[str, ...] | None = None) -> Versions:
+    old, new = (with_worker(_with_own_file(f"{number}.{half}")) for half in ("old", "new"))
+    return Versions(old, new, pinned)
 
 
 def control(number: int) -> Versions:
@@ -261,6 +278,15 @@ def _with_control(files: Site) -> Site:
 
 
 # --- a trial --------------------------------------------------------------------------------------------------------
+
+
+def attempted(phone: Phone, plan: Plan, versions: Versions, ready: str = READY) -> Trial:
+    """A trial that does not get to its end is told as one that failed, and the next has a new browser."""
+    try:
+        return attempt(phone, plan, versions, ready)
+    except (EngineFailure, PlaywrightError) as error:
+        phone.kill()
+        return Trial(plan, False, "mixed", False, f"did not get to its end: {str(error).splitlines()[0]}")
 
 
 def attempt(phone: Phone, plan: Plan, versions: Versions, ready: str = READY) -> Trial:
@@ -290,6 +316,10 @@ def _install(phone: Phone, server: Server, plan: Plan, ready: str) -> None:
         server.fault("*", faults.headers(Cache_Control="max-age=86400"))
     phone.page.goto(server.url("/"))
     phone.page.wait_for_function(ready)
+    if plan.pinned:
+        phone.page.evaluate("names => localStorage.setItem('pins', JSON.stringify(names))", plan.pinned)
+        phone.page.evaluate("site.chosen()")
+        phone.page.wait_for_function(ready)
     server.heal()
 
 
@@ -326,7 +356,7 @@ def _end(phone: Phone, server: Server, plan: Plan, versions: Versions) -> tuple[
         phone.kill()
     try:
         first, second = (versions.judge(phone.page, server, path) for path in ("", "x/"))
-    except Exception as error:  # a site that does not open at all is what is looked for
+    except PlaywrightError as error:  # a site that does not open at all is what is looked for
         return "mixed", f"does not open: {str(error).splitlines()[0]}"
     return next((found for found in (first, second) if found[0] == "mixed"), second)
 
@@ -351,8 +381,8 @@ def _heal(phone: Phone, server: Server, plan: Plan, versions: Versions, ready: s
         return found == "new"
 
     try:
-        wait_for(is_new, "the new version", seconds=4, step=0.1)
-    except Exception as error:
+        wait_for(is_new, "the new version", seconds=10, step=0.1)
+    except (EngineFailure, PlaywrightError) as error:
         return False, f"after the good visit: {found} {detail} {str(error).splitlines()[0]}"
     return True, ""
 
@@ -362,9 +392,11 @@ def run(playwright: Playwright, updates: int, controls: int, chance: random.Rand
     paths = [path for path in paths if not path.startswith("only-")]
     drawn = plans(updates, chance, paths)
     with tempfile.TemporaryDirectory(prefix="handturn-update-") as folder, Phone(playwright, Path(folder)) as phone:
-        yield Result("the phone's own worker", [attempt(phone, plan, ours(plan.number)) for plan in drawn])
+        yield Result(
+            "the phone's own worker", [attempted(phone, plan, ours(plan.number, plan.pinned)) for plan in drawn]
+        )
         naive = [Plan(number, CONTROLLED[number % 3], "style.css", "shut", None, False) for number in range(controls)]
-        trials = [attempt(phone, plan, control(plan.number), CONTROL_READY) for plan in naive]
+        trials = [attempted(phone, plan, control(plan.number), CONTROL_READY) for plan in naive]
         yield Result("control: one cache, no hashes", trials)
 
 
