@@ -58,8 +58,7 @@ def visit(page, server, path="/"):
 
 def choose(page, names):
     """As a person does on the jobs page: written down, then told."""
-    said = "null" if names is None else repr(names).replace("'", '"')
-    page.evaluate("async said => { localStorage.pins = said; await site.chosen(); }", said)
+    page.evaluate("names => choose(names)", names)
     return page.evaluate("states.at(-1)")
 
 

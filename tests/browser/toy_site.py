@@ -3,9 +3,9 @@
     Server({"/": site("v1")})                        # as `bundle` lists it, with sw.js and packs.json
     server.put("/", with_worker({**files_of("v2"), "more.txt": b"in the shell"}, packs=PACKS))
 
-It takes all that `phone/offline.js` imports (OURS). A page keeps what `localStorage.pins` says, a JSON list of names of
-packs, or all of them without one; it has `states` (what startOffline told), `site` (what startOffline gave) and
-`takeUpdate` as globals. Files of no pack are the shell's; a pack's file must be among the files.
+It takes all that `phone/offline.js` imports (OURS). A page keeps all packs until `choose([names])`, which outlives it;
+it has `states` (what startOffline told), `site` (what startOffline gave) and `takeUpdate` as globals too. Files of no
+pack are the shell's; a pack's file must be among the files.
 """
 
 import hashlib
@@ -32,8 +32,12 @@ globalThis.states = [];
 globalThis.takeUpdate = takeUpdate;
 globalThis.site = startOffline({
   onState: (state, detail) => states.push({ state, ...detail }),
-  pins: async () => JSON.parse(localStorage.getItem('pins')),
+  pins: async () => await (await caches.match('/choice'))?.json() ?? null,
 });
+globalThis.choose = async names => {
+  await (await caches.open('choice')).put('/choice', new Response(JSON.stringify(names)));
+  await site.chosen();
+};
 """
 
 # The versions of page, style, script and a file fetched late; all one version means that nothing is mixed.
