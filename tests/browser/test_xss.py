@@ -17,7 +17,8 @@ from tests.browser.xss_strings import MARKUP, STRINGS
 
 pytestmark = pytest.mark.browser
 
-CONTROLS = [text for text in MARKUP if text.startswith(("<img", "<svg onload", "<iframe", '"><img'))][:5]
+_SURE = ("<img src=x onerror", "<svg data-hostile onload", "<iframe data-hostile src=java", '"><img')
+CONTROLS = [text for text in MARKUP if text.startswith(_SURE)]
 
 
 @pytest.fixture(scope="module")
@@ -36,7 +37,8 @@ def eyes(chromium: Browser, display: str, server: Server, tmp_path: Path) -> Ite
 def test_no_hostile_text_runs_in_either_engine_and_the_control_does(
     eyes: list[Eye], server: Server, tmp_path: Path
 ) -> None:
-    result = run(eyes, server, rounds=1, seed=1, folder=tmp_path, addresses=1)
+    turns = list(zip(eyes, ("none", "as is"), strict=True))
+    result = run(turns, server, rounds=1, seed=1, folder=tmp_path, addresses=1)
     result.control = {eye.name: control(eye, server, CONTROLS) for eye in eyes}
     assert result.executed == 0, result.table()
     assert result.control == {"Chromium": len(CONTROLS), "WebKit": len(CONTROLS)}

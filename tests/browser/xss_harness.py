@@ -96,7 +96,7 @@ IMPORT = """async ({ text, name }) => {
   box.files = given.files;
   const before = document.querySelectorAll('[data-job-link]').length;
   document.querySelector('[data-action=import]').click();
-  for (let i = 0; i < 100 && document.querySelectorAll('[data-job-link]').length === before; i += 1) {
+  for (let i = 0; i < 500 && document.querySelectorAll('[data-job-link]').length === before; i += 1) {
     await new Promise((resolve) => setTimeout(resolve, 20));
   }
   return document.querySelectorAll('[data-job-link]').length - before;
@@ -133,7 +133,7 @@ SEARCH = """async (text) => {
   box.focus();
   box.value = text;
   for (const name of ['keydown', 'keyup', 'input']) box.dispatchEvent(new Event(name, { bubbles: true }));
-  for (let i = 0; i < 60 && !document.querySelector('.md-search-result__item'); i += 1) {
+  for (let i = 0; i < 300 && !document.querySelector('.md-search-result__item'); i += 1) {
     await new Promise((resolve) => setTimeout(resolve, 50));
   }
   return document.querySelectorAll('.md-search-result__item').length;
@@ -184,8 +184,8 @@ class Round:
         for name in ("fit-pump", "cover"):
             self.visit(f"procedures/{name}/", "reference pages", ready=False)
         found = self.eye.run(SEARCH, "img")
+        assert found, "the search finds texts of the reference pages"
         self.look("search of the guide")
-        self.rows["search of the guide"].pages += found - 1
         for text in self.some(2):
             self.visit(f"procedures/cover/?q={quote(text)}&h={quote(text)}", "search of the guide", ready=False)
 
@@ -213,7 +213,7 @@ class Round:
             self.eye.open(f"{self.site}jobs/")
             until(self.eye, READY, "the list of jobs")
             added = self.eye.run(IMPORT, {"text": record, "name": f"{self.some(1)[0]}.txt"})
-            self.rows.setdefault("imported record", Row()).pages += added - 1
+            assert added == 1, "a hostile record is a record all the same"
             self.look("imported record")
         for link in self.eye.run("() => [...document.querySelectorAll('[data-job-link]')].map((one) => one.href)"):
             self.eye.open(link)
@@ -304,24 +304,23 @@ def eyes(site: str, profile: Path, display: str) -> Iterator[list[Eye]]:
         browser.close()
 
 
-def run(eyes_: Sequence[Eye], server: Server, rounds: int, seed: int, folder: Path, addresses: int = 3) -> Result:
-    """`rounds` sites, each opened in every eye, as built and without its policy."""
+def run(
+    turns: Sequence[tuple[Eye, str]], server: Server, rounds: int, seed: int, folder: Path, addresses: int = 3
+) -> Result:
+    """`rounds` sites, each opened by every eye in the way that stands beside it: `as is`, or `none` of the policies."""
     result = Result(rounds=rounds)
-    order = random.Random(seed)
-    strings = order.sample(STRINGS, len(STRINGS))
-
+    strings = random.Random(seed).sample(STRINGS, len(STRINGS))
     for number in range(rounds):
+        print(f"round {number + 1} of {rounds}", file=sys.stderr, flush=True)
         wanted = {one: strings[(at + number) % len(strings)] for at, one in enumerate(fields())}
         taken, refused = settle(wanted)
         result.planted, result.refused = result.planted + len(taken), result.refused + len(refused)
         site = built(planted(taken), folder / str(number))
-        for way, files in (("as is", site), ("none", bare(site))):
+        for eye, way in turns:
             prefix = f"/r{number}-{way.replace(' ', '-')}/"
-            server.put(prefix, files)
-            for eye in eyes_:
-                print(number, way, eye.name, file=sys.stderr, flush=True)
-                rows = result.rows.setdefault((eye.name, way), {})
-                Round(eye, server.url(prefix), rows, strings[number:] + strings[:number]).all(addresses)
+            server.put(prefix, bare(site) if way == "none" else site)
+            rows = result.rows.setdefault((eye.name, way), {})
+            Round(eye, server.url(prefix), rows, strings[number:] + strings[:number]).all(addresses)
     return result
 
 
@@ -336,7 +335,8 @@ def main() -> int:
         screen() as display,
         eyes(server.url("/"), Path(name) / "profile", display) as both,
     ):
-        result = run(both, server, asked.rounds, asked.seed, Path(name))
+        turns = [(eye, way) for eye in both for way in ("as is", "none")]
+        result = run(turns, server, asked.rounds, asked.seed, Path(name))
         result.controls = len(MARKUP)
         result.control = {eye.name: control(eye, server, MARKUP) for eye in both}
     print(result.table())
