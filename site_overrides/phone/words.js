@@ -187,9 +187,16 @@ const TROUBLE = {
   'mirror-left': 'The second store is full. The job not touched longest is kept in the main store only: send it to a file.',
   'sheet-damaged': 'A worksheet on this phone was damaged. Open its page once with a network, or bring the job in from a file.',
 };
-export const trouble = ({ what, why: reason, repaired }) => {
+const STORE_DEAD = new Set(['store-blocked', 'store-refuses', 'store-stopped']);
+const troubleSaid = ({ what, why: reason, repaired }, isDead) => {
   if (what.startsWith('store-') && repaired === 0) return ''; // nothing was put back: it is shown as not kept
+  if (what === 'mirror-blocked' && isDead) return ''; // it would say that ticks are kept in one place
   return TROUBLE[what === 'store-refuses' && reason === 'full' ? 'store-full' : what] ?? '';
+};
+/** What the keep found -> sentences. */
+export const troublesSaid = (found) => {
+  const isDead = found.some(({ what }) => STORE_DEAD.has(what));
+  return found.map((finding) => troubleSaid(finding, isDead)).filter(Boolean);
 };
 
 export const OFFLINE = {

@@ -58,7 +58,7 @@ export const openWork = async ({ job, keep, shelf, offer, onChange }) => {
   let all = gather(await keep.journal(job));
   await shelf.fetchKept(all.entries);
   let saved = new Set(await keep.setting(savedName));
-  let unkept = { ids: new Set(), why: null, mirrored: true };
+  let unkept = { ids: new Set(), why: null, mirrored: !keep.trouble.some(({ what }) => what === 'mirror-blocked') };
   let judged = null;
   let queue = Promise.resolve();
 

@@ -1,6 +1,6 @@
 // Whether this phone is ready to work without a network, and the button for a new version: never while a job is open.
 
-import { OFFLINE, W, trouble as troubleWords } from '../words.js';
+import { OFFLINE, W, troublesSaid } from '../words.js';
 import { S } from '../words_site.js';
 import { updateBox } from './news.js';
 import { flag, keyed, make, say, sayOrHide } from './nodes.js';
@@ -39,7 +39,7 @@ export const deviceLine = ({ update: takeUpdate }) => {
     sayOrHide(kept, keptSaid(packs));
     sayOrHide(moved, movedWords);
     box.update({ isOffered: state === 'update-waiting', news });
-    draw(trouble.map((finding, at) => [`${at}`, troubleWords(finding)]).filter(([, text]) => text));
+    draw(troublesSaid(trouble).map((text, at) => [`${at}`, text]));
   };
   return { node, update };
 };

@@ -83,7 +83,8 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
     const now = state.steps[at]?.state ?? 'hidden';
     const answered = (ANSWERS.has(verb.kind) && verb.step === at) || verb.kind === 'not-disturbed';
     if (verb.kind === 'back') look(verb.value.to);
-    else if (answer.isWithheld || (answered && hasResult(at, verb.part))) arrive();
+    else if (answer.isWithheld) loosened.node.scrollIntoView({ block: 'start' });
+    else if (answered && hasResult(at, verb.part)) arrive();
     else if (now === 'waiting' && isPaced(at)) draw();
     else if (answered && LEAVES_BEHIND.has(now)) look(state.next ?? at);
     else if (answered && now === 'failed') views.get(at).failed().scrollIntoView({ block: 'start' });

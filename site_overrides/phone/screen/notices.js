@@ -1,6 +1,6 @@
 // What concerns the whole job and must be seen before the next tick: trouble with keeping, passed on, declined, finished.
 
-import { W, trouble as troubleWords } from '../words.js';
+import { W, troublesSaid } from '../words.js';
 import { keyed, make, say, sayOrHide, show } from './nodes.js';
 import { pressButton } from './press.js';
 
@@ -29,7 +29,7 @@ export const notices = ({ send, look }) => {
   again.addEventListener('click', () => look(goGate));
   const node = make('div', {}, list, disputed, gate, declined, passed, finished);
   const update = ({ state, shared, trouble }) => {
-    draw(trouble.map((finding, at) => [`${at}`, troubleWords(finding)]).filter(([, text]) => text));
+    draw(troublesSaid(trouble).map((text, at) => [`${at}`, text]));
     goTwo = state.order.find((path) => state.steps[path].state === 'disputed') ?? null;
     show(disputed, goTwo);
     if (goTwo) say(two, W.goTo(shared.number(goTwo)));
