@@ -22,6 +22,7 @@ from generator.journal.shape import is_sheet
 
 VERSION = 1
 MOST_BYTES = 16 * 1024 * 1024
+MOST_LINES = 10_000  # a long job has a thousand or two
 MOST_NESTED = 64
 MOST_LAMPORT = 10**12
 
@@ -34,6 +35,7 @@ _QUOTED = re.compile(r'"(?:[^"\\]++|\\.)*+"')
 
 REFUSALS = {
     "too-large": "This file is larger than 16 MB, so it is no record of a job.",
+    "too-many": "This record has more than 10,000 lines, so it is no record of one job.",
     "no-record": 'This is no record of a job: it does not begin with "handturn record".',
     "version": "This record is of a version that this tool does not read. Open it with a newer one.",
     "cut-short": "The end of this record is missing. Ask for the file again.",
@@ -107,7 +109,10 @@ def salvage(text: str) -> Record | Refused:
         return Refused("too-large", 0)
     sheets: dict[str, Sheet] = {}
     entries: list[Entry] = []
-    for line in _plain(text).split("\n"):
+    lines = _plain(text).split("\n")
+    if len(lines) > MOST_LINES + 3:
+        return Refused("too-many", 0)
+    for line in lines:
         _read_line(line, sheets, entries)
     jobs = [entry["job"] for entry in entries]
     if not jobs:
@@ -135,6 +140,8 @@ def _lines_of(text: str) -> list[str] | Refused:
         return Refused("no-record", 1)
     if int(header[1]) != VERSION:
         return Refused("version", 1)
+    if len(lines) > MOST_LINES + 2:
+        return Refused("too-many", 0)
     ends = [number for number, line in enumerate(lines) if _END.fullmatch(line)]
     if not ends:
         return Refused("cut-short", 0)

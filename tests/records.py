@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from generator.canonical import canonical, digest
-from generator.record import MOST_BYTES, write_record
+from generator.record import MOST_BYTES, MOST_LINES, write_record
 from tests.journals import two_revisions
 
 
@@ -102,6 +102,7 @@ def refused() -> dict[str, tuple[str, str, int]]:
         "two jobs": (sealed([*lines, entry(job="job-2", id="0" * 20)]), "jobs", 0),
         "no entries": (sealed([]), "empty", 0),
         "worksheets only": (sealed(lines[:2]), "empty", 0),
+        "more lines than any job": (sealed(["entry {}"] * (MOST_LINES + 1)), "too-many", 0),
         "more than any job": (whole + " " * MOST_BYTES, "too-large", 0),
     }
     for key in ("who", "seen", "lamport", "writer", "value", "v"):
@@ -124,6 +125,8 @@ SPOILED_SHEETS: dict[str, Callable[[dict[str, Any]], Any]] = {
     "parts that are none": lambda made: made["steps"][0]["check"].update(parts={}),
     "people that are none": lambda made: made["shop"].update(people=None),
     "a value that is nothing": lambda made: made["values"].update(bolts=None),
+    "a value that every object has": lambda made: made["steps"][0].update(values=["constructor"]),
+    "a check-off by such a value": lambda made: made["steps"][0]["check"].update(value="constructor"),
 }
 
 

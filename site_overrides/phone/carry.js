@@ -7,6 +7,7 @@ import { isSheet } from './journal/shape.js';
 
 const VERSION = 1;
 const MOST_BYTES = 16 * 1024 * 1024;
+const MOST_LINES = 10_000; // a long job has a thousand or two
 const MOST_NESTED = 64;
 const MOST_LAMPORT = 1e12;
 
@@ -19,6 +20,7 @@ const TEXTS = ['id', 'job', 'device', 'writer', 'prev', 'at', 'who', 'sheet', 's
 
 const REFUSALS = {
   'too-large': () => 'This file is larger than 16 MB, so it is no record of a job.',
+  'too-many': () => 'This record has more than 10,000 lines, so it is no record of one job.',
   'no-record': () => 'This is no record of a job: it does not begin with "handturn record".',
   version: () => 'This record is of a version that this tool does not read. Open it with a newer one.',
   'cut-short': () => 'The end of this record is missing. Ask for the file again.',
@@ -74,6 +76,7 @@ const linesOf = async (text) => {
   const header = HEADER.exec(lines[0]);
   if (!header) return refuse('no-record', 1);
   if (Number(header[1]) !== VERSION) return refuse('version', 1);
+  if (lines.length > MOST_LINES + 2) return refuse('too-many');
   const end = lines.findIndex((line) => END.test(line));
   if (end < 0) return refuse('cut-short');
   if (end !== lines.length - 1) return refuse('after-end', end + 2);
@@ -164,7 +167,9 @@ export const readRecord = async (text, { job = null } = {}) => {
 export const salvage = async (text) => {
   if (isTooLarge(text)) return refuse('too-large');
   const into = { sheets: {}, entries: [] };
-  for (const line of plain(text).split('\n')) await readLine(line, into);
+  const lines = plain(text).split('\n');
+  if (lines.length > MOST_LINES + 3) return refuse('too-many');
+  for (const line of lines) await readLine(line, into);
   const times = new Map();
   for (const { job } of into.entries) times.set(job, (times.get(job) ?? 0) + 1);
   const [job] = [...times.keys()].sort().sort((a, b) => times.get(b) - times.get(a));

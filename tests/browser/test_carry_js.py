@@ -224,3 +224,25 @@ def test_a_self_check_says_how_long_it_still_must_wait(lab: Page):
     answers = json.dumps([{"at": AT}, {"at": "2026-10-02T08:05:00.000Z"}])
     assert clock(lab, f"selfCheckLeft({answers}, 600, {START + 600_000})") == 300
     assert clock(lab, f"selfCheckLeft({answers}, 600, {START + 900_000})") == 0
+
+
+SLOW = """async ({ kind, count }) => {
+  const J = await import('/phone/journal.js');
+  const { entries, sheets } = (await (await fetch('/lab/carry.json')).json())[0];
+  const [{ path }] = sheets[entries[0].sheet].steps;
+  const id = (number) => number.toString(16).padStart(24, '0');
+  const made = Array.from({ length: count }, (_, at) => ({
+    ...entries[0], id: id(kind === 'one id' ? 0 : at), lamport: at + 1, seen: [], step: path, part: '',
+    kind: kind === 'go-backs' && at % 2 ? 'back' : 'check', value: { disturbs: [], rest: [path], at },
+  }));
+  const began = performance.now();
+  const state = J.fold(J.union(made), sheets);
+  return [state.steps[path].failures, performance.now() - began];
+}"""
+
+
+@pytest.mark.parametrize(("kind", "count"), [("one id", 1000), ("go-backs", 2000)])
+def test_a_journal_made_to_be_slow_is_folded_in_seconds(lab: Page, pages: Server, kind: str, count: int):
+    give(pages, [two_revisions()])
+    failures, took = lab.evaluate(SLOW, {"kind": kind, "count": count})
+    assert failures == 0 and took < 8000

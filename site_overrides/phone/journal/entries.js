@@ -79,11 +79,16 @@ const placed = (list, entry) => {
 
 /** union(entries, more) -> every different entry of both, once, in order. */
 export const union = (entries, more = []) => {
-  const held = new Map();
+  const held = new Map(); // id -> its entries; their texts are made only where one id comes twice
   for (const entry of [...entries, ...more]) {
     const twins = held.get(entry.id);
     if (!twins) held.set(entry.id, [entry]);
-    else if (!twins.some((twin) => twin === entry || canonical(twin) === canonical(entry))) twins.push(entry);
+    else if (!twins.includes(entry)) {
+      twins.texts ??= new Set(twins.map(canonical));
+      const text = canonical(entry);
+      if (!twins.texts.has(text)) twins.push(entry);
+      twins.texts.add(text);
+    }
   }
   return [...held.values()].flat().sort(compare);
 };

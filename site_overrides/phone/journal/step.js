@@ -41,9 +41,8 @@ const askOf = (view, step, departs, slots, of) => {
 const staleOf = (view, { step, lookedAt: seen }, entry) => {
   const whys = [];
   if (!step.path.startsWith('extra/') && view.stepAsAnswered(entry)?.duty !== step.duty) whys.push({ code: 'duty' });
-  for (const back of view.backsOn(view.pathsOf(step.path), entry)) {
-    whys.push({ code: 'disturbed', step: homeOf(view, back.step) });
-  }
+  const disturbed = view.backsOn(view.pathsOf(step.path), entry).map((back) => homeOf(view, back.step));
+  for (const path of new Set(disturbed)) whys.push({ code: 'disturbed', step: path });
   for (const name of step.values) {
     if (view.readBy.has(name) && after(view.readBy.get(name), entry)) whys.push({ code: 'again', name });
   }

@@ -26,12 +26,22 @@ const digestInUse = (view) => {
   return null;
 };
 
+// The go-backs that ask about the answers on a path, whichever these are; found once for each path.
+const backsOf = (view, path) => {
+  if (!view.backs.has(path)) {
+    view.backs.set(path, found(view.gathered, 'rest', path).filter((back) => {
+      const words = found(view.gathered, 'not-disturbed', back.id);
+      return view.isAlive(back) && !words.some((word) => after(word, back) && view.isAlive(word));
+    }));
+  }
+  return view.backs.get(path);
+};
+
 // The go-backs that still ask whether this answer of a step was disturbed; the step's paths.
-const backsOn = (view, paths, answer) => paths.flatMap((path) => found(view.gathered, 'rest', path)).filter((back) => {
-  const words = found(view.gathered, 'not-disturbed', back.id);
-  const settled = words.some((word) => after(word, back) && view.isAlive(word));
-  return view.isAlive(back) && !settled && !answer.seen.includes(back.id);
-});
+const backsOn = (view, paths, answer) => {
+  const seen = new Set(answer.seen);
+  return paths.flatMap((path) => backsOf(view, path)).filter((back) => !seen.has(back.id));
+};
 
 const stepsByPath = (sheet) => new Map((sheet?.steps ?? []).map((step) => [step.path, step]));
 
@@ -52,6 +62,7 @@ export const look = (gathered, sheets) => {
     results: named(),
     takenBy: new Map(), // reading or step:<path> -> the newest answer
     tookOff: new Map(),
+    backs: new Map(),
     pulls: new Map(), // step -> the answers that count, by part
     inert: new Set(),
     departures: new Set(),
