@@ -425,6 +425,8 @@ class Row:
     """Whether ticks may be painted as kept under it to the end; else some must be drawn or said as not kept."""
     detected: bool = True
     """Whether a page can see the condition, or its harm, at all."""
+    says: str = ""
+    """What the screen must say somewhere, where the harm is certain."""
     prefer: tuple[tuple[str, int], ...] = ()
     disk: bool = False
 
@@ -448,10 +450,10 @@ ROWS = [
     Row("refusing", "every method throws", scripted(REFUSING), NOTHING, keeps=False),
     Row("main-bytes", "main store: 64 bytes random", damaged(MAIN, bytes_mid_file)),
     Row("main-cut", "main store: cut to half", damaged(MAIN, cut_to_half)),
-    Row("main-random", "main store: all random", damaged(MAIN, all_random)),
+    Row("main-random", "main store: all random", damaged(MAIN, all_random), says="lost its main store"),
     Row("main-manifest", "main store: manifest gone", damaged(MAIN, manifest_gone)),
     Row("second-bytes", "second store: 64 bytes random", damaged(SECOND, bytes_mid_file)),
-    Row("second-random", "second store: all random", damaged(SECOND, all_random)),
+    Row("second-random", "second store: all random", damaged(SECOND, all_random), says="second store was empty"),
     Row("second-manifest", "second store: manifest gone", damaged(SECOND, manifest_gone)),
     Row("private", "private window (not seen)", private, detected=False),
     Row("cleared", "cleared on closing (not seen)", cleared, detected=False, prefer=(("cookies", 4),)),
@@ -491,6 +493,8 @@ def broken(row: Row, seen: Seen) -> Iterator[str]:
         yield "every tick was painted as kept"
     if not row.keeps and not any("ot kept" in said for said in seen.words):
         yield "not a word that ticks are not kept"
+    if row.says and not any(row.says in said for said in seen.words):
+        yield f"not a word that it is “{row.says}”"
     if seen.stop in ("passed", "withheld"):
         yield f"the stop was {seen.stop}: an answer that is not kept closes it with the job in a file, and not before"
     if row.keeps and not seen.painted:
