@@ -18,7 +18,7 @@ const recordOf = async (entry) => {
 
 /**
  * openEntries({read, write, mirror, tell, wrote, heard, now, found}) -> {append, union, journal, unkept, jobs, wipe, again,
- * isLeft}, as openKeep describes them; found is what start() gave, wrote(job) tells the other tabs, heard(job) this one
+ * isLeft}, as openKeep describes them; found is what start() gave, wrote(job, isKept) tells the other tabs, heard(job) this one
  * that what was not kept is kept now. isLeft() -> whether anything is not kept.
  */
 export const openEntries = ({ read, write, mirror, tell, wrote, heard, now, found: { count, wiped, unkept } }) => {
@@ -52,7 +52,7 @@ export const openEntries = ({ read, write, mirror, tell, wrote, heard, now, foun
     const mirrored = records.map(mirror.put).every(Boolean);
     const { done, why } = await writing;
     if (done) confirm(offered.keys());
-    for (const job of jobs) wrote(job);
+    for (const job of jobs) wrote(job, done);
     if (done) for (const job of jobsOf(late)) heard(job);
     const isKept = records.every((record) => !unkept.has(keyOf(record)));
     return isKept ? { kept: true, mirrored } : { kept: false, why, mirrored };

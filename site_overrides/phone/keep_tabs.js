@@ -5,6 +5,8 @@ const STOPPED = 'handturn:stopped';
 
 const ignore = () => {};
 
+const SPREADS_MS = 500; // what local storage takes, at most, to reach another tab
+
 const openChannel = (Channel, name, hear) => {
   if (!Channel) return null;
   try {
@@ -35,7 +37,12 @@ export const openTabs = ({ prefix, Channel, session, listen, listenToReturn = ()
     try { session.setItem(STOPPED, why); } catch { /* this page still knows */ }
   };
 
-  const jobs = openChannel(Channel, `${prefix}wrote`, ({ job }) => heard(job));
+  // What only the mirror holds may be told before it is there to be read.
+  let timer = null;
+  const jobs = openChannel(Channel, `${prefix}wrote`, ({ job, isKept }) => {
+    heard(job);
+    if (!isKept) timer = setTimeout(heard, SPREADS_MS, job);
+  });
   const alarm = openChannel(Channel, STOPPED, ({ ask, why }) => {
     if (why) {
       remember(why);
@@ -61,7 +68,7 @@ export const openTabs = ({ prefix, Channel, session, listen, listenToReturn = ()
 
   return {
     heard,
-    wrote: (job) => jobs?.postMessage({ job }),
+    wrote: (job, isKept = true) => jobs?.postMessage({ job, isKept }),
     stop: (why) => {
       remember(why);
       alarm?.postMessage({ why });
@@ -72,6 +79,7 @@ export const openTabs = ({ prefix, Channel, session, listen, listenToReturn = ()
       return () => hearers.delete(callback);
     },
     close: () => {
+      clearTimeout(timer);
       jobs?.close();
       alarm?.close();
       unlisten();

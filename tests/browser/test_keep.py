@@ -442,6 +442,7 @@ def test_what_only_the_mirror_holds_is_not_kept_for_another_tab_either(visit):
         const ids = (await keep.journal('J-1')).map(({ id }) => id);
         return [ids, keep.unkept('J-1').length];
     }"""
+    there.wait_for_function("async () => (await keep.journal('J-1')).length > 0")
     assert there.evaluate(unkept) == [["a"], 1]
     there.evaluate("keep.again()")
     assert there.evaluate(unkept) == [["a"], 0]
