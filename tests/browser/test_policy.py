@@ -11,6 +11,7 @@ from bs4 import BeautifulSoup
 from playwright.sync_api import BrowserContext, Page, expect
 
 from generator import policy
+from generator.pictures import check_pictures
 from tests import demo
 from tests.browser.drive import Drive
 from tests.browser.engines import EngineFailure, WebKit, wait_for
@@ -216,6 +217,44 @@ def test_the_one_policy_lets_the_sites_own_worker_pass_and_nothing_else(
       return [tried(own) === own, tried(own, null) === own, ...bad.flatMap((one) => [tried(one), tried(one, null)])];
     }"""
     assert page.evaluate(tried) == [True] * 2 + ["TypeError"] * 10
+
+
+SVG = (
+    '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="90" height="90"{}</svg>'
+)
+DRAWINGS = {
+    name: SVG.format(inside).encode()
+    for name, inside in {
+        "script": "><script>document.documentElement.id = 'ran'</script>",
+        "script-of-other-host": '><script xlink:href="OTHER"/>',
+        "handler": " onload=\"document.documentElement.id = 'ran'\">",
+        "begins": "><set attributeName='x' onbegin=\"document.documentElement.id = 'ran'\"/>",
+        "page": "><foreignObject><body xmlns='http://www.w3.org/1999/xhtml' onload=\"id = 'ran'\"/></foreignObject>",
+        "link": "><a xlink:href=\"javascript:document.documentElement.id = 'ran'\"><rect width='90' height='90'/></a>",
+        "picture-of-other-host": '><image xlink:href="OTHER" width="9" height="9"/>',
+    }.items()
+}
+
+
+def test_a_drawing_that_could_run_is_refused_and_runs_nothing_at_its_own_address(
+    server: Server, page: Page, other_host: Server
+) -> None:
+    refused = {
+        fault.place.file.rpartition("/")[2] for fault in check_pictures({f"{n}.svg": d for n, d in DRAWINGS.items()})
+    }
+    assert refused == {f"{name}.svg" for name in DRAWINGS}
+    files = {f"{name}.svg": body.replace(b"OTHER", other_host.url("/x.js").encode()) for name, body in DRAWINGS.items()}
+    server.put("/shop/loose/", files)
+    server.put("/elsewhere/", files)
+    page.goto(server.url("/elsewhere/script.svg"))
+    assert page.evaluate("document.documentElement.id") == "ran", "without the worker it does run"
+    page.goto(server.url("/shop/jobs/"))
+    page.wait_for_selector("html[data-offline=ready]", state="attached", timeout=60_000)
+    for name in files:
+        page.goto(server.url(f"/shop/loose/{name}"))
+        page.mouse.click(20, 20)
+        assert page.evaluate("document.documentElement.id") == "", name
+    assert other_host.requests == []
 
 
 def test_webkit_opens_every_kind_of_page_without_a_breach(server: Server, webkit: Any, tmp_path: Path) -> None:
