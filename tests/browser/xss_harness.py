@@ -287,9 +287,8 @@ def control(eye: Eye, server: Server, strings: Sequence[str]) -> int:
         quoted = text.replace('"', "%22")
         page = f'<!doctype html><title>{text}</title><div>{text}</div><input value="{text}"><a href="{quoted}">x</a>'
         server.put(f"/control-{number}/", {"index.html": page.encode()})
-        with contextlib.suppress(Exception):  # a page that is led away while it opens has run something
-            eye.open(server.url(f"/control-{number}/"))
-            eye.run(STILL)
+        eye.open(server.url(f"/control-{number}/"))
+        eye.run(STILL)
         ran += bool(eye.seen())
     return ran
 
@@ -337,8 +336,9 @@ def main() -> int:
     ):
         turns = [(eye, way) for eye in both for way in ("as is", "none")]
         result = run(turns, server, asked.rounds, asked.seed, Path(name))
-        result.controls = len(MARKUP)
-        result.control = {eye.name: control(eye, server, MARKUP) for eye in both}
+        stays = [text for text in MARKUP if "http-equiv" not in text]  # the one that leads away takes the eye with it
+        result.controls = len(stays)
+        result.control = {eye.name: control(eye, server, stays) for eye in both}
     print(result.table())
     return 0 if result.is_good else 1
 
