@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
 from typing import Any, Protocol
 from urllib.parse import urlsplit
 
@@ -108,6 +107,3 @@ class WebKitEye:
 
 def until(eye: Eye, js: str, what: str, seconds: float = 20) -> None:
     wait_for(lambda: eye.run(js), what, seconds, step=0.03)
-
-
-Work = Callable[[Eye], None]
