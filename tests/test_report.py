@@ -100,8 +100,7 @@ def test_an_annotation_is_one_line_whatever_is_in_it() -> None:
     fault = faults.UnknownKey(Place("a,b:c%.yml", 3, 4), "step\r\n::error::", "100%", ("id",))
     line = report.dress("github", [fault], {})
     assert line == (
-        "::error file=a%2Cb%3Ac%25.yml,line=3,col=4::"
-        'step ::error:: has an unknown key "100%25".%0AIt may have: id.'
+        '::error file=a%2Cb%3Ac%25.yml,line=3,col=4::step ::error:: has an unknown key "100%25".%0AIt may have: id.'
     )
 
 
