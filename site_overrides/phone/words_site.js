@@ -5,9 +5,9 @@ const plural = (n, one, many) => `${n} ${n === 1 ? one : many}`;
 
 /** Why this phone is not, or not yet, ready without a network, by the `why` of offline.js. */
 export const SITE_WHY = {
-  'plain-http': 'Not kept for work without a network: this page came over plain http. What you tick is kept on this'
-    + ' phone. Open the shop\'s https address instead.',
-  'no-worker': 'Not kept for work without a network: this browser cannot do it. What you tick is kept on this phone.'
+  'plain-http': 'Not kept for work without a network: this page came over plain http. The page must be reachable'
+    + ' to open. Open the shop\'s https address instead.',
+  'no-worker': 'Not kept for work without a network: this browser cannot do it. The page must be reachable to open.'
     + ' Use an up-to-date browser, not in a private window.',
   blocked: 'Not kept for work without a network: site data is blocked in this browser. Allow it for this address.',
   refused: 'Not kept for work without a network: the browser does not trust this address or its certificate.'
