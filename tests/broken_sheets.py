@@ -130,6 +130,8 @@ CHANGES: dict[str, Callable[[Json], None]] = {
     "a bolt with three places": _set("values", "bolts", "points", [[0, 0.5, 1]]),
     "more bolts than there are": _set("values", "bolts", "points", [[0, 0.5]] * 501),
     "no wrench for nothing": lambda sheet: sheet["needs"].update({"no_wrench": [{"value": "bolts"}]}),
+    "a picture outside of its folder": _set("steps", 0, "picture", {"file": "../torque/index.html", "alt": ""}),
+    "a picture of another host": _set("steps", 0, "picture", {"file": "//elsewhere.example/x.png", "alt": ""}),
     "a given without a unit": lambda sheet: sheet["givens"]["odometer"].pop("unit"),
 }
 

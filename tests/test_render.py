@@ -11,8 +11,10 @@ import pytest
 from bs4 import BeautifulSoup, Tag
 
 from generator import render
+from generator.build import check_texts
 from generator.check import check_all
 from generator.model import Engine, Procedure
+from tests.browser import xss_shop
 from tests.browser.sample_sheet import readings_sheet
 from tests.harness import SHOP
 from tests.sample_sheet import digest, sample_sheet
@@ -137,6 +139,14 @@ def test_a_value_never_stands_without_its_source(site: render.Site) -> None:
             source = made.select_one("[data-source]")
             assert source and "Workshop manual WM-22, 2nd edition, section 4, page 118" in text_of(source)
             assert value["text"] in text_of(made)
+
+
+def test_the_ground_of_a_stage_may_name_a_value_that_no_step_shows(site: render.Site) -> None:
+    (sheet,) = check_texts(xss_shop.texts(), xss_shop.PICTURES).sheets
+    assert all("pump_way" not in step["values"] for step in sheet["steps"])
+    page = soup(render.worksheet_page(sheet, digest(sheet), site))
+    whys = [text_of(why) for why in page.select(".stage > .why")]
+    assert any(why.startswith("The shaft turns") and "pump_way" not in why for why in whys), whys
 
 
 def test_a_missing_value_is_an_empty_line_with_room_for_its_source(site: render.Site) -> None:

@@ -123,16 +123,19 @@ def _shop(library: Library) -> Json:
 
 
 def _stages(job: Worked) -> tuple[list[Json], dict[str, int]]:
-    stages: list[Json] = []
-    seen: dict[tuple[str, Any], int] = {}
-    stage_of: dict[str, int] = {}
-    for placed in job.steps:
-        key = (placed.scope.prefix, placed.stage.loc)
-        if key not in seen:
-            seen[key] = len(stages)
-            stages.append(_stage(placed.stage))
-        stage_of[placed.path] = seen[key]
-    return stages, stage_of
+    """The stages that have a step in this job, each once, and which of them each step is in."""
+    uses = _stage_uses(job)
+    number = {key: at for at, key in enumerate(uses)}
+    stage_of = {placed.path: number[_stage_key(placed)] for placed in job.steps}
+    return [_stage(use) for use in uses.values()], stage_of
+
+
+def _stage_uses(job: Worked) -> dict[tuple[str, Any], StageUse]:
+    return {_stage_key(placed): placed.stage for placed in job.steps}
+
+
+def _stage_key(placed: Placed) -> tuple[str, Any]:
+    return placed.scope.prefix, placed.stage.loc
 
 
 def _stage(use: StageUse) -> Json:
@@ -152,6 +155,7 @@ def _caution(caution: Caution) -> Json:
 
 def _used_values(job: Worked) -> set[str]:
     used = {name for placed in job.steps for name in values_of(placed)}
+    used |= {use.scope.name(name) for use in _stage_uses(job).values() for name in names_in(use.stage.why or "")}
     used |= {name.partition(".")[0] for name in job.workings.inputs_of(_worked_out(job))}
     used |= {fills for name in _worked_out(job) if (fills := result_json(job.workings.results[name])["fills"])}
     return used & set(job.values.needs)

@@ -45,6 +45,7 @@ PLAIN: dict[str, Callable[[Any], bool]] = {
     "step": lambda value: is_finite(value) and value > 0,
     "share": lambda value: is_finite(value) and 0 <= value <= 1,
     "id": _matches(r"[a-z][a-z0-9-]*"),
+    "file": _matches(r"[A-Za-z0-9_-][A-Za-z0-9_.-]*(?:/[A-Za-z0-9_-][A-Za-z0-9_.-]*)*"),
     "day": _matches(r"[0-9]{4}-[0-9]{2}-[0-9]{2}"),
 }
 
@@ -76,6 +77,7 @@ STEP: Shape = {
     "values": ["name"],
     "shows?": ["name"],
     "holds?": ["name"],
+    "picture?": {"file": "file", "alt": "text"},
     "was": ["path"],
     "completion": "yes or no",
     "duty": "digest",

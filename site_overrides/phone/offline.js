@@ -199,23 +199,31 @@ export const startOffline = ({
   return { stop: () => ear.abort(), chosen, read };
 };
 
-/** Lets the waiting version take over; true once it has, false when none waits. The page then reloads itself. */
-export const takeUpdate = async ({ navigator = globalThis.navigator, base = HOME } = {}) => {
+/**
+ * Lets the waiting version take over; true once it has, false when none waits. The page then reloads itself. 'late' when
+ * the browser is not done with the old worker in time: it takes the new one by itself then, in Chromium within 5 minutes.
+ */
+export const takeUpdate = async ({ navigator = globalThis.navigator, base = HOME, patience = PATIENCE } = {}) => {
   const container = containerOf(navigator);
   const registration = await container?.getRegistration(String(base));
   const waiting = registration?.waiting;
   if (!waiting) return false;
+  const tooLate = new Promise(resolve => setTimeout(resolve, patience, 'late'));
+  return Promise.race([takeOver(container, waiting, patience), tooLate]);
+};
+
+const takeOver = async (container, waiting, patience) => {
   const isControlled = container.controller?.scriptURL === waiting.scriptURL;
   const changed = once(container, 'controllerchange');
-  await activate(waiting);
+  await activate(waiting, patience);
   if (waiting.state === 'redundant') return false; // a still newer one came
   if (isControlled) await changed;
   return true;
 };
 
 // Asked until it goes on: a request at a moment when the old worker is busy may be forgotten.
-const activate = async waiting => {
-  while (waiting.state === 'installed') {
+const activate = async (waiting, patience = PATIENCE) => {
+  for (let waited = 0; waiting.state === 'installed' && waited < patience; waited += AGAIN) {
     waiting.postMessage('activate-now');
     await Promise.race([once(waiting, 'statechange'), new Promise(resolve => setTimeout(resolve, AGAIN))]);
   }

@@ -14,7 +14,7 @@ const parsed = (text) => {
  * openUpdate({read, compare, paths, hash, busy, take, reload, words, onNews}) -> {look(offline), news(), accept()}.
  * read(which, path) -> Promise of the text of a file as the `active` or the `waiting` worker keeps it, or null;
  * compare and paths are newsOf and sheetsToRead; hash(text) -> Promise of its digest; busy.ask() -> what is half done;
- * take() -> Promise of whether the new version took over. look({state, next}) follows startOffline, `next` being the
+ * take() -> Promise of whether the new version took over, or 'late'. look({state, next}) follows startOffline, `next` being the
  * version that waits; onNews() is called when news() is known. accept() -> Promise of {kept, words}, or of null while
  * the page is loaded anew.
  */
@@ -47,7 +47,8 @@ export const openUpdate = ({ read, compare, paths, hash, busy, take, reload, wor
   const accept = async () => {
     const half = await busy.ask();
     if (half) return { kept: false, words: words.refused(half) };
-    if (!await take()) return { kept: false, words: words.none };
+    const taken = await take();
+    if (taken !== true) return { kept: false, words: taken ? words.late : words.none };
     reload();
     return null;
   };

@@ -54,4 +54,5 @@ export const N = {
     return `Not taken: ${IN_HAND[why] ?? IN_HAND.typed} (${where}). Finish that first, then tap here again. Nothing is lost meanwhile.`;
   },
   none: 'No new version waits any more. This page goes on as it is.',
+  late: 'Not taken yet: this browser is not done with the old version. It takes the new one by itself, mostly within five minutes. Go on working; nothing is lost.',
 };

@@ -404,11 +404,23 @@ def test_a_version_that_takes_over_leaves_a_still_newer_one_its_files(server, pa
     wait_for(lambda: late.hits, "the third version to begin")
     assert page.evaluate("takeUpdate()") is True  # v2, while v3 is being fetched
     assert settled(page) == "waiting"
+    wait_for_state(page, "update-waiting")  # the button is there from now on
     assert page.evaluate("takeUpdate()") is True
     server.stop()
     page.reload()
     assert versions(page) == {"v3"}
     wait_for(lambda: len(caches_of(page)) == 1, "the older copies to be gone")
+
+
+def test_an_update_that_the_browser_does_not_let_in_is_late_and_keeps_nobody_waiting(server, page):
+    visit(page, server)
+    answer = page.evaluate("""async () => {
+      const worker = { state: 'installed', scriptURL: '/sw.js', postMessage: () => {} };
+      const waiting = Object.assign(new EventTarget(), worker);
+      const serviceWorker = Object.assign(new EventTarget(), { getRegistration: async () => ({ waiting }) });
+      return takeUpdate({ navigator: { serviceWorker }, patience: 100 });
+    }""")
+    assert answer == "late"
 
 
 # --- awkward hosts --------------------------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ _INCLUDE = "  - {include: cover, as: left, with: {cover: cover_left}, label: lef
 _FIRST = """\
   - stage: Before
     steps:
-      - {id: ready, do: "Ready, with {joint_gap} and {pump_way}.", check: tick, gate: strip-down}
+      - {id: ready, do: "Ready, with {joint_gap}.", check: tick, gate: strip-down}
       - {id: last, do: Look it up., check: {measure: last}}
 """
 _LAST = """\

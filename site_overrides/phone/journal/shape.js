@@ -26,6 +26,7 @@ const PLAIN = {
   step: (value) => isNumber(value) && value > 0,
   share: (value) => isNumber(value) && value >= 0 && value <= 1,
   id: matches(/^[a-z][a-z0-9-]*$/),
+  file: matches(/^[A-Za-z0-9_-][A-Za-z0-9_.-]*(?:\/[A-Za-z0-9_-][A-Za-z0-9_.-]*)*$/),
   day: matches(/^[0-9]{4}-[0-9]{2}-[0-9]{2}$/),
 };
 
@@ -58,6 +59,7 @@ const STEP = {
   values: ['name'],
   'shows?': ['name'],
   'holds?': ['name'],
+  'picture?': { file: 'file', alt: 'text' },
   was: ['path'],
   completion: 'yes or no',
   duty: 'digest',

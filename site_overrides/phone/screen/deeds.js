@@ -6,11 +6,14 @@ const MOST = 15;
 
 const ruleLeft = (part, { sheet, label }) => {
   const [rule, id = ''] = part.split(':');
-  const { tools, parts, consumables } = sheet.needs;
+  const needed = (...sections) => {
+    const holder = sections.map((section) => sheet.needs[section] ?? {}).find((section) => Object.hasOwn(section, id));
+    return holder?.[id]?.label ?? id;
+  };
   const said = {
     order: () => W.orderDeparture,
-    tool: () => W.toolDeparture(tools[id]?.label ?? id),
-    part: () => W.partDeparture((parts[id] ?? consumables[id])?.label ?? id),
+    tool: () => W.toolDeparture(needed('tools')),
+    part: () => W.partDeparture(needed('parts', 'consumables')),
     value: () => W.valueDeparture(label(id)),
   }[rule];
   return said ? said() : part;
