@@ -5,11 +5,12 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Page, Playwright, sync_playwright
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from tests import demo, good_day
+from tests.browser import test_not_kept, test_update_taken
 from tests.browser.drive import Drive
 from tests.browser.engines import launch_chromium
 from tests.browser.server import Server
@@ -55,6 +56,9 @@ def main() -> None:
 
         drive.open(f"w/{sheet['worksheet']}/")
         take(page, "start")
+        page.locator("[data-promise]").first.scroll_into_view_if_needed()
+        page.locator("[data-action=start]").scroll_into_view_if_needed()
+        take(page, "promise")
         drive.start(sheet["worksheet"], job="Q-1041", vehicle="Blue hatchback", odometer="118350")
         on(stop)
         take(page, "stop")
@@ -74,6 +78,38 @@ def main() -> None:
         drive.look(mixed).locator("[data-result]").first.scroll_into_view_if_needed()
         take(page, "mix")
         browser.close()
+        not_kept(playwright, sheet, server)
+        new_version(playwright)
+
+
+def not_kept(playwright: Playwright, sheet: dict, server: Server) -> None:
+    """A disk that fails under the first tick."""
+    browser = launch_chromium(playwright)
+    context = browser.new_context(viewport=PHONE)
+    context.add_init_script(test_not_kept.STORE)
+    page = context.new_page()
+    drive = Drive(page, server.url("/"))
+    drive.start(sheet["worksheet"], job="Q-1042", vehicle="Grey estate", odometer="91200")
+    page.evaluate("storeDoes('io')")
+    drive.look(drive.next()).locator("[data-check],[data-outcome]").first.click()
+    take(page, "not-kept")
+    browser.close()
+
+
+def new_version(playwright: Playwright) -> None:
+    old, new = (
+        test_update_taken.site(test_update_taken.short_sheet()),
+        test_update_taken.site(test_update_taken.newer_sheet()),
+    )
+    browser = launch_chromium(playwright)
+    page = browser.new_context(viewport=PHONE).new_page()
+    with Server({"/": old}) as server:
+        drive = Drive(page, server.url("/"))
+        page.goto(server.url("/jobs/"))
+        page.wait_for_selector("html[data-offline=ready]", state="attached")
+        test_update_taken.offered(drive, server, new)
+        take(page, "new-version")
+    browser.close()
 
 
 if __name__ == "__main__":
