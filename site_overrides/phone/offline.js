@@ -72,7 +72,7 @@ export const startOffline = ({
     }
     if (!isOurs(container.controller) && !waiting && !installing) await ask(active, 'claim', patience);
     const count = await countOf(active);
-    if (!count) return { state: 'broken', why: 'no-answer' };
+    if (!count) return unanswered(active, waiting, next);
     const { version, kept, listed, packs, gone } = count;
     const facts = { version, kept, listed, packs, gone };
     if (await settle(active, waiting, count)) return { state: 'loading', ...facts };
@@ -81,6 +81,14 @@ export const startOffline = ({
       return { state: 'broken', why: isShellWhole(count) ? 'some-missing' : 'incomplete', ...facts };
     }
     return { state: waiting ? 'update-waiting' : 'ready', whole: true, ...facts, ...next && { next: next.version } };
+  };
+
+  // Some other script once stood at the worker's address and came in as one. It serves nothing and is of no use to any
+  // page, so a worker of ours that waits behind it is let in unasked. One that is only slow is asked a second time.
+  const unanswered = async (active, waiting, next) => {
+    if (!next || await ask(active, 'count', patience)) return { state: 'broken', why: 'no-answer' };
+    activate(waiting);
+    return { state: 'loading' };
   };
 
   // A worker that knows no packs has no pins, and keeps everything. Whether this must be waited for.

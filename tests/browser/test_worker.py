@@ -412,6 +412,20 @@ def test_a_version_that_takes_over_leaves_a_still_newer_one_its_files(server, pa
     wait_for(lambda: len(caches_of(page)) == 1, "the older copies to be gone")
 
 
+def test_another_script_in_place_of_the_worker_is_replaced_at_the_next_good_visit(server, page):
+    visit(page, server)
+    server.put("/", {**site("v1"), "sw.js": b"globalThis.version = 'another'"})
+    assert update(page) == "waiting"
+    page.evaluate("sessionStorage.setItem('patience', 1500)")
+    page.goto("about:blank")  # the last page closes, and the browser lets in what waits
+    server.put("/", site("v2"))
+    page.goto(server.url("/"))
+    page.wait_for_function("() => states.at(-1)?.state === 'ready'", timeout=60_000)
+    server.stop()
+    page.reload()
+    assert versions(page) == {"v2"}
+
+
 def test_an_update_that_the_browser_does_not_let_in_is_late_and_keeps_nobody_waiting(server, page):
     visit(page, server)
     answer = page.evaluate("""async () => {

@@ -32,6 +32,7 @@ globalThis.states = [];
 globalThis.takeUpdate = takeUpdate;
 globalThis.site = startOffline({
   onState: (state, detail) => states.push({ state, ...detail }),
+  patience: Number(sessionStorage.getItem('patience')) || undefined, // ms; for a test that has less of it
   pins: async () => await (await caches.match('/choice'))?.json() ?? null,
 });
 globalThis.choose = async names => {
