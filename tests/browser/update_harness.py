@@ -192,6 +192,12 @@ class Phone:
     def __exit__(self, *_: object) -> None:
         self.kill()
 
+    def forget(self, origin: str) -> None:
+        """The system may give a trial the port of an earlier one, and the phone still holds that one's site."""
+        session = self.page.context.new_cdp_session(self.page)
+        session.send("Storage.clearDataForOrigin", {"origin": origin, "storageTypes": "all"})
+        session.detach()
+
     @property
     def page(self) -> Page:
         if not self._page:
@@ -293,6 +299,7 @@ def attempted(phone: Phone, plan: Plan, versions: Versions, ready: str = READY) 
 
 def attempt(phone: Phone, plan: Plan, versions: Versions, ready: str = READY) -> Trial:
     with Server({"/": versions.old}) as server:
+        phone.forget(server.url(""))
         _install(phone, server, plan, ready)
         planted = _plant(server, plan, versions)
         server.put("/", versions.new)

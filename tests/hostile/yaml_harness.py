@@ -152,8 +152,9 @@ VERDICTS = ("tracebacks", "slow", "large", "poor words")
 
 
 def verdicts(one: Outcome) -> dict[str, bool]:
-    """Which promises a case broke."""
-    broken = (bool(one.wrong), one.seconds > MOST_SECONDS, one.megabytes > MOST_MEGABYTES, bool(one.poor))
+    """Which promises a case broke; each file that it spoiled may take its time."""
+    is_slow = one.seconds > MOST_SECONDS * max(one.files, 1)
+    broken = (bool(one.wrong), is_slow, one.megabytes > MOST_MEGABYTES, bool(one.poor))
     return dict(zip(VERDICTS, broken, strict=True))
 
 
