@@ -71,7 +71,8 @@ def build(texts: Mapping[str, bytes], pictures: Mapping[str, bytes], overrides: 
 def add_worker(built: Built, files: Mapping[str, bytes], template: bytes) -> dict[str, bytes]:
     """`packs.json` and `sw.js` for the whole site. What `files` holds beside what was built here (the theme's pages and
     all they need) is one pack, the guide."""
-    more = {path: content for path, content in files.items() if path not in (*built.files, bundle.INDEX)}
+    ours = {*built.files, bundle.INDEX}
+    more = {path: content for path, content in files.items() if path not in ours}
     pages = tuple(path for path in more if bundle.worth_keeping(path))
     packs = {
         **built.packs,

@@ -181,7 +181,7 @@ const halfDone = () => {
 const renewal = openUpdate({
   read: (which, path) => site.read(which, path),
   compare: newsOf, paths: sheetsToRead, hash: digest, take: takeUpdate, reload: () => location.reload(), words: N,
-  busy: openBusy({ name: `handturn busy ${root.pathname}`, Channel: reach('BroadcastChannel'), isBusy: halfDone }),
+  busy: openBusy({ name: `handturn:${root.pathname} ${shop} busy`, Channel: reach('BroadcastChannel'), isBusy: halfDone }),
   onNews: () => {
     offline = { ...offline, news: renewal.news() };
     current.onDevice();
