@@ -1,4 +1,4 @@
-"""Many spoiled sources through `handturn check`: python -m tests.hostile.yaml_harness --files 100000
+"""Many spoiled sources through `handturn check`: python -m tests.hostile.yaml_harness --files 20000
 
 None may end in a traceback, take more than 2 s of a processor or more than 300 MB, or get words that nobody can follow.
 Each worker is a process of its own, so that a hang or a death is one row of the table. `--only N` shows case N and what
@@ -185,7 +185,7 @@ def show(number: int, seed: int, kinds: tuple[str, ...]) -> None:
 
 def main() -> int:
     words = argparse.ArgumentParser(prog="python -m tests.hostile.yaml_harness", description=__doc__)
-    words.add_argument("--files", type=int, default=100_000)
+    words.add_argument("--files", type=int, default=20_000)
     words.add_argument("--workers", type=int, default=2)
     words.add_argument("--seed", type=int, default=1)
     words.add_argument("--kind", action="append", choices=list(KINDS), help="only these kinds")
