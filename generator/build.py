@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -49,8 +50,18 @@ def check_texts(
     return Checked(library, () if found else tuple(compiled.sheets), tuple(found))
 
 
-def build(texts: Mapping[str, bytes], pictures: Mapping[str, bytes], overrides: Mapping[str, bytes]) -> Built:
-    """All pages of a site but the theme's: start, jobs, worksheets, the phone's code. Two builds are byte-identical."""
+def build(
+    texts: Mapping[str, bytes],
+    pictures: Mapping[str, bytes],
+    overrides: Mapping[str, bytes],
+    day: datetime.date | None = None,
+) -> Built:
+    """All pages of a site but the theme's: start, jobs, worksheets, the phone's code. Two builds are byte-identical.
+
+    `day` (today, as phones count it) tells the printed torque sheets whose calibration is overdue, and bears on nothing
+    else.
+    """
+    today = (day or datetime.datetime.now(datetime.UTC).date()).isoformat()
     checked = check_texts(texts, pictures)
     if checked.faults:
         return Built(checked)
@@ -61,7 +72,7 @@ def build(texts: Mapping[str, bytes], pictures: Mapping[str, bytes], overrides: 
     files = {path: content for path, content in overrides.items() if not _template(path) and path != "sw.js"}
     packs: dict[str, bundle.Pack] = {}
     for sheet in checked.sheets:
-        made = _worksheet(sheet, site, pictures)
+        made = _worksheet(sheet, site, pictures, today)
         packs[sheet["worksheet"]] = _pack(sheet, tuple(made))
         files |= made
     files |= _pages(checked, site)
@@ -101,13 +112,13 @@ def _pack(sheet: dict[str, Any], paths: tuple[str, ...]) -> bundle.Pack:
     return bundle.Pack(sheet["title"], paths, "worksheet", engine, sheet["revision"], steps, digest_of(sheet))
 
 
-def _worksheet(sheet: dict[str, Any], site: render.Site, pictures: Mapping[str, bytes]) -> dict[str, bytes]:
+def _worksheet(sheet: dict[str, Any], site: render.Site, pictures: Mapping[str, bytes], day: str) -> dict[str, bytes]:
     folder = f"w/{sheet['worksheet']}/"
     text = canonical(sheet).encode()
     shown = {step["picture"]["file"] for step in sheet["steps"] if step["picture"]}
     made = {f"{folder}pictures/{name}": pictures[name] for name in sorted(shown)}
     page = render.worksheet_page(sheet, digest_of(sheet), site).encode()
-    torque = render.torque_page(sheet, digest_of(sheet), site).encode()
+    torque = render.torque_page(sheet, digest_of(sheet), site, day).encode()
     pages = {f"{folder}index.html": page, f"{folder}torque/index.html": torque}
     return {**pages, f"{folder}sheet.json": text, **made}
 

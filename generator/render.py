@@ -17,6 +17,7 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 
 from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step
 from generator.policy import STRICT
+from generator.quantities.wrench import is_overdue, on_day
 from generator.richtext import Rich, rich
 
 Sheet = Mapping[str, Any]
@@ -75,8 +76,9 @@ def worksheet_page(sheet: Sheet, digest: str, site: Site) -> str:
     )
 
 
-def torque_page(sheet: Sheet, digest: str, site: Site) -> str:
-    """The page at `w/<worksheet>/torque/`: every fastener of the job in one table, the paper that goes on the car."""
+def torque_page(sheet: Sheet, digest: str, site: Site, day: str) -> str:
+    """The page at `w/<worksheet>/torque/`: every fastener of the job in one table, the paper that goes on the car. The
+    wrenches are those the phone takes on `day` (`2026-10-02`)."""
     return _page(
         "torque.html",
         site,
@@ -84,7 +86,8 @@ def torque_page(sheet: Sheet, digest: str, site: Site) -> str:
         title="Torque sheet",
         sheet=sheet,
         digest=digest,
-        groups=_fasteners(sheet),
+        groups=_fasteners(sheet, day),
+        overdue={name for name, wrench in sheet["wrenches"].items() if is_overdue(wrench, day)},
         missing=sheet["needs"]["no_wrench"],
     )
 
@@ -323,10 +326,10 @@ def _bolt_lists(sheet: Sheet) -> list[dict[str, Any]]:
     ]
 
 
-def _fasteners(sheet: Sheet) -> list[dict[str, Any]]:
+def _fasteners(sheet: Sheet, day: str) -> list[dict[str, Any]]:
     """Every tightening in the order of work, by the bolt list that holds it."""
     rows = [
-        {"list": step["check"]["list"], **_fastener(number, step["check"], sheet)}
+        {"list": step["check"]["list"], **_fastener(number, step["check"], sheet, day)}
         for number, step in enumerate(sheet["steps"], 1)
         if step["check"]["kind"] == "tighten"
     ]
@@ -335,7 +338,7 @@ def _fasteners(sheet: Sheet) -> list[dict[str, Any]]:
     return [group for group in groups if group["rows"]]
 
 
-def _fastener(number: int, check: Mapping[str, Any], sheet: Sheet) -> dict[str, Any]:
+def _fastener(number: int, check: Mapping[str, Any], sheet: Sheet, day: str) -> dict[str, Any]:
     value = sheet["values"][check["value"]]
     facts = (value["thread"], value["grade"] and f"class {value['grade']}", value["into"] and f"into {value['into']}")
     return {
@@ -350,7 +353,7 @@ def _fastener(number: int, check: Mapping[str, Any], sheet: Sheet) -> dict[str, 
         "from": source_line(value["source"]),
         "missing": value["missing"],
         "doubt": value["doubt"],
-        "pulls": [_pull(part, sheet) for part in _pulls(check) if part["target"]],
+        "pulls": [_pull(part, sheet, day) for part in _pulls(check) if part["target"]],
     }
 
 
@@ -359,12 +362,14 @@ def _pulls(check: Mapping[str, Any]) -> list[Mapping[str, Any]]:
     return list({part["id"].partition(".")[0]: part for part in reversed(check["parts"])}.values())[::-1]
 
 
-def _pull(part: Mapping[str, Any], sheet: Sheet) -> str:
-    best = next((one for one in part["settings"] if one["inside"]), None)
-    if best is None:
+def _pull(part: Mapping[str, Any], sheet: Sheet, day: str) -> str:
+    """What to set on which wrench, as the phone has it; one whose calibration is overdue is named so."""
+    best = next(iter(on_day(list(part["settings"]), sheet["wrenches"], day)), None)
+    if best is None or not best["inside"]:
         return f"{part['target']}{', no wrench here' if part['kind'] == 'torque' else ''}"
     wrench = sheet["wrenches"][best["wrench"]]
-    return f"{best['text']} {wrench['unit']} on {wrench['label']}"
+    overdue = f", calibration overdue since {wrench['due']}" if is_overdue(wrench, day) else ""
+    return f"{best['text']} {wrench['unit']} on {wrench['label']}{overdue}"
 
 
 # --- the guide's page of one procedure --------------------------------------------------------------------------------

@@ -11,6 +11,7 @@ from generator import render, report
 from generator.build import check_texts
 from generator.compile.tightening import points_of
 from generator.model import EngineValue
+from generator.quantities.wrench import on_day
 from tests import demo
 
 TEMPLATES = Path(__file__).parent.parent / "site_overrides/templates"
@@ -55,8 +56,40 @@ def settings(made, part: int = 0):
     return [(s["wrench"], s["text"], s["inside"]) for s in made["steps"][0]["check"]["parts"][part]["settings"]]
 
 
-def test_each_pull_has_its_setting_on_every_wrench_that_reaches_it_the_smallest_first():
+def test_each_pull_has_its_setting_on_every_wrench_that_reaches_it_in_its_own_unit_first():
     assert settings(sheet(torque("torque: 24 N.m, reuse: yes"))) == [("small", "24.0", True), ("foot", "18", True)]
+    assert settings(sheet(torque("torque: 15 lbf.ft, reuse: yes"))) == [("foot", "15", True), ("small", "20.5", True)]
+    assert settings(sheet(torque("torque: 100 N.m, reuse: yes"))) == [("large", "100", True), ("foot", "74", True)]
+
+
+RACK = """\
+  - {wrench: coarse, label: Coarse, from: 10 N.m, to: 100 N.m, step: 2 N.m, class: II A}
+  - {wrench: fine, label: Fine, from: 10 N.m, to: 100 N.m, step: 0.5 N.m, class: II A, due: 2026-06-01}
+  - {wrench: near-its-end, label: Near its end, from: 10 N.m, to: 50 N.m, step: 0.5 N.m, class: II A}
+  - {wrench: foot, label: Foot-pounds, from: 10 lbf.ft, to: 80 lbf.ft, step: 0.1 lbf.ft, class: II A}
+"""
+
+
+def test_the_middle_of_the_scale_goes_before_the_finest_step_and_a_date_before_both():
+    made = sheet(torque("torque: 46 N.m, reuse: yes"), SHOP.split("  - ")[0] + RACK)
+    every_day = made["steps"][0]["check"]["parts"][0]["settings"]
+    order = ["fine", "coarse", "near-its-end", "foot"]
+    assert [one["wrench"] for one in every_day] == order
+    taken = {day: [one["wrench"] for one in on_day(every_day, made["wrenches"], day)] for day in DAYS}
+    assert taken == {DAYS[0]: order, DAYS[1]: [*order[1:], "fine"]}
+
+
+DAYS = ("2026-06-01", "2026-06-02")
+
+
+def test_paper_names_the_wrench_that_is_in_date_and_an_overdue_one_as_overdue():
+    shop = SHOP.replace("due: 2027-03-01", "due: 2026-06-01")
+    made = sheet(torque("torque: 24 N.m, reuse: yes"), shop)
+    before, after = (text_of(torque_sheet(made, day)) for day in DAYS)
+    assert "24.0 N.m on Small" in before and "18 lbf.ft on Foot-pounds" in after
+    alone = sheet(torque("torque: 8 N.m, reuse: yes"), shop)
+    assert "8.0 N.m on Small, calibration overdue since 2026-06-01" in text_of(torque_sheet(alone, DAYS[1]))
+    assert "calibration overdue since 2026-06-01" not in text_of(torque_sheet(alone, DAYS[0]))
 
 
 def test_a_wrench_whose_marks_miss_the_tolerance_comes_last_and_says_so():
@@ -178,9 +211,9 @@ def test_check_says_what_is_doubtful_and_what_no_wrench_can_set():
     assert report.cautions([sheet(torque("torque: 24 N.m, reuse: yes"))]) == ""
 
 
-def torque_sheet(made) -> BeautifulSoup:
+def torque_sheet(made, day: str = "2026-10-02") -> BeautifulSoup:
     templates = {path.name: path.read_text() for path in TEMPLATES.glob("*.html")}
-    page = render.torque_page(made, "d" * 64, render.Site.of("quay", "Quay workshop", templates))
+    page = render.torque_page(made, "d" * 64, render.Site.of("quay", "Quay workshop", templates), day)
     return BeautifulSoup(page, "html.parser")
 
 

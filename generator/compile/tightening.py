@@ -127,11 +127,10 @@ def settings(pull: str | None, margin: Json | None, final: Json | None, shop: Sh
         return []
     target = to_base(float(number), unit)
     share = _base(margin) / _base(final) if margin and final and _base(final) else None
-    tools = sorted((_tool(one) for one in shop.wrenches), key=lambda one: to_base(one.high, one.unit))
-    picks = wrenches.pick(target, None if share is None else share * target, tools)
+    picks = wrenches.pick(target, None if share is None else share * target, map(_tool, shop.wrenches))
     return [
         {"wrench": one.wrench.name, "number": one.number, "text": one.text, "inside": one.inside}
-        for one in sorted(picks, key=lambda one: not one.inside)
+        for one in wrenches.best_first(picks, unit)
     ]
 
 

@@ -6,7 +6,7 @@ The arithmetic is trees of the formula language, so that the phone walks the sam
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,6 +14,7 @@ from generator.quantities.units import from_base, shown, to_base
 from generator.quantities.walk import NEAR, Env, Unknown, evaluate
 
 Tree = Any
+Json = dict[str, Any]
 
 # ISO 6789, part of the reading. Type I shows, type II is set. These classes may be off by 4 % where the greatest torque
 # is above 10 N.m; smaller ones, and the other classes (spring bars, screwdrivers), by 6 %. II A is from a wrench's
@@ -40,7 +41,8 @@ class Wrench:
 @dataclass(frozen=True)
 class Pick:
     """A wrench that reaches a setting. `number` in the wrench's unit is the mark to set, `text` the same as it is read;
-    `base` is N.m, `tolerance` what it may be off, N.m. Not `inside`: no mark of this wrench is within the tolerance."""
+    `base` is N.m, `tolerance` what it may be off, N.m, `setting` what was asked for, N.m. Not `inside`: no mark of this
+    wrench is within the tolerance."""
 
     wrench: Wrench
     number: float
@@ -48,6 +50,7 @@ class Pick:
     base: float
     tolerance: float
     inside: bool
+    setting: float
 
 
 def _name(name: str) -> Tree:
@@ -137,7 +140,42 @@ def _picks(target: float, tolerance: float | None, wrenches: Iterable[Wrench]) -
         assert not isinstance(base, Unknown), "a wrench that is offered has a mark"
         text = shown(base, wrench.unit, wrench.step)
         inside = evaluate(inside_tree(), env) is True
-        yield Pick(wrench, from_base(base, wrench.unit), text, base, allowed, inside)
+        yield Pick(wrench, from_base(base, wrench.unit), text, base, allowed, inside, target)
+
+
+# A wrench is truest away from both ends of its scale: from a fifth of its greatest torque (where the tests of ISO 6789
+# began before 2017) to nine tenths. common practice, no source
+MIDDLE_FROM, MIDDLE_TO = 0.2, 0.9
+
+
+def best_first(picks: Iterable[Pick], unit: str) -> list[Pick]:
+    """Picks for a torque that is printed in `unit`, in the order in which a wrench is taken, whatever the day.
+
+    First those with a mark inside the tolerance, then those marked in the torque's own unit, then those in the middle
+    of whose scale it lies, then the finest step, then the smallest. `on_day` (`bestFirst` on the phone)
+    puts the overdue ones behind.
+    """
+    return sorted(picks, key=lambda one: _rank(one, unit))
+
+
+def _rank(one: Pick, unit: str) -> tuple[bool, bool, bool, float, float, str]:
+    wrench, marks = one.wrench, _marks(one.wrench)
+    share = one.setting / marks["high"]
+    middle = MIDDLE_FROM * (1 - NEAR) <= share <= MIDDLE_TO * (1 + NEAR)
+    return (not one.inside, wrench.unit != unit, not middle, marks["step"], marks["high"], wrench.name)
+
+
+def on_day(settings: list[Json], wrenches: Mapping[str, Json], day: str) -> list[Json]:
+    """The settings of one pull as they are taken on a day (`2026-10-02`): the overdue behind those that are as near.
+
+    The worksheet keeps the order that holds on every day, so that no day makes another worksheet.
+    """
+    return sorted(settings, key=lambda one: (not one["inside"], is_overdue(wrenches[one["wrench"]], day)))
+
+
+def is_overdue(wrench: Json, day: str) -> bool:
+    """Was its calibration due before this day?"""
+    return wrench["due"] is not None and wrench["due"] < day
 
 
 def _marks(wrench: Wrench) -> dict[str, float]:

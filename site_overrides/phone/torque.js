@@ -42,25 +42,48 @@ const markOn = ({ wrench, setting, tolerance }, { torque, units }) => {
   return { number: fromBase(base, unit), text: shown(base, unit, wrench.step), inside };
 };
 
-const greatest = ({ wrenches, units }, { wrench }) => {
-  const { high, unit } = wrenches[wrench];
-  return own(units, unit) ? toBase(high, units[unit]) : Infinity;
+/** Is its calibration overdue on the day of `now` (milliseconds)? */
+export const isOverdue = (wrench, now) => Boolean(wrench?.due) && wrench.due < new Date(now).toISOString().slice(0, 10);
+
+// A wrench is truest away from both ends of its scale. common practice, no source
+const [MIDDLE_FROM, MIDDLE_TO] = [0.2, 0.9];
+
+// The order in which a wrench is taken, as generator/quantities/wrench.py has it, with the day.
+const rankOf = ({ wrench, inside, setting }, { unit, sheet, now }) => {
+  const one = sheet.wrenches[wrench];
+  const marked = own(sheet.units, one.unit);
+  const [step, high] = [one.step, one.high].map((number) => (marked ? toBase(number, marked) : Infinity));
+  const share = (setting ?? 0) / high;
+  const isMiddle = share >= MIDDLE_FROM * (1 - NEAR) && share <= MIDDLE_TO * (1 + NEAR);
+  return [!inside, isOverdue(one, now), one.unit !== unit, !isMiddle, step, high, wrench];
+};
+
+const byRank = (a, b) => {
+  const at = a.findIndex((value, index) => value !== b[index]);
+  return at < 0 ? 0 : a[at] < b[at] ? -1 : 1;
 };
 
 /**
- * settingsFor({target, tolerance, adapter, leverOf}, sheet) -> [{wrench, number, text, inside, setting}], best first.
+ * bestFirst(settings, {unit, sheet, now}) -> the same, best first, for a torque printed in `unit` on the day of `now`:
+ * a mark inside the tolerance, calibration in date, the torque's own unit, the middle of the scale, the finest step.
+ */
+export const bestFirst = (settings, about) => (
+  settings.map((one) => ({ one, rank: rankOf(one, about) })).sort((a, b) => byRank(a.rank, b.rank)).map(({ one }) => one)
+);
+
+/**
+ * settingsFor({target, tolerance, adapter, leverOf}, sheet) -> [{wrench, number, text, inside, setting}], in no order.
  * tolerance: N.m or null (the wrench's own accuracy); adapter: {length, angle} or null; leverOf(wrench id): mm or null.
  * `number` is null, and `setting` too, where the adapter leaves no setting or the lever is not known.
  */
 export const settingsFor = ({ target, tolerance, adapter = null, leverOf = () => null }, sheet) => {
-  const found = Object.entries(sheet.wrenches).flatMap(([id, wrench]) => {
+  return Object.entries(sheet.wrenches).flatMap(([id, wrench]) => {
     const setting = adapter ? settingWith(target, { ...adapter, lever: leverOf(id) }, sheet) : target;
     if (setting === null) return [{ wrench: id, number: null, text: '', inside: false, setting }];
     const off = (tolerance ?? wrench.accuracy * target) * (setting / target);
     const mark = markOn({ wrench, setting, tolerance: off }, sheet);
     return mark ? [{ wrench: id, ...mark, setting }] : [];
   });
-  return found.sort((a, b) => b.inside - a.inside || greatest(sheet, a) - greatest(sheet, b));
 };
 
 /** `above` or `below` the band {low, high}, or null. */
@@ -86,6 +109,3 @@ export const roughly = (base) => shown(base, NEWTON_METRE, base >= 100 ? 1 : bas
 
 /** A torque as exactly as it is worth reading, in one of the sheet's units. */
 export const exactly = (base, name, { units }) => shown(base, own(units, name) ?? NEWTON_METRE, null);
-
-/** Is its calibration overdue on the day of `now` (milliseconds)? */
-export const isOverdue = (wrench, now) => Boolean(wrench?.due) && wrench.due < new Date(now).toISOString().slice(0, 10);

@@ -3,25 +3,32 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from random import Random
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser
 
+from generator.compile.tightening import settings, trees_json, wrenches_json
+from generator.model import Shop
 from generator.quantities.units import KINDS, table_json, to_base
 from generator.quantities.walk import Unknown
 from generator.quantities.wrench import (
     Wrench,
     inside_tree,
+    is_overdue,
     offered_tree,
+    on_day,
     pick,
     rounding_tree,
     setting,
     setting_tree,
 )
+from tests import demo
 from tests.browser.server import Server
 
+Json = dict[str, Any]
 pytestmark = pytest.mark.browser
 
 ASK = """async (text) => {
@@ -79,3 +86,76 @@ def test_the_phone_sets_a_wrench_as_the_desk_does(chromium: Browser, pages: Serv
     assert {desk["offered"] for desk in expected} == {True, False}
     assert {desk["inside"] for desk in expected if desk["offered"]} == {True, False}
     assert any("set" in desk for desk in expected), "some adapters have no setting"
+
+
+# --- which wrench is taken --------------------------------------------------------------------------------------------
+
+CHOOSE = """async (text) => {
+  const { bestFirst, pullOf, settingsFor } = await import('/phone/torque.js');
+  return JSON.stringify(JSON.parse(text).map(({ sheet, target, settings, tolerance, now }) => {
+    const { base, unit } = pullOf(target, sheet.units);
+    const written = settings.map((one) => ({ ...one, setting: base }));
+    const typed = settingsFor({ target: base, tolerance }, sheet);
+    const taken = (found) => bestFirst(found, { unit, sheet, now }).map((one) => [one.wrench, one.text, one.inside]);
+    return [taken(written), taken(typed)];
+  }));
+}"""
+DAY = "2026-10-02"
+NOON = 1790942400000  # of that day
+
+
+def some_shop(random: Random) -> Shop:
+    """A rack of two to nine wrenches in all units; the same range twice, and one due about now, come often."""
+    made = []
+    for number in range(random.randint(2, 9)):
+        unit, step = random.choice(KINDS["torque"]), random.choice(["0.1", "0.25", "0.5", "1", "2", "5"])
+        low = random.choice([1, 2, 5, 10, 20, 40])
+        high = low * random.choice([4, 5, 10])
+        wrench = {"wrench": f"w-{number}", "label": "One", "from": f"{low} {unit}", "to": f"{high} {unit}"}
+        due = random.choice([{}, {"due": "2026-10-01"}, {"due": DAY}, {"due": "2027-05-01"}])
+        made.append({**wrench, "step": f"{step} {unit}", "class": random.choice(["II A", "II D"]), **due})
+    person = {"initials": "KS", "name": "Kim", "role": "lead"}
+    return Shop.model_validate({"shop": "quay", "title": "Quay", "people": [person], "wrenches": made})
+
+
+def choices() -> Iterator[tuple[Json, list[Any]]]:
+    """What the phone is asked, and what the printed sheet says: of generated racks and of the demo's worksheets."""
+    random = Random(1797)
+    for _ in range(400):
+        shop = some_shop(random)
+        target = f"{random.choice([2, 5, 8.5, 10, 20, 36, 50, 68, 90, 120])} {random.choice(KINDS['torque'])}"
+        sheet = {"wrenches": wrenches_json(shop), "units": table_json(["torque"]), "torque": trees_json()}
+        yield choice(sheet, target, settings(target, None, None, shop), None)
+    for layout in ("inline-four", "vee-six", "flat-four", "inline-three"):
+        sheet = demo.sheet(layout)
+        for step in sheet["steps"]:
+            check, about = step["check"], sheet["values"].get(step["check"].get("value"), {})
+            for part in check["parts"] if check["kind"] == "tighten" else []:
+                if part["kind"] == "torque":
+                    yield choice(sheet, part["target"], part["settings"], tolerance_at(part["target"], about))
+
+
+def choice(sheet: Json, target: str, written: list[Json], tolerance: float | None) -> tuple[Json, list[Any]]:
+    asked = {key: sheet[key] for key in ("wrenches", "units", "torque")}
+    taken = [[one["wrench"], one["text"], one["inside"]] for one in on_day(written, sheet["wrenches"], DAY)]
+    return {"sheet": asked, "target": target, "settings": written, "tolerance": tolerance, "now": NOON}, taken
+
+
+def tolerance_at(target: str, about: Json) -> float | None:
+    """The maker's tolerance, N.m, at one pull: the same share as at the last."""
+    margin, final = ((about[key] and to_base(about[key]["number"], about[key]["unit"])) for key in ("margin", "number"))
+    number, _, unit = target.partition(" ")
+    return margin / final * to_base(float(number), unit) if margin and final else None
+
+
+def test_the_phone_takes_the_wrench_that_the_printed_sheet_names(chromium: Browser, pages: Server):
+    asked, expected = zip(*choices(), strict=True)
+    page = chromium.new_page()
+    page.goto(pages.url("/phone/torque.js"))
+    answers = json.loads(page.evaluate(CHOOSE, json.dumps(asked)))
+    page.close()
+    for ask, (written, typed), taken in zip(asked, answers, expected, strict=True):
+        assert written == typed == taken, ask
+    assert sum(len(taken) > 1 for taken in expected) > 150
+    first = [(ask["sheet"]["wrenches"], taken[0][0]) for ask, taken in zip(asked, expected, strict=True) if taken]
+    assert any(is_overdue(rack[name], DAY) for rack, name in first), "some torques only an overdue wrench can set"

@@ -13,6 +13,7 @@ from generator.quantities.units import KINDS, table_json, to_base
 from generator.quantities.wrench import (
     Wrench,
     accuracy,
+    best_first,
     inside_tree,
     offered_tree,
     pick,
@@ -52,10 +53,10 @@ def settings(target: str, within: list[str] | None = None) -> list[Json]:
         for name, one in WRENCHES.items()
         if within is None or name in within
     ]
-    picks = pick(to_base(float(number), unit), None, sorted(tools, key=lambda one: to_base(one.high, one.unit)))
+    picks = pick(to_base(float(number), unit), None, tools)
     return [
         {"wrench": one.wrench.name, "number": one.number, "text": one.text, "inside": one.inside}
-        for one in sorted(picks, key=lambda one: not one.inside)
+        for one in best_first(picks, unit)
     ]
 
 

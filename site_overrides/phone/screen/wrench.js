@@ -1,6 +1,6 @@
 // The wrench in the hand: which of the shop's reach the torque, what is odd about the one that is chosen, and an adapter.
 
-import { exactly, isOverdue, pullOf, settingsFor } from '../torque.js';
+import { bestFirst, exactly, isOverdue, pullOf, settingsFor } from '../torque.js';
 import { W, dateText, said, unitSaid } from '../words.js';
 import { adapterBox } from './adapter.js';
 import { field } from './form.js';
@@ -40,15 +40,17 @@ export const wrenchInHand = ({ sheet, about, onChange }) => {
     onChange();
   });
 
-  const offered = (pull, torque, { typed, value }) => {
+  const reaching = (pull, torque, { typed, value }) => {
     const isPlain = !adapter.given() && !typed && pull.settings;
     if (isPlain) return pull.settings.map((one) => ({ ...one, setting: torque.base }));
     const tolerance = toleranceAt(torque.base, about, value, sheet);
     return settingsFor({ target: torque.base, tolerance, adapter: adapter.given(), leverOf: adapter.leverOf }, sheet);
   };
-  // The one that was chosen stays in the hand while it reaches; else the best whose calibration is not overdue.
-  const chosen = (settings) => settings.find(({ wrench }) => wrench === shared.hand.wrench)
-    ?? settings.find(({ wrench, inside }) => inside && !isOverdue(sheet.wrenches[wrench], shared.now)) ?? settings[0] ?? null;
+  const offered = (pull, torque, about) => (
+    bestFirst(reaching(pull, torque, about), { unit: torque.unit, sheet, now: shared.now })
+  );
+  // The one that was chosen stays in the hand while it reaches; else the best.
+  const chosen = (settings) => settings.find(({ wrench }) => wrench === shared.hand.wrench) ?? settings[0] ?? null;
 
   const oddOf = (settings, one, target) => {
     if (!settings.length) return Object.keys(sheet.wrenches).length ? W.noWrench(target) : W.noWrenches(target);
