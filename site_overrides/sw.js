@@ -81,7 +81,7 @@ const goodBytes = async answer => {
   return bytes && await sha256(bytes) === SITE.index.sha256 ? bytes : undefined;
 };
 
-const filesOf = (all, names) => names.flatMap(name => Object.entries(all[name].files));
+const filesOf = (all, names) => Object.entries(all).filter(([name]) => names.includes(name)).flatMap(([, { files }]) => Object.entries(files));
 
 /** Every path with its hash: the shell, the index and these packs. */
 const listOf = (all, names) => new Map([...SHELL, ...filesOf(all, names)]);
@@ -121,8 +121,8 @@ const isSound = async () => {
 };
 
 const canonical = group => {
-  const names = Object.keys(group).sort();
-  return `{${names.map(name => `${JSON.stringify(name)}:${JSON.stringify(group[name])}`).join(',')}}`;
+  const pairs = Object.entries(group).sort(([a], [b]) => (a < b ? -1 : 1));
+  return `{${pairs.map(([name, sha]) => `${JSON.stringify(name)}:${JSON.stringify(sha)}`).join(',')}}`;
 };
 
 const fill = async () => {

@@ -11,8 +11,8 @@ PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
 IMPORT = re.compile(r"(?:from|import\()\s*'([^']+)'")
 PURE = (
     {"clock.js", "formula.js", "journal.js", "results.js", "sound.js", "torque.js", "vin.js", "words.js"}
-    | {f"journal/{name}.js" for name in ("entries", "figures")}
-    | {"unkept.js", "promise.js", "words_promise.js", "words_news.js", "words_site.js"}
+    | {f"journal/{name}.js" for name in ("duty", "entries", "figures")}
+    | {"own.js", "unkept.js", "promise.js", "words_promise.js", "words_news.js", "words_site.js"}
 )
 """What an element of the screen may know beside the other elements."""
 
