@@ -14,6 +14,7 @@ from generator.journal.answers import CLOSED, is_whole, said
 from generator.journal.bolts import LISTS, bolt_lists, is_on
 from generator.journal.entries import SLOTS, Entry, Gathered, Sheet, add, gather, is_known, texts_of, union
 from generator.journal.legal import BLOCKING, legal
+from generator.journal.ready import unready
 from generator.journal.step import home, judge_step, once
 from generator.journal.view import SECTIONS, Step, View, Why, look, preparation, read_count, read_values
 from generator.journal.walk import Walk, not_closed, open_whys, walk_step
@@ -102,24 +103,10 @@ def _ask_gates_again(view: View, walk: Walk) -> None:
         if whys:
             seen["why"] = [why for why in seen["why"] if why["code"] not in ("open", "list")] + whys
         if step["gate"]["ready"]:
-            seen["why"] += _unready(preparation(view), walk.departs[step["path"]])
+            seen["why"] = [why for why in seen["why"] if why["code"] != "ready"]
+            seen["why"] += unready(view, walk.departs[step["path"]])
         if seen["state"] == "open" and any(why["code"] in BLOCKING for why in seen["why"]):
             seen["state"] = "blocked"
-
-
-RULE_OF_SECTION = {"parts": "part", "tools": "tool", "consumables": "part"}
-
-
-def _unready(ready: dict[str, dict[str, Any]], departs: set[str]) -> list[Why]:
-    """Lists not confirmed, and what is not here; a tool, part or consumable may be gone without, for a reason."""
-    whys: list[Why] = []
-    for section in SECTIONS:
-        missing = [name for name in ready[section]["except"] if f"{RULE_OF_SECTION.get(section)}:{name}" not in departs]
-        if not ready[section]["confirmed"]:
-            whys.append({"code": "ready", "section": section})
-        elif missing and section != "values":
-            whys.append({"code": "ready", "section": section, "items": missing})
-    return whys
 
 
 def _ask_completion(view: View, walk: Walk) -> None:

@@ -31,6 +31,7 @@ _SHEET = re.compile(r"sheet ([0-9a-f]{64}) (.*)")
 _ENTRY = re.compile(r"entry (.*)")
 _END = re.compile(r"end (0|[1-9][0-9]{0,7}) ([0-9a-f]{64})")
 _ID = re.compile(r"[0-9a-f]{20,64}")
+_JOB = re.compile("[^\ud800-\udfff]{1,200}", re.DOTALL)  # whole characters: it stands in an address
 _QUOTED = re.compile(r'"(?:[^"\\]++|\\.)*+"')
 
 REFUSALS = {
@@ -200,7 +201,9 @@ def is_entry(entry: Any) -> bool:
     if not isinstance(entry, dict):
         return False
     texts = ("id", "job", "device", "writer", "prev", "at", "who", "sheet", "step", "part", "kind")
-    if not all(isinstance(entry.get(key), str) for key in texts) or not entry["job"] or not _ID.fullmatch(entry["id"]):
+    if not all(isinstance(entry.get(key), str) for key in texts):
+        return False
+    if not _JOB.fullmatch(entry["job"]) or not _ID.fullmatch(entry["id"]):
         return False
     seen = entry.get("seen")
     return (

@@ -816,6 +816,111 @@ def what_is_not_here_is_gone_without_for_a_reason_but_never_a_one_time_fastener(
     assert bench.why("gate") == [{"code": "ready", "section": "one_time", "items": ["crank_bolt"]}]
 
 
+def _stripped(bench: Bench, *left: str) -> None:
+    """The preparation confirmed, all of it there but what is left, and the gate and what follows it passed."""
+    gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["strip-down"])
+    needs = {**NEEDS, "one_time": {"crank_bolt": {"label": "Crank bolt", "count": 1}}}
+    bench.sheet(gate, step("wipe", 0, TICK), DONE, needs=needs)
+    for part in ("parts", "tools", "values", "one_time"):
+        bench.of_job("confirm", f"confirm:{part}", part, **{"except": list(left) if part == "parts" else []})
+    for part in left:
+        bench.depart("gate", f"part:{part}", "comes at noon")
+    bench.check("gate")
+    bench.check("wipe")
+    bench.leave("finish", "done")
+    assert bench.expect(gate="done", wipe="done", done="done")["complete"]
+
+
+@story
+def a_preparation_that_somebody_contradicts_later_opens_its_gate_again(bench: Bench) -> None:
+    _stripped(bench)
+    bench.of_job("confirm", "confirm:one_time", "one_time", **{"except": ["crank_bolt"]})
+    state = bench.expect(gate="recheck", wipe="done", done="recheck")
+    assert not state["complete"] and not bench.may("gate")["check"]
+    assert bench.why("gate") == [{"code": "ready", "section": "one_time", "items": ["crank_bolt"]}]
+    bench.of_job("confirm", "confirm:one_time", "one_time", **{"except": []})
+    assert bench.expect(gate="done", wipe="done", done="done")["complete"]
+
+
+@story
+def two_phones_that_confirm_a_list_apart_and_differ_open_the_gate_again(bench: Bench) -> None:
+    gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["strip-down"])
+    bench.sheet(gate, step("wipe", 0, TICK), DONE, needs=NEEDS)
+    bench.phone("b")
+    early = bench.of_job("confirm", "confirm:tools", "tools", on="b", **{"except": ["pin"]})
+    for part in ("parts", "tools", "values"):
+        bench.of_job("confirm", f"confirm:{part}", part, **{"except": []})
+    bench.check("gate")
+    bench.check("wipe")
+    bench.expect(gate="done", wipe="done")
+    bench.meet()
+    assert early["lamport"] == 2  # before the gate in the order of entries, and not in view of it all the same
+    bench.expect(gate="recheck", wipe="done", done="blocked")
+    assert bench.why("gate") == [{"code": "ready", "section": "tools", "items": ["pin"]}]
+
+
+@story
+def a_confirmation_taken_back_after_its_gate_opens_it_again(bench: Bench) -> None:
+    _stripped(bench)
+    (told,) = [one for one in bench.phone("a").view.entries if one["kind"] == "confirm" and one["part"] == "tools"]
+    taken = bench.take_back_entry(told)
+    bench.expect(gate="recheck")
+    assert bench.why("gate") == [{"code": "ready", "section": "tools"}]
+    bench.take_back_entry(taken)
+    bench.expect(gate="done", done="done")
+
+
+@story
+def a_departure_without_a_part_taken_back_after_the_gate_opens_it_again(bench: Bench) -> None:
+    _stripped(bench, "belt")
+    (left,) = [one for one in bench.phone("a").view.entries if one["kind"] == "depart"]
+    bench.take_back_entry(left)
+    bench.expect(gate="recheck")
+    assert bench.why("gate") == [{"code": "ready", "section": "parts", "items": ["belt"]}]
+
+
+@story
+def a_worksheet_that_asks_for_more_contradicts_no_preparation(bench: Bench) -> None:
+    gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["strip-down"])
+    bench.sheet(gate, DONE, needs=NEEDS)
+    for part in ("parts", "tools", "values"):
+        bench.of_job("confirm", f"confirm:{part}", part, **{"except": []})
+    bench.check("gate")
+    _adopt(bench, gate, DONE, needs={**NEEDS, "tools": {"ratchet": {"label": "Ratchet"}}})
+    assert bench.expect(gate="done")["ready"]["tools"] == {"confirmed": False, "except": []}
+
+
+@story
+def a_missing_part_told_on_an_older_worksheet_opens_the_gate_again(bench: Bench) -> None:
+    gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["strip-down"])
+    older = bench.sheet(gate, DONE, needs=NEEDS)
+    bench.phone("b")
+    _adopt(bench, gate, DONE, needs={**NEEDS, "tools": {"ratchet": {"label": "Ratchet"}}})
+    for part in ("parts", "tools", "values"):
+        bench.of_job("confirm", f"confirm:{part}", part, **{"except": []})
+    bench.check("gate")
+    bench.phone("b").sheet = older
+    bench.of_job("confirm", "confirm:tools", "tools", on="b", **{"except": ["pin"]})
+    bench.expect(gate="done")
+    bench.meet()
+    bench.expect(gate="recheck")
+    assert bench.why("gate") == [{"code": "ready", "section": "tools"}]
+
+
+@story
+def a_critical_value_disputed_after_its_step_opens_the_step_again(bench: Bench) -> None:
+    values = {"idler": value("critical", None)}
+    bench.sheet(step("idler", 0, tighten("idler", "critical", "1.1"), values=["idler"]), DONE, values=values)
+    bench.phone("b")
+    bench.meet()
+    bench.read("idler", text="40 N.m", source=SOURCE)
+    bench.check("idler", "1.1", set="40 N.m")
+    bench.read("idler", on="b", text="45 N.m", source=SOURCE)
+    bench.expect(idler="done")
+    bench.meet()
+    assert bench.expect(idler="open", done="blocked")["values"]["idler"]["disputed"]
+
+
 @story
 def of_two_counts_given_apart_the_greater_is_still_off(bench: Bench) -> None:
     _starter(bench)
@@ -1063,6 +1168,23 @@ def a_changed_wording_asks_for_one_tap(bench: Bench) -> None:
     same = {"same": bench.sheets[-1]["steps"][0]["wording"]}
     bench.write("confirm", step="wipe", value=same, seen=bench.phone("a").sees("wipe", "wording"))
     assert not bench.expect(wipe="done")["steps"]["wipe"]["reworded"]
+
+
+@story
+def what_a_worksheet_asks_is_worked_out_and_not_taken_from_the_digests_it_states(bench: Bench) -> None:
+    values = {"cover": value("ordinary", "100 N.m")}
+    check = tighten("cover", "ordinary", "1")
+    first = bench.sheet(step("cover", 0, check, values=["cover"]), step("wipe", 0, TICK), DONE, values=values)
+    bench.check("cover", "1", set="100 N.m")
+    bench.check("wipe")
+    weaker = {"cover": value("ordinary", "10 N.m")}
+    reworded = step("wipe", 0, TICK, do=["Wipe it wet."])
+    forged = bench.sheet(step("cover", 0, check, values=["cover"]), reworded, DONE, values=weaker, revision=2)
+    for mine, theirs in zip(forged["steps"], first["steps"], strict=True):
+        mine |= {key: theirs[key] for key in ("duty", "wording")}
+    bench.of_job("adopt", "sheet", sheet=digest_of(forged))
+    state = bench.expect(cover="recheck", wipe="done")
+    assert bench.why("cover") == [{"code": "duty"}] and state["steps"]["wipe"]["reworded"]
 
 
 @story

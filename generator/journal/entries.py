@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from generator.canonical import canonical, code_units
+from generator.journal.values import is_shaped
 
 Entry = dict[str, Any]
 Key = tuple[str, ...]
@@ -64,7 +65,8 @@ SLOTS: dict[str, Callable[[Entry], Key] | None] = {
 
 
 def is_known(entry: Entry) -> bool:
-    return entry["v"] == 1 and entry["kind"] in SLOTS
+    """One of a later version, of a kind that came later, or of a shape that no phone writes, does not count."""
+    return entry["v"] == 1 and entry["kind"] in SLOTS and is_shaped(entry["value"])
 
 
 def is_return(entry: Entry) -> bool:

@@ -134,8 +134,7 @@ def _mark(view: View, ask: Ask, part: str, answer: Answer) -> Mark:
 def _stale(view: View, ask: Ask, entry: Entry) -> list[Why]:
     """Why an answer must be given again although it stands."""
     step, whys = ask.step, list[Why]()
-    before = view.step_as_answered(entry)
-    if not step["path"].startswith("extra/") and (before is None or before["duty"] != step["duty"]):
+    if not step["path"].startswith("extra/") and view.asked_otherwise(entry, step)[0]:
         whys.append({"code": "duty"})
     whys += [_disturbed(view, back) for back in view.backs_on(view.paths(step["path"]), entry)]
     read = [name for name in step["values"] if name in view.read_by and after(view.read_by[name], entry)]
@@ -201,5 +200,4 @@ def _reworded(view: View, step: Step, paths: list[str], marks: list[Mark]) -> bo
     told = view.in_step(paths, "wording")
     view.set_aside(answer.entry for answer in told.answers if not said(answer.entry["value"].get("same")))
     same = not told.disputed and any(a.entry["value"].get("same") == step["wording"] for a in told.answers)
-    before = [view.step_as_answered(mark.answer.entry) for mark in marks]
-    return not same and any(old is None or old["wording"] != step["wording"] for old in before)
+    return not same and any(view.asked_otherwise(mark.answer.entry, step)[1] for mark in marks)

@@ -11,6 +11,7 @@ from typing import Any
 
 from generator.canonical import canonical, in_order
 from generator.journal.answers import is_whole, value_state
+from generator.journal.duty import duty_text, wording_text
 from generator.journal.entries import (
     Entry,
     Gathered,
@@ -53,6 +54,7 @@ class View:
     inert: set[int] = field(default_factory=set)
     departures: set[int] = field(default_factory=set)
     known_steps: dict[str, dict[str, Step]] = field(default_factory=dict)
+    texts: dict[tuple[str, str], tuple[str, str]] = field(default_factory=dict)  # (sheet, path) -> duty, wording
 
     def in_job(self, name: str) -> Standing:
         return standing_in_job(self.gathered, self.undone, name)
@@ -85,6 +87,22 @@ class View:
             sheet = self.sheets.get(entry["sheet"])
             self.known_steps[entry["sheet"]] = {step["path"]: step for step in sheet["steps"]} if sheet else {}
         return self.known_steps[entry["sheet"]].get(entry["step"])
+
+    def asks(self, digest: str, step: Step) -> tuple[str, str]:
+        """What a step of a worksheet asks, and in which words: their digests, and the contents these must stand for."""
+        key = (digest, step["path"])
+        if key not in self.texts:
+            duty, wording = duty_text(self.sheets[digest], step), wording_text(step)
+            self.texts[key] = (f"{step['duty']} {duty}", f"{step['wording']} {wording}")
+        return self.texts[key]
+
+    def asked_otherwise(self, entry: Entry, step: Step) -> tuple[bool, bool]:
+        """Was something else asked, or in other words, when the entry was made? `step` is of the worksheet in use."""
+        old = self.step_as_answered(entry)
+        if old is None or old is step or self.digest is None:
+            return (old is not step, old is not step)
+        then, now = self.asks(entry["sheet"], old), self.asks(self.digest, step)
+        return (then[0] != now[0], then[1] != now[1])
 
 
 def look(gathered: Gathered, sheets: dict[str, Sheet]) -> View:
@@ -141,14 +159,15 @@ def _section(view: View, section: str) -> dict[str, Any]:
     needs = view.sheet["needs"].get(section) if view.sheet else None
     told = view.in_job(f"confirm:{section}")
     heads = [answer.entry for answer in told.answers]
-    sound = [e for e in heads if isinstance(e["value"].get("except"), list) and _same_needs(view, e, section)]
+    sound = [e for e in heads if isinstance(e["value"].get("except"), list) and same_needs(view, e, section)]
     view.set_aside(entry for entry in heads if not isinstance(entry["value"].get("except"), list))
     exceptions = in_order({name for entry in sound for name in texts_of(entry["value"]["except"])})
     agreed = bool(sound) and len(sound) == len(heads) and not told.returned
     return {"confirmed": agreed or (view.sheet is not None and not needs), "except": exceptions}
 
 
-def _same_needs(view: View, entry: Entry, section: str) -> bool:
+def same_needs(view: View, entry: Entry, section: str) -> bool:
+    """Does the worksheet in use ask in this list what that of the entry asked?"""
     then, now = view.sheets.get(entry["sheet"]), view.sheet
     if then is None or now is None:
         return False

@@ -13,6 +13,7 @@ from generator.journal.answers import CLOSED, said
 from generator.journal.bolts import corrected, is_on
 from generator.journal.entries import Entry, after
 from generator.journal.figures import own_results
+from generator.journal.ready import contradicted
 from generator.journal.step import Judged, judge_step, once
 from generator.journal.view import Step, View, Why
 
@@ -98,7 +99,9 @@ def _placed(view: View, walk: Walk, step: Step, judged: Judged, needed: bool, bi
         lacking = [{"code": "value", "name": name} for name in judged.unmet]
         return "blocked" if blocks else "open", [*blocks, *lacking, *_held(view, step, judged)]
     if judged.state == "done" and step["gate"]:
-        again = [*_unclosed_before(walk), *_open_before(view, walk, step, judged), *_answered_after(walk, judged)]
+        denied = contradicted(view, walk.departs[step["path"]]) if step["gate"]["ready"] else []
+        before = [*_unclosed_before(walk), *_open_before(view, walk, step, judged)]
+        again = [*denied, *before, *_answered_after(walk, judged)]
         return ("recheck", again) if again else ("done", [])
     if judged.state == "waiting":
         return judged.state, _held(view, step, judged)

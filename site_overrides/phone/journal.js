@@ -7,10 +7,12 @@ import { CLOSED, isWhole, said } from './journal/answers.js';
 import { boltLists, isOn, LISTS } from './journal/bolts.js';
 import { gather, isKnown, SLOTS, textsOf } from './journal/entries.js';
 import { BLOCKING } from './journal/legal.js';
+import { unreadyOf } from './journal/ready.js';
 import { homeOf, judgeStep, once, pullsOf } from './journal/step.js';
 import { entriesOf, look, preparation, readCount, readValues, SECTIONS } from './journal/view.js';
 import { isNotClosed, newWalk, openWhys, walkStep } from './journal/walk.js';
 import { work } from './journal/working.js';
+import { dict } from './own.js';
 
 export { add, compare, gather, union } from './journal/entries.js';
 export { legal } from './journal/legal.js';
@@ -45,7 +47,7 @@ const judgeExtra = (view, path, entry) => {
 };
 
 const extrasOf = (view) => {
-  const extras = {};
+  const extras = dict();
   for (const entry of view.gathered.entries) {
     if (!['took-off', 'extra'].includes(entry.kind) || !isKnown(entry) || !view.isAlive(entry)) continue;
     const path = `extra/${entry.id}`;
@@ -61,15 +63,6 @@ const extrasOf = (view) => {
 
 const stillOpen = (view) => Object.keys(view.items).filter((name) => view.items[name].open > 0).sort();
 
-const RULE_OF_SECTION = { parts: 'part', tools: 'tool', consumables: 'part' };
-
-// Lists not confirmed, and what is not here; a tool, part or consumable may be gone without, for a reason.
-const unreadyOf = (ready, departs) => SECTIONS.flatMap((section) => {
-  if (!ready[section].confirmed) return [{ code: 'ready', section }];
-  const missing = ready[section].except.filter((name) => !departs.has(`${RULE_OF_SECTION[section]}:${name}`));
-  return missing.length && section !== 'values' ? [{ code: 'ready', section, items: missing }] : [];
-});
-
 // A gate that is not passed waits for whatever is open anywhere, and for the preparation if it is about that.
 const askGatesAgain = (view, walk) => {
   for (const [name, count] of walk.open) view.items[name].open = count;
@@ -79,7 +72,7 @@ const askGatesAgain = (view, walk) => {
     const whys = openWhys(view, gate, stillOpen(view));
     if (whys.length) seen.why = [...seen.why.filter(({ code }) => code !== 'open' && code !== 'list'), ...whys];
     if (gate.ready) {
-      seen.why = [...seen.why, ...unreadyOf(preparation(view), walk.departs.get(path))];
+      seen.why = [...seen.why.filter(({ code }) => code !== 'ready'), ...unreadyOf(view, walk.departs.get(path))];
     }
     if (seen.state === 'open' && seen.why.some(({ code }) => BLOCKING.has(code))) seen.state = 'blocked';
   }
@@ -195,7 +188,7 @@ const stateOf = (view, extras) => {
     steps: view.steps,
     items: view.items,
     open: Object.values(view.items).reduce((sum, item) => sum + item.open, 0),
-    lists: Object.fromEntries(LISTS.map((list) => [list, { open: open.filter((name) => isOn(view, name, list)) }])),
+    lists: dict(LISTS.map((list) => [list, { open: open.filter((name) => isOn(view, name, list)) }])),
     bolts: boltLists(view),
     values: view.values,
     readings: view.readings,

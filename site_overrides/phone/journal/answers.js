@@ -1,10 +1,11 @@
 // What closes a step: which answers count, by kind of check-off and by way of leaving a step out. Only a sign looks at
 // other steps. The same table as generator/journal/answers.py.
 
+import { own, table } from '../own.js';
 import { canonical } from './canonical.js';
 
 export const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted', 'hidden']);
-const SECONDS = { s: 1, min: 60, h: 3600, day: 86400, week: 604800 };
+const SECONDS = table({ s: 1, min: 60, h: 3600, day: 86400, week: 604800 });
 const PHONE_TIME = /^([0-9]{4})-([0-9]{2})-([0-9]{2})T([0-9]{2}):([0-9]{2}):([0-9]{2})\.([0-9]{3})Z$/;
 
 /** Is it a text with something in it? */
@@ -73,11 +74,11 @@ const turnCount = (check, values) => {
   return read ? Math.max(2, Number(read[1])) : null;
 };
 
-const PARTS = {
+const PARTS = table({
   tighten: (check) => check.parts.map(({ id }) => id),
   wait: () => ['start', 'end'],
   turn: (check, values) => Array.from({ length: turnCount(check, values) ?? 2 }, (_, turn) => String(turn + 1)),
-};
+});
 
 /** The parts a check-off is made of; the one part '' if it has none. */
 export const partsOf = (check, values) => PARTS[check.kind]?.(check, values) ?? [''];
@@ -87,16 +88,16 @@ const hasSource = (value) => Boolean(value) && value.text !== null && value.sour
 /** The values a step still lacks, by name: the critical ones it uses, and what its check-off cannot do without. */
 export const unmetValues = (step, classes, values, departs) => {
   const { check } = step;
-  const own = check.value;
+  const mine = check.value;
   const critical = new Set(step.values.filter((name) => classes.get(name) === 'critical'));
-  if (own !== undefined && check.fastener === 'critical') critical.add(own);
+  if (mine !== undefined && check.fastener === 'critical') critical.add(mine);
   const lacking = new Set([...critical].filter((name) => !hasSource(values[name])));
-  if (check.kind === 'tighten' && !critical.has(own) && classes.get(own) !== 'clip') {
-    if (!hasSource(values[own]) && !values[own]?.not_published && !departs.has(`value:${own}`)) lacking.add(own);
+  if (check.kind === 'tighten' && !critical.has(mine) && classes.get(mine) !== 'clip') {
+    if (!hasSource(values[mine]) && !values[mine]?.not_published && !departs.has(`value:${mine}`)) lacking.add(mine);
   }
   const unknown = (check.kind === 'wait' && waitSeconds(check, values) === null)
     || (check.kind === 'turn' && turnCount(check, values) === null);
-  if (unknown) lacking.add(own);
+  if (unknown) lacking.add(mine);
   return [...lacking].sort();
 };
 
@@ -116,7 +117,7 @@ const waited = (ask, start, end) => {
 // An end counts for the start on the same phone, or with somebody's word for the time that has passed.
 const checkWait = (ask, entry, part) => {
   const { watch = null } = ask.step.check;
-  if (watch && !ask.counts(watch[part], entry.value)) return false;
+  if (watch && !ask.counts(own(watch, part), entry.value)) return false;
   if (part === 'start') return true;
   const starts = ask.starts.filter((start) => ask.later(entry, start));
   const longEnough = (word) => ask.seconds !== null && isElapsed(word) && word.value.seconds >= ask.seconds;
@@ -137,7 +138,7 @@ const checkSign = (ask, entry) => {
 /** A critical bolt says what the wrench was set to. */
 export const isPull = ({ fastener }, { set }) => fastener !== 'critical' || said(set);
 
-const CHECKS = {
+const CHECKS = table({
   tick: () => true,
   tighten: (ask, entry, part) => isPull(ask.step.check, entry.value) && ask.isNew(part, entry),
   measure: (ask, { value }) => ask.counts(ask.step.check.reading, value),
@@ -146,18 +147,18 @@ const CHECKS = {
   turn: () => true,
   photo: (ask, { value }) => said(value.kept_at),
   sign: checkSign,
-};
+});
 
 const mayLeave = ({ step, leads }, value) => (
   step.leave === 'own' || (step.leave === 'lead' && said(value.with) && leads.has(value.with))
 );
 
-const LEAVES = {
+const LEAVES = table({
   skip: (ask, value) => (said(value.reason) && mayLeave(ask, value) ? 'skipped' : null),
   'not-fitted': ({ step }, value) => (said(value.reason) && step.leave !== 'never' ? 'not-fitted' : null),
   refuse: ({ step }, value) => (step.may_refuse && said(value.how) && said(value.told_by) ? 'refused' : null),
   finish: ({ step }) => (step.completion ? 'done' : null),
-};
+});
 
 /**
  * The state an answer gives its part: done, failed, skipped, refused, not-fitted; null: it closes nothing.

@@ -1,6 +1,7 @@
 // Bolts: which pulls of a one-time bolt count, and what was loosened against what was tightened, list by list.
 // The same table as generator/journal/bolts.py.
 
+import { dict, own } from '../own.js';
 import { isFailure, isPull, said } from './answers.js';
 import { after } from './entries.js';
 
@@ -46,7 +47,6 @@ export const corrected = (view, item, count) => (
   view.counts.has(item) && count === view.items[item].count ? view.counts.get(item) : count
 );
 
-const own = (object, key) => (object && typeof key === 'string' && Object.hasOwn(object, key) ? object[key] : null);
 const text = (value) => (said(value) ? value : null);
 
 // The newest pull that stands; `new`: every bolt that was pulled was said to be new.
@@ -100,5 +100,5 @@ export const boltLists = (view) => {
   const besides = [...view.tookOff.keys()].map((path) => rowOf(view, path, path, {}, view.items[path].count));
   const bolts = [...rowsOfSheet(view), ...besides].filter(({ item }) => view.items[item].kind === 'bolt');
   const lists = LISTS.map((list) => [list, bolts.filter(({ item }) => isOn(view, item, list))]);
-  return lists.some(([, rows]) => rows.length) ? Object.fromEntries(lists) : {};
+  return lists.some(([, rows]) => rows.length) ? dict(lists) : dict();
 };

@@ -4,6 +4,6 @@
 export const canonical = (value) => {
   if (Array.isArray(value)) return `[${value.map((item) => canonical(item ?? null)).join(',')}]`;
   if (value === null || typeof value !== 'object') return JSON.stringify(value);
-  const keys = Object.keys(value).filter((key) => value[key] !== undefined).sort();
-  return `{${keys.map((key) => `${JSON.stringify(key)}:${canonical(value[key])}`).join(',')}}`;
+  const pairs = Object.entries(value).filter(([, of]) => of !== undefined).sort(([a], [b]) => (a < b ? -1 : 1));
+  return `{${pairs.map(([key, of]) => `${JSON.stringify(key)}:${canonical(of)}`).join(',')}}`;
 };

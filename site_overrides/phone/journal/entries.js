@@ -1,7 +1,9 @@
 // Entries as a set: their order, their slots, and what stands in a slot once later entries have answered earlier ones.
 // The same table as generator/journal/entries.py.
 
+import { table } from '../own.js';
 import { canonical } from './canonical.js';
+import { isShaped } from './values.js';
 
 const cut = (...words) => words.join('\u0000');
 /** The texts among `list`, each once. */
@@ -17,7 +19,7 @@ const wholeStep = (entry) => [entry.step, 'part:'];
 const itself = (entry) => ['', `itself:${entry.id}`];
 
 /** The slot of each kind: entry -> [step, name]. A kind with null has none of its own. */
-export const SLOTS = {
+export const SLOTS = table({
   start: jobWide('job'),
   adopt: jobWide('sheet'),
   confirm: (entry) => (entry.step ? [entry.step, 'wording'] : ['', `confirm:${entry.part}`]),
@@ -39,9 +41,10 @@ export const SLOTS = {
   decline: jobWide('decline'),
   'pass-on': jobWide('pass'),
   receive: jobWide('pass'),
-};
+});
 
-export const isKnown = (entry) => entry.v === 1 && Object.hasOwn(SLOTS, entry.kind);
+/** An entry of a later version, of a kind that came later, or of a shape that no phone writes, is none that counts. */
+export const isKnown = (entry) => entry.v === 1 && Object.hasOwn(SLOTS, entry.kind) && isShaped(entry.value);
 
 const byText = (a, b) => (a < b ? -1 : a > b ? 1 : 0);
 
@@ -137,7 +140,7 @@ export const ofStep = (gathered, paths, name) => members(gathered, paths.flatMap
 export const undoneOf = (gathered) => {
   const undone = new Set();
   for (let at = gathered.entries.length - 1; at >= 0; at -= 1) {
-    const entry = gathered.entries[at];
+    const entry = gathered.entries.at(at);
     const takers = found(gathered, 'take-back', entry.id);
     if (takers.some((taker) => after(taker, entry) && !undone.has(taker))) undone.add(entry);
   }

@@ -2,6 +2,7 @@
 // The same table as generator/journal/figures.py. base = (number + offset) * scale.
 
 import { inCalendar } from '../formula/dates.js';
+import { own } from '../own.js';
 import { phoneMs, said } from './answers.js';
 
 const DAY_MS = 86_400_000;
@@ -10,7 +11,6 @@ const GAUGES = new Map([['gauge', '(g)'], ['vacuum', '(vac)']]);
 const TYPED = /^[ \u00a0]*([+-]?[0-9]{1,15}(?:[.,][0-9]{1,15})?)[ \u00a0]*([^ \u00a0]*)[ \u00a0]*$/;
 const ODOMETER = /^[0-9]{1,9}(?:[.,][0-9]{1,2})?$/;
 
-const own = (object, key) => (object && typeof key === 'string' && Object.hasOwn(object, key) ? object[key] : null);
 const decimal = (text) => Number(text.replace(',', '.'));
 
 /** A number of a unit in base units; null if the unit is none of this kind, or a date none of the calendar. */

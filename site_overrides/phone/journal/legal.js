@@ -34,7 +34,7 @@ const isBound = (state, sheet, step) => {
   const before = sheet.steps.slice(0, sheet.steps.findIndex(({ path }) => path === step.path));
   return before.some(({ path, stage }) => {
     const now = state.steps[path].state;
-    return !CLOSED.has(now) && now !== 'waiting' && sheet.stages[stage].order === 'absolute';
+    return !CLOSED.has(now) && now !== 'waiting' && sheet.stages.at(stage).order === 'absolute';
   });
 };
 

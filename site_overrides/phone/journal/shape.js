@@ -3,6 +3,7 @@
 // with '*', names and what they stand for, with '-' ids, with '**' any texts; an object, at least these fields, of which
 // one with '?' may be left out or null; a text, one of PLAIN.
 
+import { own, table } from '../own.js';
 import { takesOf } from './figures.js';
 import { areSound, BOLT, NO_WRENCH, PULL, TOOLS } from './shape_bolts.js';
 import { areBounded } from './shape_figures.js';
@@ -13,7 +14,7 @@ const isObject = (value) => value !== null && typeof value === 'object' && !Arra
 const isNumber = (value) => typeof value === 'number' && -GREATEST < value && value < GREATEST;
 const matches = (pattern) => (value) => typeof value === 'string' && pattern.test(value);
 
-const PLAIN = {
+const PLAIN = table({
   anything: () => true,
   text: (value) => typeof value === 'string',
   'yes or no': (value) => typeof value === 'boolean',
@@ -28,14 +29,14 @@ const PLAIN = {
   id: matches(/^[a-z][a-z0-9-]*$/),
   file: matches(/^[A-Za-z0-9_-][A-Za-z0-9_.-]*(?:\/[A-Za-z0-9_-][A-Za-z0-9_.-]*)*$/),
   day: matches(/^[0-9]{4}-[0-9]{2}-[0-9]{2}$/),
-};
+});
 
 const CLASS = new Set(['critical', 'ordinary', 'clip']);
 const QUANTITY = { number: 'number', unit: 'text' };
 const VALUE = {
   text: 'text or null', source: 'anything', class: CLASS, 'number?': QUANTITY, 'margin?': QUANTITY, ...BOLT,
 };
-const CHECKS = {
+const CHECKS = table({
   tick: {},
   tighten: { value: 'name', fastener: CLASS, parts: [PULL], 'asks_new?': 'yes or no' },
   measure: { 'reading?': 'name' },
@@ -44,7 +45,7 @@ const CHECKS = {
   turn: { value: 'name', count: 'count or null' },
   photo: {},
   sign: { of: ['text'], self_check_after: 'count' },
-};
+});
 const STEP = {
   path: 'path',
   stage: 'count',
@@ -102,7 +103,7 @@ const FIGURES = {
 
 const has = (value, key, of) => {
   const name = key.replace(/\?$/, '');
-  const given = Object.hasOwn(value, name) ? value[name] : null;
+  const given = own(value, name);
   return (given === null && name !== key) || (Object.hasOwn(value, name) && fits(given, of));
 };
 
@@ -116,7 +117,7 @@ const fits = (value, shape) => {
   if (!isObject(value)) return false;
   if ('**' in shape) return Object.values(value).every((item) => fits(item, shape['**']));
   for (const [sign, kind] of [['*', 'name'], ['-', 'id']]) {
-    if (sign in shape) return Object.entries(value).every(([name, item]) => PLAIN[kind](name) && fits(item, shape[sign]));
+    if (Object.hasOwn(shape, sign)) return Object.entries(value).every(([name, item]) => PLAIN[kind](name) && fits(item, own(shape, sign)));
   }
   return Object.entries(shape).every(([key, of]) => has(value, key, of));
 };
@@ -141,7 +142,7 @@ const hasFigures = (sheet) => {
 
 // Wrenches, adapters and their arithmetic, each where the worksheet has it.
 const hasTools = (sheet) => (
-  Object.keys(TOOLS).every((key) => !Object.hasOwn(sheet, key) || fits(sheet[key], TOOLS[key]))
+  Object.keys(TOOLS).every((key) => !Object.hasOwn(sheet, key) || fits(own(sheet, key), TOOLS[key]))
   && fits(Object.hasOwn(sheet.needs, 'no_wrench') ? sheet.needs.no_wrench : [], NO_WRENCH) && areSound(sheet)
 );
 

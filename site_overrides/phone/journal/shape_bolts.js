@@ -1,6 +1,7 @@
 // What a stranger's worksheet may say of bolts and wrenches. The forms are those of shape.js.
 // The same table as generator/journal/shape_bolts.py.
 
+import { own, table } from '../own.js';
 import { areSmall } from './shape_figures.js';
 
 const BAND = { low: 'number', high: 'number' };
@@ -30,15 +31,14 @@ const WRENCH = {
 };
 const ADAPTER = { label: 'text', length: 'number', 'angle?': 'number' };
 const TREES = ['setting', 'rounding', 'offered', 'inside'];
-export const TOOLS = {
+export const TOOLS = table({
   wrenches: { '-': WRENCH },
   adapters: { '-': ADAPTER },
   torque: Object.fromEntries(TREES.map((name) => [name, 'anything'])),
-};
+});
 export const NO_WRENCH = [{ value: 'name', label: 'text', text: 'text or null', why: 'text' }];
 const MOST_POINTS = 500;
 
-const own = (object, key) => (object && Object.hasOwn(object, key) ? object[key] : null);
 
 const isMap = (points) => points.length <= MOST_POINTS && points.every((point) => point.length === 2);
 
@@ -55,6 +55,6 @@ const areAtHand = ({ steps, wrenches, units }) => {
 /** Can its map be drawn and its settings be worked out? The rest of its shape is sound. */
 export const areSound = (sheet) => {
   const maps = Object.values(sheet.values).map(({ points }) => points ?? []);
-  const trees = Object.hasOwn(sheet, 'torque') ? TREES.map((name) => sheet.torque[name]) : [];
+  const trees = Object.hasOwn(sheet, 'torque') ? TREES.map((name) => own(sheet.torque, name)) : [];
   return maps.every(isMap) && areSmall(trees) && areAtHand(sheet);
 };

@@ -40,7 +40,7 @@ const askOf = (view, step, departs, slots, of) => {
 // Why an answer must be given again although it stands.
 const staleOf = (view, { step, lookedAt: seen }, entry) => {
   const whys = [];
-  if (!step.path.startsWith('extra/') && view.stepAsAnswered(entry)?.duty !== step.duty) whys.push({ code: 'duty' });
+  if (!step.path.startsWith('extra/') && view.askedOtherwise(entry, step).duty) whys.push({ code: 'duty' });
   const disturbed = view.backsOn(view.pathsOf(step.path), entry).map((back) => homeOf(view, back.step));
   for (const path of new Set(disturbed)) whys.push({ code: 'disturbed', step: path });
   for (const name of step.values) {
@@ -99,7 +99,7 @@ const isReworded = (view, step, paths, marks) => {
   const told = view.inStep(paths, 'wording');
   for (const entry of entriesOf(told)) if (!said(entry.value.same)) view.inert.add(entry);
   if (!told.disputed && entriesOf(told).some(({ value }) => value.same === step.wording)) return false;
-  return marks.some(({ answer }) => view.stepAsAnswered(answer.entry)?.wording !== step.wording);
+  return marks.some(({ answer }) => view.askedOtherwise(answer.entry, step).wording);
 };
 
 /**

@@ -1,16 +1,14 @@
 // What is in view: the worksheet in use, what was taken back, values and counts as they were read.
 // The same table as generator/journal/view.py.
 
+import { dict, own } from '../own.js';
 import { canonical } from './canonical.js';
 import { isWhole, valueState } from './answers.js';
+import { asks } from './duty.js';
 import { after, found, homesOf, slotKey, standingInJob, standingInStep, textsOf, undoneOf } from './entries.js';
 
 export const SECTIONS = ['parts', 'tools', 'consumables', 'one_time', 'values'];
 
-// A stranger's worksheet may name anything: what it does not declare must not be found on every object.
-const named = () => Object.create(null);
-
-const own = (object, key) => (Object.hasOwn(object, key) ? object[key] : null);
 
 export const entriesOf = ({ answers }) => answers.map(({ entry }) => entry);
 
@@ -53,13 +51,13 @@ export const look = (gathered, sheets) => {
     gathered,
     sheets,
     undone,
-    values: named(),
+    values: dict(),
     readBy: new Map(),
     counts: new Map(),
-    items: named(),
-    steps: named(),
-    readings: named(),
-    results: named(),
+    items: dict(),
+    steps: dict(),
+    readings: dict(),
+    results: dict(),
     takenBy: new Map(), // reading or step:<path> -> the newest answer
     tookOff: new Map(),
     backs: new Map(),
@@ -71,9 +69,13 @@ export const look = (gathered, sheets) => {
     inJob: (name) => standingInJob(gathered, undone, name),
     inStep: (paths, name) => standingInStep(gathered, undone, paths, name),
     pathsOf: (step) => view.homes.get(step) ?? [step],
-    stepAsAnswered: ({ sheet, step }) => {
-      if (!known.has(sheet)) known.set(sheet, stepsByPath(own(sheets, sheet)));
-      return known.get(sheet).get(step) ?? null;
+    /** Was something else asked, or in other words, when the entry was made? `step` is of the worksheet in use. */
+    askedOtherwise: (entry, step) => {
+      if (!known.has(entry.sheet)) known.set(entry.sheet, stepsByPath(own(sheets, entry.sheet)));
+      const old = known.get(entry.sheet).get(entry.step) ?? null;
+      if (old === null || old === step) return { duty: old !== step, wording: old !== step };
+      const [then, now] = [asks(own(sheets, entry.sheet), old), asks(view.sheet, step)];
+      return { duty: then.duty !== now.duty, wording: then.wording !== now.wording };
     },
   };
   view.digest = digestInUse(view);
@@ -108,7 +110,8 @@ export const readValues = (view) => {
   for (const item of Object.keys(view.items)) readCount(view, item);
 };
 
-const sameNeeds = (view, entry, section) => {
+/** Does the worksheet in use ask in this list what that of the entry asked? */
+export const sameNeeds = (view, entry, section) => {
   const [then, now] = [own(view.sheets, entry.sheet), view.sheet];
   if (!then || !now) return false;
   return then === now || canonical(then.needs[section] ?? null) === canonical(now.needs[section] ?? null);
@@ -131,5 +134,5 @@ const sectionOf = (view, section) => {
 
 /** The preparation: {section: {confirmed, except}}. */
 export const preparation = (view) => (
-  Object.fromEntries(SECTIONS.map((section) => [section, sectionOf(view, section)]))
+  dict(SECTIONS.map((section) => [section, sectionOf(view, section)]))
 );

@@ -1,10 +1,12 @@
 // Step by step, in the order of work: what each must wait for, what is open at its place, which gates ask again.
 // The same table as generator/journal/walk.py.
 
+import { table } from '../own.js';
 import { CLOSED, said } from './answers.js';
 import { corrected, isOn } from './bolts.js';
 import { after, found } from './entries.js';
 import { ownResults } from './figures.js';
+import { contradictedBy } from './ready.js';
 import { answeredLast, judgeStep, once, pullsOf } from './step.js';
 import { entriesOf } from './view.js';
 
@@ -22,7 +24,7 @@ export const newWalk = () => ({
   departs: new Map(), // step -> the rules left at it
 });
 
-const orderOf = (view, stage) => view.sheet.stages[stage].order;
+const orderOf = (view, stage) => view.sheet.stages.at(stage).order;
 
 const enterStage = (view, walk, { stage }) => {
   if (stage === walk.stage) return;
@@ -32,7 +34,7 @@ const enterStage = (view, walk, { stage }) => {
   walk.inside = null;
 };
 
-const GONE_WITHOUT = { tool: ['tools'], part: ['parts', 'consumables'] };
+const GONE_WITHOUT = table({ tool: ['tools'], part: ['parts', 'consumables'] });
 
 const mayDepart = (view, step, part, bound) => {
   const [rule] = part.split(':', 1);
@@ -121,7 +123,8 @@ const placed = (view, walk, step, judged, needed, binds) => {
     return { state: blocks.length ? 'blocked' : 'open', why: [...blocks, ...lacking, ...heldWhys(view, step, judged)] };
   }
   if (judged.state === 'done' && step.gate) {
-    const why = [...unclosedBefore(walk), ...openBefore(view, walk, step, judged), ...answeredAfter(walk, judged)];
+    const denied = step.gate.ready ? contradictedBy(view, walk.departs.get(step.path)) : [];
+    const why = [...denied, ...unclosedBefore(walk), ...openBefore(view, walk, step, judged), ...answeredAfter(walk, judged)];
     return { state: why.length ? 'recheck' : 'done', why };
   }
   if (judged.state === 'waiting') return { state: judged.state, why: heldWhys(view, step, judged) };

@@ -4,6 +4,7 @@
 import { shown } from '../formula.js';
 import { inCalendar } from '../formula/dates.js';
 import { workOut } from '../results.js';
+import { dict, own } from '../own.js';
 import { after } from './entries.js';
 import { below, givenBases, marginBase, readingBase, takesOf, valueBase } from './figures.js';
 import { homeOf } from './step.js';
@@ -11,7 +12,6 @@ import { entriesOf } from './view.js';
 
 const WORKED_OUT = 'Worked out from readings';
 
-const own = (object, key) => (Object.hasOwn(object, key) ? object[key] : null);
 
 const takenFrom = (view, name, entry) => {
   const { value: { number, unit }, who, at, id, step } = entry;
@@ -32,12 +32,12 @@ const readingsOf = (view) => {
       newest.set(name, told.disputed ? null : takenFrom(view, name, sound[0]));
     }
   }
-  return Object.fromEntries(Object.keys(view.sheet.readings).map((name) => [name, newest.get(name) ?? null]));
+  return dict(Object.keys(view.sheet.readings).map((name) => [name, newest.get(name) ?? null]));
 };
 
 // Step -> its outcome, where one answer stands.
 const foundOf = (view) => {
-  const found = {};
+  const found = dict();
   for (const { path, check } of view.sheet.steps) {
     if (check.kind !== 'inspect') continue;
     const told = view.inStep(view.pathsOf(path), 'part:');
@@ -60,7 +60,7 @@ const namesOf = (view) => {
     bases.set(`${name}.tolerance`, marginBase(sheet.units, given, values[name]));
   }
   for (const [name, reading] of Object.entries(readings)) bases.set(name, reading?.base ?? null);
-  return Object.fromEntries([...bases].filter(([, base]) => base !== null));
+  return dict([...bases].filter(([, base]) => base !== null));
 };
 
 // Text and number of a result in its unit, to its step.

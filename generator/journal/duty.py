@@ -1,0 +1,65 @@
+"""What a step asks, as a text: worked out from the worksheet, whatever digests the worksheet states.
+
+A worksheet may come from anybody, with the digests of another. So two steps ask the same when their digests are the
+same and their contents too. The same table as site_overrides/phone/journal/duty.js.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from generator.canonical import canonical
+
+Json = dict[str, Any]
+
+_KEYS = ("takes", "cautions", "opens", "closes", "hold", "gate", "picture")
+
+
+def duty_text(sheet: Json, step: Json) -> str:
+    """What a person must do again when it changes: check-off (without the wrenches), values, cautions, arithmetic."""
+    check = step["check"]
+    if isinstance(check.get("parts"), list):
+        parts = [{key: of for key, of in part.items() if key != "settings"} for part in check["parts"]]
+        check = {**check, "parts": parts}
+    plain = {key: step.get(key) for key in _KEYS}
+    values = {name: sheet["values"].get(name) for name in step["values"]}
+    results = _arithmetic(sheet, step.get("shows") or [])
+    return canonical({**plain, "check": check, "values": values, "results": results})
+
+
+def wording_text(step: Json) -> str:
+    return canonical([" ".join(_plain(step.get(key)).split()) for key in ("do", "why")])
+
+
+def _arithmetic(sheet: Json, shows: list[str]) -> list[Json]:
+    """How the results that a step shows are worked out, with those below them and those that their texts name."""
+    results = {result["name"]: result for result in sheet.get("results") or []}
+    wanted = list(dict.fromkeys(name for name in shows if name in results))
+    for name in wanted:
+        result = results[name]
+        said = [text for limit in result["limits"] for text in _named([limit.get("say"), limit.get("do")])]
+        others = dict.fromkeys([*result["inputs"], *said])
+        wanted += [other for other in others if other in results and other not in wanted]
+    return [_worked(result) for name, result in results.items() if name in wanted]
+
+
+def _worked(result: Json) -> Json:
+    limits = [[limit["when"], limit["bad"]] for limit in result["limits"]]
+    return {"name": result["name"], "tree": result["tree"], "limits": limits, "hold": result["hold"]}
+
+
+def _named(tree: Any) -> list[str]:
+    """The names that stand in a tree of text."""
+    if isinstance(tree, list):
+        return [name for node in tree for name in _named(node)]
+    if not isinstance(tree, dict):
+        return []
+    return [tree["v"]] if isinstance(tree.get("v"), str) else _named(tree.get("c"))
+
+
+def _plain(tree: Any) -> str:
+    if isinstance(tree, list):
+        return "".join(_plain(node) for node in tree)
+    if isinstance(tree, dict):
+        return "{" + tree["v"] + "}" if isinstance(tree.get("v"), str) else _plain(tree.get("c"))
+    return tree if isinstance(tree, str) else ""

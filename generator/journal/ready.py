@@ -1,0 +1,44 @@
+"""The preparation against a gate that asks for it: what keeps it shut, and what opens it again after it was passed.
+
+The same table as site_overrides/phone/journal/ready.js.
+"""
+
+from __future__ import annotations
+
+from generator.journal.entries import of_job
+from generator.journal.view import SECTIONS, View, Why, preparation, same_needs
+
+RULE_OF_SECTION = {"parts": "part", "tools": "tool", "consumables": "part"}
+
+
+def unready(view: View, departs: set[str]) -> list[Why]:
+    """Lists not confirmed, and what is not here; a tool, part or consumable may be gone without, for a reason."""
+    ready = preparation(view)
+    whys: list[Why] = []
+    for section in SECTIONS:
+        missing = [name for name in ready[section]["except"] if f"{RULE_OF_SECTION.get(section)}:{name}" not in departs]
+        if not ready[section]["confirmed"]:
+            whys.append({"code": "ready", "section": section})
+        elif missing and section != "values":
+            whys.append({"code": "ready", "section": section, "items": missing})
+    return whys
+
+
+def _is_gone(view: View, section: str) -> bool:
+    """Was it confirmed as it is asked now, and is that gone: taken back, or denied on an older worksheet?"""
+    told = view.in_job(f"confirm:{section}")
+    every = of_job(view.gathered, f"confirm:{section}")
+    asked = [entry for entry in every if entry["kind"] == "confirm" and same_needs(view, entry, section)]
+    heads = [answer.entry for answer in told.answers]
+    denied = any(isinstance(entry["value"].get("except"), list) and entry["value"]["except"] for entry in heads)
+    denied = denied and any(entry is other for entry in heads for other in asked)
+    return bool(asked) and (told.returned or denied or not any(view.alive(entry) for entry in asked))
+
+
+def contradicted(view: View, departs: set[str]) -> list[Why]:
+    """What contradicts the preparation that a gate was passed on.
+
+    Nobody passes it with something missing in view, so whatever is missing was said later, or apart. That the worksheet
+    in use asks for something else now contradicts nothing.
+    """
+    return [why for why in unready(view, departs) if "items" in why or _is_gone(view, why["section"])]

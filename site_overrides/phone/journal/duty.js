@@ -1,0 +1,68 @@
+// What a step asks, as a text: worked out from the worksheet, whatever digests the worksheet states. It may come from
+// anybody, with the digests of another. So two steps ask the same when their digests are the same and their contents too.
+// The same table as generator/journal/duty.py.
+
+import { dict, own } from '../own.js';
+import { canonical } from './canonical.js';
+
+const KEYS = ['takes', 'cautions', 'opens', 'closes', 'hold', 'gate', 'picture'];
+
+const isObject = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
+const isText = (value) => typeof value === 'string';
+
+// The names that stand in a tree of text.
+const namedIn = (tree) => {
+  if (Array.isArray(tree)) return tree.flatMap(namedIn);
+  if (!isObject(tree)) return [];
+  return isText(own(tree, 'v')) ? [own(tree, 'v')] : namedIn(own(tree, 'c'));
+};
+
+const plain = (tree) => {
+  if (Array.isArray(tree)) return tree.map(plain).join('');
+  if (isObject(tree)) return isText(own(tree, 'v')) ? `{${own(tree, 'v')}}` : plain(own(tree, 'c'));
+  return isText(tree) ? tree : '';
+};
+
+// How the results that a step shows are worked out, with those below them and those that their texts name.
+const arithmetic = (sheet, shows) => {
+  const byName = new Map((sheet.results ?? []).map((result) => [result.name, result]));
+  const wanted = new Set(shows.filter((name) => byName.has(name)));
+  for (const name of wanted) {
+    const { inputs, limits } = byName.get(name);
+    const said = limits.flatMap((limit) => namedIn([own(limit, 'say'), own(limit, 'do')]));
+    for (const other of [...inputs, ...said]) if (byName.has(other)) wanted.add(other);
+  }
+  return [...byName.values()].filter(({ name }) => wanted.has(name)).map(({ name, tree, limits, hold }) => (
+    { name, tree, limits: limits.map(({ when, bad }) => [when, bad]), hold }
+  ));
+};
+
+const checkOf = ({ check }) => {
+  if (!Array.isArray(check.parts)) return check;
+  return { ...check, parts: check.parts.map((part) => dict(Object.entries(part).filter(([key]) => key !== 'settings'))) };
+};
+
+/** What a person must do again when it changes: the check-off without the wrenches, values, cautions, arithmetic. */
+export const dutyText = (sheet, step) => canonical({
+  ...Object.fromEntries(KEYS.map((key) => [key, own(step, key)])),
+  check: checkOf(step),
+  values: dict(step.values.map((name) => [name, own(sheet.values, name)])),
+  results: arithmetic(sheet, step.shows ?? []),
+});
+
+const WHITE = /[\t-\r\u001c-\u0020\u0085\u00a0\u1680\u2000-\u200a\u2028\u2029\u202f\u205f\u3000]+/; // as Python splits
+
+export const wordingText = (step) => canonical(['do', 'why'].map((key) => (
+  plain(own(step, key)).split(WHITE).filter(Boolean).join(' ')
+)));
+
+// A step is part of one worksheet, so its texts are worked out once.
+const texts = new WeakMap();
+
+/** What a step asks, and in which words: {duty, wording}, its digests with the contents these must stand for. */
+export const asks = (sheet, step) => {
+  if (!texts.has(step)) {
+    texts.set(step, { duty: `${step.duty} ${dutyText(sheet, step)}`, wording: `${step.wording} ${wordingText(step)}` });
+  }
+  return texts.get(step);
+};
