@@ -2,13 +2,13 @@
 // both. One figure of one name is the same in every group. Nothing is kept.
 
 import { shown, toBase } from './formula.js';
+import { dict, own, parsed } from './own.js';
 import { workOut } from './results.js';
 import { calculator, engineChoice, pressEmpty, unread } from './screen/calculator.js';
 
 const DAY_MS = 86_400_000;
 const TOLERANCE = '.tolerance';
 const valueOf = (name) => name.replace(TOLERANCE, '');
-const own = (object, key) => (object && Object.hasOwn(object, key) ? object[key] : null) ?? null;
 
 /** The day on this phone's calendar, counted from 1970-01-01. */
 export const dayOf = (at) => {
@@ -44,7 +44,7 @@ export const figuresFor = ({ group, typed, said, today }) => {
   const figureOf = (name) => {
     if (name === 'today') return { number: today, unit: 'date', base: today, from: 'phone' };
     if (!Object.hasOwn(typed, name)) return said(name);
-    return typed[name] && { ...typed[name], from: 'typed' };
+    return own(typed, name) && { ...own(typed, name), from: 'typed' };
   };
   return Object.fromEntries(boxesOf(group).map((name) => [name, figureOf(name)]).filter(([, figure]) => figure));
 };
@@ -58,7 +58,7 @@ const inBase = (figures, units) => Object.fromEntries(
 // What results give for values that no sheet gives and nobody typed, while they are known and not bad: as in a job.
 const filledBy = ({ group, figures, results, said }) => Object.fromEntries(group.results
   .filter(({ name, fills }) => fills && own(group.values, fills) && results[name].known && !results[name].bad)
-  .filter(({ fills }) => !figures[fills] && !said(fills))
+  .filter(({ fills }) => !own(figures, fills) && !said(fills))
   .map((result) => [result.fills, printed(result, results[result.name].base, group.units)])
   .filter(([, figure]) => figure));
 
@@ -73,7 +73,7 @@ export const workedOut = ({ group, figures, found, said }) => {
 const fetchData = async () => {
   try {
     const answer = await fetch('data.json');
-    return answer.ok ? await answer.json() : null;
+    return answer.ok ? parsed(await answer.text()) : null;
   } catch {
     return null;
   }
@@ -81,14 +81,14 @@ const fetchData = async () => {
 
 const without = (object, isGone) => Object.fromEntries(Object.entries(object).filter(([name]) => !isGone(name)));
 
-const NOTHING = { engine: null, typed: {}, found: {} };
+const NOTHING = { engine: null, typed: {}, found: dict() };
 
 // What a person can do on this page, each from what is there now to what changes.
 const actsOn = ({ groups, engines }) => ({
   give: ({ typed }, name, figure) => ({ typed: { ...typed, [name]: figure } }),
   // The engine sheet's figure again, or the shop's.
   giveBack: ({ typed }, name) => ({ typed: without(typed, (one) => one === name) }),
-  find: ({ found }, step, outcome) => ({ found: { ...without(found, (one) => one === step), ...outcome && { [step]: outcome } } }),
+  find: ({ found }, step, outcome) => ({ found: dict(Object.entries({ ...without(found, (one) => one === step), ...outcome && { [step]: outcome } })) }),
   // Values typed for one engine are not another's.
   choose: ({ typed }, id) => ({
     engine: engines.find((one) => one.id === id) ?? null,

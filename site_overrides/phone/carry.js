@@ -4,6 +4,7 @@
 import { canonical, digest } from './digest.js';
 import { union } from './journal.js';
 import { isSheet } from './journal/shape.js';
+import { dict, own, table } from './own.js';
 
 const VERSION = 1;
 const MOST_BYTES = 16 * 1024 * 1024;
@@ -16,9 +17,10 @@ const SHEET = /^sheet ([0-9a-f]{64}) (.*)$/s;
 const ENTRY = /^entry (.*)$/s;
 const END = /^end (0|[1-9][0-9]{0,7}) ([0-9a-f]{64})$/;
 const ID = /^[0-9a-f]{20,64}$/;
+const JOB = /^[^\p{Cs}]{1,200}$/su; // whole characters: it stands in an address
 const TEXTS = ['id', 'job', 'device', 'writer', 'prev', 'at', 'who', 'sheet', 'step', 'part', 'kind'];
 
-const REFUSALS = {
+const REFUSALS = table({
   'too-large': () => 'This file is larger than 16 MB, so it is no record of a job.',
   'too-many': () => 'This record has more than 10,000 lines, so it is no record of one job.',
   'no-record': () => 'This is no record of a job: it does not begin with "handturn record".',
@@ -34,7 +36,7 @@ const REFUSALS = {
   jobs: () => 'This record holds more than one job.',
   'other-job': () => 'This record is of another job.',
   empty: () => 'This record holds nothing that was done.',
-};
+});
 
 const refuse = (code, line = 0) => ({ refused: REFUSALS[code](line), code, line });
 
@@ -80,7 +82,7 @@ const linesOf = async (text) => {
   const end = lines.findIndex((line) => END.test(line));
   if (end < 0) return refuse('cut-short');
   if (end !== lines.length - 1) return refuse('after-end', end + 2);
-  const [, count, mark] = END.exec(lines[end]);
+  const [, count, mark] = END.exec(lines.at(end));
   const between = lines.slice(1, -1);
   const whole = between.map((line) => `${line}\n`).join('');
   if (Number(count) !== between.length || await digest(whole) !== mark) return refuse('damaged');
@@ -91,7 +93,7 @@ const linesOf = async (text) => {
 const isTooDeep = (text) => {
   let [depth, isQuoted] = [0, false];
   for (let at = 0; at < text.length; at += 1) {
-    const sign = text[at];
+    const sign = text.charAt(at);
     if (isQuoted) {
       if (sign === '\\') at += 1;
       else if (sign === '"') isQuoted = false;
@@ -120,8 +122,8 @@ const isCount = (number, most) => Number.isInteger(number) && number >= 1 && num
 
 /** Has it all that every entry has, of any kind and any later version? */
 export const isEntry = (entry) => (
-  isObject(entry) && TEXTS.every((key) => Object.hasOwn(entry, key) && typeof entry[key] === 'string')
-  && entry.job !== '' && ID.test(entry.id) && isCount(entry.v, 1e6) && isCount(entry.lamport, MOST_LAMPORT)
+  isObject(entry) && TEXTS.every((key) => typeof own(entry, key) === 'string')
+  && JOB.test(entry.job) && ID.test(entry.id) && isCount(entry.v, 1e6) && isCount(entry.lamport, MOST_LAMPORT)
   && isObject(entry.value) && Array.isArray(entry.seen) && entry.seen.every((id) => typeof id === 'string')
 );
 
@@ -149,7 +151,7 @@ const readLine = async (line, { sheets, entries }) => {
 export const readRecord = async (text, { job = null } = {}) => {
   const whole = await linesOf(text);
   if (whole.refused) return whole;
-  const into = { sheets: {}, entries: [] };
+  const into = { sheets: dict(), entries: [] };
   for (const [number, line] of whole.between.entries()) {
     const code = await readLine(line, into);
     if (code) return refuse(code, number + 2);
@@ -166,7 +168,7 @@ export const readRecord = async (text, { job = null } = {}) => {
  */
 export const salvage = async (text) => {
   if (isTooLarge(text)) return refuse('too-large');
-  const into = { sheets: {}, entries: [] };
+  const into = { sheets: dict(), entries: [] };
   const lines = plain(text).split('\n');
   if (lines.length > MOST_LINES + 3) return refuse('too-many');
   for (const line of lines) await readLine(line, into);
@@ -177,9 +179,9 @@ export const salvage = async (text) => {
   return { job, entries: union(into.entries.filter((entry) => entry.job === job)), sheets: into.sheets };
 };
 
-/** A file name that says job, person and time: recordName('R 7/2', 'KS', '2026-10-02T08:11:00.000Z'). */
-export const recordName = (number, who, at) => {
-  const words = [number, who, at.slice(0, 16)].map((word) => word.replaceAll(/[^A-Za-z0-9]+/g, '-').replaceAll(/^-|-$/g, ''));
+/** A file name that says job, person and time, and whatever else `says`: recordName('R 7/2', 'KS', '2026-10-02T08:11:00.000Z'). */
+export const recordName = (number, who, at, says = '') => {
+  const words = [number, who, at.slice(0, 16), says].map((word) => String(word).slice(0, 40).replaceAll(/[^A-Za-z0-9]+/g, '-').replaceAll(/^-|-$/g, ''));
   return `${words.filter(Boolean).join('-')}.txt`;
 };
 

@@ -3,6 +3,7 @@
 // a strange shape is unknown because 'broken'.
 
 import { NEAR, OPERATORS, RAISE, because, isNumber, isTruth } from './formula/operators.js';
+import { own } from './own.js';
 
 export { fromBase, shown, toBase } from './formula/shown.js';
 
@@ -10,7 +11,6 @@ export { fromBase, shown, toBase } from './formula/shown.js';
 const DEEPEST = 100;
 
 const isText = (value) => typeof value === 'string';
-const own = (object, key) => (object && Object.hasOwn(object, key) ? object[key] : null) ?? null;
 
 export const isUnknown = (value) => Array.isArray(value?.needs) && Array.isArray(value.because);
 
@@ -18,7 +18,7 @@ const needing = (name) => ({ needs: [name], because: [] });
 
 // All that is needed, and every reason; sorted, each once.
 const united = (unknown) => {
-  const all = (key) => [...new Set(unknown.flatMap((one) => one[key]))].sort();
+  const all = (key) => [...new Set(unknown.flatMap((one) => own(one, key)))].sort();
   return { needs: all('needs'), because: all('because') };
 };
 
@@ -49,7 +49,7 @@ const read = (rows, asked) => {
   if (asked < low - slack || asked > high + slack) return because('outside');
   const x = Math.min(Math.max(asked, low), high);
   const after = rows.findIndex((row) => x <= row[0]);
-  const [right, y] = rows[after];
+  const [right, y] = rows.at(after);
   if (x === right) return y;
   const [left, before] = rows[after - 1];
   return before + (y - before) * ((x - left) / (right - left));

@@ -3,15 +3,21 @@
 import { halfDoneStep } from './busy.js';
 import { exportText, recordName, sheetsNamed, shareOrDownload } from './carry.js';
 import { clockSet, ranBack, waitOf, waitSeconds } from './clock.js';
+import { culprits } from './culprits.js';
 import { jobScreen } from './screen/job.js';
+import { table } from './own.js';
+import { brokenJob } from './screen/left_out.js';
 import { namesOf } from './screen/names.js';
-import { make } from './screen/nodes.js';
+import { make, plainly } from './screen/nodes.js';
 import { openAwake, openSound, paceOf } from './sound.js';
 import { W } from './words.js';
 import { openWork } from './work.js';
 
+// Whoever gets the file sees from its name that its worksheet may not be the shop's.
+const FILE_SAYS = table({ known: '', unmet: 'worksheet-not-met-on-site', stranger: 'worksheet-of-a-stranger' });
 const AWAY_MS = 60_000;
 const SECOND = 1000;
+const MOST_MENDED = 5; // faults a page gets over; one that goes on and on is no longer an entry's
 const IDLE_SECONDS = 15; // how often the screen is drawn when no time runs
 
 const sayOnly = (text, home) => ({
@@ -23,7 +29,7 @@ const sayOnly = (text, home) => ({
 
 // The job as a record, made before the tap that hands it on: sharing must follow its tap at once. What was handed on
 // last is remembered until somebody says that they have it.
-const carrier = ({ work, shelf, me, now }) => {
+const carrier = ({ work, shelf, known, me, now }) => {
   let made = null; // {of, text}
   let handed = new Set(); // ids in the file that was handed on
   const prepare = async () => {
@@ -34,7 +40,8 @@ const carrier = ({ work, shelf, me, now }) => {
   const hand = async () => {
     const { entries } = work.all();
     const text = made?.of === entries ? made.text : await prepare();
-    const name = recordName(work.state().job?.number ?? '', me(), new Date(now()).toISOString());
+    const { origin } = known.originOf(shelf.named(entries));
+    const name = recordName(work.state().job?.number ?? '', me(), new Date(now()).toISOString(), FILE_SAYS[origin]);
     const done = await shareOrDownload(text, name, { navigator, document });
     if (done !== 'cancelled') handed = new Set(entries.map(({ id }) => id));
     return done;
@@ -100,21 +107,25 @@ const soundOfPhone = (now) => openSound({
 });
 
 /**
- * openJobPage({job, root, keep, shelf, offer, onSite, own, device, who, now, offline, leave, renew}) -> Promise of
+ * openJobPage({job, root, keep, shelf, known, offer, onSite, own, device, who, now, offline, leave, renew}) -> Promise of
  * {node, stop(), onDevice(), arrive(), halfDone(hands)}. who: {me(), take(initials)}; onSite(worksheet) -> Promise of {digest, sheet, text}
  * as the site has it now, or null; `own` is that of the page's own worksheet; leave() goes to the list of jobs;
  * renew() takes a new version of the site. halfDone({step, why}|null) names what is in hand, or half done in the journal.
  */
-export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, device, who, now, offline, leave, renew }) => {
+export const openJobPage = async ({ job, root, keep, shelf, known, offer, onSite, own, device, who, now, offline, leave, renew }) => {
   const home = new URL('jobs/', root).href;
   const work = await openWork({ job, keep, shelf, offer, onChange: () => draw() });
   if (!work.all().entries.length) return sayOnly(W.unknownJob, home);
-  if (!work.sheet()) return sayOnly(W.noSheet, home);
+  const carry = carrier({ work, shelf, known, me: who.me, now });
+  if (!work.sheet() && !work.leftOut().length) return sayOnly(W.noSheet, home);
   const node = make('div');
   let newest = own;
   let view = null;
   let back = null; // {last, at}: what was kept last when somebody came back
   let drawn = null; // digest of the worksheet that the screen was made for
+  let isBroken = false;
+  let isTrying = false;
+  let mended = 0;
   const sound = soundOfPhone(now);
   const awake = openAwake(navigator.wakeLock);
 
@@ -148,8 +159,7 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
   const makeView = () => {
     const sheet = work.sheet();
     const pictures = new URL(`w/${encodeURIComponent(sheet.worksheet)}/pictures/`, root).href;
-    const carry = carrier({ work, shelf, me: who.me, now });
-    view = jobScreen({ sheet, job, send, again: work.again, take, forget, renew, carry, home, pictures });
+    view = jobScreen({ sheet, job, send, again: work.again, take, forget, renew, carry, home, pictures, onFault: isTrying ? null : mend });
     drawn = work.state().sheet;
     node.replaceChildren(view.node);
   };
@@ -157,25 +167,75 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
   const clockKey = `clock set ${job}`;
   const wasSet = Boolean(await keep.setting(clockKey));
   const isJumped = () => (wasSet && isRunning()) || time.jumped() || ranBack(work.gathered().entries, { device, now: now() });
-  const draw = () => {
+  // Of the worksheet in use, or else of one that part of the job was done on.
+  const originNow = () => {
+    const inUse = known.originOf([{ digest: work.state().sheet, sheet: work.sheet() }]);
+    if (inUse.origin !== 'known') return { ...inUse, isPart: false };
+    return { ...known.originOf(shelf.named(work.gathered().entries)), isPart: true };
+  };
+  const backNow = () => (back && work.leftOut().includes(back.last) ? null : back);
+  const drawNow = () => {
     const state = work.state();
     if (drawn !== state.sheet) makeView();
-    document.title = `${state.job?.number ?? ''} ${work.sheet().title}`.trim();
+    document.title = plainly(`${state.job?.number ?? ''} ${work.sheet().title}`).trim();
     const jumped = isJumped();
     const moves = movesToCome(state, work.sheet(), { device, now: now(), jumped });
     sound.follow(moves);
     awake.keep(moves.length > 0 && !document.hidden);
     view.update({
-      state, gathered: work.gathered(), sheets: shelf.sheets, me: who.me(), device, now: now(), jumped, back, sound,
-      offered: offered(), trouble: keep.trouble, offline: offline(), unkept: work.unkept(), withheld: work.withheld(), saved: work.saved(),
+      state, gathered: work.gathered(), sheets: shelf.sheets, me: who.me(), device, now: now(), jumped, back: backNow(), sound,
+      offered: offered(), trouble: keep.trouble, offline: offline(), unkept: work.unkept(), withheld: work.withheld(), saved: work.saved(), leftOut: work.leftOut(),
+      origin: originNow(),
     });
+  };
+  // Anew, with the step that was looked at: what throws there must throw here too.
+  const drawAnew = (at) => {
+    drawn = null;
+    drawNow();
+    if (at && work.state().steps[at]) view.look(at);
+  };
+  const isWell = (out, at) => {
+    try {
+      work.leaveOut(out);
+      if (work.sheet()) drawAnew(at);
+      return true;
+    } catch {
+      return false;
+    }
+  };
+  const giveUp = () => {
+    isBroken = true;
+    time.stop();
+    node.replaceChildren(brokenJob({ carry, home }));
+  };
+  // The page met a fault: which entries does it come from? It goes on without them, and says so; else the file is what is left.
+  const mend = (error) => {
+    if (isTrying || isBroken) return;
+    mended += 1;
+    reportError(error);
+    const at = view?.at();
+    isTrying = true;
+    const found = mended > MOST_MENDED ? [] : culprits(work.all().entries, (out) => isWell(out, at)) ?? [];
+    const out = new Set(found.map(({ id }) => id));
+    const works = isWell(out, at) && Boolean(work.sheet());
+    isTrying = false;
+    if (mended > MOST_MENDED || !works || !isWell(out, at)) giveUp();
+  };
+  const draw = () => {
+    if (isBroken) return;
+    try {
+      drawNow();
+    } catch (error) {
+      mend(error);
+    }
   };
   const isRunning = () => Object.values(work.state().steps).some((step) => step.state === 'waiting');
   const time = watchTime({ now, draw, isRunning, onBack: comeBack, onSet: () => isRunning() && keep.setSetting(clockKey, now()) });
   if (wasSet && !isRunning()) keep.setSetting(clockKey, null);
   comeBack();
-  draw();
-  if (!newest) {
+  if (work.leftOut().length) mend(new Error('the journal could not be folded'));
+  else draw();
+  if (!newest && !isBroken) {
     onSite(work.sheet().worksheet).then((found) => {
       newest = found;
       draw();
@@ -188,11 +248,12 @@ export const openJobPage = async ({ job, root, keep, shelf, offer, onSite, own, 
     work.stop();
   };
   const halfDone = (hands) => {
+    if (isBroken) return null;
     const state = work.state();
     const unkept = work.all().entries.find(({ id }) => work.unkept().ids.has(id));
     const found = hands ?? (unkept && { step: unkept.step, why: 'unkept' }) ?? halfDoneStep(state);
     const { name } = namesOf({ state, sheet: work.sheet() });
     return found && { job: state.job?.number ?? '', step: name(found.step), why: found.why };
   };
-  return { node, stop, onDevice: draw, arrive: () => view.arrive(), halfDone };
+  return { node, stop, onDevice: draw, arrive: () => isBroken || view.arrive(), halfDone };
 };

@@ -2,6 +2,7 @@
 
 import { canonical, digest } from './digest.js';
 import { keyOf } from './keep_unite.js';
+import { own } from './own.js';
 import { erase, putRecords, readJob, survey } from './keep_works.js';
 
 const byText = (a, b) => (a < b ? -1 : Number(a > b));
@@ -60,7 +61,7 @@ export const openEntries = ({ read, write, mirror, tell, wrote, heard, now, foun
 
   const append = async (entry) => keepRecords([numbered(await recordOf(entry))]);
 
-  const isWiped = ({ job, n }) => n <= (wiped[job] ?? 0);
+  const isWiped = ({ job, n }) => n <= (own(wiped, job) ?? 0);
 
   const unkeptOf = (job) => [...unkept.values()].filter((record) => record.job === job);
 

@@ -97,8 +97,8 @@ export const openMirror = ({ prefix, localStorage, tell }) => {
   };
 
   const stay = (job) => {
-    const { [job]: was, ...left } = note('left', {});
-    if (was !== undefined) setNote('left', left);
+    const left = note('left', {});
+    if (Object.hasOwn(left, job)) setNote('left', Object.fromEntries(Object.entries(left).filter(([one]) => one !== job)));
   };
 
   // The job not touched longest leaves first; never one touched later than what has to come in.

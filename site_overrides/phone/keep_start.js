@@ -1,6 +1,7 @@
 // The start: both legs are looked at and made one, and what was found is told.
 
 import { compare, keyOf } from './keep_unite.js';
+import { own } from './own.js';
 import { erase, putRecords, readJob, survey } from './keep_works.js';
 
 const look = async (read) => {
@@ -11,9 +12,8 @@ const look = async (read) => {
 
 // Each job's later wiping of the two.
 const mergeWiped = (a, b) => {
-  const merged = { ...a };
-  for (const [job, n] of Object.entries(b)) merged[job] = Math.max(n, a[job] ?? 0);
-  return merged;
+  const later = Object.entries(b).map(([job, n]) => [job, Math.max(n, own(a, job) ?? 0)]);
+  return { ...a, ...Object.fromEntries(later) };
 };
 
 // -> how many records found room
@@ -51,12 +51,12 @@ export const start = async ({ read, write, mirror, tell, isFresh = () => false }
   let shelf = await look(read);
   if (shelf.why) {
     tellRefusal(shelf);
-    const held = records.filter(({ job, n }) => n > (wipedInMirror[job] ?? 0));
+    const held = records.filter(({ job, n }) => n > (own(wipedInMirror, job) ?? 0));
     return { count, wiped: wipedInMirror, unkept: byKey(held) };
   }
 
   // Jobs wiped while the store could not be written.
-  const overdue = Object.entries(wipedInMirror).filter(([job, upTo]) => upTo > (shelf.wiped[job] ?? 0));
+  const overdue = Object.entries(wipedInMirror).filter(([job, upTo]) => upTo > (own(shelf.wiped, job) ?? 0));
   for (const [job, upTo] of overdue) await write(erase(job, upTo));
   if (overdue.length) shelf = { ...shelf, ...await look(read) };
 

@@ -1,5 +1,7 @@
 // The first leg: IndexedDB, strict durability. A write counts when its transaction completes, and at no earlier moment.
 
+import { dict, table } from './own.js';
+
 const SHELVES = {
   entries: ['job', 'id', 'mark'],
   jobs: 'job',
@@ -10,14 +12,14 @@ const SHELVES = {
 
 // Refusals after which the store is still sound. Anything else is an I/O error: writing on after one
 // has cost the whole store at the next launch, so the caller stops the pen for this browser session.
-const SOUND = {
+const SOUND = table({
   QuotaExceededError: 'full',
   AbortError: 'abort',
   ConstraintError: 'abort',
   DataError: 'abort',
   DataCloneError: 'abort',
   InvalidStateError: 'closed',
-};
+});
 
 const reasonOf = (error) => {
   if (!error) return { why: 'abort', sound: true };
@@ -148,7 +150,7 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken, onRefused = (
   };
 
   const follow = (tx, mode, work) => new Promise((resolve) => {
-    const found = {};
+    const found = dict();
     let timer;
     const end = (outcome) => {
       clearTimeout(timer);

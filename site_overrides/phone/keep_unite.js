@@ -1,5 +1,7 @@
 // What two legs must give each other to be one again. Pure: it looks and says, keep.js does.
 
+import { own } from './own.js';
+
 export const keyOf = ({ job, id, mark }) => JSON.stringify([job, id, mark]);
 
 // How many entries were written down after the store's last memory and are in neither leg now; at most, since a wiped
@@ -19,14 +21,14 @@ const missingOf = (shelf, mirrored, mirrorCount) => {
  * `jobs` that the store alone held.
  */
 export const compare = ({ shelf, records, count, left, wiped }) => {
-  const isStray = ({ job, n }) => n <= (wiped[job] ?? 0);
+  const isStray = ({ job, n }) => n <= (own(wiped, job) ?? 0);
   const strays = records.filter(isStray);
   const mirrored = records.filter((record) => !isStray(record));
   const inStore = new Set(shelf.keys.map((key) => JSON.stringify(key)));
   const inMirror = new Set(mirrored.map(keyOf));
   const touched = new Map(shelf.jobs.map(({ job, n }) => [job, n]));
 
-  const stayedOut = (job) => job in left && touched.get(job) <= left[job];
+  const stayedOut = (job) => Object.hasOwn(left, job) && touched.get(job) <= own(left, job);
   const lacking = new Map();
   for (const [job, id, mark] of shelf.keys) {
     const key = keyOf({ job, id, mark });

@@ -1,5 +1,6 @@
 // The page's half of the service worker: registers it, says how far this phone is, and takes an update when asked.
 
+import { dict, own } from './own.js';
 import { trustedAddress } from './trusted.js';
 import { SITE_MOVED, SITE_WHY } from './words_site.js';
 
@@ -74,7 +75,7 @@ export const startOffline = ({
     const count = await countOf(active);
     if (!count) return unanswered(active, waiting, next);
     const { version, kept, listed, packs, gone } = count;
-    const facts = { version, kept, listed, packs, gone };
+    const facts = { version, kept, listed, packs: packs && dict(Object.entries(packs)), gone };
     if (await settle(active, waiting, count)) return { state: 'loading', ...facts };
     if (kept < listed) {
       mend(active);
@@ -174,7 +175,7 @@ export const startOffline = ({
   };
 
   const read = async (which, path) => {
-    const worker = registration && standing(registration)[which];
+    const worker = registration && own(standing(registration), which);
     return worker ? await ask(worker, { read: path }, patience) ?? null : null;
   };
 
@@ -240,7 +241,7 @@ const activate = async (waiting, patience = PATIENCE) => {
 const same = (names, others) => JSON.stringify(names) === JSON.stringify(others);
 
 // All that is missing belongs to packs.
-const isShellWhole = ({ kept, listed, packs = {} }) => {
+const isShellWhole = ({ kept, listed, packs = dict() }) => {
   const pinned = Object.values(packs).filter(pack => pack.pinned);
   return listed - kept === pinned.reduce((missing, pack) => missing + pack.listed - pack.kept, 0);
 };

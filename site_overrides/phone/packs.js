@@ -1,6 +1,6 @@
 // Which worksheets this phone keeps: what a person chose, and always what an open job needs. Knows no screen.
 
-const isOpen = ({ state, worksheet }) => Boolean(worksheet) && !state.complete && !state.declined;
+const isOpen = ({ state, worksheet }) => Boolean(worksheet) && state && !state.complete && !state.declined;
 
 const same = (some, others) => some.size === others?.size && [...some].every((name) => others.has(name));
 

@@ -2,6 +2,7 @@
 // generator/quantities/results.py.
 
 import { evaluate, isUnknown } from './formula.js';
+import { dict } from './own.js';
 
 const GOOD = 'good';
 
@@ -18,7 +19,7 @@ const limitOf = (limits, env) => {
 const one = ({ limits }, worth, env) => {
   const unknown = isUnknown(worth) ? worth : null;
   const { limit, doubt } = unknown ? { limit: null, doubt: unknown } : limitOf(limits, env);
-  const said = limit === null ? null : limits[limit];
+  const said = limit === null ? null : limits.at(limit);
   return {
     base: unknown ? null : worth,
     needs: doubt?.needs ?? [],
@@ -37,9 +38,9 @@ const one = ({ limits }, worth, env) => {
  */
 export const workOut = (results, names, found, tables) => {
   const env = {
-    names: { ...names }, found, tables: Object.fromEntries(Object.entries(tables).map(([id, { rows }]) => [id, rows])),
+    names: dict(Object.entries(names)), found, tables: dict(Object.entries(tables).map(([id, { rows }]) => [id, rows])),
   };
-  return Object.fromEntries(results.map((result) => {
+  return dict(results.map((result) => {
     const worth = evaluate(result.tree, env);
     env.names[result.name] = worth;
     return [result.name, one(result, worth, env)];

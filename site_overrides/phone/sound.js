@@ -1,4 +1,6 @@
 // What a paced wait sounds like: a beep and a buzz at each move and at the end. The moves are reckoned from the start in
+import { table } from './own.js';
+
 // the journal, so that they go on rightly after a reload; a sound comes only after a tap, because browsers want it so.
 
 const SECOND = 1000;
@@ -20,9 +22,9 @@ export const paceOf = (running, every, now) => {
 };
 
 // Two short tones for a move, one long for the end: both are heard beside an extractor fan.
-const TONES = { move: [[0, 0.12], [0.18, 0.12]], end: [[0, 0.9]] };
-const PITCH = { move: 1900, end: 1300 };
-const BUZZ = { move: [150, 80, 150], end: [700] };
+const TONES = table({ move: [[0, 0.12], [0.18, 0.12]], end: [[0, 0.9]] });
+const PITCH = table({ move: 1900, end: 1300 });
+const BUZZ = table({ move: [150, 80, 150], end: [700] });
 const LOUD = 0.5;
 
 const play = (context, kind) => {

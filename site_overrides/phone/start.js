@@ -8,6 +8,7 @@ import { digest } from './digest.js';
 import { gather, judge, newId } from './journal.js';
 import { openJobPage } from './job_page.js';
 import { openKeep } from './keep.js';
+import { openKnownSheets } from './known_sheets.js';
 import { openLasting } from './lasting.js';
 import { startOffline, takeUpdate } from './offline.js';
 import { openPacks } from './packs.js';
@@ -46,6 +47,12 @@ const ownDevice = async () => {
 
 const device = await ownDevice();
 const shelf = openShelf({ keep });
+// What was started on this very phone was started from a page of this site.
+const startedHere = async () => {
+  const journals = await Promise.all((await keep.jobs()).map(({ job: one }) => keep.journal(one)));
+  return journals.flat().filter(({ kind, device: by }) => kind === 'start' && by === device).map(({ sheet }) => sheet);
+};
+const known = await openKnownSheets({ keep, shop, before: startedHere });
 const pen = openPen({ keep, device, writer: newId(random), now, random });
 const fromHome = globalThis.matchMedia?.('(display-mode: standalone)').matches ?? false;
 const offer = async (verb, inView) => {
@@ -67,7 +74,10 @@ const who = {
 const fetchSheet = async (address) => {
   try {
     const answer = await fetch(address);
-    return answer.ok ? await shelf.hold(await answer.text()) : null;
+    if (!answer.ok) return null;
+    const held = await shelf.hold(await answer.text());
+    known.learn([held.digest]);
+    return held;
   } catch {
     return null;
   }
@@ -86,14 +96,36 @@ const addressOf = (job, sheet) => {
   return `${isHere ? folderOf(sheet.worksheet) : home}#${encodeURIComponent(job)}`;
 };
 
-const jobHere = async ({ job, touched }) => {
+const lookAt = async ({ job, touched }) => {
   const entries = await keep.journal(job);
   await shelf.fetchKept(entries);
   const unkept = new Set(keep.unkept(job).map(({ id }) => id));
   const { state } = judgeKept({ all: gather(entries), sheets: shelf.sheets, unkept, saved: new Set() });
   const sheet = shelf.sheets[state.sheet];
   const title = sheet ? `${sheet.title}, ${sheet.engine.title}` : '';
-  return { job, touched, state, title, unkept: unkept.size, worksheet: sheet?.worksheet, href: addressOf(job, sheet) };
+  const { origin } = known.originOf(shelf.named(entries));
+  return { job, touched, state, title, origin, unkept: unkept.size, worksheet: sheet?.worksheet, href: addressOf(job, sheet) };
+};
+
+// One job that cannot be looked at must not hide the others.
+const jobHere = async (one) => {
+  try {
+    return await lookAt(one);
+  } catch (error) {
+    reportError(error);
+    const { job } = one;
+    return { ...one, state: null, title: W.jobFault, origin: 'known', unkept: 0, href: addressOf(job, null) };
+  }
+};
+
+// The site's own word on worksheets of jobs that came from elsewhere, asked for once.
+const asked = new Set();
+const askSite = async (jobs) => {
+  const names = jobs.filter(({ origin }) => origin === 'unmet').map(({ worksheet }) => worksheet);
+  const fresh = [...new Set(names)].filter((name) => name && !asked.has(name));
+  for (const name of fresh) asked.add(name);
+  await Promise.all(fresh.map(onSite));
+  return fresh.length > 0;
 };
 
 const jobsHere = async () => Promise.all((await keep.jobs()).map(jobHere));
@@ -148,6 +180,7 @@ const openListPage = async (filled) => {
     packs.learn(listed);
     inUse = await packs.inUse();
     pins.update({ ...offline, inUse });
+    askSite(listed).then((isNews) => isNews && refresh()); // the list does not wait for the network
   };
   const onDevice = () => {
     line.update({ ...offline, trouble: keep.trouble });
@@ -189,7 +222,7 @@ const renewal = openUpdate({
 });
 
 const openJob = (job) => openJobPage({
-  job, root, keep, shelf, offer, onSite, own, device, who, now, offline: () => offline, leave: () => { location.hash = ''; },
+  job, root, keep, shelf, known, offer, onSite, own, device, who, now, offline: () => offline, leave: () => { location.hash = ''; },
   renew: renewal.accept,
 });
 
@@ -235,6 +268,7 @@ const site = startOffline({
   pins: packs.wanted,
   onState: (state, detail) => {
     offline = { state, ...detail };
+    if (known.learn(Object.values(offline.packs ?? {}).map(({ sheet }) => sheet))) current.refresh?.();
     renewal.look(offline);
     offline.news = renewal.news();
     current.onDevice();

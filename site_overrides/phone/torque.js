@@ -2,6 +2,7 @@
 // the worksheet's, the same that the desk walks; torque in N.m. Pure.
 
 import { evaluate, fromBase, isUnknown, shown, toBase } from './formula.js';
+import { dict, own } from './own.js';
 import { NEAR } from './formula/operators.js';
 
 const NEWTON_METRE = { kind: 'torque', scale: 1, offset: 0 };
@@ -9,7 +10,6 @@ const MILLIMETRE = { kind: 'length', scale: 0.001, offset: 0 };
 const SLIPS = { tenth: 0.1, tenfold: 10 };
 const PULL = /^(\d+(?:[.,]\d+)?) (\S+)((?: then .+)?)$/;
 
-const own = (object, key) => (object && Object.hasOwn(object, key) ? object[key] : null);
 const mm = (number) => toBase(number, MILLIMETRE);
 
 /** pullOf('12 N.m then 90 deg', units) -> {number, unit, base, then: ' then 90 deg'}; null where it is no torque. */
@@ -26,15 +26,15 @@ const known = (value) => (isUnknown(value) || typeof value !== 'number' ? null :
 /** What to set so that the bolt gets `target` through an adapter; null where there is no such setting. mm and degrees. */
 export const settingWith = (target, { length, angle, lever }, { torque }) => {
   if (lever === null) return null;
-  return known(evaluate(torque.setting, { names: { target, adapter: mm(length), angle, lever: mm(lever) } }));
+  return known(evaluate(torque.setting, { names: dict(Object.entries({ target, adapter: mm(length), angle, lever: mm(lever) })) }));
 };
 
 const markOn = ({ wrench, setting, tolerance }, { torque, units }) => {
   const unit = own(units, wrench.unit);
   if (!unit) return null;
-  const names = {
+  const names = dict(Object.entries({
     setting, tolerance, low: toBase(wrench.low, unit), high: toBase(wrench.high, unit), step: toBase(wrench.step, unit),
-  };
+  }));
   if (evaluate(torque.offered, { names }) !== true) return null;
   const base = known(evaluate(torque.rounding, { names }));
   if (base === null) return null;
@@ -59,8 +59,8 @@ const rankOf = ({ wrench, inside, setting }, { unit, sheet, now }) => {
 };
 
 const byRank = (a, b) => {
-  const at = a.findIndex((value, index) => value !== b[index]);
-  return at < 0 ? 0 : a[at] < b[at] ? -1 : 1;
+  const at = a.findIndex((value, index) => value !== b.at(index));
+  return at < 0 ? 0 : a.at(at) < b.at(at) ? -1 : 1;
 };
 
 /**

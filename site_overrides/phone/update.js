@@ -1,10 +1,12 @@
 // A new version that waits on this phone: what it changes, and taking it while nothing is half done. Knows no screen.
 
+import { dict, parsed } from './own.js';
+
 const INDEX = 'packs.json';
 
-const parsed = (text) => {
+const written = (text) => {
   try {
-    return text === null ? null : JSON.parse(text);
+    return text === null ? null : parsed(text);
   } catch {
     return null;
   }
@@ -25,11 +27,11 @@ export const openUpdate = ({ read, compare, paths, hash, busy, take, reload, wor
   const sheetsOf = async (before, after) => {
     const both = paths(before, after).flatMap((path) => [read('active', path), read('waiting', path)]);
     const texts = (await Promise.all(both)).filter((text) => text !== null);
-    return Object.fromEntries(await Promise.all(texts.map(async (text) => [await hash(text), parsed(text)])));
+    return dict(await Promise.all(texts.map(async (text) => [await hash(text), written(text)])));
   };
 
   const find = async () => {
-    const [before, after] = (await Promise.all([read('active', INDEX), read('waiting', INDEX)])).map(parsed);
+    const [before, after] = (await Promise.all([read('active', INDEX), read('waiting', INDEX)])).map(written);
     return before?.packs && after?.packs ? compare(before, after, await sheetsOf(before, after)) : null;
   };
 

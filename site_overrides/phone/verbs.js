@@ -1,16 +1,17 @@
 // What a person did on the screen -> the fields of its entry. Pure. Every answer names all entries of its slot in view.
 
 import { answerIds, slotIds, stepIds } from './journal.js';
+import { table } from './own.js';
 
-const jobWide = {
+const jobWide = table({
   start: () => 'job', adopt: () => 'sheet', decline: () => 'decline', 'pass-on': () => 'pass', receive: () => 'pass',
   read: (part) => `value:${part}`, count: (part) => `count:${part}`, confirm: (part) => `confirm:${part}`, settle: (part) => `value:${part}`,
-};
+});
 
-const ofStep = {
+const ofStep = table({
   check: (part) => part, settle: (part) => part, elapsed: () => 'elapsed', depart: (part) => `depart:${part}`,
   confirm: () => 'wording', finish: () => '', skip: () => '', 'not-fitted': () => '', refuse: () => '',
-};
+});
 
 // Gates that were passed: whoever takes something off after that must be heard by them.
 const passedGates = (state, sheet) => (sheet?.steps ?? [])

@@ -36,7 +36,7 @@ const tidied = (text) => [...text]
   .map((letter) => (letter >= 'a' && letter <= 'z' ? letter.toUpperCase() : letter));
 
 const checkDigit = (letters) => (
-  CHECK_DIGITS[letters.reduce((total, letter, at) => total + WEIGHTS[at] * WORTH.get(letter), 0) % 11]
+  CHECK_DIGITS[letters.reduce((total, letter, at) => total + WEIGHTS.at(at) * WORTH.get(letter), 0) % 11]
 );
 
 const ofTheCharacters = (letters) => {
@@ -51,8 +51,8 @@ const ofTheCharacters = (letters) => {
 const ofThePlaces = (letters) => {
   const told = [];
   const binding = NORTH_AMERICA.includes(letters[0]);
-  if (NO_YEAR.includes(letters[YEAR_AT])) told.push({ code: 'year', letter: letters[YEAR_AT], binding });
-  const [found, expected] = [letters[DIGIT_AT], checkDigit(letters)];
+  if (NO_YEAR.includes(letters.at(YEAR_AT))) told.push({ code: 'year', letter: letters.at(YEAR_AT), binding });
+  const [found, expected] = [letters.at(DIGIT_AT), checkDigit(letters)];
   if (found !== expected && (binding || CHECK_DIGITS.includes(found))) {
     told.push({ code: 'digit', found, expected, binding });
   }

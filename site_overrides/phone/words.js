@@ -1,54 +1,56 @@
 // Every word that the phone says, in the trade's own words. No other file of the screen holds a sentence.
 
-export const SIGNAL = { danger: 'DANGER', warning: 'WARNING', caution: 'CAUTION', notice: 'NOTICE' };
+import { table } from './own.js';
+
+export const SIGNAL = table({ danger: 'DANGER', warning: 'WARNING', caution: 'CAUTION', notice: 'NOTICE' });
 
 // How a thing that was opened is spoken of while it is not closed.
-export const STANDS = {
+export const STANDS = table({
   'bolt': 'loose', 'bleed-screw': 'loose',
   'connector': 'off', 'hose': 'off', 'vacuum-line': 'off', 'earth': 'off', 'battery': 'off', 'wheel': 'off',
   'undertray': 'off', 'cap': 'off', 'cover': 'off',
   'pin': 'in', 'locking-tool': 'in', 'rag': 'in', 'plug': 'in', 'turning-bar': 'in', 'support': 'in', 'stand': 'in',
   'tool': 'in',
   'relearn': 'owed', 'proof': 'owed', 'fluid': 'owed',
-};
+});
 
 // What is owed is said by its own word.
-const OWED = { fluid: 'not in yet', proof: 'not proved', relearn: 'owed' };
+const OWED = table({ fluid: 'not in yet', proof: 'not proved', relearn: 'owed' });
 const STANDS_ORDER = ['loose', 'off', 'in', 'owed'];
 
-export const KINDS = {
+export const KINDS = table({
   'bolt': 'Bolt or nut', 'connector': 'Connector', 'hose': 'Hose', 'vacuum-line': 'Vacuum line', 'earth': 'Earth strap',
   'battery': 'Battery', 'pin': 'Pin', 'locking-tool': 'Locking tool', 'rag': 'Rag', 'plug': 'Plug',
   'turning-bar': 'Turning bar', 'support': 'Engine support', 'stand': 'Stand', 'wheel': 'Wheel', 'undertray': 'Undertray',
   'bleed-screw': 'Bleed screw', 'cap': 'Cap', 'cover': 'Cover', 'relearn': 'Relearn', 'proof': 'Proof', 'fluid': 'Fluid',
   'tool': 'Tool',
-};
+});
 
-export const LISTS = { covers: 'Under the covers', bay: 'In the engine bay', road: 'Wheels and underside' };
-const LIST_BEFORE = { covers: 'before close-up', bay: 'before the starter', road: 'before the road' };
+export const LISTS = table({ covers: 'Under the covers', bay: 'In the engine bay', road: 'Wheels and underside' });
+const LIST_BEFORE = table({ covers: 'before close-up', bay: 'before the starter', road: 'before the road' });
 
-export const SECTIONS = {
+export const SECTIONS = table({
   parts: 'Parts', tools: 'Tools', consumables: 'Consumables', one_time: 'One-time fasteners, new', values: 'Missing values',
-};
+});
 
-export const STATES = {
+export const STATES = table({
   'disputed': 'two answers', 'failed': 'failed', 'recheck': 'look again', 'blocked': 'not yet', 'waiting': 'waiting',
   'open': 'to do', 'refused': 'refused by the customer', 'skipped': 'left out', 'not-fitted': 'not fitted', 'done': 'done',
   'hidden': 'not needed',
-};
+});
 
-export const ROLES = { tech: 'technician', apprentice: 'apprentice', lead: 'lead' };
+export const ROLES = table({ tech: 'technician', apprentice: 'apprentice', lead: 'lead' });
 
-export const GATES = {
+export const GATES = table({
   'strip-down': 'Before the strip-down', 'hand-turn': 'Before the engine is turned by hand',
   'starter': 'Before the starter turns the engine', 'road': 'Before the car goes on the road',
-};
+});
 
 // Only for worksheets made before values named their own units.
-export const UNITS = {
+export const UNITS = table({
   torque: ['N.m', 'lbf.ft', 'lbf.in'], angle: ['deg'], time: ['min', 's', 'h'], count: [''], length: ['mm', 'in'],
   temperature: ['degC', 'degF'], pressure: ['bar', 'kPa', 'psi', 'inHg'], volume: ['L', 'ml', 'qt'], frequency: ['Hz'],
-};
+});
 
 const plural = (n, one, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
 const joined = (parts, last = 'and') => (
@@ -83,7 +85,7 @@ export const stepName = (number, text) => `step ${number}: ${text}`;
 /** Why a step does not go, in words. `name` gives a step's number and text, `items` the fold's, `label` and `need` what values and needed things are called. */
 export const why = (reason, { name, items, label, need, state }) => {
   const open = stillOpen(items).filter((item) => reason.items?.includes(item.name));
-  const said = {
+  const said = table({
     hold: () => `Not yet: stop and check first at ${name(reason.step)}`,
     order: () => `Not yet: first comes ${name(reason.step)}`,
     after: () => `Not yet: this waits for ${name(reason.step)}`,
@@ -98,7 +100,7 @@ export const why = (reason, { name, items, label, need, state }) => {
     again: () => 'Look again: something before this was done after it, or is open again.',
     duty: () => 'Look again: the worksheet asks something else here than when this was done.',
     'not-needed': () => 'No longer needed after what was found. Take it back, or close it.',
-  }[reason.code];
+  })[reason.code];
   return said ? said() : 'Not yet.';
 };
 
@@ -107,14 +109,14 @@ const notYetResult = (label, now) => (
 );
 
 // What is odd in a vehicle identification number; it is kept as it was written.
-const VIN = {
+const VIN = table({
   length: ({ length }) => `It has ${plural(length, 'character')}; a VIN since 1981 has 17.`,
   alphabet: ({ letters }) => `${joined(letters, 'and')} never ${letters.length === 1 ? 'stands' : 'stand'} in a VIN; I, O and Q are left out because they look like 1 and 0.`,
   year: ({ letter, binding }) => `“${letter}” in the tenth place is no model year${binding ? '' : ', where a maker keeps one there'}.`,
   digit: ({ found, expected, binding }) => (binding
     ? `The check digit (ninth place) is ${found} and should be ${expected}: one character is wrong.`
     : `The check digit (ninth place) is ${found} and would be ${expected}. Not every maker keeps to it.`),
-};
+});
 export const vinOdd = (warnings) => {
   const [first] = warnings;
   if (warnings.length === 1 && first.code === 'length' && first.length < 17) return `${plural(first.length, 'character')} so far; a VIN since 1981 has 17. It can be kept as it is.`;
@@ -122,7 +124,7 @@ export const vinOdd = (warnings) => {
 };
 
 // Why there is no figure although everything it needs is there.
-const BECAUSE = {
+const BECAUSE = table({
   zero: 'something would be divided by nothing',
   root: 'it would be the root of less than nothing',
   log: 'it would be the logarithm of nothing or less',
@@ -131,11 +133,11 @@ const BECAUSE = {
   whole: 'a whole number is needed and it is not one',
   outside: 'a figure lies outside the published table, and a table is never stretched',
   broken: 'this phone cannot read the formula',
-};
+});
 export const notKnownBecause = (codes) => joined(codes.map((code) => BECAUSE[code] ?? code));
 
 // What happened, what is safe, what to do next.
-const NOT_KEPT = {
+const NOT_KEPT = table({
   full: 'this phone is full. Send the job to another phone, then free space, close the browser and open this page again.',
   io: 'this phone could not write. Send the job to another phone, close the browser and open this page again.',
   timeout: 'this phone did not answer in time. Tap again.',
@@ -143,24 +145,24 @@ const NOT_KEPT = {
   closed: 'the store was closed under this page. Open this page again, then tap again.',
   blocked: 'site data is blocked in this browser. Allow it for this address, or use another browser.',
   unopened: 'this phone’s main store does not open. Send the job to a file, close the browser and open this page again.',
-};
+});
 export const notKept = (reason) => (
   `Not kept: ${NOT_KEPT[reason] ?? 'this phone could not write. Tap again.'} What was kept before is safe, and what you typed is still here.`
 );
 
 // Of what is not kept: what happened, what is safe, what comes next. What the card of trouble says already is not said twice.
-const UNKEPT = {
+const UNKEPT = table({
   full: 'This phone is full. Free space on it; it is tried again by itself.',
   io: 'This phone could not write. Send the job to a file, close the browser and open it again.',
   blocked: 'This browser keeps nothing for this site.',
   unopened: 'This phone’s main store does not open.',
-};
+});
 const UNKEPT_ELSE = 'The main store did not take them. It is tried again by itself.';
-const UNKEPT_WHERE = {
+const UNKEPT_WHERE = table({
   file: 'They are in the file that you have.',
   second: 'A second store has them; it may forget the last minute when the browser dies.',
   page: 'Only this page has them: they are gone when it closes.',
-};
+});
 export const unkeptSaid = ({ why: reason, isMirrored, isTold, isSaved }) => [
   isTold ? '' : UNKEPT[reason] ?? UNKEPT_ELSE, UNKEPT_WHERE[isSaved ? 'file' : isMirrored ? 'second' : 'page'], 'What was kept before is safe.',
 ].filter(Boolean).join(' ');
@@ -171,7 +173,7 @@ export const answeredSo = (kept, text) => (kept?.unkept ? W.unkeptSo(text) : W.k
 export const REFUSED = 'Not kept: the job has moved on meanwhile. Look at the step again.';
 
 // What the keep found. That the second store is a little behind is what any sudden death leaves: nothing to say.
-const TROUBLE = {
+const TROUBLE = table({
   'store-blocked': 'This browser keeps nothing for this site: what you tick is gone when the page closes. Allow site data for this address, or use another browser.',
   'mirror-blocked': 'This phone has no second store. What you tick is kept in one place only: send the job to a file now and then.',
   'store-refuses': 'This phone’s main store does not answer. What was kept before is not touched. Close the browser and open this page again.',
@@ -186,7 +188,7 @@ const TROUBLE = {
   'mirror-unreadable': 'One tick in this phone’s second store cannot be read. The main store is not touched.',
   'mirror-left': 'The second store is full. The job not touched longest is kept in the main store only: send it to a file.',
   'sheet-damaged': 'A worksheet on this phone was damaged. Open its page once with a network, or bring the job in from a file.',
-};
+});
 const STORE_DEAD = new Set(['store-blocked', 'store-refuses', 'store-stopped']);
 const troubleSaid = ({ what, why: reason, repaired }, isDead) => {
   if (what.startsWith('store-') && repaired === 0) return ''; // nothing was put back: it is shown as not kept
@@ -199,13 +201,13 @@ export const troublesSaid = (found) => {
   return found.map((finding) => troubleSaid(finding, isDead)).filter(Boolean);
 };
 
-export const OFFLINE = {
+export const OFFLINE = table({
   none: 'Not kept for work without a network',
   loading: 'Getting ready to work without a network',
   ready: 'Ready without a network',
   'update-waiting': 'Ready without a network. A new version is here',
   broken: 'Not ready without a network',
-};
+});
 
 const MINUTE = 60_000;
 const CLOCK = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' });
@@ -239,7 +241,7 @@ export const source = (from) => {
 
 // Units as they are read out; the worksheet keeps its own names for them.
 const LONG_UNITS = new Set(['day', 'week', 'month', 'year']);
-const GAUGES = { '(vac)': ' vacuum', '(g)': ' gauge' };
+const GAUGES = table({ '(vac)': ' vacuum', '(g)': ' gauge' });
 /** unitSaid('inHg(vac)') -> 'inHg vacuum'; `figure` is what stands before it. */
 export const unitSaid = (unit, figure = '') => {
   if (unit === 'date') return '';
@@ -251,7 +253,7 @@ export const unitSaid = (unit, figure = '') => {
 export const unitOnFace = (unit) => unitSaid(unit.replace(/\((?:vac|g)\)$/, ''));
 
 /** Which gauge a kind is read on, behind a label; '' for all else. */
-export const gaugeSaid = (kind) => ({ vacuum: ' (vacuum)', gauge: ' (gauge)' }[kind] ?? '');
+export const gaugeSaid = (kind) => (table({ vacuum: ' (vacuum)', gauge: ' (gauge)' })[kind] ?? '');
 
 const CALENDAR = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' });
 /** A whole day, counted from 1970-01-01. */
@@ -278,15 +280,15 @@ export const dateText = (text) => dateSaid(Date.parse(`${text}T00:00:00Z`) / 86_
 export const keptOn = ({ who, at }) => `${who} ${clock(at)}, ${day(at)}`;
 
 /** How a line of a bolt list stands. */
-export const boltStands = (now, { done, parts }) => ({
+export const boltStands = (now, { done, parts }) => table({
   loose: 'loose', some: `${done} of ${parts} pulls`, later: 'not loosened yet', tight: 'tight',
-}[now]);
+})[now];
 
 // What may have been meant by a torque outside its band.
-const SLIPS = {
+const SLIPS = table({
   tenth: ({ newton }) => `a tenth would be ${newton} N.m`,
   tenfold: ({ newton }) => `ten times would be ${newton} N.m`,
-};
+});
 const CASTING = /^\s*(aluminium|aluminum|magnesium)/i;
 const sentence = (text) => text && `${text[0].toUpperCase()}${text.slice(1)}.`;
 
@@ -299,8 +301,8 @@ export const answer = ({ kind, value }, outcome = (name) => name) => {
   if (value.set) return value.set;
   if (value.kept_at !== undefined) return `taken, kept at ${value.kept_at}`;
   if (value.self !== undefined) return value.self ? 'self-check after a break' : 'second look';
-  return { 'skip': `left out: ${value.reason}`, 'not-fitted': `not fitted: ${value.reason}`, 'refuse': 'refused by the customer',
-    'finish': 'finished', 'back': 'gone back', 'take-back': 'taken back' }[kind] ?? 'done';
+  return table({ 'skip': `left out: ${value.reason}`, 'not-fitted': `not fitted: ${value.reason}`, 'refuse': 'refused by the customer',
+    'finish': 'finished', 'back': 'gone back', 'take-back': 'taken back' })[kind] ?? 'done';
 };
 
 export const W = {
@@ -574,7 +576,11 @@ export const W = {
   whereSeen: 'I have looked',
 
   // A new revision
-  adoptTitle: (from, to) => `This worksheet has changed: revision ${to} is here, the job runs on revision ${from}.`,
+  adoptTitle: (from, to) => {
+    if (from.revision !== to.revision) return `This worksheet has changed: revision ${to.revision} is here, the job runs on revision ${from.revision}.`;
+    if (from.engine.revision !== to.engine.revision) return `The engine sheet has changed: revision ${to.engine.revision} is here, the job runs on revision ${from.engine.revision}.`;
+    return `This worksheet has changed and is still revision ${to.revision}. What is below is different.`;
+  },
   adoptSay: 'The job stays as it is until somebody takes the new one.',
   adoptKeep: 'Take the new revision',
   changed: { duty: 'asks something else', wording: 'reworded', added: 'new', removed: 'gone', moved: 'moved' },
@@ -654,6 +660,23 @@ export const W = {
   twoAnswersSomewhere: 'Two people answered one step differently.',
   gateAgain: 'A stop that was passed asks again: something is open or was done after it.',
   putBack: ({ count, label }) => `Put back: ${count} × ${label}`,
+  leftOutTitle: (n) => `This page cannot show ${n === 1 ? 'one entry' : `${n} entries`} of this job. It goes on without ${n === 1 ? 'it' : 'them'}:`,
+  leftOutLine: ({ kind, who, when, step, part }) => [`“${kind}”`, step && `at step ${step}`, part && `part “${part}”`, `by ${who || 'nobody named'}`, when].filter(Boolean).join(', '),
+  leftOutSafe: 'It is still stored on this phone and goes along when you send the job. Check the car against the list before you go on.',
+  faultJob: 'This page cannot show this job. Nothing is lost: all of it is stored on this phone. Save a copy and send it to whoever looks after the site.',
+  saveCopy: 'Save a copy',
+  jobFault: 'This job cannot be shown. Open it to save a copy.',
+  readyMissing: ({ things, by }) => `Not here: ${things}${by && ` (${by})`}. The strip-down was passed as if everything were here. Get it, then confirm the list again.`,
+  readyGone: ({ list, by }) => `The list “${list}” no longer stands as confirmed${by && ` (${by})`}. Look at it and confirm it again.`,
+  originTitle: (origin, sheet, isPart) => {
+    const of = `“${sheet.title}”, revision ${sheet.revision}`;
+    const which = isPart ? `Part of this job was done on a worksheet (${of}) that` : `The worksheet of this job (${of})`;
+    return origin === 'stranger'
+      ? `${which} is not from this shop’s site. Its steps and values come from “${sheet.shop.title ?? sheet.shop.id ?? 'somebody else'}”.`
+      : `${which} is none that this phone has met on this shop’s site. It may be an older revision of this shop, or somebody else’s.`;
+  },
+  originDo: 'Ask the shop lead before you work by it.',
+  originShort: table({ stranger: 'worksheet not from this shop’s site', unmet: 'worksheet not met on this shop’s site' }),
   fault: 'This page met a fault of its own. What was kept is safe. Open the page again; if it comes back, send the job’s file to whoever looks after the site.',
   deeds: 'Take back something that was said',
   countSaid: (label, n) => `${label}: ${n} of them`,

@@ -1,20 +1,21 @@
 // What is said of a new version: what it changes, and why it is not taken just now.
 
+import { table } from './own.js';
 import { SIGNAL, W } from './words.js';
 
 // A step's text without its full stop: something follows.
 const bare = (text) => text.replace(/\.$/, '');
 const plural = (n, one, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
 
-const CHANGES = { ...W.changed, 'caution-added': 'caution new', 'caution-removed': 'caution gone' };
+const CHANGES = table({ ...W.changed, 'caution-added': 'caution new', 'caution-removed': 'caution gone' });
 
-const IN_HAND = {
+const IN_HAND = table({
   press: 'a button is still held or still keeping',
   typed: 'something is typed or marked and not kept',
   parts: 'of a check-off some parts are done and some are not',
   wait: 'a time is running',
   unkept: 'an answer is not kept yet',
-};
+});
 
 // The kinds of change in the order in which they are counted.
 const STEPS = ['added', 'duty', 'wording', 'moved', 'removed'];

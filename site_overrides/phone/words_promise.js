@@ -1,6 +1,8 @@
 // The words about what this phone promises to keep.
 
-export const PROMISE = {
+import { table } from './own.js';
+
+export const PROMISE = table({
   'kept-twice': 'A tick shown as kept outlives a crash and an empty battery.',
   'kept-once': 'A tick shown as kept outlives a crash and an empty battery. There is no second store: send the job to a file now and then.',
   'second-only': 'The main store takes nothing now. Ticks go to a second one, which may forget the last minute when the browser dies: they are shown as not kept.',
@@ -15,7 +17,7 @@ export const PROMISE = {
   'offline-ready': 'The page opens without a network.',
   'offline-later': 'The page may not open without a network yet. Stay on it until the first line says that it is ready.',
   'offline-never': 'Without a network this page does not open again here. What is kept stays.',
-};
+});
 
 export const P = {
   title: 'What this phone promises',

@@ -1,10 +1,12 @@
 // Every word about the site on this phone: what of it is kept here, and what became of it. What happened, what is safe,
+import { table } from './own.js';
+
 // what to do next.
 
 const plural = (n, one, many) => `${n} ${n === 1 ? one : many}`;
 
 /** Why this phone is not, or not yet, ready without a network, by the `why` of offline.js. */
-export const SITE_WHY = {
+export const SITE_WHY = table({
   'plain-http': 'Not kept for work without a network: this page came over plain http. The page must be reachable'
     + ' to open. Open the shop\'s https address instead.',
   'no-worker': 'Not kept for work without a network: this browser cannot do it. The page must be reachable to open.'
@@ -22,16 +24,16 @@ export const SITE_WHY = {
   'some-missing': 'Not all that was chosen for this phone has arrived. What is here works without a network. Stay on'
     + ' the network until this line is gone.',
   'no-answer': 'Not known whether this phone is ready without a network. Close this page and open it again.',
-};
+});
 
 /** What the address answered when it was asked for news, by the `moved` of offline.js. */
-export const SITE_MOVED = {
+export const SITE_MOVED = table({
   gone: 'This site no longer answers at this address. What is on this phone goes on working, and no tick is lost; but'
     + ' nothing new comes. Ask for the new address, and move the jobs there by file.',
   elsewhere: 'This address answers with another one: the site has moved, or this network wants you to log in first.'
     + ' What is on this phone goes on working, and no tick is lost. If logging in does not end it, ask for the new'
     + ' address, and move the jobs there by file.',
-};
+});
 
 export const S = {
   pinsTitle: 'Kept on this phone',

@@ -4,15 +4,17 @@
 import { sheetsNamed } from './carry.js';
 import { canonical, digest } from './digest.js';
 import { add, gather, newEntry, nextLamport } from './journal.js';
+import { dict, parsed } from './own.js';
 import { judgeKept } from './unkept.js';
 import { fieldsOf } from './verbs.js';
 
-/** openShelf({keep}) -> {sheets, hold(text), fetchKept(entries)}: the worksheets this page life has met, by digest. */
+/** openShelf({keep}) -> {sheets, hold(text), fetchKept(entries), named(entries)}: the worksheets this page life has met, by
+ * digest; named gives those that entries name, [{digest, sheet}]. */
 export const openShelf = ({ keep }) => {
-  const sheets = {};
+  const sheets = dict();
   const hold = async (text) => {
     const mark = await digest(text);
-    sheets[mark] ??= JSON.parse(text);
+    sheets[mark] ??= parsed(text);
     return { digest: mark, sheet: sheets[mark], text };
   };
   const fetchOne = async (mark) => {
@@ -21,7 +23,8 @@ export const openShelf = ({ keep }) => {
     if (text) await hold(text);
   };
   const fetchKept = (entries) => Promise.all(sheetsNamed(entries).map(fetchOne));
-  return { sheets, hold, fetchKept };
+  const named = (entries) => sheetsNamed(entries).filter((mark) => sheets[mark]).map((mark) => ({ digest: mark, sheet: sheets[mark] }));
+  return { sheets, hold, fetchKept, named };
 };
 
 /**
@@ -51,7 +54,7 @@ export const openPen = ({ keep, device, writer, now, random }) => {
  * all() is every entry; gathered() what the fold was given, state() what it says: the same but for withheld(), the answers
  * at stops that wait to be kept. unkept() -> {ids, why, mirrored}; saved() -> ids that somebody has in a file.
  * write -> Promise of {kept, why, counts, isInert, isWithheld}, one after another: what is not kept counts until the page
- * is loaded anew. again() offers it once more. save(ids) -> whether they are all that is not kept.
+ * is loaded anew. leaveOut(ids): the fold goes on without these, and throws what it throws; leftOut() -> their entries. again() offers it once more. save(ids) -> whether they are all that is not kept.
  */
 export const openWork = async ({ job, keep, shelf, offer, onChange }) => {
   const savedName = `saved ${job}`;
@@ -60,16 +63,30 @@ export const openWork = async ({ job, keep, shelf, offer, onChange }) => {
   let saved = new Set(await keep.setting(savedName));
   let unkept = { ids: new Set(), why: null, mirrored: !keep.trouble.some(({ what }) => what === 'mirror-blocked') };
   let judged = null;
+  let out = new Set(); // ids that the page goes on without
   let queue = Promise.resolve();
 
   const look = (answer = unkept) => {
     const ids = new Set(keep.unkept(job).map(({ id }) => id));
     unkept = { ids, why: ids.size ? answer.why : null, mirrored: answer.mirrored };
-    judged = judgeKept({ all, sheets: shelf.sheets, unkept: ids, saved });
+    const given = out.size ? gather(all.entries.filter(({ id }) => !out.has(id))) : all;
+    judged = judgeKept({ all: given, sheets: shelf.sheets, unkept: ids, saved });
+  };
+  const leaveOut = (ids) => {
+    out = ids;
+    look();
+  };
+  // A fold that throws is given nothing; whoever draws the job finds out which entry it was.
+  const lookSafely = (answer) => {
+    try {
+      look(answer);
+    } catch {
+      leaveOut(new Set(all.entries.map(({ id }) => id)));
+    }
   };
   const change = (next, answer) => {
     all = next;
-    look(answer);
+    lookSafely(answer);
     onChange();
   };
   const writeNow = async (verb, who) => {
@@ -102,9 +119,10 @@ export const openWork = async ({ job, keep, shelf, offer, onChange }) => {
     await shelf.fetchKept(written);
     change(gather([...all.entries, ...written]));
   });
-  look();
+  lookSafely();
   return {
-    stop, save,
+    stop, save, leaveOut,
+    leftOut: () => all.entries.filter(({ id }) => out.has(id)),
     write: (verb, who) => inTurn(() => writeNow(verb, who)),
     again: () => inTurn(againNow),
     all: () => all,

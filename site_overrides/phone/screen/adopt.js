@@ -1,5 +1,6 @@
 // A newer revision of the job's worksheet: what changed, and a button to take it. Nothing changes by itself.
 
+import { asks } from '../journal/duty.js';
 import { W } from '../words.js';
 import { N } from '../words_news.js';
 import { fold, keyed, make, say, show } from './nodes.js';
@@ -22,11 +23,14 @@ const stagesBetween = (before, after) => after.stages.flatMap((stage) => {
   return cautionsBetween(then?.cautions, stage.cautions, { path: null, stage: stage.title, from: null });
 });
 
+const stated = (sheet, { duty, wording }) => ({ duty, wording });
+
 /**
  * What another revision changes: [{path, from, change, caution?, stage?}]. change is added, removed, moved, duty, wording,
- * caution-added or caution-removed; `from` is the step's path before. A stage's caution has `stage`, the title, and no path.
+ * caution-added or caution-removed; asking(sheet, step) -> {duty, wording}: of two worksheets of the site what they state, else
+ * asks(), which looks at the contents too. `from` is the step's path before. A stage's caution has `stage`, the title, and no path.
  */
-export const changesBetween = (before, after) => {
+export const changesBetween = (before, after, asking = stated) => {
   const old = new Map(before.steps.map((step) => [step.path, step]));
   const now = new Set(after.steps.map((step) => step.path));
   const moved = new Set(after.steps.flatMap((step) => step.was ?? []));
@@ -38,8 +42,9 @@ export const changesBetween = (before, after) => {
     const found = [];
     if (!then) found.push('added');
     if (from) found.push('moved');
-    if (then && then.duty !== step.duty) found.push('duty');
-    else if (then && then.wording !== step.wording) found.push('wording');
+    const [asked, wanted] = then ? [asking(before, then), asking(after, step)] : [];
+    if (then && asked.duty !== wanted.duty) found.push('duty');
+    else if (then && asked.wording !== wanted.wording) found.push('wording');
     const at = { path, from: then?.path ?? null };
     return [...found.map((change) => ({ ...at, change })), ...cautionsBetween(then?.cautions, step.cautions, at)];
   });
@@ -80,8 +85,8 @@ export const newRevision = ({ send }) => {
     show(node, Boolean(offered));
     if (!offered) return;
     digest = offered.digest;
-    const changes = changesBetween(sheet, offered.sheet);
-    say(title, W.adoptTitle(sheet.revision, offered.sheet.revision));
+    const changes = changesBetween(sheet, offered.sheet, asks); // the job's own may be anybody's
+    say(title, W.adoptTitle(sheet, offered.sheet));
     const redo = changes.filter(({ change, from }) => change === 'duty' && state.steps[from]?.answers.length);
     say(again, W.adoptAgain(redo.length));
     const texts = { before: sheet, after: offered.sheet, textIn: shared.textIn };

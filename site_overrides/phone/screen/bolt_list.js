@@ -1,10 +1,11 @@
 // A bolt list: every bolt of it that this job loosens, whether it is tight again, what it was tightened to, on which
 // wrench, by whom and when. What is not tight stands first; each line leads to its step.
 
+import { table } from '../own.js';
 import { W, boltStands, keptOn, listTitle, said } from '../words.js';
 import { keyed, make, say, sayOrHide, set } from './nodes.js';
 
-const RANK = { loose: 0, some: 0, later: 1, tight: 2 };
+const RANK = table({ loose: 0, some: 0, later: 1, tight: 2 });
 
 /** loose: off now; some: a few pulls are kept; later: this job has not come to it; tight. */
 const standsOf = ({ item, closed, done }, items) => {

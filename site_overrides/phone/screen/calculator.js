@@ -1,6 +1,7 @@
 // One procedure's arithmetic without a job, as it is worked through at the car: each box stands before the first result
 // that needs it, and the results change as one types.
 
+import { dict, own, table } from '../own.js';
 import { W, dateSaid, figureSaid, source } from '../words.js';
 import { figuresOf } from './figures.js';
 import { field } from './form.js';
@@ -10,8 +11,7 @@ import { stepResults } from './result.js';
 
 const STEP = 'step:';
 const TOLERANCE = '.tolerance';
-const PLAIN = { temperature: 'warmth', gauge: 'pressure', vacuum: 'pressure' };
-const own = (object, key) => (object && Object.hasOwn(object, key) ? object[key] : null) ?? null;
+const PLAIN = table({ temperature: 'warmth', gauge: 'pressure', vacuum: 'pressure' });
 const valueOf = (name) => name.replace(TOLERANCE, '');
 
 // --- what stands on the page, in which order ----------------------------------------------------------------------------
@@ -151,7 +151,7 @@ export const unread = () => make('p', { class: 'note', role: 'alert' }, W.calcUn
 // What the result blocks of a job ask, answered without one.
 const sharedBy = ({ group, sheet, results, figures, found }) => {
   const findings = new Map(group.findings.map((finding) => [finding.step, finding]));
-  const state = { results, readings: {}, values: {}, steps: {}, job: null };
+  const state = { results, readings: dict(), values: dict(), steps: dict(), job: null };
   const number = (step) => `“${findings.get(step)?.label ?? step}”`;
   const stepOf = (step) => ({ check: { outcomes: findings.get(step)?.outcomes ?? [] } });
   const base = figuresOf({ state, sheet, number, stepOf });

@@ -2,6 +2,7 @@
 // keeps an answer, takeBack(part, reason) takes it back. view: {step, seen, off, kept(part), legal, shared}; see step.js.
 
 import { selfCheckLeft } from '../clock.js';
+import { table } from '../own.js';
 import { W, answer, answeredSo, keptBy } from '../words.js';
 import { field } from './form.js';
 import { measure } from './measure.js';
@@ -139,6 +140,6 @@ const sign = ({ send }) => {
   return { node, update };
 };
 
-const KINDS = { tick, tighten, turn, measure, inspect, photo, wait, sign };
+const KINDS = table({ tick, tighten, turn, measure, inspect, photo, wait, sign });
 
 export const makeCheck = (about) => KINDS[about.step.check.kind](about);

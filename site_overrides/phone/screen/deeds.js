@@ -1,5 +1,6 @@
 // What was said in a job beside the check-offs, one line each: departures, counts, values, go-backs, and the rest. Pure.
 
+import { own, table } from '../own.js';
 import { SECTIONS, W, answer, source } from '../words.js';
 
 const MOST = 15;
@@ -8,14 +9,14 @@ const ruleLeft = (part, { sheet, label }) => {
   const [rule, id = ''] = part.split(':');
   const needed = (...sections) => {
     const holder = sections.map((section) => sheet.needs[section] ?? {}).find((section) => Object.hasOwn(section, id));
-    return holder?.[id]?.label ?? id;
+    return own(holder, id)?.label ?? id;
   };
-  const said = {
+  const said = table({
     order: () => W.orderDeparture,
     tool: () => W.toolDeparture(needed('tools')),
     part: () => W.partDeparture(needed('parts', 'consumables')),
     value: () => W.valueDeparture(label(id)),
-  }[rule];
+  })[rule];
   return said ? said() : part;
 };
 
@@ -25,7 +26,7 @@ const departed = (entry, about) => {
 };
 
 // What each kind of entry says; those that are seen and taken back at their own step are not here.
-const SAYS = {
+const SAYS = table({
   decline: ({ value }) => W.jobDeclined(value.reason),
   count: ({ part, value }, { items }) => W.countSaid(items[part]?.label ?? part, value.count),
   read: ({ part, value }, { label }) => `${label(part)}: ${answer({ value })} (${value.source ? source(value.source) : W.ownTable})`,
@@ -39,7 +40,7 @@ const SAYS = {
   receive: ({ who }) => W.receive(who),
   adopt: () => W.adoptKeep,
   'take-back': ({ step }, { name }) => W.takeBackSay(name(step)),
-};
+});
 
 /** Lines of what was said for the job as a whole and still stands, newest first: [{id, text, by}]. */
 export const deedsOf = (entries, about) => entries

@@ -2,9 +2,9 @@
 // What each is called, what it is now, where it is from. Pure.
 
 import { shown, toBase } from '../formula.js';
+import { own, table } from '../own.js';
 import { W, dateSaid, figureSaid, keptBy, said, source, unitSaid } from '../words.js';
 
-const own = (object, key) => (object && Object.hasOwn(object, key) ? object[key] : null);
 const DAY_MS = 86_400_000;
 
 /** The units a reading, result or value may be said in, the shop's own first; [] for words. */
@@ -61,14 +61,14 @@ export const figuresOf = ({ state, sheet, number, stepOf }) => {
   };
   const pathOf = (name) => name.slice('step:'.length);
   const valueOf = (name) => name.slice(0, -'.tolerance'.length);
-  const label = (name) => ({
+  const label = (name) => (table({
     finding: () => W.findingOf(number(pathOf(name))),
     tolerance: () => W.toleranceOf(sheet.values[valueOf(name)]?.label ?? valueOf(name)),
     value: () => sheet.values[name].label,
     reading: () => sheet.readings[name].label,
     result: () => results.get(name).label,
     given: () => sheet.givens[name].label,
-  }[kindOf(name)]?.() ?? name);
+  })[kindOf(name)]?.() ?? name);
 
   const finding = (path) => {
     const seen = state.steps[path];
@@ -84,7 +84,7 @@ export const figuresOf = ({ state, sheet, number, stepOf }) => {
   };
   const reading = (name) => own(state.readings, name);
   const shownOf = (name) => (results.has(name) ? shownResult(results.get(name), own(state.results, name), sheet) : null);
-  const text = (name) => ({
+  const text = (name) => (table({
     finding: () => {
       const given = finding(pathOf(name));
       return given && (stepOf(pathOf(name))?.check.outcomes?.find((one) => one.name === given.value.outcome)?.label ?? given.value.outcome);
@@ -97,7 +97,7 @@ export const figuresOf = ({ state, sheet, number, stepOf }) => {
     reading: () => (reading(name) ? figureSaid(reading(name).number, reading(name).unit) : null),
     result: () => textOf(shownOf(name)),
     given: () => givenText(name),
-  }[kindOf(name)]?.() ?? null);
+  })[kindOf(name)]?.() ?? null);
 
   /** The step that takes a reading or finds something; of several the one whose reading stands, else one still to do. */
   const taker = (name) => {
@@ -107,14 +107,14 @@ export const figuresOf = ({ state, sheet, number, stepOf }) => {
     return reading(name)?.step ?? all.find((path) => state.steps[path].state !== 'done') ?? all.at(-1) ?? null;
   };
   const from = ({ who, at, step }) => W.readBy(keptBy({ who, at }), number(step));
-  const origin = (name) => ({
+  const origin = (name) => (table({
     finding: () => (finding(pathOf(name)) ? from({ ...finding(pathOf(name)), step: pathOf(name) }) : ''),
     tolerance: () => source(state.values[valueOf(name)]?.source),
     value: () => (state.values[name]?.not_published ? W.ownTable : state.values[name]?.text ? source(state.values[name].source) : ''),
     reading: () => (reading(name) ? from(reading(name)) : ''),
     result: () => W.workedOut,
     given: () => (['odometer', 'today'].includes(name) ? W.ofTheJob : W.ofTheShop),
-  }[kindOf(name)]?.() ?? '');
+  })[kindOf(name)]?.() ?? '');
 
   /** The readings that a result is worked out from, through the results between. */
   const readingsBelow = (name, met = new Set()) => {

@@ -1,5 +1,6 @@
 // A small form: boxes, then one button that keeps it. Half-typed text stays until it is kept.
 
+import { own, table } from '../own.js';
 import { W } from '../words.js';
 import { fold, keyed, make, say, set, show } from './nodes.js';
 import { isDone, pressButton } from './press.js';
@@ -12,7 +13,7 @@ const checkbox = ({ name }) => make('input', { 'data-field': name, type: 'checkb
 
 const select = ({ name }) => make('select', { 'data-field': name });
 
-const BOXES = { select, checkbox, text: input, number: input, date: input, file: input };
+const BOXES = table({ select, checkbox, text: input, number: input, date: input, file: input });
 
 /** field({name, label, type, required, options, value}) -> {node, box, value(), clear(), update({options, value})}. */
 export const field = (about) => {
@@ -96,7 +97,7 @@ export const form = ({ fields: wanted, action, attrs = {}, keep, onKeep, before 
   });
   const update = ({ fields: news = {}, keep: label = keep, off = false, hide = [] } = {}) => {
     for (const one of fields) {
-      if (news[one.name]) one.update(news[one.name]);
+      if (own(news, one.name)) one.update(own(news, one.name));
       show(one.node, !hide.includes(one.name));
     }
     button.update({ label, off });

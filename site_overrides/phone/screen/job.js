@@ -1,10 +1,12 @@
 // A job's screen: one step large, the rest a list. It draws the folded state and sends verbs up; it decides nothing but
 // which step is looked at.
 
+import { own } from '../own.js';
 import { W } from '../words.js';
 import { newRevision } from './adopt.js';
 import { showsItsOwn } from './controls.js';
 import { foot } from './foot.js';
+import { leftOutCard } from './left_out.js';
 import { jobMenu } from './menu.js';
 import { flag, keyed, make, say, set, show } from './nodes.js';
 import { isDone } from './press.js';
@@ -22,9 +24,9 @@ const ANSWERS = new Set(['check', 'finish', 'skip', 'not-fitted', 'refuse', 'set
 const ADDED = 'added';
 
 const stageView = (index, { sheet, send, look, pictures, views }) => {
-  const stage = sheet.stages[index];
+  const stage = sheet.stages.at(index);
   const count = make('span', { class: 'count' });
-  const rule = stage ? make('span', { class: 'small' }, W.stageRule[stage.order]) : null;
+  const rule = stage ? make('span', { class: 'small' }, own(W.stageRule, stage.order)) : null;
   const list = make('div');
   const node = make('details', { class: 'stage' }, make('summary', {}, make('span', {}, stage?.title ?? W.extraWork), count), rule && make('div', { class: 'rule' }, rule), list);
   const draw = keyed(list, (path, { extra }) => {
@@ -49,12 +51,14 @@ const stageView = (index, { sheet, send, look, pictures, views }) => {
 };
 
 /**
- * jobScreen({sheet, job, send, again, take, carry, forget, renew, home, pictures}) -> {node, update(view), look(path), arrive()}.
+ * jobScreen({sheet, job, send, again, take, carry, forget, renew, home, pictures}) -> {node, update(view), look(path), arrive(), at()}.
  * view: {state, gathered, sheets, me, device, now, jumped, back, offered,
- * trouble, offline, sound, unkept, withheld, saved}; sound as openSound gives it, the last three as openWork does. send(verb)
- * -> Promise of {kept, why, counts, isWithheld}; again() offers what is not kept once more.
+ * trouble, offline, sound, unkept, withheld, saved, leftOut}; sound as openSound gives it, the last three as openWork does. send(verb)
+ * -> Promise of {kept, why, counts, isWithheld}; again() offers what is not kept once more. onFault(error) is told what drawing
+ * throws, after which the screen is to be made anew; without it, drawing throws.  leftOut: entries the fold was not given; origin: {origin, sheet, isPart} of
+ * openKnownSheets.
  */
-export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, renew, home, pictures }) => {
+export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, renew, home, pictures, onFault = null }) => {
   let at; // the step that is looked at; undefined until first drawn, null when none is
   let last = null;
   const hand = { wrench: null }; // what was last chosen
@@ -107,7 +111,8 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
   const said = notices({ send, look });
   // After the file was made, on to what the stop had kept back.
   const loosened = unkeptCard({ carry, onSaved: () => LEAVES_BEHIND.has(last.state.steps[at]?.state) && look(last.state.next ?? at) });
-  const cards = make('div', {}, said.node, loosened.node, adopt.node, where.node);
+  const left = leftOutCard({ carry });
+  const cards = make('div', {}, left.node, said.node, loosened.node, adopt.node, where.node);
   const loose = make('div');
   const list = make('div');
   const drawStages = keyed(list, (key, { index }) => stageView(index, { sheet, send, look, pictures, views }));
@@ -137,7 +142,17 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
     return rows;
   };
 
+  // A fault anywhere in the drawing goes to whoever can find out which entry it comes from.
   const draw = (moved = false) => {
+    if (!onFault) return drawAll(moved);
+    try {
+      return drawAll(moved);
+    } catch (error) {
+      return onFault(error);
+    }
+  };
+
+  const drawAll = (moved) => {
     const { state, me } = last;
     if (at === undefined || (at !== null && !state.steps[at])) {
       at = state.next;
@@ -150,7 +165,8 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
     who.update({ me, people: sheet.shop.people, recent: shared.recent });
     items.update({ state, shared });
     menu.update({ state, sheet, shared, offline: last.offline });
-    said.update({ state, shared, trouble: last.trouble });
+    left.update({ leftOut: last.leftOut, number: shared.number });
+    said.update({ state, shared, trouble: last.trouble, origin: last.origin });
     loosened.update({ unkept: last.unkept, saved: last.saved, withheld: last.withheld, at, sheet, trouble: last.trouble });
     adopt.update({ offered: last.offered, sheet, state, shared });
     where.update({ back: whereIsSeen === last.back ? null : last.back, state, sheet, shared });
@@ -171,5 +187,5 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
     last = view;
     draw();
   };
-  return { node, update, look, arrive };
+  return { node, update, look, arrive, at: () => at };
 };

@@ -1,22 +1,26 @@
 // The jobs on this phone, the one worked on last first; and a box to bring one in from a file.
 
+import { own } from '../own.js';
 import { W, ago } from '../words.js';
 import { form } from './form.js';
-import { keyed, make, say, sayOrHide, show } from './nodes.js';
+import { keyed, make, say, sayOrHide, set, show } from './nodes.js';
 
 const jobLine = () => {
   const number = make('b');
   const vehicle = make('span');
   const sheet = make('span', { class: 'small' });
+  const strange = make('b', { class: 'small bad-words' });
   const progress = make('span', { class: 'small' });
-  const link = make('a', { class: 'card' }, number, vehicle, sheet, progress);
+  const link = make('a', { class: 'card' }, number, vehicle, sheet, strange, progress);
   const node = make('li', {}, link);
-  const update = ({ job, href, title, state, unkept, touched, now }) => {
+  const update = ({ job, href, title, state, origin, unkept, touched, now }) => {
     link.href = href;
     link.dataset.jobLink = job;
     say(number, state?.job?.number ?? W.unnamedJob);
     say(vehicle, state?.job?.vehicle ?? '');
     say(sheet, title);
+    sayOrHide(strange, own(W.originShort, origin) ?? '');
+    set(node, 'data-origin', origin && origin !== 'known' ? origin : null);
     const since = touched ? `, ${ago(now - touched)}` : '';
     say(progress, [`${W.jobProgress(state)}${since}`, unkept && W.unkeptJob(unkept)].filter(Boolean).join(', '));
   };

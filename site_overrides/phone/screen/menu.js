@@ -1,5 +1,6 @@
 // The job's own "something else": what belongs to the whole job and to no single step.
 
+import { own } from '../own.js';
 import { KINDS, OFFLINE, W, clock, day } from '../words.js';
 import { foldedForm } from './form.js';
 import { fold, keyed, make, say, sayOrHide, set, show } from './nodes.js';
@@ -67,7 +68,7 @@ const carrier = ({ prepare, hand }) => {
     look: 'small-press',
     onPress: async () => {
       const done = await hand();
-      sayOrHide(good, W.exported[done] ?? '');
+      sayOrHide(good, own(W.exported, done) ?? '');
       return done ? null : { kept: false, words: W.exportFailed };
     },
   });
@@ -125,8 +126,8 @@ const oddities = () => {
     // What a result keeps open is said at its step.
     const held = Object.values(state.steps).filter(({ why }) => why.some(({ code }) => code === 'result')).flatMap(({ answers }) => answers.map(({ id }) => id));
     for (const [name, line] of lines) {
-      const { length } = state[name].filter((id) => !held.includes(id));
-      sayOrHide(line, length ? words[name](length) : '');
+      const { length } = own(state, name).filter((id) => !held.includes(id));
+      sayOrHide(line, length ? own(words, name)(length) : '');
     }
   };
   return { node, update };

@@ -1,5 +1,6 @@
 // How steps, values and things are called on the screen: their numbers and their texts. Pure.
 
+import { own } from '../own.js';
 import { stepName } from '../words.js';
 import { figuresOf } from './figures.js';
 import { plainText } from './rich.js';
@@ -30,7 +31,7 @@ export const namesOf = ({ state, sheet }) => {
     /** The same for what a step tells to do: a result that is not good is no figure to work by. */
     told,
     /** A part, tool, consumable or one-time fastener of the preparation. */
-    need: (section, id) => sheet.needs[section]?.[id]?.label ?? id,
+    need: (section, id) => own(sheet.needs[section], id)?.label ?? id,
     name: (path) => (path ? stepName(number(path), text(path)) : ''),
     stageOf: (path) => stepOf(path)?.stage,
     /** The path of a step and the old ones that its entries may still be on. */

@@ -1,8 +1,27 @@
 // What concerns the whole job and must be seen before the next tick: trouble with keeping, passed on, declined, finished.
 
-import { W, troublesSaid } from '../words.js';
-import { keyed, make, say, sayOrHide, show } from './nodes.js';
+import { SECTIONS, W, troublesSaid } from '../words.js';
+import { keyed, make, say, sayOrHide, set, show } from './nodes.js';
 import { pressButton } from './press.js';
+
+// What the preparation lacks although its gate was passed, and who said so.
+const unreadySaid = (why, shared) => why.filter(({ code }) => code === 'ready').map(({ section, items }) => {
+  const by = shared.whoDenied(section);
+  const things = items?.map((id) => shared.need(section, id)).join(', ');
+  return items ? W.readyMissing({ things, by }) : W.readyGone({ list: SECTIONS[section] ?? section, by });
+}).join(' ');
+
+const originCard = () => {
+  const says = make('p', { class: 'title' });
+  const node = make('div', { class: 'notice-card bad', role: 'alert' }, says, make('p', {}, W.originDo));
+  const update = ({ origin, sheet, isPart }) => {
+    const isKnown = origin === 'known';
+    show(node, !isKnown);
+    set(node, 'data-origin', isKnown ? null : origin);
+    if (!isKnown) say(says, W.originTitle(origin, sheet, isPart));
+  };
+  return { node, update };
+};
 
 export const notices = ({ send, look }) => {
   const list = make('div');
@@ -22,13 +41,16 @@ export const notices = ({ send, look }) => {
   const two = make('button', { type: 'button', class: 'small-press' });
   const disputed = make('div', { class: 'notice-card bad' }, make('p', {}, W.twoAnswersSomewhere), two);
   const again = make('button', { type: 'button', class: 'small-press' });
-  const gate = make('div', { class: 'notice-card bad', role: 'alert' }, make('p', {}, W.gateAgain), again);
+  const gateSay = make('p');
+  const gate = make('div', { class: 'notice-card bad', role: 'alert' }, gateSay, again);
   let goTwo = null;
   let goGate = null;
   two.addEventListener('click', () => look(goTwo));
   again.addEventListener('click', () => look(goGate));
-  const node = make('div', {}, list, disputed, gate, declined, passed, finished);
-  const update = ({ state, shared, trouble }) => {
+  const whose = originCard();
+  const node = make('div', {}, list, whose.node, disputed, gate, declined, passed, finished);
+  const update = ({ state, shared, trouble, origin }) => {
+    whose.update(origin);
     draw(troublesSaid(trouble).map((text, at) => [`${at}`, text]));
     goTwo = state.order.find((path) => state.steps[path].state === 'disputed') ?? null;
     show(disputed, goTwo);
@@ -36,6 +58,7 @@ export const notices = ({ send, look }) => {
     goGate = shared.sheet.steps.find((step) => step.gate && state.steps[step.path].state === 'recheck')?.path ?? null;
     show(gate, goGate);
     if (goGate) say(again, W.goTo(shared.number(goGate)));
+    if (goGate) say(gateSay, unreadySaid(state.steps[goGate].why, shared) || W.gateAgain);
     sayOrHide(finished, state.complete ? W.finished : '');
     sayOrHide(declined, state.declined ? W.jobDeclined(state.declined.reason) : '');
     show(passed, state.passed && !state.passed.received);

@@ -1,5 +1,6 @@
 // "Something else": whatever a step may be answered with when it is not simply done. Each way out has its own reason.
 
+import { own } from '../own.js';
 import { W } from '../words.js';
 import { backPanel } from './failed.js';
 import { foldedForm } from './form.js';
@@ -35,7 +36,7 @@ const leaveForms = ({ step, sheet, send }) => {
 // a one-time fastener.
 const goneWithout = ({ needs }, why) => why.flatMap(({ section, items = [] }) => items.flatMap((id) => {
   if (section === 'tools') return [{ value: `tool:${id}`, label: W.toolDeparture(needs.tools[id].label) }];
-  const thing = section === 'one_time' ? null : needs[section]?.[id];
+  const thing = section === 'one_time' ? null : own(needs[section], id);
   return thing ? [{ value: `part:${id}`, label: W.partDeparture(thing.label) }] : [];
 }));
 

@@ -1,5 +1,6 @@
 // Which worksheets this phone keeps: a switch for each and one for the guide. What an open job needs stays on.
 
+import { dict } from '../own.js';
 import { S } from '../words_site.js';
 import { keyed, make, say, sayOrHide, set, show } from './nodes.js';
 import { pressButton } from './press.js';
@@ -37,7 +38,7 @@ export const pinsBox = ({ choose }) => {
   const missing = make('p', { class: 'note' });
   const draw = keyed(list, (name) => pinSwitch({ name, choose }));
   const node = make('section', {}, make('h2', {}, S.pinsTitle), make('p', { class: 'small' }, S.pinsSay), missing, list);
-  const update = ({ packs = {}, gone = [], inUse }) => {
+  const update = ({ packs = dict(), gone = [], inUse }) => {
     const named = Object.entries(packs).sort(([, one], [, other]) => (one.kind === 'guide') - (other.kind === 'guide'));
     show(node, named.length > 0);
     draw(named.map(([name, pack]) => [name, { ...pack, isNeeded: inUse.has(name) }]));
@@ -60,7 +61,7 @@ export const keptList = ({ addressOf }) => {
     return { node: make('li', {}, make('a', { class: 'card', href: addressOf(name) }, title, engine)), update };
   });
   const node = make('div', {}, make('h2', {}, S.keptTitle), none, list);
-  const update = ({ packs = {} }) => {
+  const update = ({ packs = dict() }) => {
     const here = Object.entries(packs).filter(([, pack]) => pack.kind === 'worksheet' && pack.kept === pack.listed);
     show(none, here.length === 0);
     draw(here);
@@ -69,7 +70,7 @@ export const keptList = ({ addressOf }) => {
 };
 
 /** What the site's list cannot say without changing with every revision: revision and steps, on the cards of worksheets. */
-export const sayFacts = (packs = {}) => {
+export const sayFacts = (packs = dict()) => {
   for (const card of document.querySelectorAll('a.card[data-worksheet]')) {
     const pack = packs[card.dataset.worksheet];
     const line = card.querySelector('[data-facts]') ?? make('span', { class: 'small', 'data-facts': true });

@@ -2,7 +2,7 @@
 // tap how it was worked out, from figures that each say where they are from.
 
 import { W, notKnownBecause } from '../words.js';
-import { flag, fold, keyed, make, say, sayOrHide, set, show } from './nodes.js';
+import { flag, fold, keyed, make, plainly, say, sayOrHide, set, show } from './nodes.js';
 import { plainText, richNodes } from './rich.js';
 import { valueBlock } from './value.js';
 
@@ -93,7 +93,7 @@ const needs = (about) => {
 const MOST_DEEP = 8; // results within results; the worksheet allows no circle, a stranger's might
 
 const pieceNode = (piece, { figures, number, sheet, stepOf }) => {
-  if (typeof piece === 'string') return document.createTextNode(piece);
+  if (typeof piece === 'string') return document.createTextNode(plainly(piece));
   const [kind, name, outcome] = piece;
   if (kind === 'name') return make('span', { class: 'term' }, figures.label(name));
   if (kind === 'table') return make('span', { class: 'term' }, sheet.tables?.[name]?.title ?? name);
@@ -213,7 +213,7 @@ const resultBlock = (result, { step, sheet, send, main }) => {
   const update = (shared, told) => {
     const now = shared.state.results?.[result.name] ?? null;
     const shown = shared.figures.shownOf(result.name);
-    const limit = now && now.limit !== null ? result.limits[now.limit] : null;
+    const limit = now && now.limit !== null ? result.limits.at(now.limit) : null;
     set(node, 'data-verdict', now?.verdict ?? null);
     set(node, 'data-bad', Boolean(now?.bad));
     flag(node, 'good', now?.known && !now.bad && now.verdict && !limit?.say && !limit?.do);

@@ -54,6 +54,15 @@ const standing = ({ state, gathered, sheet, names }) => {
       if (Object.hasOwn(state.extras, item)) return item;
       return sheet.steps.find(({ path, closes }) => closes.some(({ what }) => what === item) && isWaitedFor(path))?.path ?? null;
     },
+    /** Who last said that something of a list is missing, or took its confirmation back: 'LM 10:41', or ''. */
+    whoDenied: (section) => {
+      const told = new Set(entries.filter(({ kind, step, part }) => kind === 'confirm' && !step && part === section).map(({ id }) => id));
+      const denies = ({ id, kind, seen, value }) => (
+        (kind === 'confirm' && told.has(id) && value.except?.length > 0) || (kind === 'take-back' && seen.some((one) => told.has(one)))
+      );
+      const last = entries.findLast((entry) => isAlive(entry.id) && denies(entry));
+      return last ? keptBy(last) : '';
+    },
     /** The last answer that still stands. */
     lastAnswer: () => entries.findLast(({ kind, step, id }) => ANSWERS.has(kind) && step && !isInert(id) && stands.has(id)),
     /** Who wrote anything here, the last one first. */

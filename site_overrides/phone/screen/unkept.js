@@ -1,5 +1,6 @@
 // What is not kept: how many, where they are meanwhile, and at a stop the file that they must be in before it closes.
 
+import { own } from '../own.js';
 import { isStop } from '../unkept.js';
 import { W, unkeptSaid } from '../words.js';
 import { make, say, sayOrHide, show } from './nodes.js';
@@ -16,7 +17,7 @@ export const unkeptCard = ({ carry, onSaved }) => {
     look: 'small-press',
     onPress: async () => {
       const done = await carry.hand();
-      sayOrHide(good, W.exported[done] ?? '');
+      sayOrHide(good, own(W.exported, done) ?? '');
       draw();
       return done ? null : { kept: false, words: W.exportFailed };
     },

@@ -1,5 +1,6 @@
 // A value with the place it was read, or the box that asks for both. The tool never shows one without the other.
 
+import { own } from '../own.js';
 import { outside, pullOf, roughly, slipsOf } from '../torque.js';
 import { UNITS, W, answer, gaugeSaid, keptBy, said, source, unitOnFace } from '../words.js';
 import { unitsFor } from './figures.js';
@@ -114,7 +115,7 @@ const settler = (name, send) => (key) => {
 
 const reuseSaid = ({ reuse, kind }, again) => {
   if (!reuse || kind !== 'torque') return '';
-  return again && reuse === 'no' ? W.reuseAgain : W.reuse[reuse];
+  return again && reuse === 'no' ? W.reuseAgain : own(W.reuse, reuse);
 };
 
 const offSaid = ({ tolerance }, { margin }) => {
@@ -123,7 +124,7 @@ const offSaid = ({ tolerance }, { margin }) => {
 };
 
 const boltSaid = ({ thread, grade, into, engaged, condition }) => [
-  thread && W.thread(thread, grade), into && W.into(into, engaged), condition && W.condition[condition],
+  thread && W.thread(thread, grade), into && W.into(into, engaged), condition && own(W.condition, condition),
 ];
 
 const facts = (about, state, again) => [...boltSaid(about), offSaid(about, state), reuseSaid(about, again)].filter(Boolean).join(' · ');

@@ -2,6 +2,7 @@
 // and it may be watched: a reading when it starts and one when it ends.
 
 import { waitOf, waitSeconds } from '../clock.js';
+import { own, table } from '../own.js';
 import { paceOf } from '../sound.js';
 import { W, answer, answeredSo, keptBy, remaining, unitOnFace } from '../words.js';
 import { foldedForm, numberOf } from './form.js';
@@ -25,7 +26,7 @@ export const paceNow = (running, { every = null, every_value: value }, { state, 
 
 const waitLine = ({ over, ask, until, left }) => {
   if (over) return W.waitOver;
-  return ask ? W.waitAsks[ask] : W.waitUntil(until, remaining(left * 1000));
+  return ask ? own(W.waitAsks, ask) : W.waitUntil(until, remaining(left * 1000));
 };
 
 // Which move it is, a mark while one is due, and the sound, which a browser begins only after a tap.
@@ -48,7 +49,7 @@ const paceMark = ({ say: what }) => {
   const node = make('div', { class: 'pace' }, make('div', { class: 'beat', role: 'status' }, count, move), next, press, none);
   const drawSound = () => {
     const state = sound?.state() ?? 'none';
-    say(press, { asleep: W.soundTap, on: W.soundOff, muted: W.soundOn }[state] ?? '');
+    say(press, table({ asleep: W.soundTap, on: W.soundOff, muted: W.soundOn })[state] ?? '');
     show(press, state !== 'none');
     show(none, state === 'none');
   };
@@ -69,7 +70,7 @@ const paceMark = ({ say: what }) => {
 
 // One end of a wait: a button, and in a watched one the reading that goes with it.
 const partOf = (part, { step, sheet, send, labels, before = () => {} }) => {
-  const name = step.check.watch?.[part];
+  const name = own(step.check.watch, part);
   const keep = (value) => {
     before();
     return send(part, value);
@@ -100,7 +101,7 @@ const changeMark = ({ step }) => {
   const from = make('p', { class: 'small' });
   const node = make('div', { class: 'result lesser' }, make('p', { class: 'label' }, W.change), figure, from);
   const update = ({ shared: { state, figures } }) => {
-    const [before, after] = ['start', 'end'].map((part) => state.readings?.[step.check.watch?.[part]] ?? null);
+    const [before, after] = ['start', 'end'].map((part) => state.readings?.[own(step.check.watch, part)] ?? null);
     const isPlain = before && after && before.unit === after.unit && !step.shows?.length;
     show(node, Boolean(isPlain));
     if (!isPlain) return;

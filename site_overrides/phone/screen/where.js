@@ -13,7 +13,7 @@ const openSaid = (items) => {
 };
 
 /** A stage where an interruption can cost the engine: its order is never left, or it has something to tighten. */
-export const isDelicate = (sheet, index) => sheet.stages[index]?.order === 'absolute'
+export const isDelicate = (sheet, index) => sheet.stages.at(index)?.order === 'absolute'
   || sheet.steps.some((step) => step.stage === index && step.check.kind === 'tighten');
 
 export const whereYouWere = ({ seen: onSeen }) => {

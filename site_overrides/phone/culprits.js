@@ -1,0 +1,29 @@
+// Which entries a page cannot bear: found by trying it without some of them. Pure.
+
+const MOST_TRIALS = 80; // each one folds and draws the whole job
+
+const halves = (list) => [list.slice(0, Math.ceil(list.length / 2)), list.slice(Math.ceil(list.length / 2))];
+
+/**
+ * culprits(entries, works) -> the fewest of `entries` without which works(left out) holds, or null where nothing helps.
+ * works(Set of entries) -> whether the page can be drawn without them. What was written last is looked at first. After
+ * MOST_TRIALS what is still in question is left out as a whole.
+ */
+export const culprits = (entries, works) => {
+  let trials = 0;
+  const tried = (out) => {
+    trials += 1;
+    return works(new Set(out));
+  };
+  // It works without `of` and `also`: what of `of` is to blame?
+  const find = (of, also) => {
+    if (of.length < 2 || trials >= MOST_TRIALS) return of;
+    const [early, late] = halves(of);
+    if (tried([...late, ...also])) return find(late, also);
+    if (tried([...early, ...also])) return find(early, also);
+    const first = find(late, [...early, ...also]);
+    return [...first, ...find(early, [...first, ...also])];
+  };
+  if (tried([])) return [];
+  return tried(entries) ? find(entries, []) : null;
+};
