@@ -5,11 +5,11 @@ const MOST_TRIALS = 80; // each one folds and draws the whole job
 const halves = (list) => [list.slice(0, Math.ceil(list.length / 2)), list.slice(Math.ceil(list.length / 2))];
 
 /**
- * culprits(entries, works) -> the fewest of `entries` without which works(left out) holds, or null where nothing helps.
- * works(Set of entries) -> whether the page can be drawn without them. What was written last is looked at first. After
+ * culprits(ids, works) -> the fewest of `ids` without which works(left out) holds, or null where nothing helps.
+ * works(Set of ids) -> whether the page can be drawn without these entries. What was written last is looked at first. After
  * MOST_TRIALS what is still in question is left out as a whole.
  */
-export const culprits = (entries, works) => {
+export const culprits = (ids, works) => {
   let trials = 0;
   const tried = (out) => {
     trials += 1;
@@ -25,5 +25,5 @@ export const culprits = (entries, works) => {
     return [...first, ...find(early, [...first, ...also])];
   };
   if (tried([])) return [];
-  return tried(entries) ? find(entries, []) : null;
+  return tried(ids) ? find(ids, []) : null;
 };

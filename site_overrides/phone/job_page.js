@@ -215,8 +215,8 @@ export const openJobPage = async ({ job, root, keep, shelf, known, offer, onSite
     reportError(error);
     const at = view?.at();
     isTrying = true;
-    const found = mended > MOST_MENDED ? [] : culprits(work.all().entries, (out) => isWell(out, at)) ?? [];
-    const out = new Set(found.map(({ id }) => id));
+    const found = mended > MOST_MENDED ? [] : culprits(work.all().entries.map(({ id }) => id), (out) => isWell(out, at)) ?? [];
+    const out = new Set(found);
     const works = isWell(out, at) && Boolean(work.sheet());
     isTrying = false;
     if (mended > MOST_MENDED || !works || !isWell(out, at)) giveUp();
