@@ -5,6 +5,7 @@ import { exportText, recordName, sheetsNamed, shareOrDownload } from './carry.js
 import { clockSet, ranBack, waitOf, waitSeconds } from './clock.js';
 import { culprits } from './culprits.js';
 import { jobScreen } from './screen/job.js';
+import { isKnown } from './journal.js';
 import { table } from './own.js';
 import { brokenJob } from './screen/left_out.js';
 import { namesOf } from './screen/names.js';
@@ -153,7 +154,7 @@ export const openJobPage = async ({ job, root, keep, shelf, known, offer, onSite
     return isOther && !sheetsNamed(work.gathered().entries).includes(newest.digest) ? newest : null;
   };
   const comeBack = () => {
-    const last = work.all().entries.findLast(({ step }) => step);
+    const last = work.all().entries.findLast((entry) => entry.step && isKnown(entry));
     back = last ? { last, at: now() } : null;
   };
   const makeView = () => {

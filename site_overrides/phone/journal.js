@@ -14,7 +14,7 @@ import { isNotClosed, newWalk, openWhys, walkStep } from './journal/walk.js';
 import { work } from './journal/working.js';
 import { dict } from './own.js';
 
-export { add, compare, gather, union } from './journal/entries.js';
+export { add, compare, gather, isKnown, union } from './journal/entries.js';
 export { legal } from './journal/legal.js';
 export { answerIds, newEntry, newId, nextLamport, slotIds, stepIds } from './journal/seen.js';
 export { canonical };

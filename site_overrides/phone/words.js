@@ -246,7 +246,7 @@ const GAUGES = table({ '(vac)': ' vacuum', '(g)': ' gauge' });
 export const unitSaid = (unit, figure = '') => {
   if (unit === 'date') return '';
   if (LONG_UNITS.has(unit)) return figure === '1' ? unit : `${unit}s`;
-  return unit.replace(/^deg([CF])$/, '°$1').replace(/\((?:vac|g)\)$/, (gauge) => GAUGES[gauge]);
+  return String(unit).replace(/^deg([CF])$/, '°$1').replace(/\((?:vac|g)\)$/, (gauge) => GAUGES[gauge]);
 };
 
 /** The same where the box's label says which gauge it is: 'inHg', as on its face. */
@@ -268,7 +268,7 @@ export const figureSaid = (number, unit) => (
 );
 
 /** A text of the worksheet with its units as they are read out: '85 degC' -> '85 °C'. */
-export const said = (text) => text && text
+export const said = (text) => text && String(text)
   .replace(/\bdeg([CF])\b/g, '°$1')
   .replace(/(?<=[A-Za-z0-9])\((?:vac|g)\)/g, (gauge) => GAUGES[gauge])
   .replace(/\b(\d+(?:\.\d+)?) (day|week|month|year)\b/g, (_, figure, unit) => `${figure} ${unitSaid(unit, figure)}`);

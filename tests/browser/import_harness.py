@@ -305,7 +305,7 @@ def main() -> int:
         screen() as display,
         eyes(server.url("/"), Path(name) / "profile", display) as both,
     ):
-        result = run(both, server, asked.rounds, asked.seed, (60, 15), asked.every)
+        result = run(both, server, asked.rounds, asked.seed, (30, 8), asked.every)
     print(f"\n{result.table()}")
     return 0 if result.is_good else 1
 

@@ -1,6 +1,6 @@
 // What every element of a job's screen may ask: names, numbers, and what the journal says beside the folded state. Pure.
 
-import { legal } from '../journal.js';
+import { isKnown, legal } from '../journal.js';
 import { undoneOf } from '../journal/entries.js';
 import { W, keptBy } from '../words.js';
 import { answerLine } from './answers.js';
@@ -12,8 +12,7 @@ const ANSWERS = new Set(['check', 'finish', 'skip', 'not-fitted', 'refuse', 'set
 const namesOne = (list, names) => Array.isArray(list) && names.some((name) => list.includes(name));
 
 // What stands in the journal beside the folded state.
-const standing = ({ state, gathered, sheet, names }) => {
-  const { entries } = gathered;
+const standing = ({ state, gathered, entries, sheet, names }) => {
   const { homes } = names;
   const undone = new Set([...undoneOf(gathered)].map(({ id }) => id));
   const isAlive = (id) => !undone.has(id);
@@ -98,9 +97,9 @@ export const sharedBy = ({
   state, gathered, sheet, sheets, me, device, now, jumped, back, look, sound, hand, unkept, withheld, again,
 }) => {
   const names = namesOf({ state, sheet });
-  const { entries } = gathered;
+  const entries = gathered.entries.filter(isKnown); // of what is not known, only the number is said
   const held = keeping({ state, unkept, withheld, again, homes: names.homes });
-  const about = { state, sheet, items: state.items, ...names, ...held, ...standing({ state, gathered, sheet, names }) };
+  const about = { state, sheet, items: state.items, ...names, ...held, ...standing({ state, gathered, entries, sheet, names }) };
   return {
     ...about, now, jumped, back, device, me, look, sound, hand,
     people: sheet.shop.people,
