@@ -113,6 +113,7 @@ def test_a_page_that_cannot_draw_an_entry_goes_on_without_it_and_says_which(bay:
     assert [one["id"] for one in exported(bay, tmp_path, "[data-left-out]")[1].entries] == [
         one["id"] for one in entries
     ]
+    bay.page.get_by_role("button", name="Kim Sandberg").click()
     drive.close("battery-off")
     assert drive.state("battery-off") == "done"
     assert any("planted" in error for error in bay.errors)
