@@ -18,7 +18,7 @@ from generator.bundle import Pack, holding, removing_worker, worker_files
 OVERRIDES = Path(__file__).parents[2] / "site_overrides"
 TEMPLATE = (OVERRIDES / "sw.js").read_text()
 ODD_NAME = "pictures/as found, bay 2 & größe.svg"
-OURS = ("offline.js", "trusted.js", "words_site.js")
+OURS = ("offline.js", "own.js", "trusted.js", "words_site.js")
 PACKS = {
     "belt": Pack("Belt", ("w/belt/index.html", "w/belt/sheet.json", ODD_NAME), engine="2.0 in line"),
     "guide": Pack("Guide", ("guide/index.html",), "guide"),
