@@ -1,0 +1,63 @@
+"""Phones at the golden address: a browser with a profile on disk, driven by touch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from playwright.sync_api import Locator, Page, Playwright, expect
+
+from tests.browser.drive import Drive
+from tests.browser.engines import Chromium
+from tests.browser.server import Server
+from tests.golden.store import ORIGIN
+
+SITE = f"http://{ORIGIN}/"
+PHONE = {"width": 360, "height": 740, "deviceScaleFactor": 2, "mobile": True}
+
+
+@contextmanager
+def phone(playwright: Playwright, server: Server, profile: Path) -> Iterator[tuple[Chromium, Page]]:
+    """A Chromium on this profile for which `server` is the golden address; killed with all its processes at the end."""
+    with Chromium(profile, "about:blank", f"--host-resolver-rules=MAP {ORIGIN} 127.0.0.1:{server.port}") as chromium:
+        browser = playwright.chromium.connect_over_cdp(chromium.endpoint)
+        page = browser.contexts[0].pages[0]
+        page.set_default_timeout(15_000)
+        session = page.context.new_cdp_session(page)
+        session.send("Emulation.setDeviceMetricsOverride", PHONE)
+        session.send("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 2})
+        yield chromium, page
+
+
+def tap(drive: Drive, control: Locator) -> None:
+    """Touch a control with a finger, and let go."""
+    drive.reveal(control)
+    control.scroll_into_view_if_needed()
+    box = control.bounding_box()
+    assert box, "nothing to touch"
+    at = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
+    session = drive.page.context.new_cdp_session(drive.page)
+    session.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [at]})
+    session.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    session.detach()
+
+
+def exported(page: Page) -> str:
+    """The job as the page itself saves it."""
+    control = page.locator("details.drop [data-action=export]").first
+    Drive(page, "").reveal(control)
+    with page.expect_download() as saved:
+        control.click()
+    return Path(saved.value.path()).read_text(encoding="utf-8")
+
+
+def take_update(drive: Drive, server: Server, files: dict[str, bytes]) -> None:
+    """The newer site is there; the phone asks, is told what is new, and the person takes it with a tap."""
+    server.put("/", files)
+    drive.page.evaluate("navigator.serviceWorker.getRegistration().then(found => found.update())")
+    expect(drive.page.locator("[data-news]").first).to_be_attached(timeout=20_000)
+    drive.page.evaluate("globalThis.isSamePage = true")
+    tap(drive, drive.page.locator("[data-action=update]").first)
+    drive.page.wait_for_function("() => !globalThis.isSamePage")
+    drive.ready()
