@@ -30,13 +30,27 @@ def phone(playwright: Playwright, server: Server, profile: Path) -> Iterator[tup
         yield chromium, page
 
 
+MIDDLE = """async (control) => {
+  for (let frame = 0; frame < 600; frame += 1) {
+    control.scrollIntoView({ block: 'center', behavior: 'instant' });
+    const before = control.getBoundingClientRect();
+    await new Promise(requestAnimationFrame);
+    await new Promise(requestAnimationFrame);
+    const { x, y, width, height } = control.getBoundingClientRect();
+    const middle = { x: x + width / 2, y: y + height / 2 };
+    const isStill = before.x === x && before.y === y && width > 0;
+    if (isStill && control.contains(document.elementFromPoint(middle.x, middle.y))) return middle;
+  }
+  return null;
+}"""
+"""The middle of a control once it stands still and nothing covers it."""
+
+
 def tap(drive: Drive, control: Locator) -> None:
     """Touch a control with a finger, and let go."""
     drive.reveal(control)
-    control.scroll_into_view_if_needed()
-    box = control.bounding_box()
-    assert box, "nothing to touch"
-    at = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
+    at = control.evaluate(MIDDLE)
+    assert at, "this control is covered, or does not stand still"
     session = drive.page.context.new_cdp_session(drive.page)
     session.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [at]})
     session.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
