@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from generator import bundle, render
+from generator import bundle, policy, render
 from generator.canonical import canonical
 from generator.check import Library, check_all
 from generator.compile import compile_library, digest_of
 from generator.compile.calculators import calculators
 from generator.door import refused
-from generator.faults import Fault, in_order
+from generator.faults import Fault, SendsAway, in_order
 from generator.pictures import check_pictures
+from generator.place import Place
 
 TEMPLATES = "templates/"
 
@@ -77,6 +78,30 @@ def build(
         files |= made
     files |= _pages(checked, site)
     return Built(checked, dict(sorted(files.items())), packs, shop_id)
+
+
+def check_pages(pages: Mapping[str, bytes], sources: Mapping[str, tuple[str, str]]) -> tuple[Fault, ...]:
+    """Faults of the guide's pages as they were made; `sources`: the name and the text each was made from, by the page's
+    path. What stands in the page and not in its source (a setting put it there) is told at the source's first line."""
+    made = {path: body.decode(errors="replace") for path, body in pages.items() if path.endswith(policy.PAGES)}
+    away = [sources.get(path, (path, "")) for path, page in sorted(made.items()) if policy.refreshes(page)]
+    return tuple(
+        SendsAway(Place(name, text[:at].count("\n") + 1, at - text.rfind("\n", 0, at)))
+        for name, text in away
+        for at in policy.refreshes(text)[:1] or [0]
+    )
+
+
+def whole(built: Built, theme: Mapping[str, bytes], template: bytes, foreign: Collection[str]) -> dict[str, bytes]:
+    """The files of the whole site that the theme's do not hold already: the pages of the theme with their policy (see
+    `policy.for_theme`), ours, the worker."""
+    made = {**policy.for_theme(theme, foreign), **built.files}
+    return {**made, **add_worker(built, {**theme, **made}, template)}
+
+
+def preview(built: Built, template: bytes) -> dict[str, bytes]:
+    """The same for a preview: it puts a script of its own into the pages, so they get no policy; no phone keeps it."""
+    return {**built.files, "sw.js": bundle.removing_worker(template.decode()).encode()}
 
 
 def add_worker(built: Built, files: Mapping[str, bytes], template: bytes) -> dict[str, bytes]:

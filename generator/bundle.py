@@ -13,13 +13,15 @@ from dataclasses import dataclass
 from generator.canonical import canonical
 
 INDEX = "packs.json"
+MANIFEST = "handturn-site.json"
+"""What the build made, for the next build; see manifest.py."""
 GUIDE = "guide"
 
 # Read by the host or by crawlers, not by a page. Some hosts do not even serve them, and one listed file
 # that does not arrive would keep the whole copy from being made.
 _NOT_FOR_PAGES = re.compile(
     r"""(^|/)\.                      # .nojekyll, .well-known/...
-    | ^(sw\.js|404\.html|robots\.txt|CNAME|_headers|_redirects)$
+    | ^(sw\.js|404\.html|robots\.txt|CNAME|_headers|_redirects|handturn-site\.json)$
     | ^sitemap\.xml(\.gz)?$          # carries the date of the build
     | \.(map|gz|br)$
     """,

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
-import functools
-import http.server
 import os
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 import click
 
 from generator import build as builder
-from generator import bundle, desk, disk, door, report
+from generator import bundle, demo_server, desk, disk, door, places, report, swap
 from generator.check import check_all
 from generator.compile.calculators import group_of
 from generator.faults import did_you_mean
@@ -68,24 +67,40 @@ def check(root: Path, procedures: str, shop: str, dress: str) -> None:
 def build(root: Path, procedures: str, shop: str, out: Path) -> None:
     """Build the worksheets of DIR (without the guide's pages, which come with MkDocs)."""
     texts, overrides = _texts(root, procedures, shop), disk.read_overrides()
-    built = builder.build(texts, disk.read_pictures(root, procedures), overrides)
-    if built.checked.faults:
-        click.echo(report.text(built.checked.faults, texts))
-        raise SystemExit(1)
-    worker = builder.add_worker(built, built.files, overrides["sw.js"])
-    disk.replace_site({**built.files, **worker}, root / out)
+    with _refusals():
+        fresh = swap.Fresh(root / out, places.sources_of(root, procedures, shop, *_guide(root)))
+        built = builder.build(texts, disk.read_pictures(root, procedures), overrides)
+        if built.checked.faults:
+            click.echo(report.text(built.checked.faults, texts))
+            raise SystemExit(1)
+        worker = builder.add_worker(built, built.files, overrides["sw.js"])
+        fresh.make({**built.files, **worker}, built.scope_id)
+    click.echo("\n".join(fresh.notes), err=True, nl=bool(fresh.notes))
     click.echo(f"{len(built.checked.sheets)} worksheets built in {root / out}.")
 
 
 @main.command()
-@click.argument("site", metavar="SITE", type=PROJECT)
+@click.argument("site", metavar="SITE", type=click.Path(path_type=Path))
 def withdraw(site: Path) -> None:
     """Give up the built site in SITE: phones that still ask there drop their copy of it, and keep their jobs."""
-    if not (site / "sw.js").is_file():
-        raise click.UsageError(f"there is no sw.js in {site}; name the folder that is served.")
-    template = disk.read_overrides()["sw.js"].decode()
-    (site / "sw.js").write_text(bundle.removing_worker(template, "withdrawn"), encoding="utf-8")
+    with _refusals():
+        notes = swap.put_back(site)
+        if not (site / "sw.js").is_file():
+            raise click.UsageError(f"there is no sw.js in {site}; name the folder that is served.")
+        template = disk.read_overrides()["sw.js"].decode()
+        swap.withdraw(site, bundle.removing_worker(template, "withdrawn").encode())
+    click.echo("\n".join(notes), err=True, nl=bool(notes))
     click.echo(f"{site / 'sw.js'} written: serve it at the old address for as long as phones may still come by.")
+
+
+@contextlib.contextmanager
+def _refusals() -> Iterator[None]:
+    """What is refused outside of the sources, told as a fault is; exit 1."""
+    try:
+        yield
+    except places.Refused as refused:
+        click.echo(str(refused), err=True)
+        raise SystemExit(1) from None
 
 
 @main.command("try")
@@ -200,13 +215,16 @@ def _length(text: str | None, option: str) -> float:
 def demo(port: int, site: Path) -> None:
     """Build the demo with MkDocs and serve it on this machine."""
     environment = {**os.environ, "NO_MKDOCS_2_WARNING": "1"}
-    command = [sys.executable, "-m", "mkdocs", "build", "--strict", "--site-dir", str(site.resolve())]
+    command = [sys.executable, "-m", "mkdocs", "build", "--strict", "--site-dir", str(Path.cwd() / site)]
     made = subprocess.run(command, env=environment, check=False, capture_output=True, text=True)
     if made.returncode:
         click.echo(made.stdout + made.stderr, err=True)
         raise SystemExit(1)
-    handler = functools.partial(Fresh, directory=str(site))
-    with http.server.ThreadingHTTPServer(("127.0.0.1", port), handler) as server:
+    try:
+        server = demo_server.serving(site, port)
+    except (OSError, OverflowError):
+        raise click.UsageError(f"port {port} cannot be had; say another one, for example --port 8790.") from None
+    with server:
         click.echo(f"The demo answers at http://localhost:{port}/   (Ctrl+C stops it)")
         try:
             server.serve_forever()
@@ -214,21 +232,9 @@ def demo(port: int, site: Path) -> None:
             click.echo("Stopped.")
 
 
-class Fresh(http.server.SimpleHTTPRequestHandler):
-    """A plain file server that asks browsers to come back for news, and says little."""
-
-    extensions_map = {  # noqa: RUF012 - the base class has it so
-        **http.server.SimpleHTTPRequestHandler.extensions_map,
-        ".js": "text/javascript",
-        ".webmanifest": "application/manifest+json",
-    }
-
-    def end_headers(self) -> None:
-        self.send_header("Cache-Control", "no-cache")
-        super().end_headers()
-
-    def log_message(self, format: str, *args: Any) -> None:
-        pass
+def _guide(root: Path) -> tuple[str, ...]:
+    """The folder of the guide's pages, where MkDocs makes them and its settings name no other."""
+    return ("docs",) if (root / "mkdocs.yml").is_file() else ()
 
 
 def _texts(root: Path, procedures: str, shop: str) -> dict[str, bytes]:

@@ -1,4 +1,4 @@
-"""The disk: source files in, a finished site out. Nothing else in the core opens a file.
+"""The disk: source files in, files of a site out.
 
 What comes in is measured before it is read, and no link is followed; what goes out stays inside its folder.
 """
@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 import stat
-import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
@@ -68,19 +67,8 @@ def inside(path: str) -> PurePosixPath:
     return pure
 
 
-def replace_site(files: Mapping[str, bytes], site: Path) -> None:
-    """Write a whole site beside the old one, then change places: a build that dies half-way leaves the old one."""
-    site.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=site.parent, prefix=f".{site.name}-") as scratch:
-        fresh, old = Path(scratch) / "new", Path(scratch) / "old"
-        fresh.mkdir()
-        write_files(files, fresh)
-        if site.exists():
-            site.rename(old)
-        fresh.rename(site)
-
-
 def read_site(site: Path) -> dict[str, bytes]:
+    """Every file below the folder by its path in it; none if there is no such folder."""
     return {path.relative_to(site).as_posix(): path.read_bytes() for path in sorted(site.rglob("*")) if path.is_file()}
 
 

@@ -109,6 +109,20 @@ class LinkNotFollowed(Fault):
 
 
 @dataclass(frozen=True)
+class SendsAway(Fault):
+    """A page of the guide with `<meta http-equiv="refresh">` takes the reader to another address without a tap. Neither
+    this site's policy nor its offline copy goes along, and no policy that a page can state stops the browser."""
+
+    @property
+    def said(self) -> str:
+        return 'this page leaves for another address by itself (`<meta http-equiv="refresh">`).'
+
+    @property
+    def write(self) -> str:
+        return "Take the line out and write a link to tap: [where it is now](https://example.org/)."
+
+
+@dataclass(frozen=True)
 class OddFileName(Fault):
     """A file name that cannot be seen, or that is two names on another machine, cannot be told to anybody."""
 

@@ -1,8 +1,8 @@
-"""MkDocs is an adapter: it checks before the old site is wiped, adds a page for each procedure, and the worker last."""
+"""MkDocs is an adapter: it checks first, builds beside the old site, adds pages of procedures, the worker last."""
 
 from __future__ import annotations
 
-import sys
+import logging
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +12,9 @@ from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
 from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files
+from mkdocs.utils import CountHandler
 
-from generator import build, bundle, disk, policy, report
+from generator.making import Making
 
 
 class HandturnConfig(base.Config):  # type: ignore[no-untyped-call]
@@ -24,52 +25,43 @@ class HandturnConfig(base.Config):  # type: ignore[no-untyped-call]
 class HandturnPlugin(BasePlugin[HandturnConfig]):  # type: ignore[no-untyped-call]
     """Declared in mkdocs.yml as `handturn`; needs nothing of the theme."""
 
-    built: build.Built | None = None
-    serving = False
+    making: Making
 
     def on_startup(self, *, command: str, **kwargs: Any) -> None:
-        self.serving = command == "serve"
-        self.scripts_of_texts: set[str] = set()
+        self.making = Making(serving=command == "serve")
 
     def on_config(self, config: MkDocsConfig, **kwargs: Any) -> MkDocsConfig:
         root = Path(config.config_file_path).parent
         config.watch += [str(root / folder) for folder in self._folders() if (root / folder).is_dir()]
         return config
 
+    @event_priority(100)
     def on_pre_build(self, *, config: MkDocsConfig, **kwargs: Any) -> None:
-        root = Path(config.config_file_path).parent
-        texts = disk.read_sources(root, self._folders())
-        self.overrides = disk.read_overrides()
-        built = build.build(texts, disk.read_pictures(root, self.config.procedures), self.overrides)
-        if not built.checked.faults:
-            self.built = built
-            return
-        said = "\n" + report.text(built.checked.faults, texts)
-        if not (self.serving and self.built):
-            raise PluginError(said)
-        print(said, file=sys.stderr)  # the preview goes on with the last good sources; an exception would stop it
+        root, others = Path(config.config_file_path).parent, (config.docs_dir, *config.theme.dirs)
+        config.site_dir = str(self.making.begin(root, self._folders(), Path(config.site_dir), others))
 
     def on_files(self, files: Files, *, config: MkDocsConfig, **kwargs: Any) -> Files:
-        assert self.built
-        for path, text in build.reference_pages(self.built.checked.library).items():
+        for path, text in self.making.pages().items():
             files.append(File.generated(config, path, content=text))
         return files
 
     @event_priority(-100)
     def on_page_content(self, html: str, **kwargs: Any) -> None:
-        self.scripts_of_texts.update(policy.inline_scripts(html))
+        self.making.add_text(html)
+
+    def on_env(self, env: Any, *, config: MkDocsConfig, files: Files, **kwargs: Any) -> None:
+        docs, pages = Path(config.docs_dir).name, files.documentation_pages()
+        self.texts = {file.dest_uri: (f"{docs}/{file.src_uri}", file.content_string) for file in pages}
 
     @event_priority(-100)
     def on_post_build(self, *, config: MkDocsConfig, **kwargs: Any) -> None:
-        assert self.built
-        site, template = Path(config.site_dir), self.overrides["sw.js"]
-        if not self.serving:  # the preview's own script reloads its pages
-            disk.write_files(policy.for_theme(disk.read_site(site), self.scripts_of_texts), site)
-        disk.write_files(self.built.files, site)
-        if self.serving:
-            (site / "sw.js").write_text(bundle.removing_worker(template.decode()))
-        else:
-            disk.write_files(build.add_worker(self.built, disk.read_site(site), template), site)
+        counters = [log for log in logging.getLogger("mkdocs").handlers if isinstance(log, CountHandler)]
+        warned = any(log.get_counts() for log in counters)  # a strict build: MkDocs ends it next
+        config.site_dir = str(self.making.finish(Path(config.site_dir), self.texts, is_good=not warned))
+
+    def on_build_error(self, *, error: Exception, **kwargs: Any) -> None:
+        if told := self.making.give_up(error):
+            raise PluginError(f"\n{told}")
 
     def _folders(self) -> tuple[str, str]:
         return self.config.procedures, self.config.shop

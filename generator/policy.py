@@ -13,6 +13,7 @@ import base64
 import hashlib
 import re
 from collections.abc import Collection, Iterable, Mapping
+from html import unescape
 from html.parser import HTMLParser
 
 WORKER_POLICY = "handturn-worker"
@@ -40,8 +41,14 @@ _RUN = re.compile(
     r"|text/javascript1\.[0-5])?",
     re.IGNORECASE,
 )
-_PAGES = (".html", ".htm")
+PAGES = (".html", ".htm")
 _DOCTYPE = re.compile(r"\s*<!doctype[^>]*>", re.IGNORECASE)
+_META = re.compile(r"<meta(?=[\t\n\f\r /])", re.IGNORECASE)
+_ATTRIBUTE = re.compile(  # as https://html.spec.whatwg.org/multipage/parsing.html reads one inside of a tag
+    r"""[\t\n\f\r /]*(?P<name>=?[^\t\n\f\r />=]+)
+    ([\t\n\f\r ]*=[\t\n\f\r ]*("(?P<double>[^"]*)"|'(?P<single>[^']*)'|(?P<bare>[^\t\n\f\r >]*)))?""",
+    re.VERBOSE,
+)
 _CHARSET = re.compile(r"\s*<meta charset=[\"']?utf-8[\"']?\s*/?>", re.IGNORECASE)
 
 
@@ -57,7 +64,7 @@ def theme_policy(hashes: Iterable[str] = ()) -> str:
 
 def for_theme(site: Mapping[str, bytes], foreign: Collection[str] = ()) -> dict[str, bytes]:
     """Every HTML page among the files that the theme's builder made, with its policy."""
-    pages = {path: body.decode(errors="surrogateescape") for path, body in site.items() if path.endswith(_PAGES)}
+    pages = {path: body.decode(errors="surrogateescape") for path, body in site.items() if path.endswith(PAGES)}
     return {path: with_policy(page, foreign).encode(errors="surrogateescape") for path, page in pages.items()}
 
 
@@ -72,6 +79,25 @@ def with_policy(html: str, foreign: Collection[str] = ()) -> str:
     meta = f'<meta http-equiv="Content-Security-Policy" content="{theme_policy(hashes)}">'
     at = _place(text)
     return text[:at] + meta + text[at:]
+
+
+def refreshes(html: str) -> list[int]:
+    """Where in the text a `<meta http-equiv="refresh">` begins: it leaves for another address by itself, and no policy
+    stops it. Each `<meta` is read alone, so that no comment, quote or broken tag before it can hide it.
+
+    >>> refreshes('<p><META content="0;url=//a" http-equiv=Refresh>'), refreshes("&lt;meta http-equiv=refresh>")
+    ([3], [])
+    """
+    return [at.start() for at in _META.finditer(html) if _equiv(html, at.end()) == "refresh"]
+
+
+def _equiv(html: str, at: int) -> str:
+    """What the tag whose attributes begin here says of http-equiv; of two attributes of one name the first counts."""
+    while found := _ATTRIBUTE.match(html, at):
+        if found["name"].lower() == "http-equiv":
+            return unescape(found["double"] or found["single"] or found["bare"] or "").strip().lower()
+        at = found.end()
+    return ""
 
 
 def inline_scripts(html: str) -> list[str]:

@@ -54,6 +54,11 @@ def text(faults: Sequence[Fault], texts: Texts, source_lines: bool = False) -> s
     return "\n".join([*lines, closing(faults, texts)])
 
 
+def refusal(where: str, said: str, write: str) -> str:
+    """What is refused outside of the sources: where, what is wrong, and what to do, as two lines like a fault."""
+    return f"{_one_line(where)}: {_sentence(said)}\n    {_sentence(write)}"
+
+
 def closing(faults: Sequence[Fault], texts: Texts) -> str:
     """What was checked and what was found: `2 procedures checked, 3 faults in 1. The site was not built; ...`"""
     procedures = sum(1 for source in texts.values() if _is_procedure(source))

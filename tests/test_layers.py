@@ -26,6 +26,7 @@ ORDER = [
     "compile",
     "render",
     "bundle",
+    "manifest",
     "build",
     "journal",
     "fold",
@@ -33,6 +34,10 @@ ORDER = [
     "desk",
     "report",
     "disk",
+    "places",
+    "swap",
+    "demo_server",
+    "making",
     "plugin",
     "cli",
 ]
