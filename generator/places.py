@@ -13,6 +13,9 @@ from pathlib import Path
 
 from generator import disk, report
 
+SCRATCH = ".handturn-build-"
+"""How the name of a folder begins in which a build is at work."""
+
 _FULL = ("the disk is full.", "Make room on it and do the same again.")
 _LOCKED = ("the system does not allow you this here.", "Get the right to read and write here, or name another folder.")
 _IN_THE_WAY = ("something that is no folder is in the way.", "Move it away, or name another folder.")
@@ -29,6 +32,7 @@ _WHY = {
     errno.EINVAL: _ODD_NAME,
     errno.EILSEQ: _ODD_NAME,
 }
+_OF_THE_DISK = {errno.ENOSPC, errno.EDQUOT, errno.EROFS}
 
 
 class Refused(Exception):
@@ -57,10 +61,10 @@ def place_of(site: Path, sources: Sources) -> Path:
     real = _followed(site)
     for each in (sources.root, *sources.folders):
         if _is_within(each, real):
-            raise Refused(site, f"this folder is or holds {each}, which the site is made from.", _ANOTHER)
+            raise Refused(site, f"this folder is or holds {_real(each)}, which the site is made from.", _ANOTHER)
     for each in sources.folders:
         if _is_within(real, each):
-            raise Refused(site, f"this folder lies inside {each}, which the site is made from.", _ANOTHER)
+            raise Refused(site, f"this folder lies inside {_real(each)}, which the site is made from.", _ANOTHER)
     if any(_is_within(home, real) for home in _homes()):
         raise Refused(site, "this is a home folder, or holds one.", _ANOTHER)
     if os.path.lexists(real) and not real.is_dir():
@@ -82,14 +86,17 @@ def _followed(site: Path) -> Path:
     for each in (absolute, *absolute.parents, site, *site.parents):
         if each.is_symlink() and not each.exists():
             raise Refused(site, f"{each} is a link that leads nowhere.", "Remove the link, or name another folder.")
-    return Path(os.path.realpath(site))
+    return _real(site)
+
+
+def _real(path: Path) -> Path:
+    return Path(os.path.realpath(path))
 
 
 def _is_within(inner: Path, outer: Path) -> bool:
     """Whether `inner` is `outer` or lies in it, under whatever names: a folder is told by what the system knows it by,
     because one disk takes `Site` and `site` for the same and another binds a folder to a second name."""
-    real = Path(os.path.realpath(inner))
-    return any(each == outer or _is_same(each, outer) for each in (real, *real.parents))
+    return any(each == outer or _is_same(each, outer) for each in (_real(inner), *_real(inner).parents))
 
 
 def _is_same(one: Path, other: Path) -> bool:
@@ -117,6 +124,8 @@ def mounts() -> list[Path]:
 def in_words(error: OSError, place: Path) -> Refused:
     """What the system refused, as a person can act on it."""
     at = Path(os.fsdecode(error.filename)) if isinstance(error.filename, str | bytes) else place
+    if error.errno in _OF_THE_DISK or any(part.startswith(SCRATCH) for part in at.parts):
+        at = place
     said, write = _WHY.get(error.errno or 0, (f"the system says: {error.strerror or error}.", "Name another folder."))
     return Refused(at, said, write)
 

@@ -25,7 +25,8 @@ class HandturnConfig(base.Config):  # type: ignore[no-untyped-call]
 class HandturnPlugin(BasePlugin[HandturnConfig]):  # type: ignore[no-untyped-call]
     """Declared in mkdocs.yml as `handturn`; needs nothing of the theme."""
 
-    making: Making
+    def __init__(self) -> None:
+        self.making = Making(serving=False)  # a program that calls MkDocs itself sends no startup
 
     def on_startup(self, *, command: str, **kwargs: Any) -> None:
         self.making = Making(serving=command == "serve")

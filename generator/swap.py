@@ -28,16 +28,15 @@ from generator import disk, manifest
 from generator.bundle import INDEX, MANIFEST
 from generator.faults import listing
 from generator.manifest import WORKER, Manifest
-from generator.places import Refused, Sources, in_words, mounts, place_of, plainly
+from generator.places import SCRATCH, Refused, Sources, in_words, mounts, place_of, plainly
 
 try:
     fcntl: Any = import_module("fcntl")
 except ImportError:  # a system without these locks: what a build that died leaves behind stays there
     fcntl = None
 
-PREFIX = ".handturn-build-"
 _OWNER, _NEW, _OLD = "build.json", "new", "old"
-_BY_HAND = "Move it to a folder that no build uses and build again; or move the whole folder away."
+_BY_HAND = "Move it out of this folder, then do the same again."
 
 
 class Fresh:
@@ -100,9 +99,9 @@ class Fresh:
 def put_back(site: Path) -> list[str]:
     """Undo or finish what a killed build left of this site; what cannot be told for sure is left and noted."""
     site, notes = Path(os.path.realpath(site)), list[str]()
-    if site.parent.is_dir():
+    if fcntl is not None and site.parent.is_dir():
         with plainly(site), _alone(site.parent):
-            for scratch in sorted(site.parent.glob(f"{PREFIX}*")):
+            for scratch in sorted(site.parent.glob(f"{SCRATCH}*")):
                 notes += _put_back(scratch, site)
     return notes
 
@@ -113,6 +112,8 @@ def known(site: Path, shop: str | None = None) -> Manifest | None:
     if not site.is_dir() or not any(site.iterdir()):
         return None
     found = _manifest(site)
+    if found is None and os.path.lexists(site / MANIFEST):
+        raise Refused(site, f"{MANIFEST}, the list of what a build made here, is damaged.", _EMPTY)
     if found is None:
         names = listing(sorted(each.name for each in site.iterdir()))
         raise Refused(site, f"no build made this folder, and it is not empty ({names}).", _EMPTY)
@@ -258,7 +259,7 @@ def _folders_for(path: str, old: Path, new: Path) -> None:
 class _Scratch:
     def __init__(self, site: Path) -> None:
         with _alone(site.parent):
-            self.path = Path(tempfile.mkdtemp(prefix=PREFIX, dir=site.parent))
+            self.path = Path(tempfile.mkdtemp(prefix=SCRATCH, dir=site.parent))
             (self.path / _OWNER).write_text(json.dumps({"v": 1, "site": site.name}))
             self._lock = _lock(self.path / _OWNER)
         self.new = self.path / _NEW
@@ -285,6 +286,13 @@ def _exchange(site: Path, scratch: Path) -> None:
 
 def _put_back(scratch: Path, site: Path) -> list[str]:
     """One scratch folder: settled if it is ours and no build is at work in it."""
+    about = scratch.lstat()
+    if not stat.S_ISDIR(about.st_mode) or about.st_uid != os.geteuid():
+        return []
+    if _is_bare(scratch):
+        (scratch / _OWNER).unlink(missing_ok=True)
+        scratch.rmdir()
+        return []
     if _owner(scratch) != site.name:
         return []
     lock = _lock(scratch / _OWNER)
@@ -294,6 +302,12 @@ def _put_back(scratch: Path, site: Path) -> list[str]:
         return _settle(scratch, site)
     finally:
         os.close(lock)
+
+
+def _is_bare(scratch: Path) -> bool:
+    """Whether a build died as it began or as it ended: nothing is in its folder, or a file in which nothing is."""
+    inside = list(scratch.iterdir())
+    return not inside or (inside == [scratch / _OWNER] and _content(inside[0]) == b"")
 
 
 def _settle(scratch: Path, site: Path) -> list[str]:
@@ -308,9 +322,6 @@ def _settle(scratch: Path, site: Path) -> list[str]:
 
 def _owner(scratch: Path) -> str | None:
     """Whose a scratch folder is; None for one that is not ours beyond doubt."""
-    about = scratch.lstat()
-    if not stat.S_ISDIR(about.st_mode) or about.st_uid != os.geteuid():
-        return None
     if not {each.name for each in scratch.iterdir()} <= {_OWNER, _NEW, _OLD}:
         return None
     with contextlib.suppress(ValueError, TypeError):

@@ -14,7 +14,7 @@ from typing import Any
 import yaml
 
 from generator import disk, report
-from generator.build import check_texts
+from generator.build import check_pages, check_texts
 from generator.check import Checked, check_all
 from generator.faults import Fault
 from generator.model import Procedure
@@ -305,10 +305,13 @@ class Story:
     texts: Mapping[str, bytes]
     pictures: Mapping[str, bytes] | frozenset[str]
     expect: str
+    guide: Mapping[str, bytes]
+    """Pages of the guide as a browser gets them, by the name of the source they were made from."""
 
     def told(self) -> tuple[list[str], str]:
         """The classes of the faults found, and their words."""
-        found = list(check_texts(self.texts, self.pictures).faults)
+        sources = {path: (path, page.decode()) for path, page in self.guide.items()}
+        found = [*check_texts(self.texts, self.pictures).faults, *check_pages(self.guide, sources)]
         words = report.text(found, {}).rpartition("\n")[0]
         return names_of(found), words + "\n"
 
@@ -322,7 +325,8 @@ def _story(path: Path) -> Story:
     encoding, times = told.get("encoding", "utf-8"), told.get("times", 1)
     texts = {name: (text * times).encode(encoding) for name, text in told["files"].items()}
     links = told.get("links")
-    return Story(path.stem, _on_disk(texts, links) if links else texts, _pictures(told), told["expect"])
+    guide = {path: page.encode() for path, page in told.get("guide", {}).items()}
+    return Story(path.stem, _on_disk(texts, links) if links else texts, _pictures(told), told["expect"], guide)
 
 
 def _pictures(told: Mapping[str, Any]) -> Mapping[str, bytes] | frozenset[str]:

@@ -16,6 +16,7 @@ import pytest
 from bs4 import BeautifulSoup
 
 from generator import bundle
+from generator.bundle import MANIFEST
 from generator.canonical import canonical
 from tests import demo
 
@@ -78,7 +79,7 @@ def test_the_worker_lists_every_file_of_the_site_once_and_the_guide_is_one_pack(
     assert canonical(json.loads(index)) == index
     assert listed["index"]["sha256"] == hashlib.sha256(index.encode()).hexdigest()
     named = [*listed["shell"], *(path for pack in packs.values() for path in pack["files"])]
-    unlisted = {"sw.js", "packs.json", "404.html", "sitemap.xml", "sitemap.xml.gz"}
+    unlisted = {"sw.js", "packs.json", "404.html", "sitemap.xml", "sitemap.xml.gz", MANIFEST}
     served = {path for path in tree(site) if bundle.worth_keeping(path)} | unlisted
     assert sorted([*named, *unlisted]) == sorted(served)
     assert {name for name, pack in packs.items() if pack["kind"] == "worksheet"} == {
@@ -102,7 +103,7 @@ def test_a_site_is_withdrawn_by_its_worker_alone(site, tmp_path):
     shutil.copytree(site, tmp_path / "site")
     assert handturn(tmp_path, "withdraw", "site").returncode == 0
     before, after = tree(site), tree(tmp_path / "site")
-    assert {path for path in before if before[path] != after.get(path)} == {"sw.js"}
+    assert {path for path in before if before[path] != after.get(path)} == {"sw.js", MANIFEST}
     assert '"removed": "withdrawn"' in (tmp_path / "site/sw.js").read_text()
 
 
@@ -179,6 +180,28 @@ def test_faults_stop_our_own_build_as_well(broken, site):
     assert tree(broken / "site") == tree(site)
 
 
+AWAY = '<meta http-equiv="refresh" content="0;url=https://example.org/">'
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        (f"# Moved\n\n{AWAY}\n", 3),
+        (f"# Moved\n\n<!--> {AWAY.upper()} -->\n", 3),
+        (f"---\ndescription: '\">{AWAY}'\n---\n", 2),
+    ],
+    ids=["in its text", "in what is no comment", "in its front matter"],
+)
+def test_a_page_of_the_guide_that_leaves_by_itself_stops_the_build(site, tmp_path, text, line):
+    folder = project(tmp_path / "shop")
+    shutil.copytree(site, folder / "site")
+    (folder / "docs/guide/limits.md").write_text(text)
+    made = mkdocs(folder)
+    said = made.stdout + made.stderr
+    assert made.returncode == 1 and f"docs/guide/limits.md:{line}:" in said and "leaves for another address" in said
+    assert tree(folder / "site") == tree(site)
+
+
 def test_check_exits_with_0_1_and_2(tmp_path, broken):
     assert handturn(ROOT, "check").returncode == 0
     assert handturn(broken, "check").returncode == 1
@@ -203,9 +226,9 @@ def test_check_prints_the_tap_budget_of_every_worksheet():
 def test_our_own_build_makes_every_worksheet_without_mkdocs(tmp_path):
     made = handturn(ROOT, "build", "--out", str(tmp_path / "out"))
     assert made.returncode == 0, made.stderr
-    assert tree(tmp_path / "out") == {
-        path: hashlib.sha256(content).hexdigest() for path, content in demo.built().files.items()
-    }
+    made = {path: hashlib.sha256(content).hexdigest() for path, content in demo.built().files.items()}
+    listed = tree(tmp_path / "out")
+    assert listed.pop(MANIFEST) and listed == made
 
 
 def test_the_wheel_carries_what_is_served(tmp_path):

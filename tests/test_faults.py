@@ -2,7 +2,7 @@
 
 A story: `files` {path: text}, `expect` (the lines), and if need be `encoding` of the files, `times` their text is
 repeated, `pictures` that are there (a list, or what is in each and `picture_times` that is repeated), `links` on a real
-disk. Faults of composed jobs have their stories here too.
+disk, `guide` pages of the guide. Faults of composed jobs have their stories here too.
 """
 
 from __future__ import annotations

@@ -9,11 +9,16 @@ import signal
 import socket
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import pytest
+
+from generator import demo_server
+from generator.disk import write_files
 from tests import demo
 from tests.test_build import QUIET, project
 
@@ -82,6 +87,46 @@ def test_the_demo_prints_its_address_and_answers(tmp_path):
         status, text = get(port, "/")
         assert status == 200 and "Timing-belt service" in text
         assert '"removed"' not in get(port, "/sw.js")[1]
+
+
+@pytest.fixture
+def served(tmp_path):
+    """A site in a server of the demo's kind: its port and its folder."""
+    site = tmp_path / "site"
+    write_files({"index.html": b"start", "w/a/index.html": b"a", "phone/start.js": b"go()", "empty/x": b""}, site)
+    write_files({"secret.txt": b"mine", "index.html": b"mine"}, tmp_path / "home")
+    (site / "out.txt").symlink_to(tmp_path / "home/secret.txt")
+    (site / "home").symlink_to(tmp_path / "home")
+    (site / "w/b").mkdir()
+    (site / "w/b/index.html").symlink_to(tmp_path / "home/index.html")
+    (site / "in.txt").symlink_to("index.html")
+    (site / "loop").symlink_to("loop")
+    with demo_server.serving(site, 0) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield server.server_address[1]
+        server.shutdown()
+
+
+def test_the_demo_server_gives_the_files_of_the_site_and_pages_by_their_folder(served):
+    found = {path: get(served, path) for path in ("/", "/index.html", "/w/a/", "/phone/start.js", "/in.txt?x=1")}
+    assert {path: status for path, (status, _) in found.items()} == dict.fromkeys(found, 200)
+    assert found["/w/a/"][1] == "a"
+    assert get(served, "/w/a")[0] == 301
+
+
+NOTHING = (
+    "/w/ /empty/ /phone /phone/ /out.txt /home/ /home/secret.txt /w/b/ /loop /%00 /a%00.js /%ff /index.html/ "
+    "/../home/secret.txt /%2e%2e/home/secret.txt /..%2fhome/secret.txt /" + "x" * 5000
+).split()
+
+
+@pytest.mark.parametrize("path", NOTHING, ids=lambda path: path[:30])
+def test_the_demo_server_lists_nothing_and_leaves_the_site_by_no_link(served, path, capfd):
+    status, text = get(served, path)
+    assert status in (404, 301) and "mine" not in text and "Directory listing" not in text
+    if status == 301:
+        assert get(served, f"{path}/")[0] == 404
+    assert "Traceback" not in capfd.readouterr().err
 
 
 def test_preview_and_demo_have_ports_of_their_own():
