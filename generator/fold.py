@@ -13,11 +13,13 @@ from generator.canonical import in_order
 from generator.journal.answers import CLOSED, is_whole, said
 from generator.journal.bolts import LISTS, bolt_lists, is_on
 from generator.journal.entries import SLOTS, Entry, Gathered, Sheet, add, gather, is_known, texts_of, union
+from generator.journal.left import left_behind
 from generator.journal.legal import BLOCKING, legal
 from generator.journal.ready import unready
+from generator.journal.start import CORRECTABLE, read_job
 from generator.journal.step import home, judge_step, once
 from generator.journal.view import SECTIONS, Step, View, Why, look, preparation, read_count, read_values
-from generator.journal.walk import Walk, not_closed, open_whys, walk_step
+from generator.journal.walk import Walk, not_closed, open_whys, walk_behind, walk_step
 from generator.journal.working import work
 
 __all__ = ["add", "fold", "gather", "judge", "legal", "union"]
@@ -35,10 +37,12 @@ def fold(entries: Iterable[Entry], sheets: dict[str, Sheet]) -> State:
 def judge(gathered: Gathered, sheets: dict[str, Sheet]) -> State:
     """The state of DEVELOPERS.md. `sheets`: {digest: parsed sheet.json}. Raises nothing for any set of entries."""
     view = look(gathered, sheets)
+    read_job(view)
     read_values(view)
     work(view)
     extras = _extras(view)
-    walk = Walk()
+    walk = Walk(behind=left_behind(view))
+    walk_behind(view, walk, "")
     for step in view.sheet["steps"] if view.sheet else []:
         walk_step(view, walk, step)
     _ask_gates_again(view, walk)
@@ -94,6 +98,8 @@ def _ask_gates_again(view: View, walk: Walk) -> None:
     """A gate that is not passed waits for whatever is open anywhere, and for the preparation if it is about that."""
     for name, count in walk.open.items():
         view.items[name]["open"] = count
+        if left := min(walk.left.get(name, 0), count):
+            view.items[name]["left"] = left
     still_open = [name for name, item in view.items.items() if item["open"] > 0]
     for step in view.sheet["steps"] if view.sheet else []:
         seen = view.steps[step["path"]]
@@ -138,17 +144,34 @@ def _order(view: View) -> list[str]:
     return paths[: len(paths) - last] + extras + paths[len(paths) - last :]
 
 
+def _quiet(view: View) -> set[str]:
+    """What was taken off besides and belongs to a list waits for a gate that asks about it and for nothing else."""
+    steps = view.sheet["steps"] if view.sheet else []
+    gates = [(s["gate"], view.steps[s["path"]]) for s in steps if s["gate"]]
+    near = [gate for gate, seen in gates if seen["state"] not in CLOSED and not _waits_for_steps(seen)]
+    listed = [path for path in view.took_off if view.items[path]["list"] is not None]
+    return {path for path in listed if not any(open_whys(view, gate, [path]) for gate in near)}
+
+
+def _waits_for_steps(seen: dict[str, Any]) -> bool:
+    return any(why["code"] in ("hold", "order", "after") for why in seen["why"])
+
+
 def _next(view: View, order: list[str]) -> str | None:
     """Where work goes on: something that can be done now, else a running wait, else the first not closed."""
+    quiet = _quiet(view)
+    loud = [path for path in order if path not in quiet]
 
-    def first(*wanted: str, free: bool = False) -> str | None:
-        for path in order:
+    def first(*wanted: str, free: bool = False, quietly: Iterable[str] = ()) -> str | None:
+        for path in quietly or loud:
             seen = view.steps[path]
             if seen["state"] in wanted and not (free and any(why["code"] in BLOCKING for why in seen["why"])):
                 return path
         return None
 
-    return first(*ACTIONABLE, free=True) or first("waiting") or first(*ACTIONABLE, "blocked")
+    now = first(*ACTIONABLE, free=True) or first("waiting")
+    waits = [path for path in order if path in quiet]
+    return now or (first(*ACTIONABLE, quietly=waits) if waits else None) or first(*ACTIONABLE, "blocked")
 
 
 def _state(view: View, walk: Walk, extras: dict[str, dict[str, Any]]) -> State:
@@ -174,16 +197,16 @@ def _state(view: View, walk: Walk, extras: dict[str, dict[str, Any]]) -> State:
         "passed": _passed(view),
         "complete": bool(completion) and all(view.steps[path]["state"] == "done" for path in completion),
     }
+    if view.corrected:
+        state["corrected"] = view.corrected
     _sort_out(view, state)
     return state
 
 
 def _job(view: View) -> dict[str, Any] | None:
-    told = view.in_job("job")
-    if not told.answers:
+    if view.start is None:
         return None
-    start = told.answers[-1].entry
-    return {**start["value"], "started_at": start["at"], "disputed": told.disputed}
+    return {**view.start["value"], "started_at": view.start["at"], "disputed": view.start_disputed}
 
 
 def _declined(view: View) -> dict[str, Any] | None:
@@ -231,7 +254,7 @@ def _counted(ids: list[str]) -> dict[str, int]:
 def _is_gone(view: View, entry: Entry, current: set[str]) -> bool:
     if entry["kind"] == "read" or (entry["kind"] == "settle" and not entry["step"]):
         return entry["part"] not in view.values
-    if entry["kind"] == "count":
+    if entry["kind"] in ("count", "put-back"):
         return entry["part"] not in view.items
     slot = SLOTS[entry["kind"]]
     on_step = entry["kind"] == "back" or (slot is not None and slot(entry)[0] != "")
@@ -246,4 +269,6 @@ def _is_misplaced(view: View, entry: Entry) -> bool:
     if kind == "back":
         lists = (value.get("disturbs"), value.get("rest"))
         return not all(isinstance(paths, list) and len(texts_of(paths)) == len(paths) for paths in lists)
+    if kind == "correct":
+        return entry["part"] not in CORRECTABLE
     return kind == "confirm" and not entry["step"] and entry["part"] not in SECTIONS

@@ -178,6 +178,7 @@ def _figures(rng: Random, steps: list[dict[str, Any]], values: dict[str, Any]) -
             shown = rng.sample(results, min(len(results), rng.randint(1, 3)))
             each["shows"] = [result["name"] for result in shown]
             each["holds"] = [result["name"] for result in shown if result["hold"]]
+            each["doubts"] = [result["name"] for result in shown if rng.random() < 0.6]
         if rng.random() < 0.15:
             each["values"] = [*each["values"], rng.choice(["fill_vacuum", "fluid_in"])]
     if rng.random() < 0.7:
@@ -219,6 +220,7 @@ def _random_step(rng: Random, path: str, stage: int, before: list[dict[str, Any]
         more["after"] = [rng.choice(earlier)]
     if earlier and rng.random() < 0.4:
         more["if_failed"] = {"when": "it is bad", "outcomes": ["bad"], "back_to": rng.choice(earlier), "say": None}
+        more["stop"] = rng.random() < 0.5
         more["if_failed"]["disturbs"] = rng.sample(earlier, rng.randint(1, min(3, len(earlier))))
     return step(path, stage, check, **more)
 
@@ -461,7 +463,8 @@ def _take_back_step(shop: Shop, phone: Phone) -> None:
     answered = [e for e in phone.view.entries if e["step"] == each["path"]] or [{"part": ""}]
     part = shop.rng.choice(answered)["part"]
     ids = answer_ids(phone.view, each["path"], part, phone.sheet)
-    phone.write("take-back", shop.now, step=each["path"], part=part, value={"reason": "slip"}, seen=ids)
+    given = shop.rng.choice([{"reason": "slip"}, {"reason": "slip", "with": "RT"}, {"reason": "", "with": "RT"}])
+    phone.write("take-back", shop.now, step=each["path"], part=part, value=given, seen=ids)
 
 
 def _take_back_anything(shop: Shop, phone: Phone) -> None:
@@ -536,6 +539,35 @@ def _count(shop: Shop, phone: Phone) -> None:
     item = shop.rng.choice(items)
     given = {"count": shop.rng.choice([1, 5, 7, 0, "many", 2.5])}
     phone.write("count", shop.now, part=item, value=given, seen=phone.sees("", f"count:{item}"))
+
+
+def _put_back(shop: Shop, phone: Phone) -> None:
+    item = shop.rng.choice([*ITEMS, "none"])
+    given = {"count": shop.rng.choice([1, 1, 2, 6, 0, "all"]), "reason": shop.rng.choice(["seen", "seen", ""])}
+    phone.write("put-back", shop.now, part=item, value=given, seen=phone.sees("", f"put-back:{item}"))
+
+
+def _correct(shop: Shop, phone: Phone) -> None:
+    rng = shop.rng
+    field = rng.choice(["number", "vehicle", "odometer", "odometer", "vin", "role", "__proto__"])
+    to = rng.choice(["7", "", {"number": rng.choice(["84120", "84,5", "far", 9]), "unit": rng.choice(["km", "L"])}])
+    given = {"to": to, "reason": rng.choice(["misread", "misread", ""])}
+    phone.write("correct", shop.now, part=field, value=given, seen=phone.sees("", f"job:{field}"))
+
+
+def _despite(shop: Shop, phone: Phone) -> None:
+    """A good answer over a figure that is not good, mostly with a reason."""
+    rng = shop.rng
+    asked = [each for each in phone.sheet["steps"] if each.get("doubts")]
+    if not asked:
+        return
+    each = rng.choice(asked)
+    guess = {name: value_state(given, Standing([]))[0] for name, given in phone.sheet["values"].items()}
+    part = parts_of(each["check"], guess)[-1]
+    names = rng.choice([each["doubts"], each["doubts"], each["doubts"][:1], "all", []])
+    told = rng.choice([{"results": names, "reason": "looked twice"}, {"results": names, "reason": ""}, "sure"])
+    given = {**good_value(rng, each["check"], part), "despite": told}
+    phone.write("check", shop.now, step=each["path"], part=part, value=given, seen=phone.sees(each["path"], part))
 
 
 def _depart(shop: Shop, phone: Phone) -> None:
@@ -638,6 +670,7 @@ def _anything(shop: Shop, phone: Phone) -> None:
         "kept_at",
         "list",
         "not_published",
+        "despite",
     ]
     given = {name: _whatever(rng) for name in rng.sample(fields, 12)}
     kind, step = rng.choice(list(SLOTS)), rng.choice(["", _any_step(shop, phone)["path"]])
@@ -669,9 +702,9 @@ def _again(shop: Shop, phone: Phone) -> None:
 
 
 MISCHIEF: list[Callable[[Shop, Phone], None]] = [
-    _again, _again, _leave, _take_back_step, _take_back_step, _take_back_anything, _take_back_anything, _go_back,
-    _go_back, _not_disturbed, _read, _read, _settle, _confirm, _count, _depart, _elapsed, _extra, _adopt, _adopt,
-    _of_the_job, _unknown, _wrong_shape, _anything, _clash, _finish,
+    _again, _again, _leave, _leave, _take_back_step, _take_back_step, _take_back_anything, _take_back_anything,
+    _go_back, _go_back, _not_disturbed, _read, _read, _settle, _confirm, _count, _put_back, _correct, _despite,
+    _depart, _elapsed, _extra, _adopt, _adopt, _of_the_job, _unknown, _wrong_shape, _anything, _clash, _finish,
 ]  # fmt: skip
 
 

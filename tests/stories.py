@@ -1293,6 +1293,481 @@ def a_confirmation_counts_only_for_what_was_asked_then(bench: Bench) -> None:
     assert bench.why("gate") == [{"code": "ready", "section": "tools"}]
 
 
+# -- what was opened and what the new revision no longer knows of ------------------------------------------------------
+
+SCREW_OPEN = step("screw-open", 0, TICK, opens=[{"what": "screw", "count": 1}])
+SCREW_SHUT = step("screw-shut", 0, TICK, closes=[{"what": "screw", "count": None}])
+WIPE = step("wipe", 0, TICK)
+ROAD_GATE = {"for": "road", "kinds": ["bleed-screw"], "lists": [], "ready": False}
+ROAD = step("road", 0, TICK, hold=True, leave="never", gate=ROAD_GATE)
+WITH_SCREW = {**ITEMS, "screw": {"kind": "bleed-screw", "label": "Bleed screw", "list": "road", "count": 1}}
+
+
+def _withdrawn(bench: Bench, *before: dict[str, Any]) -> None:
+    """The screw is open; the revision that is taken then knows of no screw."""
+    bench.sheet(*before, SCREW_OPEN, SCREW_SHUT, WIPE, ROAD, DONE, items=WITH_SCREW)
+    bench.check("screw-open")
+    _adopt(bench, *before, WIPE, ROAD, DONE, items=ITEMS)
+
+
+def _back(bench: Bench, what: str, count: int, reason: str = "shut and dry", on: str = "a") -> Entry:
+    return bench.of_job("put-back", f"put-back:{what}", what, on, count=count, reason=reason)
+
+
+@story
+def what_was_opened_stays_open_when_its_steps_are_withdrawn(bench: Bench) -> None:
+    _withdrawn(bench)
+    bench.check("wipe")
+    state = bench.expect(road="blocked", done="blocked")
+    assert state["open"] == 1 and state["lists"]["road"]["open"] == ["screw"]
+    assert state["items"]["screw"] == {**WITH_SCREW["screw"], "open": 1, "left": 1}
+    assert {"code": "open", "items": ["screw"]} in bench.why("road")
+    told = _back(bench, "screw", 1)
+    assert "left" not in bench.expect(road="open")["items"]["screw"] and bench.state()["open"] == 0
+    bench.take_back_entry(told)
+    assert bench.expect(road="blocked")["open"] == 1
+
+
+@story
+def that_a_thing_is_back_wants_a_count_and_a_reason(bench: Bench) -> None:
+    _withdrawn(bench)
+    odd = [_back(bench, "screw", 0), _back(bench, "screw", 1, " ")]
+    state = bench.state()
+    assert state["open"] == 1 and state["inert"] == [odd[-1]["id"]]
+    gone = _back(bench, "no-such-thing", 1)
+    assert bench.state()["gone"][-1] == gone["id"]
+
+
+@story
+def of_two_words_about_what_is_back_the_careful_one_counts(bench: Bench) -> None:
+    cover = step("cover-off", 0, TICK, opens=[{"what": "cover_bolts", "count": 6}])
+    bench.sheet(cover, WIPE, DONE)
+    bench.check("cover-off")
+    _adopt(bench, WIPE, DONE, items={})
+    bench.phone("b")
+    bench.meet()
+    _back(bench, "cover_bolts", 6)
+    _back(bench, "cover_bolts", 4, on="b")
+    bench.meet()
+    assert bench.state()["items"]["cover_bolts"]["open"] == 2
+    bench.of_job("count", "count:cover_bolts", "cover_bolts", count=8)
+    assert bench.state()["items"]["cover_bolts"]["open"] == 4
+
+
+@story
+def what_is_opened_after_somebody_said_that_it_is_back_is_open_again(bench: Bench) -> None:
+    _withdrawn(bench)
+    bench.phone("b").sheet = bench.sheets[0]
+    _back(bench, "screw", 1)
+    assert bench.state()["open"] == 0
+    bench.later(60)
+    bench.phone("b").meet(bench.phone("a").view.entries)
+    bench.check("screw-open", on="b")
+    bench.meet()
+    assert bench.expect(road="blocked")["items"]["screw"]["left"] == 1
+
+
+@story
+def a_gate_is_asked_again_after_somebody_said_that_a_thing_is_back(bench: Bench) -> None:
+    bench.sheet(SCREW_OPEN, SCREW_SHUT, WIPE, ROAD, DONE, items=WITH_SCREW)
+    _adopt(bench, WIPE, ROAD, DONE, items=ITEMS)
+    bench.check("wipe")
+    bench.check("road")
+    bench.expect(road="done")
+    bench.phone("b").sheet = bench.sheets[0]
+    bench.check("screw-open", on="b")
+    bench.meet()
+    bench.expect(road="recheck")
+    _back(bench, "screw", 1)
+    bench.expect(road="recheck")
+    assert bench.why("road") == [{"code": "again", "step": "road"}]
+    bench.check("road")
+    bench.expect(road="done", done="open")
+
+
+@story
+def what_was_closed_before_its_steps_were_withdrawn_is_closed(bench: Bench) -> None:
+    bench.sheet(SCREW_OPEN, SCREW_SHUT, WIPE, ROAD, DONE, items=WITH_SCREW)
+    bench.check("screw-open")
+    shut = bench.check("screw-shut")
+    _adopt(bench, WIPE, ROAD, DONE, items=ITEMS)
+    bench.check("wipe")
+    assert bench.expect(road="open")["open"] == 0
+    bench.take_back_entry(shut)
+    assert bench.expect(road="blocked")["items"]["screw"]["left"] == 1
+    bench.check("wipe", on="b")
+    bench.meet()
+
+
+@story
+def a_failed_closing_that_was_withdrawn_closed_nothing(bench: Bench) -> None:
+    bench.sheet(SCREW_OPEN, SCREW_SHUT, WIPE, ROAD, DONE, items=WITH_SCREW)
+    bench.check("screw-open")
+    bench.check("screw-shut", outcome="failed", note="thread stripped")
+    _adopt(bench, WIPE, ROAD, DONE, items=ITEMS)
+    assert bench.state()["open"] == 1
+
+
+@story
+def a_closing_step_that_is_still_there_closes_what_a_withdrawn_one_opened(bench: Bench) -> None:
+    pin_in = step("pin-in", 0, TICK, opens=[{"what": "pin", "count": 1}])
+    pin_out = step("pin-out", 0, TICK, closes=[{"what": "pin", "count": None}])
+    gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["starter"])
+    bench.sheet(WIPE, pin_in, pin_out, gate, DONE)
+    bench.check("pin-in")
+    _adopt(bench, WIPE, pin_out, gate, DONE)
+    bench.check("wipe")
+    assert bench.expect(gate="blocked")["items"]["pin"]["left"] == 1
+    bench.check("pin-out")
+    assert bench.expect(gate="open")["open"] == 0
+
+
+@story
+def a_step_that_no_longer_opens_a_thing_leaves_it_open(bench: Bench) -> None:
+    bench.sheet(step("cap", 0, TICK, opens=[{"what": "screw", "count": 1}]), SCREW_SHUT, DONE, items=WITH_SCREW)
+    bench.check("cap")
+    _adopt(bench, step("cap", 0, TICK), DONE, items=ITEMS)
+    bench.expect(cap="recheck")
+    bench.check("cap")
+    assert bench.expect(cap="done", done="blocked")["items"]["screw"]["left"] == 1
+
+
+@story
+def a_gate_before_what_a_withdrawn_step_opened_stays_passed(bench: Bench) -> None:
+    first = step("first", 0, TICK, hold=True, leave="never", gate=ROAD_GATE)
+    bench.sheet(first, SCREW_OPEN, SCREW_SHUT, WIPE, ROAD, DONE, items=WITH_SCREW)
+    bench.check("first")
+    bench.check("screw-open")
+    _adopt(bench, first, WIPE, ROAD, DONE, items=ITEMS)
+    bench.check("wipe")
+    bench.expect(first="done", road="blocked")
+    bench.go_back("wipe", "wipe", [])
+    bench.expect(first="done")
+
+
+@story
+def a_withdrawn_opening_that_was_taken_back_leaves_nothing(bench: Bench) -> None:
+    _withdrawn(bench)
+    opened = next(e for e in bench.phone("a").view.entries if e["step"] == "screw-open")
+    bench.take_back_entry(opened)
+    assert bench.state()["open"] == 0 and "screw" not in bench.state()["items"]
+
+
+# -- the start, corrected ----------------------------------------------------------------------------------------------
+
+
+def _correct(bench: Bench, field: str, to: Any, reason: str = "misread", on: str = "a") -> Entry:
+    return bench.of_job("correct", f"job:{field}", field, on, to=to, reason=reason)
+
+
+def _km(number: Any) -> dict[str, Any]:
+    return {"number": number, "unit": "km"}
+
+
+@story
+def what_a_job_was_started_with_can_be_corrected_with_a_reason(bench: Bench) -> None:
+    bench.sheet(WIPE, DONE)
+    odd = [_correct(bench, "number", "R-8", ""), _correct(bench, "odometer", "far"), _correct(bench, "role", "lead")]
+    state = bench.state()
+    assert state["job"]["number"] == "R-7" and "corrected" not in state
+    assert state["inert"] == [entry["id"] for entry in odd]
+    told = _correct(bench, "number", "R-8")
+    state = bench.state()
+    assert state["job"]["number"] == "R-8" and state["job"]["vehicle"] == "blue van"
+    only = {"reason": "misread", "id": told["id"], "who": "KS", "at": told["at"]}
+    assert state["corrected"] == {"number": {"from": "R-7", "to": "R-8", **only}}
+    bench.take_back_entry(told)
+    assert bench.state()["job"]["number"] == "R-7"
+
+
+@story
+def of_two_corrections_made_apart_the_newer_counts(bench: Bench) -> None:
+    bench.sheet(WIPE, DONE)
+    bench.phone("b")
+    _correct(bench, "vin", "TEST1")
+    bench.later(5)
+    bench.write("receive", on="b")
+    _correct(bench, "vin", "TEST2", on="b")
+    bench.meet()
+    assert bench.state()["job"]["vin"] == "TEST2"
+
+
+@story
+def two_starts_of_one_job_are_two_answers_until_all_that_differs_is_corrected(bench: Bench) -> None:
+    bench.sheet(WIPE, DONE)
+    bench.write("start", on="b", value={"number": "R-7", "vehicle": "red van", "odometer": _km("900")})
+    bench.meet()
+    assert bench.state()["job"]["disputed"]
+    _correct(bench, "vehicle", "red van")
+    assert bench.state()["job"]["disputed"]
+    _correct(bench, "odometer", _km("900"))
+    state = bench.state()
+    assert not state["job"]["disputed"] and state["job"]["odometer"] == _km("900")
+
+
+@story
+def a_correction_says_nothing_of_a_start_that_came_after_it(bench: Bench) -> None:
+    bench.sheet(WIPE, DONE)
+    _correct(bench, "number", "R-8")
+    bench.of_job("start", "job", number="R-9", vehicle="blue van")
+    state = bench.state()
+    assert state["job"]["number"] == "R-9" and "corrected" not in state
+
+
+@story
+def what_is_worked_out_from_the_odometer_follows_its_correction(bench: Bench) -> None:
+    due = result("due", ["+", name("odometer"), ["*", 1000, 1000]], "km", step=1, fills="due_at")
+    values = {"due_at": {**value("critical", None, "distance"), **quantity("km", None)}}
+    label = step("label", 0, TICK, values=["due_at"], shows=["due"])
+    bench.sheet(label, DONE, values=values, **figures({}, [due]))
+    bench.of_job("start", "job", number="R-7", vehicle="blue van", odometer=_km("84210"))
+    assert bench.expect(label="open")["values"]["due_at"]["text"] == "85210 km"
+    bench.check("label")
+    bench.expect(label="done")
+    _correct(bench, "odometer", _km("84,5"))
+    assert bench.state()["results"]["due"]["base"] == 1084500
+    _correct(bench, "odometer", _km("48210"))
+    assert bench.expect(label="recheck")["values"]["due_at"]["text"] == "49210 km"
+    bench.check("label")
+    bench.expect(label="done")
+
+
+# -- stops: a failed answer that is not passed by another --------------------------------------------------------------
+
+FIRST_STOP = step(
+    "first-stop",
+    0,
+    inspect(clear=False, live=True),
+    hold=True,
+    leave="never",
+    stop=True,
+    if_failed={"when": "it is live", "outcomes": ["live"], "back_to": None, "disturbs": [], "say": "Stop."},
+)
+
+
+def _mistake(bench: Bench, path: str, reason: str = "misread the label", lead: str = "RT", on: str = "a") -> Entry:
+    phone = bench.phone(on)
+    ids = answer_ids(phone.view, path, "", phone.sheet)
+    return bench.write("take-back", on, step=path, value={"reason": reason, "with": lead}, seen=ids)
+
+
+@story
+def a_stop_is_not_passed_by_another_answer(bench: Bench) -> None:
+    bench.sheet(FIRST_STOP, WIPE, DONE)
+    bench.check("first-stop", outcome="live")
+    bench.expect(first_stop="failed", wipe="blocked")
+    may = bench.may("first-stop")
+    assert not may["check"] and not may["back"] and not may["skip"] and may["take-back"] == "lead"
+    bench.check("first-stop", outcome="clear")
+    assert bench.expect(first_stop="failed", wipe="blocked")["steps"]["first-stop"]["done"] == []
+    bench.go_back("first-stop", "first-stop", [])
+    bench.expect(first_stop="failed")
+    bench.take_back("first-stop")
+    bench.check("first-stop", outcome="clear")
+    bench.expect(first_stop="failed")
+
+
+@story
+def a_mistake_at_a_stop_is_taken_back_with_a_reason_and_a_lead(bench: Bench) -> None:
+    bench.sheet(FIRST_STOP, WIPE, DONE)
+    bench.check("first-stop", outcome="live")
+    _mistake(bench, "first-stop", reason=" ")
+    _mistake(bench, "first-stop", lead="KS")
+    bench.expect(first_stop="failed")
+    told = _mistake(bench, "first-stop")
+    bench.expect(first_stop="open", wipe="blocked")
+    bench.check("first-stop", outcome="clear")
+    bench.expect(first_stop="done", wipe="open")
+    bench.take_back_entry(told)
+    bench.expect(first_stop="failed")
+
+
+@story
+def an_answer_given_apart_does_not_lift_a_stop_and_cannot_be_chosen_over_it(bench: Bench) -> None:
+    bench.sheet(FIRST_STOP, WIPE, DONE)
+    bench.check("first-stop", outcome="live")
+    bench.check("first-stop", on="b", outcome="clear")
+    bench.meet()
+    bench.expect(first_stop="failed")
+    assert not bench.may("first-stop")["settle"]
+    bench.write("settle", step="first-stop", value={"outcome": "clear"}, seen=bench.phone("a").sees("first-stop", ""))
+    bench.expect(first_stop="failed")
+    _mistake(bench, "first-stop")
+    bench.expect(first_stop="open")
+
+
+@story
+def a_stop_with_a_way_back_is_left_by_going_there(bench: Bench) -> None:
+    rule = {"when": "it stops hard", "outcomes": [], "back_to": "wipe", "disturbs": ["wipe"], "say": None}
+    turns = step("turns", 0, TICK, hold=True, leave="never", stop=True, if_failed=rule)
+    bench.sheet(WIPE, turns, DONE)
+    bench.check("wipe")
+    bench.check("turns", outcome="failed", note="hard stop")
+    assert bench.expect(turns="failed") and bench.may("turns")["back"]
+    bench.go_back("turns", "turns", [])
+    bench.expect(turns="failed")
+    bench.go_back("turns", "wipe", ["wipe"])
+    bench.expect(wipe="open", turns="blocked")
+
+
+@story
+def a_worksheet_without_stops_reads_a_failed_answer_as_before(bench: Bench) -> None:
+    before = {key: told for key, told in FIRST_STOP.items() if key != "stop"}
+    bench.sheet(before, WIPE, DONE)
+    bench.check("first-stop", outcome="live")
+    bench.check("first-stop", outcome="clear")
+    bench.expect(first_stop="done")
+    _adopt(bench, FIRST_STOP, WIPE, DONE)
+    bench.expect(first_stop="done")
+
+
+# -- a good answer over a figure that is not good ----------------------------------------------------------------------
+
+LOSS = result("loss", name("fell"), "kPa(g)", limit([">", name("fell"), 2000], "it fell", bad=True), step=1)
+FELL = step("fell", 0, {"kind": "measure", "reading": "fell", "against": None})
+HELD = step("held", 0, inspect(dry=False, wet=True), shows=["loss"], doubts=["loss"], hold=True, leave="never")
+
+
+def _despite(reason: str = "the gauge was off its hook", *results: str) -> dict[str, Any]:
+    return {"results": list(results or ("loss",)), "reason": reason}
+
+
+def _pressure(bench: Bench, *steps: dict[str, Any], kpa: float = 50) -> None:
+    bench.sheet(FELL, *steps, DONE, **figures({"fell": reading("kPa(g)")}, [LOSS]))
+    bench.check("fell", number=kpa, unit="kPa(g)")
+
+
+@story
+def a_good_answer_over_a_bad_figure_says_why(bench: Bench) -> None:
+    _pressure(bench, HELD, WIPE)
+    assert bench.why("held") == [{"code": "doubt", "name": "loss"}] and bench.may("held")["check"]
+    bare = bench.check("held", outcome="dry")
+    empty = bench.check("held", outcome="dry", despite=_despite(" "))
+    other = bench.check("held", outcome="dry", despite=_despite("seen", "gain"))
+    state = bench.expect(held="open", wipe="blocked")
+    assert state["inert"] == [other["id"]] and state["departures"] == [] and bare["id"] != empty["id"]
+    told = bench.check("held", outcome="dry", despite=_despite())
+    assert bench.expect(held="done", wipe="open")["departures"] == [told["id"]]
+    bench.take_back("held")
+    assert bench.expect(held="open")["departures"] == []
+
+
+@story
+def a_bad_answer_over_a_bad_figure_needs_no_reason(bench: Bench) -> None:
+    _pressure(bench, HELD)
+    bench.check("held", outcome="wet")
+    bench.expect(held="failed")
+
+
+@story
+def a_figure_that_turns_bad_after_the_answer_asks_again(bench: Bench) -> None:
+    _pressure(bench, HELD, kpa=1)
+    bench.check("held", outcome="dry")
+    assert bench.expect(held="done")["departures"] == []
+    bench.check("fell", number=50, unit="kPa(g)")
+    bench.expect(held="open")
+    bench.check("held", outcome="dry", despite=_despite())
+    bench.expect(held="done")
+    bench.check("fell", number=60, unit="kPa(g)")
+    bench.expect(held="open")
+    bench.check("fell", number=1, unit="kPa(g)")
+    bench.expect(held="done")
+
+
+@story
+def a_tick_a_sign_and_a_photo_over_a_bad_figure_say_why(bench: Bench) -> None:
+    more = {"shows": ["loss"], "doubts": ["loss"]}
+    sign = step("sign", 0, {"kind": "sign", "of": ["fell"], "self_check_after": 600}, **more)
+    _pressure(bench, step("tick", 0, TICK, **more), sign, step("photo", 0, {"kind": "photo", "label": "Gauge"}, **more))
+    bench.check("tick")
+    bench.check("sign", by="RT", self=False)
+    bench.check("photo", kept_at="phone")
+    bench.expect(tick="open", sign="open", photo="open")
+    bench.check("tick", despite=_despite())
+    bench.check("sign", by="RT", self=False, despite=_despite())
+    bench.check("photo", kept_at="phone", despite=_despite())
+    bench.expect(tick="done", sign="done", photo="done")
+
+
+@story
+def a_reason_given_on_one_phone_stands_beside_an_answer_without_on_another(bench: Bench) -> None:
+    _pressure(bench, HELD)
+    bench.phone("b")
+    bench.meet()
+    bench.check("held", outcome="dry", despite=_despite())
+    bench.check("held", on="b", outcome="dry")
+    bench.meet()
+    bench.expect(held="disputed")
+
+
+@story
+def a_worksheet_that_asks_for_no_reason_takes_the_answer_as_before(bench: Bench) -> None:
+    _pressure(bench, {key: told for key, told in HELD.items() if key != "doubts"})
+    bench.check("held", outcome="dry")
+    bench.expect(held="done")
+
+
+# -- what was taken off besides, and its list --------------------------------------------------------------------------
+
+
+def _took_off(bench: Bench, **more: Any) -> str:
+    made = bench.write("took-off", value={"label": "Bracket", "kind": "bolt", "count": 2, **more})
+    return f"extra/{made['id']}"
+
+
+@story
+def what_was_taken_off_besides_waits_in_its_list_for_the_gate_that_asks_about_it(bench: Bench) -> None:
+    starter = step("gate", 1, TICK, hold=True, leave="never", gate=GATES["starter"])
+    long = {**wait("drain", 600)}
+    values = {"drain": value("ordinary", "10 min", "time")}
+    after = step("wipe", 0, TICK, after=["drain"])
+    bench.sheet(step("drain", 0, long, values=["drain"]), after, starter, DONE, stages=("kept", "kept"), values=values)
+    bench.check("drain", "start")
+    path = _took_off(bench, list="covers")
+    state = bench.expect(drain="waiting")
+    assert state["next"] == "drain" and state["open"] == 2
+    assert state["lists"] == {"covers": {"open": [path]}, "bay": {"open": []}, "road": {"open": []}}
+    bench.later(700)
+    bench.check("drain", "end")
+    assert bench.state()["next"] == "wipe"
+    bench.check("wipe")
+    state = bench.expect(gate="blocked")
+    assert state["next"] == path and bench.why("gate") == [{"code": "list", "list": "covers", "items": [path]}]
+    bench.check(path)
+    assert bench.expect(gate="open")["next"] == "gate"
+
+
+@story
+def what_was_taken_off_after_its_gate_opens_the_gate_again_and_is_next(bench: Bench) -> None:
+    starter = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["starter"])
+    bench.sheet(starter, WIPE, DONE)
+    bench.check("gate")
+    path = _took_off(bench, list="bay")
+    assert bench.expect(gate="recheck")["next"] == path
+
+
+@story
+def what_was_taken_off_for_a_list_that_no_gate_asks_about_comes_last(bench: Bench) -> None:
+    bench.sheet(WIPE, DONE)
+    path = _took_off(bench, list="road")
+    assert bench.state()["next"] == "wipe"
+    bench.check("wipe")
+    assert bench.expect(done="blocked")["next"] == path
+
+
+@story
+def what_was_taken_off_without_a_list_is_on_every_list_and_next_when_it_can_be_done(bench: Bench) -> None:
+    bench.sheet(
+        step("drain", 0, wait("drain", 600), values=["drain"]),
+        DONE,
+        values={"drain": value("ordinary", "10 min", "time")},
+    )
+    bench.check("drain", "start")
+    path = _took_off(bench)
+    state = bench.state()
+    assert state["next"] == path and all(state["lists"][each]["open"] == [path] for each in ("covers", "bay", "road"))
+
+
 # -- extra work, the end, the unexpected -------------------------------------------------------------------------------
 
 

@@ -247,6 +247,7 @@ def test_every_state_and_reason_occurs_in_the_generated_journals():
         "ready",
         "value",
         "result",
+        "doubt",
         "disturbed",
         "again",
         "duty",
@@ -272,6 +273,8 @@ def test_a_legal_check_always_counts():
             if not may["check"] or step["check"]["kind"] in ("wait", "sign"):
                 continue
             part, new = may["parts"][0], {"new": True} if step["check"].get("asks_new") else {}
+            if step.get("doubts"):
+                new["despite"] = {"results": step["doubts"], "reason": "looked twice"}
             entry = phone.write(
                 "check",
                 DAY,

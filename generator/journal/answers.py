@@ -51,7 +51,7 @@ def value_state(given: dict[str, Any], reads: Standing) -> tuple[dict[str, Any],
     state = {"text": given["text"], "number": None, "unit": None, "source": given["source"], "missing": False}
     state |= {"not_published": False, "filled": False, "disputed": False}
     entries = [answer.entry for answer in reads.answers]
-    if given["text"] is not None and (given["source"] or given["class"] == "clip"):
+    if given["text"] is not None and (isinstance(given["source"], dict) or given["class"] == "clip"):
         return state, entries
     state |= {"text": None, "source": None, "missing": True, "disputed": reads.disputed}
     inert = [entry for entry in entries if not _is_reading(entry["value"], given["class"])]
@@ -147,6 +147,7 @@ class Ask:
     starts: list[Entry] = field(default_factory=list)  # for the end of a wait
     elapsed: list[Entry] = field(default_factory=list)
     later: Callable[[Entry, Entry], bool] = lambda y, x: False
+    despite: Callable[[Entry], bool] = lambda entry: True  # does it stand although a figure is not good?
     is_new: Callable[[str, Entry], bool] = lambda part, entry: True  # is the bolt of this part said to be new?
 
 
@@ -161,7 +162,8 @@ def verdict(ask: Ask, answer: Answer, part: str) -> str | None:
         return None
     if is_failure(ask.step["check"], answer.entry["value"]):
         return "failed"
-    held = ask.unmet or (ask.held and part == ask.of[-1])
+    last = part == ask.of[-1]
+    held = ask.unmet or (last and (ask.held or not ask.despite(answer.entry)))
     return "done" if not held and CHECKS[ask.step["check"]["kind"]](ask, answer.entry, part) else None
 
 

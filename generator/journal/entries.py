@@ -41,6 +41,7 @@ def _itself(entry: Entry) -> Key:
 # The slot of each kind: entry -> (step, name); job-wide slots live on the step "". None: it has none of its own.
 SLOTS: dict[str, Callable[[Entry], Key] | None] = {
     "start": _job_wide("job"),
+    "correct": _part_of("job"),
     "adopt": _job_wide("sheet"),
     "confirm": lambda entry: (entry["step"], "wording") if entry["step"] else ("", f"confirm:{entry['part']}"),
     "read": _part_of("value"),
@@ -56,6 +57,7 @@ SLOTS: dict[str, Callable[[Entry], Key] | None] = {
     "took-off": _itself,
     "extra": _itself,
     "count": _part_of("count"),
+    "put-back": _part_of("put-back"),
     "elapsed": lambda entry: (entry["step"], "elapsed"),
     "take-back": None,  # the slots of all it names
     "decline": _job_wide("decline"),

@@ -23,17 +23,19 @@ def legal(state: dict[str, Any], sheet: Sheet, path: str) -> dict[str, Any]:
 
     `check` with the `parts` that wait for it, `correct` (parts whose answer may be given again), `skip`: own, lead or
     False; `read`: the values that are missing; `take-back`, `settle`, `back`, `finish`, `not-fitted`, `refuse`,
-    `depart` (from the order), `elapsed`, `confirm` (the new wording), `not-disturbed`.
+    `depart` (from the order), `elapsed`, `confirm` (the new wording), `not-disturbed`. `take-back` is "lead" where a
+    failed answer stops the job: it is taken back as a mistake alone, with a reason and a lead.
     """
     step, seen = _step(state, sheet, path), state["steps"][path]
     codes = {why["code"] for why in seen["why"]}
     blocked, now = bool(codes & set(BLOCKING)), seen["state"]
     ready = now in ("open", "recheck", "failed", "waiting") and not blocked
+    stopped = now == "failed" and step.get("stop") is True
     goes_back = now == "failed" and bool(step["if_failed"] and step["if_failed"]["back_to"])
     leave = step["leave"] if ready and now != "failed" and not step["completion"] else "never"
     held = _is_held(sheet, step, seen)
     parts = _parts(step, seen, held)
-    check = ready and not goes_back and not _missing(seen) and bool(parts) and not step["completion"]
+    check = ready and not goes_back and not stopped and not _missing(seen) and bool(parts) and not step["completion"]
     return {
         "check": check,
         "parts": parts if check else [],
@@ -47,7 +49,7 @@ def legal(state: dict[str, Any], sheet: Sheet, path: str) -> dict[str, Any]:
         "back": goes_back,
         "depart": "order" in codes and not (step["hold"] or step["gate"]) and not _is_bound(state, sheet, step),
         "elapsed": now == "waiting",
-        "take-back": bool(seen["answers"]),
+        "take-back": "lead" if stopped else bool(seen["answers"]),
         "confirm": seen["reworded"],
         "not-disturbed": "disturbed" in codes,
     }

@@ -77,6 +77,8 @@ STEP: Shape = {
     "values": ["name"],
     "shows?": ["name"],
     "holds?": ["name"],
+    "doubts?": ["name"],
+    "stop?": "yes or no",
     "picture?": {"file": "file", "alt": "text"},
     "was": ["path"],
     "completion": "yes or no",

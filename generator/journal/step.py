@@ -23,6 +23,7 @@ from generator.journal.answers import (
 from generator.journal.bolts import asking_new, is_new
 from generator.journal.entries import Answer, Entry, Standing, after, answered_in
 from generator.journal.figures import counts, held_by
+from generator.journal.stops import doubted, is_despite, stopped_by
 from generator.journal.view import Step, View, Why
 
 
@@ -46,6 +47,7 @@ class Judged:
     marks: list[Mark]
     unmet: list[str]
     held: list[str]  # the results that keep it from being closed
+    doubted: list[str]  # those that are not good, so that a good answer says why
     seen: dict[str, Any]  # what goes into the state of the step as it is
 
     def touched(self) -> bool:
@@ -71,12 +73,18 @@ def judge_step(view: View, step: Step, departs: set[str]) -> Judged:
     paths, check = view.paths(step["path"]), step["check"]
     of = parts_of(check, view.values)
     slots = {part: view.in_step(paths, f"part:{part}") for part in dict.fromkeys([*of, ""])}
-    ask = _ask(view, step, departs, slots, of)
+    doubts = doubted(view, step)
+    ask = _ask(view, step, departs, slots, of, doubts)
     marks = [_mark(view, ask, part, answer) for part, slot in slots.items() for answer in slot.answers]
+    if doubts:
+        view.departures.update(id(mark.answer.entry) for mark in marks if mark.verdict == "done" and _last(of, mark))
+    stopping = stopped_by(view, step)
+    marks += [_stop_mark(entry) for entry in stopping if all(mark.answer.entry is not entry for mark in marks)]
     by_part = {part: [mark for mark in marks if mark.part == part] for part in slots}
     best = {part: _best(of_part) for part, of_part in by_part.items()}
-    state, whys = _state_of_marks(step, of, marks, best, any(slot.disputed for slot in slots.values()))
-    done = [part for part in of if (mark := best[part]) and mark.verdict == "done" and not mark.stale]
+    disputed = not stopping and any(slot.disputed for slot in slots.values())
+    state, whys = _state_of_marks(step, of, marks, best, disputed)
+    done = [part for part in of if (mark := best[part]) and mark.verdict == "done" and not mark.stale and not stopping]
     seen = {
         "answers": [_shown(mark) for mark in marks],
         "done": done,
@@ -88,10 +96,20 @@ def judge_step(view: View, step: Step, departs: set[str]) -> Judged:
         "extra": step["path"].startswith("extra/"),
         **asking_new(view, step, slots, of),
     }
-    return Judged(state, whys, marks, ask.unmet, ask.held, seen)
+    return Judged(state, whys, marks, ask.unmet, ask.held, doubts, seen)
 
 
-def _ask(view: View, step: Step, departs: set[str], slots: dict[str, Standing], of: list[str]) -> Ask:
+def _stop_mark(entry: Entry) -> Mark:
+    return Mark(entry["part"], Answer(entry, "check"), "failed", [])
+
+
+def _last(of: list[str], mark: Mark) -> bool:
+    return mark.part == of[-1] and mark.answer.kind == "check"
+
+
+def _ask(
+    view: View, step: Step, departs: set[str], slots: dict[str, Standing], of: list[str], doubts: list[str]
+) -> Ask:
     check = step["check"]
     words = view.in_step(view.paths(step["path"]), "elapsed")
     view.set_aside(answer.entry for answer in words.answers if not is_elapsed(answer.entry))
@@ -107,6 +125,7 @@ def _ask(view: View, step: Step, departs: set[str], slots: dict[str, Standing], 
         starts=[answer.entry for answer in slots["start"].answers] if "start" in slots else [],
         elapsed=[] if words.disputed else [answer.entry for answer in words.answers],
         later=after,
+        despite=lambda entry: is_despite(view, doubts, entry),
         is_new=lambda part, entry: is_new(view, step, slots, part, entry),
     )
 
@@ -163,9 +182,10 @@ def _state_of_marks(
     whole = not left or of != [""]
     complete = whole and len(own) == len(of) and all(mark.verdict == "done" for mark in own)
     whys = once([why for mark in ([left] if left else own) for why in mark.stale])
-    if disputed or (left and complete):
+    failed = any(mark.verdict == "failed" for mark in marks)
+    if disputed or (left and complete and not (failed and step.get("stop") is True)):
         return "disputed", []
-    if any(mark.verdict == "failed" for mark in marks):
+    if failed:
         return "failed", whys
     if whys:
         return "recheck", whys

@@ -51,6 +51,9 @@ class View:
     taken_by: dict[str, Entry] = field(default_factory=dict)  # reading or step:<path> -> the newest answer
     took_off: dict[str, Entry] = field(default_factory=dict)
     pulls: dict[str, list[tuple[str, Entry]]] = field(default_factory=dict)  # step -> the answers that count, by part
+    start: Entry | None = None  # the start that stands, as corrected since
+    start_disputed: bool = False
+    corrected: dict[str, dict[str, Any]] = field(default_factory=dict)  # field of the start -> its correction
     inert: set[int] = field(default_factory=set)
     departures: set[int] = field(default_factory=set)
     known_steps: dict[str, dict[str, Step]] = field(default_factory=dict)

@@ -13,6 +13,7 @@ from generator.journal.answers import CLOSED, said
 from generator.journal.bolts import corrected, is_on
 from generator.journal.entries import Entry, after
 from generator.journal.figures import own_results
+from generator.journal.left import Moved, put_back
 from generator.journal.ready import contradicted
 from generator.journal.step import Judged, judge_step, once
 from generator.journal.view import Step, View, Why
@@ -31,6 +32,9 @@ class Walk:
     stranded: set[str] = field(default_factory=set)  # items opened by steps that are no longer needed
     open: dict[str, int] = field(default_factory=dict)
     departs: dict[str, set[str]] = field(default_factory=dict)  # step -> the rules left at it
+    behind: dict[str, list[Moved]] = field(default_factory=dict)  # what steps did that are gone, by the step before
+    left: dict[str, int] = field(default_factory=dict)  # item -> how many of it nothing but a person's word may close
+    back: dict[str, Entry] = field(default_factory=dict)  # item -> the word that it is back
 
 
 def walk_step(view: View, walk: Walk, step: Step) -> None:
@@ -45,6 +49,25 @@ def walk_step(view: View, walk: Walk, step: Step) -> None:
     view.steps[step["path"]] = {**judged.seen, "state": state, "why": whys}
     view.pulls[step["path"]] = judged.pulls()
     _leave_step(view, walk, step, judged, needed)
+    walk_behind(view, walk, step["path"])
+
+
+def walk_behind(view: View, walk: Walk, anchor: str) -> None:
+    """What steps of older worksheets opened and closed behind this one, and what somebody says became of it."""
+    for moved in walk.behind.get(anchor, ()):
+        name = moved.what
+        if name not in view.items:
+            continue  # closed, and opened by nothing that counts
+        if not moved.opens:
+            _close(view, walk, {"what": name, "count": moved.count})
+            continue
+        count, told = corrected(view, name, moved.count or 0), put_back(view, name)
+        walk.stranded.add(name)
+        if told and all(after(told[1], entry) for entry in moved.answers):
+            walk.back[name] = told[1]
+            count = max(0, count - told[0])
+        walk.open[name] = walk.open.get(name, 0) + count
+        walk.left[name] = walk.left.get(name, 0) + count
 
 
 def _enter_stage(view: View, walk: Walk, step: Step) -> None:
@@ -97,17 +120,22 @@ def _placed(view: View, walk: Walk, step: Step, judged: Judged, needed: bool, bi
         return ("open", [{"code": "not-needed"}]) if judged.marks or stranded else ("hidden", [])
     if judged.state is None:
         lacking = [{"code": "value", "name": name} for name in judged.unmet]
-        return "blocked" if blocks else "open", [*blocks, *lacking, *_held(view, step, judged)]
+        return "blocked" if blocks else "open", [*blocks, *lacking, *_held(view, step, judged), *_doubts(judged)]
     if judged.state == "done" and step["gate"]:
         denied = contradicted(view, walk.departs[step["path"]]) if step["gate"]["ready"] else []
-        before = [*_unclosed_before(walk), *_open_before(view, walk, step, judged)]
-        again = [*denied, *before, *_answered_after(walk, judged)]
+        late = _answered_after(walk, judged) or _back_after(view, walk, step, judged)
+        again = [*denied, *_unclosed_before(walk), *_open_before(view, walk, step, judged), *late]
         return ("recheck", again) if again else ("done", [])
     if judged.state == "waiting":
-        return judged.state, _held(view, step, judged)
+        return judged.state, [*_held(view, step, judged), *_doubts(judged)]
     if judged.state in CLOSED:
         return judged.state, []
-    return judged.state, [*judged.whys, *blocks, *_held(view, step, judged)]
+    return judged.state, [*judged.whys, *blocks, *_held(view, step, judged), *_doubts(judged)]
+
+
+def _doubts(judged: Judged) -> list[Why]:
+    """Figures that are not good: a good answer says why it is good all the same."""
+    return [{"code": "doubt", "name": name} for name in judged.doubted]
 
 
 def _held(view: View, step: Step, judged: Judged) -> list[Why]:
@@ -146,6 +174,13 @@ def _answered_after(walk: Walk, judged: Judged) -> list[Why]:
         for part in judged.seen["of"]
     )
     return [{"code": "again", "step": walk.last_step}] if late else []
+
+
+def _back_after(view: View, walk: Walk, step: Step, judged: Judged) -> list[Why]:
+    """A gate is answered after somebody said that a thing it asks about is back."""
+    asked = [entry for name, entry in walk.back.items() if open_whys(view, step["gate"], [name])]
+    late = any(after(entry, mark.answer.entry) for entry in asked for mark in judged.marks)
+    return [{"code": "again", "step": step["path"]}] if late else []
 
 
 def _open_before(view: View, walk: Walk, step: Step, judged: Judged) -> list[Why]:
@@ -194,3 +229,4 @@ def _close(view: View, walk: Walk, closed: dict[str, Any]) -> None:
     name, had = closed["what"], walk.open.get(closed["what"], 0)
     count = had if closed["count"] is None else corrected(view, name, closed["count"])
     walk.open[name] = max(0, had - count)
+    walk.left[name] = min(walk.left.get(name, 0), walk.open[name])

@@ -75,8 +75,7 @@ def _found(view: View, sheet: Json) -> dict[str, str]:
 
 def _names(view: View, sheet: Json) -> dict[str, float]:
     """Everything that is known, in base units."""
-    starts = view.in_job("job").answers
-    bases = given_bases(sheet, starts[-1].entry if starts else None)
+    bases = given_bases(sheet, view.start)
     for name, given in sheet["values"].items():
         bases[name] = value_base(sheet["units"], given, view.values[name])
         bases[f"{name}.tolerance"] = margin_base(sheet["units"], given, view.values[name])

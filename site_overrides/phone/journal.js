@@ -6,15 +6,18 @@ import { canonical } from './journal/canonical.js';
 import { CLOSED, isWhole, said } from './journal/answers.js';
 import { boltLists, isOn, LISTS } from './journal/bolts.js';
 import { gather, isKnown, SLOTS, textsOf } from './journal/entries.js';
+import { leftBehind } from './journal/left.js';
 import { BLOCKING } from './journal/legal.js';
 import { unreadyOf } from './journal/ready.js';
+import { CORRECTABLE, readJob } from './journal/start.js';
 import { homeOf, judgeStep, once, pullsOf } from './journal/step.js';
 import { entriesOf, look, preparation, readCount, readValues, SECTIONS } from './journal/view.js';
-import { isNotClosed, newWalk, openWhys, walkStep } from './journal/walk.js';
+import { isNotClosed, newWalk, openWhys, walkBehind, walkStep } from './journal/walk.js';
 import { work } from './journal/working.js';
 import { dict } from './own.js';
 
 export { add, compare, gather, isKnown, union } from './journal/entries.js';
+export { isFailure } from './journal/answers.js';
 export { legal } from './journal/legal.js';
 export { answerIds, newEntry, newId, nextLamport, slotIds, stepIds } from './journal/seen.js';
 export { canonical };
@@ -65,7 +68,11 @@ const stillOpen = (view) => Object.keys(view.items).filter((name) => view.items[
 
 // A gate that is not passed waits for whatever is open anywhere, and for the preparation if it is about that.
 const askGatesAgain = (view, walk) => {
-  for (const [name, count] of walk.open) view.items[name].open = count;
+  for (const [name, count] of walk.open) {
+    view.items[name].open = count;
+    const left = Math.min(walk.left.get(name) ?? 0, count);
+    if (left > 0) view.items[name].left = left;
+  }
   for (const { path, gate } of stepsOf(view)) {
     const seen = view.steps[path];
     if (!gate || CLOSED.has(seen.state)) continue;
@@ -104,20 +111,33 @@ const askCompletion = (view) => {
   }
 };
 
-// Where work goes on: something that can be done now, else a running wait, else the first not closed.
-const nextOf = (view, order) => {
-  const isFree = ({ why }) => !why.some(({ code }) => BLOCKING.has(code));
-  const first = (wanted, free) => order.find((path) => (
-    wanted.includes(view.steps[path].state) && (!free || isFree(view.steps[path]))
+const waitsForSteps = ({ why }) => why.some(({ code }) => ['hold', 'order', 'after'].includes(code));
+
+// What was taken off besides and belongs to a list waits for a gate that asks about it and for nothing else.
+const quietOf = (view) => {
+  const near = stepsOf(view).filter(({ path, gate }) => (
+    gate && !CLOSED.has(view.steps[path].state) && !waitsForSteps(view.steps[path])
   ));
-  return first(ACTIONABLE, true) ?? first(['waiting'], false) ?? first([...ACTIONABLE, 'blocked'], false) ?? null;
+  const listed = [...view.tookOff.keys()].filter((path) => view.items[path].list !== null);
+  return new Set(listed.filter((path) => !near.some(({ gate }) => openWhys(view, gate, [path]).length)));
 };
 
-const jobOf = (view) => {
-  const { answers, disputed } = view.inJob('job');
-  const start = answers.at(-1)?.entry;
-  return start ? { ...start.value, started_at: start.at, disputed } : null;
+// Where work goes on: something that can be done now, else a running wait, else the first not closed.
+const nextOf = (view, order) => {
+  const quiet = quietOf(view);
+  const loud = order.filter((path) => !quiet.has(path));
+  const isFree = ({ why }) => !why.some(({ code }) => BLOCKING.has(code));
+  const first = (paths, wanted, free) => paths.find((path) => (
+    wanted.includes(view.steps[path].state) && (!free || isFree(view.steps[path]))
+  ));
+  return first(loud, ACTIONABLE, true) ?? first(loud, ['waiting'], false)
+    ?? first(order.filter((path) => quiet.has(path)), ACTIONABLE, false)
+    ?? first(loud, [...ACTIONABLE, 'blocked'], false) ?? null;
 };
+
+const jobOf = ({ start, startDisputed }) => (
+  start ? { ...start.value, started_at: start.at, disputed: startDisputed } : null
+);
 
 const declinedOf = (view) => {
   const heads = entriesOf(view.inJob('decline'));
@@ -137,7 +157,7 @@ const passedOf = (view) => {
 const isGone = (view, entry, current) => {
   const { kind, part, step } = entry;
   if (kind === 'read' || (kind === 'settle' && !step)) return !Object.hasOwn(view.values, part);
-  if (kind === 'count') return !Object.hasOwn(view.items, part);
+  if (kind === 'count' || kind === 'put-back') return !Object.hasOwn(view.items, part);
   const onStep = kind === 'back' || (SLOTS[kind] !== null && SLOTS[kind](entry)[0] !== '');
   return onStep && !current.has(step);
 };
@@ -150,6 +170,7 @@ const isMisplaced = (view, { kind, part, step, value }) => {
     return part !== '' && !view.steps[homeOf(view, step)].of.includes(part);
   }
   if (kind === 'back') return !isPaths(value.disturbs) || !isPaths(value.rest);
+  if (kind === 'correct') return !Object.hasOwn(CORRECTABLE, part);
   return kind === 'confirm' && !step && !SECTIONS.includes(part);
 };
 
@@ -198,6 +219,7 @@ const stateOf = (view, extras) => {
     declined: declinedOf(view),
     passed: passedOf(view),
     complete: completion.length > 0 && completion.every(({ path }) => view.steps[path].state === 'done'),
+    ...Object.keys(view.corrected).length ? { corrected: view.corrected } : {},
     ...sortOut(view),
   };
 };
@@ -205,10 +227,12 @@ const stateOf = (view, extras) => {
 /** judge(gathered, sheets) -> the state of DEVELOPERS.md. sheets: {digest: parsed sheet.json}. Never throws. */
 export const judge = (gathered, sheets) => {
   const view = look(gathered, sheets);
+  readJob(view);
   readValues(view);
   work(view);
   const extras = extrasOf(view);
-  const walk = newWalk();
+  const walk = newWalk(leftBehind(view));
+  walkBehind(view, walk, '');
   for (const step of stepsOf(view)) walkStep(view, walk, step);
   askGatesAgain(view, walk);
   askCompletion(view);

@@ -4,8 +4,8 @@ import { answerIds, slotIds, stepIds } from './journal.js';
 import { table } from './own.js';
 
 const jobWide = table({
-  start: () => 'job', adopt: () => 'sheet', decline: () => 'decline', 'pass-on': () => 'pass', receive: () => 'pass',
-  read: (part) => `value:${part}`, count: (part) => `count:${part}`, confirm: (part) => `confirm:${part}`, settle: (part) => `value:${part}`,
+  start: () => 'job', correct: (part) => `job:${part}`, adopt: () => 'sheet', decline: () => 'decline', 'pass-on': () => 'pass', receive: () => 'pass',
+  'put-back': (part) => `put-back:${part}`, read: (part) => `value:${part}`, count: (part) => `count:${part}`, confirm: (part) => `confirm:${part}`, settle: (part) => `value:${part}`,
 });
 
 const ofStep = table({

@@ -27,6 +27,8 @@ export const phoneMs = (at) => {
   return (((days * 24 + hour) * 60 + minute) * 60 + second) * 1000 + ms;
 };
 
+const isObject = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
+
 const isReading = (value, fastener) => {
   if (value.not_published === true) return fastener !== 'critical';
   const { source } = value;
@@ -54,7 +56,7 @@ export const valueState = (given, reads) => {
     filled: false, disputed: false,
   };
   const entries = reads.answers.map(({ entry }) => entry);
-  if (given.text !== null && (given.source || given.class === 'clip')) return { value, inert: entries };
+  if (given.text !== null && (isObject(given.source) || given.class === 'clip')) return { value, inert: entries };
   const missing = { ...value, text: null, source: null, missing: true, disputed: reads.disputed };
   const inert = entries.filter((entry) => !isReading(entry.value, given.class));
   if (reads.disputed || inert.length || !entries.length) return { value: missing, inert };
@@ -162,15 +164,16 @@ const LEAVES = table({
 
 /**
  * The state an answer gives its part: done, failed, skipped, refused, not-fitted; null: it closes nothing.
- * ask: {step, of, leads, unmet, held, counts, seconds, lookedAt, starts, elapsed, later, isNew}; held: the results that
- * keep it from being closed; counts(reading, value): is this a figure of that reading? isNew(part, entry): is the bolt of
- * this part said to be new?
+ * ask: {step, of, leads, unmet, held, counts, seconds, lookedAt, starts, elapsed, later, despite, isNew}; held: the results that
+ * keep it from being closed; counts(reading, value): is this a figure of that reading? despite(entry): does it stand
+ * although a figure is not good? isNew(part, entry): is the bolt of this part said to be new?
  */
 export const verdict = (ask, { entry, kind }, part) => {
   if (kind === 'finish' && ask.held.length) return null;
   if (Object.hasOwn(LEAVES, kind)) return LEAVES[kind](ask, entry.value);
   if (kind !== 'check') return null;
   if (isFailure(ask.step.check, entry.value)) return 'failed';
-  if (ask.unmet.length || (ask.held.length && part === ask.of.at(-1))) return null;
+  if (ask.unmet.length) return null;
+  if (part === ask.of.at(-1) && (ask.held.length || !ask.despite(entry))) return null;
   return CHECKS[ask.step.check.kind](ask, entry, part) ? 'done' : null;
 };

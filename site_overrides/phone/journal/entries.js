@@ -21,6 +21,7 @@ const itself = (entry) => ['', `itself:${entry.id}`];
 /** The slot of each kind: entry -> [step, name]. A kind with null has none of its own. */
 export const SLOTS = table({
   start: jobWide('job'),
+  correct: partOf('job'),
   adopt: jobWide('sheet'),
   confirm: (entry) => (entry.step ? [entry.step, 'wording'] : ['', `confirm:${entry.part}`]),
   read: partOf('value'),
@@ -36,6 +37,7 @@ export const SLOTS = table({
   'took-off': itself,
   extra: itself,
   count: partOf('count'),
+  'put-back': partOf('put-back'),
   elapsed: (entry) => [entry.step, 'elapsed'],
   'take-back': null, // the slots of all it names
   decline: jobWide('decline'),

@@ -9,7 +9,7 @@ const DAY_MS = 86_400_000;
 // A dial says kPa; whether it shows above or below the air outside, the value's kind knows.
 const GAUGES = new Map([['gauge', '(g)'], ['vacuum', '(vac)']]);
 const TYPED = /^[ \u00a0]*([+-]?[0-9]{1,15}(?:[.,][0-9]{1,15})?)[ \u00a0]*([^ \u00a0]*)[ \u00a0]*$/;
-const ODOMETER = /^[0-9]{1,9}(?:[.,][0-9]{1,2})?$/;
+export const ODOMETER = /^[0-9]{1,9}(?:[.,][0-9]{1,2})?$/;
 
 const decimal = (text) => Number(text.replace(',', '.'));
 

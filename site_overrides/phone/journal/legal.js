@@ -42,7 +42,8 @@ const isBound = (state, sheet, step) => {
  * legal(state, sheet, path) -> for each kind of entry, whether it may be written at this step now.
  * `check` with the `parts` that wait for it, `correct` (parts whose answer may be given again), `skip`: own, lead or
  * false; `read`: the values that are missing; `take-back`, `settle`, `back`, `finish`, `not-fitted`, `refuse`,
- * `depart` (from the order), `elapsed`, `confirm` (the new wording), `not-disturbed`.
+ * `depart` (from the order), `elapsed`, `confirm` (the new wording), `not-disturbed`. `take-back` is 'lead' where a failed
+ * answer stops the job: it is taken back as a mistake alone, with a reason and a lead.
  */
 export const legal = (state, sheet, path) => {
   const step = stepOf(state, sheet, path);
@@ -51,11 +52,12 @@ export const legal = (state, sheet, path) => {
   const read = seen.why.filter(({ code }) => code === 'value').map(({ name }) => name);
   const blocked = seen.why.some(({ code }) => BLOCKING.has(code));
   const ready = ['open', 'recheck', 'failed', 'waiting'].includes(now) && !blocked;
+  const isStopped = now === 'failed' && step.stop === true;
   const goesBack = now === 'failed' && Boolean(step.if_failed?.back_to);
   const leave = ready && now !== 'failed' && !step.completion ? step.leave : 'never';
   const isHeld = heldFrom(sheet, step, seen);
   const parts = partsLeft(step, seen, isHeld);
-  const check = ready && !goesBack && !read.length && parts.length > 0 && !step.completion;
+  const check = ready && !goesBack && !isStopped && !read.length && parts.length > 0 && !step.completion;
   return {
     check,
     parts: check ? parts : [],
@@ -69,7 +71,7 @@ export const legal = (state, sheet, path) => {
     back: goesBack,
     depart: seen.why.some(({ code }) => code === 'order') && !step.hold && !step.gate && !isBound(state, sheet, step),
     elapsed: now === 'waiting',
-    'take-back': seen.answers.length > 0,
+    'take-back': isStopped ? 'lead' : seen.answers.length > 0,
     confirm: seen.reworded,
     'not-disturbed': seen.why.some(({ code }) => code === 'disturbed'),
   };

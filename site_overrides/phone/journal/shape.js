@@ -60,6 +60,8 @@ const STEP = {
   values: ['name'],
   'shows?': ['name'],
   'holds?': ['name'],
+  'doubts?': ['name'],
+  'stop?': 'yes or no',
   'picture?': { file: 'file', alt: 'text' },
   was: ['path'],
   completion: 'yes or no',

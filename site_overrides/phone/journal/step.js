@@ -6,6 +6,7 @@ import { CLOSED, isElapsed, isFailure, partsOf, said, unmetValues, verdict, wait
 import { askingNew, isNew } from './bolts.js';
 import { after, answeredIn, found } from './entries.js';
 import { counts, heldBy } from './figures.js';
+import { doubted, isDespite, stoppedBy } from './stops.js';
 import { entriesOf } from './view.js';
 
 export const once = (whys) => [...new Map(whys.map((why) => [canonical(why), why])).values()];
@@ -18,7 +19,7 @@ const lookedAt = (view, of = []) => of.flatMap((path) => {
   return parts.flatMap((part) => answeredIn(view.gathered, view.undone, view.pathsOf(path), part));
 });
 
-const askOf = (view, step, departs, slots, of) => {
+const askOf = (view, step, departs, slots, of, doubts) => {
   const words = view.inStep(view.pathsOf(step.path), 'elapsed');
   for (const entry of entriesOf(words)) if (!isElapsed(entry)) view.inert.add(entry);
   return {
@@ -33,6 +34,7 @@ const askOf = (view, step, departs, slots, of) => {
     starts: slots.has('start') ? entriesOf(slots.get('start')) : [],
     elapsed: words.disputed ? [] : entriesOf(words),
     later: after,
+    despite: (entry) => isDespite(view, doubts, entry),
     isNew: (part, entry) => isNew(view, step, slots, part, entry),
   };
 };
@@ -59,6 +61,8 @@ const markOf = (view, ask, part, answer) => {
   return { part, answer, given, stale: staleOf(view, ask, answer.entry) };
 };
 
+const stopMark = (entry) => ({ part: entry.part, answer: { entry, kind: 'check' }, given: 'failed', stale: [] });
+
 const bestOf = (marks) => {
   const closing = marks.filter(({ given }) => CLOSED.has(given));
   return closing.find(({ stale }) => !stale.length) ?? closing[0] ?? null;
@@ -71,8 +75,9 @@ const stateOfMarks = (step, of, marks, best, disputed) => {
   const mine = whole ? of.map((part) => best.get(part)).filter(Boolean) : [];
   const complete = whole && mine.length === of.length && mine.every(({ given }) => given === 'done');
   const whys = once((left ? [left] : mine).flatMap(({ stale }) => stale));
-  if (disputed || (left && complete)) return { state: 'disputed', whys: [] };
-  if (marks.some(({ given }) => given === 'failed')) return { state: 'failed', whys };
+  const isFailed = marks.some(({ given }) => given === 'failed');
+  if (disputed || (left && complete && !(isFailed && step.stop === true))) return { state: 'disputed', whys: [] };
+  if (isFailed) return { state: 'failed', whys };
   if (whys.length) return { state: 'recheck', whys };
   if (left) return { state: left.given, whys };
   if (complete) return { state: 'done', whys };
@@ -103,21 +108,27 @@ const isReworded = (view, step, paths, marks) => {
 };
 
 /**
- * judgeStep(view, step, departs) -> {state, whys, marks, unmet, held, seen}: `state` null is as if unanswered, `held` the
- * results that keep it from being closed, `seen` what goes into the state of the step as it is.
+ * judgeStep(view, step, departs) -> {state, whys, marks, unmet, held, doubts, seen}: `state` null is as if unanswered, `held`
+ * the results that keep it from being closed, `doubts` those that are not good, so that a good answer says why, `seen` what goes into the state of the step as it is.
  */
 export const judgeStep = (view, step, departs) => {
   const paths = view.pathsOf(step.path);
   const of = partsOf(step.check, view.values);
   const slots = new Map([...of, ''].map((part) => [part, null]));
   for (const part of slots.keys()) slots.set(part, view.inStep(paths, `part:${part}`));
-  const ask = askOf(view, step, departs, slots, of);
+  const doubts = doubted(view, step);
+  const ask = askOf(view, step, departs, slots, of, doubts);
   const marks = [...slots].flatMap(([part, { answers }]) => (
     answers.map((answer) => markOf(view, ask, part, answer))
   ));
+  for (const { part, answer, given } of doubts.length ? marks : []) {
+    if (given === 'done' && part === of.at(-1) && answer.kind === 'check') view.departures.add(answer.entry);
+  }
+  const stopping = stoppedBy(view, step);
+  marks.push(...stopping.filter((entry) => !marks.some(({ answer }) => answer.entry === entry)).map(stopMark));
   const best = new Map([...slots.keys()].map((part) => [part, bestOf(marks.filter((mark) => mark.part === part))]));
-  const disputed = [...slots.values()].some((slot) => slot.disputed);
-  const isDone = (mark) => mark?.given === 'done' && !mark.stale.length;
+  const disputed = !stopping.length && [...slots.values()].some((slot) => slot.disputed);
+  const isDone = (mark) => mark?.given === 'done' && !mark.stale.length && !stopping.length;
   const seen = {
     answers: marks.map(shown),
     done: of.filter((part) => isDone(best.get(part))),
@@ -129,7 +140,7 @@ export const judgeStep = (view, step, departs) => {
     extra: step.path.startsWith('extra/'),
     ...askingNew(view, step, slots, of),
   };
-  return { ...stateOfMarks(step, of, marks, best, disputed), marks, unmet: ask.unmet, held: ask.held, seen };
+  return { ...stateOfMarks(step, of, marks, best, disputed), marks, unmet: ask.unmet, held: ask.held, doubts, seen };
 };
 
 /** The answers that count: [[part, entry]]. */

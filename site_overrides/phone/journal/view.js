@@ -62,6 +62,9 @@ export const look = (gathered, sheets) => {
     tookOff: new Map(),
     backs: new Map(),
     pulls: new Map(), // step -> the answers that count, by part
+    start: null, // the start that stands, as corrected since
+    startDisputed: false,
+    corrected: {}, // field of the start -> its correction
     inert: new Set(),
     departures: new Set(),
     backsOn: (paths, answer) => backsOn(view, paths, answer),

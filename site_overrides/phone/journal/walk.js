@@ -6,11 +6,12 @@ import { CLOSED, said } from './answers.js';
 import { corrected, isOn } from './bolts.js';
 import { after, found } from './entries.js';
 import { ownResults } from './figures.js';
+import { putBack } from './left.js';
 import { contradictedBy } from './ready.js';
 import { answeredLast, judgeStep, once, pullsOf } from './step.js';
 import { entriesOf } from './view.js';
 
-export const newWalk = () => ({
+export const newWalk = (behind) => ({
   stage: 0,
   hold: null, // the first hold that is not passed
   before: null, // the first step not closed in an earlier stage
@@ -22,6 +23,9 @@ export const newWalk = () => ({
   stranded: new Set(), // items opened by steps that are no longer needed
   open: new Map(),
   departs: new Map(), // step -> the rules left at it
+  behind, // what steps did that are gone, by the step before
+  left: new Map(), // item -> how many of it nothing but a person's word may close
+  back: new Map(), // item -> the word that it is back
 });
 
 const orderOf = (view, stage) => view.sheet.stages.at(stage).order;
@@ -103,12 +107,22 @@ const answeredAfter = ({ last, lastStep }, { marks, seen }) => {
   return last && seen.of.some(isLate) ? [{ code: 'again', step: lastStep }] : [];
 };
 
+// A gate is answered after somebody said that a thing it asks about is back.
+const backAfter = (view, { back }, { path, gate }, { marks }) => {
+  const asked = [...back].filter(([name]) => openWhys(view, gate, [name]).length).map(([, entry]) => entry);
+  const isLate = asked.some((entry) => marks.some(({ answer }) => after(entry, answer.entry)));
+  return isLate ? [{ code: 'again', step: path }] : [];
+};
+
 // The results that hold a step; one that hangs on its own answer is not missed before that is given.
 const heldWhys = (view, step, { held, marks, seen }) => {
   const isGiven = marks.some(({ part }) => part === seen.of.at(-1));
   const own = isGiven || !held.length ? new Set() : ownResults(view.sheet, step);
   return held.filter((name) => !own.has(name)).map((name) => ({ code: 'result', name }));
 };
+
+// Figures that are not good: a good answer says why it is good all the same.
+const doubtsOf = ({ doubts }) => doubts.map((name) => ({ code: 'doubt', name }));
 
 // State and reasons of a step at its place in the work.
 const placed = (view, walk, step, judged, needed, binds) => {
@@ -120,16 +134,20 @@ const placed = (view, walk, step, judged, needed, binds) => {
   }
   if (judged.state === null) {
     const lacking = judged.unmet.map((name) => ({ code: 'value', name }));
-    return { state: blocks.length ? 'blocked' : 'open', why: [...blocks, ...lacking, ...heldWhys(view, step, judged)] };
+    return { state: blocks.length ? 'blocked' : 'open', why: [...blocks, ...lacking, ...heldWhys(view, step, judged), ...doubtsOf(judged)] };
   }
   if (judged.state === 'done' && step.gate) {
     const denied = step.gate.ready ? contradictedBy(view, walk.departs.get(step.path)) : [];
-    const why = [...denied, ...unclosedBefore(walk), ...openBefore(view, walk, step, judged), ...answeredAfter(walk, judged)];
+    const late = answeredAfter(walk, judged);
+    const why = [
+      ...denied, ...unclosedBefore(walk), ...openBefore(view, walk, step, judged),
+      ...late.length ? late : backAfter(view, walk, step, judged),
+    ];
     return { state: why.length ? 'recheck' : 'done', why };
   }
-  if (judged.state === 'waiting') return { state: judged.state, why: heldWhys(view, step, judged) };
+  if (judged.state === 'waiting') return { state: judged.state, why: [...heldWhys(view, step, judged), ...doubtsOf(judged)] };
   if (CLOSED.has(judged.state)) return { state: judged.state, why: [] };
-  return { state: judged.state, why: [...judged.whys, ...blocks, ...heldWhys(view, step, judged)] };
+  return { state: judged.state, why: [...judged.whys, ...blocks, ...heldWhys(view, step, judged), ...doubtsOf(judged)] };
 };
 
 const openItems = (view, walk, step, needed) => {
@@ -143,6 +161,7 @@ const closeItems = (view, walk, step) => {
   for (const { what, count } of step.closes) {
     const had = walk.open.get(what) ?? 0;
     walk.open.set(what, Math.max(0, had - (count === null ? had : corrected(view, what, count))));
+    walk.left.set(what, Math.min(walk.left.get(what) ?? 0, walk.open.get(what)));
   }
 };
 
@@ -162,6 +181,27 @@ const leaveStep = (view, walk, step, judged, needed) => {
   if (state === 'done') closeItems(view, walk, step);
 };
 
+const openLeft = (view, walk, { what, count: opened, answers }) => {
+  const told = putBack(view, what);
+  let count = corrected(view, what, opened);
+  walk.stranded.add(what);
+  if (told && answers.every((entry) => after(told.entry, entry))) {
+    walk.back.set(what, told.entry);
+    count = Math.max(0, count - told.count);
+  }
+  walk.open.set(what, (walk.open.get(what) ?? 0) + count);
+  walk.left.set(what, (walk.left.get(what) ?? 0) + count);
+};
+
+/** What steps of older worksheets opened and closed behind this one, and what somebody says became of it. */
+export const walkBehind = (view, walk, anchor) => {
+  for (const moved of walk.behind.get(anchor) ?? []) {
+    if (!Object.hasOwn(view.items, moved.what)) continue; // closed, and opened by nothing that counts
+    if (moved.opens) openLeft(view, walk, moved);
+    else closeItems(view, walk, { closes: [moved] });
+  }
+};
+
 /** Judges the next step of the work into view.steps; `walk` carries what the steps before it left. */
 export const walkStep = (view, walk, step) => {
   enterStage(view, walk, step);
@@ -174,4 +214,5 @@ export const walkStep = (view, walk, step) => {
   view.steps[step.path] = { ...judged.seen, ...placed(view, walk, step, judged, needed, binds) };
   view.pulls.set(step.path, pullsOf(judged));
   leaveStep(view, walk, step, judged, needed);
+  walkBehind(view, walk, step.path);
 };

@@ -8,7 +8,6 @@ import { dict, own } from '../own.js';
 import { after } from './entries.js';
 import { below, givenBases, marginBase, readingBase, takesOf, valueBase } from './figures.js';
 import { homeOf } from './step.js';
-import { entriesOf } from './view.js';
 
 const WORKED_OUT = 'Worked out from readings';
 
@@ -54,7 +53,7 @@ const foundOf = (view) => {
 // Everything that is known, in base units.
 const namesOf = (view) => {
   const { sheet, values, readings } = view;
-  const bases = new Map(givenBases(sheet, entriesOf(view.inJob('job')).at(-1)));
+  const bases = new Map(givenBases(sheet, view.start));
   for (const [name, given] of Object.entries(sheet.values)) {
     bases.set(name, valueBase(sheet.units, given, values[name]));
     bases.set(`${name}.tolerance`, marginBase(sheet.units, given, values[name]));

@@ -1,0 +1,66 @@
+"""What a job was started with, and what of it was corrected since.
+
+The same table as site_overrides/phone/journal/start.js.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from generator.canonical import canonical
+from generator.journal.answers import is_number, said
+from generator.journal.entries import Entry, after
+from generator.journal.figures import ODOMETER
+from generator.journal.view import View
+
+Json = dict[str, Any]
+
+
+def _is_odometer(told: Any) -> bool:
+    if not isinstance(told, dict) or told.get("unit") not in ("km", "mi"):
+        return False
+    number = told.get("number")
+    return is_number(number) or (isinstance(number, str) and ODOMETER.fullmatch(number) is not None)
+
+
+# What can be corrected of a start, and what the new value must be.
+CORRECTABLE: dict[str, Callable[[Any], bool]] = {
+    "number": said,
+    "vehicle": said,
+    "odometer": _is_odometer,
+    "vin": lambda text: isinstance(text, str),
+}
+
+
+def read_job(view: View) -> None:
+    """The start that stands, with its corrections, into the view; the newest of two starts."""
+    told = view.in_job("job")
+    corrections = {field: _correction(view, field) for field in CORRECTABLE}
+    if not told.answers:
+        return
+    starts = [answer.entry for answer in told.answers]
+    start, value = starts[-1], dict(starts[-1]["value"])
+    for field, entry in corrections.items():
+        if entry is None or not all(after(entry, one) for one in starts):
+            continue
+        view.corrected[field] = {
+            "from": value.get(field),
+            **{key: entry["value"][key] for key in ("to", "reason")},
+            **{key: entry[key] for key in ("id", "who", "at")},
+        }
+        value[field] = entry["value"]["to"]
+        if field == "odometer":
+            view.taken_by["odometer"] = entry
+    differ = {field for field in CORRECTABLE if len({canonical(one["value"].get(field)) for one in starts}) > 1}
+    settled = bool(view.corrected) and not told.returned and differ <= set(view.corrected)
+    view.start = {**start, "value": value}
+    view.start_disputed = told.disputed and not settled
+
+
+def _correction(view: View, field: str) -> Entry | None:
+    heads = [answer.entry for answer in view.in_job(f"job:{field}").answers]
+    fits = CORRECTABLE[field]
+    sound = [entry for entry in heads if fits(entry["value"].get("to")) and said(entry["value"].get("reason"))]
+    view.set_aside(entry for entry in heads if entry not in sound)
+    return sound[-1] if sound else None

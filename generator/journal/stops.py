@@ -1,0 +1,69 @@
+"""Answers that nobody passes lightly: a failed one at a stop, and a good one over a figure that is not good.
+
+The same table as site_overrides/phone/journal/stops.js. Both depend on a field of the step that worksheets from before
+there were any do not carry, so that old records read as they did.
+"""
+
+from __future__ import annotations
+
+from generator.journal.answers import is_failure, said
+from generator.journal.entries import Entry, after, texts_of
+from generator.journal.figures import below
+from generator.journal.view import Step, View
+
+
+def stopped_by(view: View, step: Step) -> list[Entry]:
+    """The failed answers that stop this step: each stands until a lead says that it was a mistake, or the work goes
+    back to where the step says. A later answer does not undo one, nor does a take-back without reason and lead."""
+    if step.get("stop") is not True:
+        return []
+    entries = [entry for path in view.paths(step["path"]) for entry in view.gathered.found("step", path)]
+    return [entry for entry in entries if _stops(view, step, entry)]
+
+
+def _stops(view: View, step: Step, entry: Entry) -> bool:
+    then = view.step_as_answered(entry) if entry["kind"] == "check" else None
+    if then is None or then.get("stop") is not True or not is_failure(step["check"], entry["value"]):
+        return False
+    takers = view.gathered.found("take-back", entry["id"])
+    if any(view.alive(taker) and after(taker, entry) and _is_mistake(view, taker) for taker in takers):
+        return False
+    return not any(_goes_back(view, step, back, entry) for back in view.gathered.found("back", entry["step"]))
+
+
+def _is_mistake(view: View, taker: Entry) -> bool:
+    """Said with a reason, by or with a lead; a shop that names no lead has anybody's initials."""
+    lead = taker["value"].get("with")
+    return said(taker["value"].get("reason")) and said(lead) and (not view.leads or lead in view.leads)
+
+
+def _goes_back(view: View, step: Step, back: Entry, entry: Entry) -> bool:
+    rule = step.get("if_failed")
+    back_to = rule.get("back_to") if isinstance(rule, dict) else None
+    to, paths = back["value"].get("to"), view.paths(step["path"])
+    meant = bool(back_to) and isinstance(to, str) and to not in paths and back["step"] in paths
+    return meant and view.alive(back) and entry["id"] in back["seen"] and after(back, entry)
+
+
+def doubted(view: View, step: Step) -> list[str]:
+    """The figures a step shows, or that nobody looked at before it, which are known and not good."""
+    worth = {name: view.results.get(name) for name in step.get("doubts") or ()}
+    return [name for name, result in worth.items() if result and result["known"] and result["bad"]]
+
+
+def is_despite(view: View, names: list[str], entry: Entry) -> bool:
+    """Does an answer say why it is good although these figures are not? What was read later, it cannot know."""
+    if not names:
+        return True
+    told = entry["value"].get("despite")
+    if not isinstance(told, dict) or not said(told.get("reason")):
+        return False
+    meant = texts_of(told.get("results"))
+    return all(name in meant and not _is_newer(view, name, entry) for name in names)
+
+
+def _is_newer(view: View, name: str, entry: Entry) -> bool:
+    sheet = view.sheet or {}
+    result = next(result for result in sheet["results"] if result["name"] == name)
+    known = {**view.read_by, **view.taken_by}
+    return any(after(known[below_], entry) for below_ in below(sheet, result) if below_ in known)

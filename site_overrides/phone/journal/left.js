@@ -1,0 +1,93 @@
+// What steps opened that the worksheet in use no longer has: it stays open until something closes it, or a person says
+// what became of it. The same table as generator/journal/left.py. A journal that never changed its worksheet has none.
+
+import { isFailure, isWhole, partsOf, said } from './answers.js';
+import { after, answeredIn } from './entries.js';
+import { entriesOf, readCount } from './view.js';
+
+const names = (moved, what) => moved.some((one) => one.what === what);
+
+// Other worksheets at hand -> the steps that were answered on them.
+const answeredElsewhere = (view) => {
+  const paths = new Map();
+  for (const { kind, sheet, step } of view.sheet ? view.gathered.entries : []) {
+    if (kind !== 'check' || sheet === view.digest || !Object.hasOwn(view.sheets, sheet)) continue;
+    if (!paths.has(sheet)) paths.set(sheet, new Set());
+    paths.get(sheet).add(step);
+  }
+  return paths;
+};
+
+// The answered steps of an older worksheet that opened or closed what their present ones do not.
+const lostOf = (view, sheet, paths) => {
+  let anchor = '';
+  return sheet.steps.flatMap((step) => {
+    const present = view.byPath.get(view.home.get(step.path)) ?? null;
+    anchor = present?.path ?? anchor;
+    if (!paths.has(step.path)) return [];
+    const opens = step.opens.filter(({ what }) => !(present && names(present.opens, what)));
+    const closes = step.closes.filter(({ what }) => !(present && names(present.closes, what)));
+    return opens.length || closes.length ? [{ anchor, step, opens, closes }] : [];
+  });
+};
+
+// The answers of a step that stand or were corrected, made on a worksheet where it did this.
+const answersOf = (view, step, did) => {
+  const parts = new Set([...partsOf(step.check, {}), '']);
+  const paths = view.pathsOf(view.home.get(step.path) ?? step.path);
+  return [...parts].flatMap((part) => answeredIn(view.gathered, view.undone, paths, part)).filter((entry) => {
+    const then = view.stepAsAnswered(entry);
+    return entry.kind === 'check' && then !== null && did(then);
+  });
+};
+
+// Was each part answered, and not as failed at last?
+const isWholeStep = ({ check }, answers) => {
+  const last = new Map();
+  for (const entry of answers) {
+    if (!last.has(entry.part) || after(entry, last.get(entry.part))) last.set(entry.part, entry);
+  }
+  const isFailed = [...last.values()].some(({ value }) => isFailure(check, value));
+  return !isFailed && partsOf(check, {}).every((part) => last.has(part));
+};
+
+const declare = (view, sheet, what) => {
+  if (Object.hasOwn(view.items, what)) return;
+  view.items[what] = { ...sheet.items[what], open: 0 };
+  readCount(view, what);
+};
+
+/**
+ * leftBehind(view) -> Map {the last step before it that is still there, '' for none: [{what, opens, count, answers}]}: what
+ * was opened or closed by steps of older worksheets; the items of it are added to those in view.
+ */
+export const leftBehind = (view) => {
+  const found = new Map();
+  for (const [digest, paths] of answeredElsewhere(view)) {
+    const sheet = view.sheets[digest];
+    for (const { anchor, step, opens, closes } of lostOf(view, sheet, paths)) {
+      for (const { what, count } of opens) {
+        const answers = answersOf(view, step, (then) => names(then.opens, what));
+        if (!answers.length) continue;
+        declare(view, sheet, what);
+        found.set(JSON.stringify([step.path, what, true]), { anchor, moved: { what, opens: true, count, answers } });
+      }
+      for (const { what, count } of closes) {
+        const answers = answersOf(view, step, (then) => names(then.closes, what));
+        if (!isWholeStep(step, answers)) continue;
+        found.set(JSON.stringify([step.path, what, false]), { anchor, moved: { what, opens: false, count, answers } });
+      }
+    }
+  }
+  const byAnchor = new Map();
+  for (const { anchor, moved } of found.values()) byAnchor.set(anchor, [...byAnchor.get(anchor) ?? [], moved]);
+  return byAnchor;
+};
+
+/** How many of a thing somebody says are back, of two answers the least, and what was said last: {count, entry} or null. */
+export const putBack = (view, what) => {
+  const heads = entriesOf(view.inJob(`put-back:${what}`));
+  const sound = heads.filter(({ value }) => isWhole(value.count, 1) && said(value.reason));
+  for (const entry of heads) if (!sound.includes(entry)) view.inert.add(entry);
+  return sound.length ? { count: Math.min(...sound.map(({ value }) => value.count)), entry: sound.at(-1) } : null;
+};

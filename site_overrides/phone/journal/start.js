@@ -1,0 +1,53 @@
+// What a job was started with, and what of it was corrected since. The same table as generator/journal/start.py.
+
+import { canonical } from './canonical.js';
+import { said } from './answers.js';
+import { after } from './entries.js';
+import { ODOMETER } from './figures.js';
+import { entriesOf } from './view.js';
+
+const isOdometer = (told) => {
+  if (told === null || typeof told !== 'object' || Array.isArray(told) || !['km', 'mi'].includes(told.unit)) return false;
+  return typeof told.number === 'number' || (typeof told.number === 'string' && ODOMETER.test(told.number));
+};
+
+/** What can be corrected of a start, and whether a new value will do. */
+export const CORRECTABLE = {
+  number: said,
+  vehicle: said,
+  odometer: isOdometer,
+  vin: (text) => typeof text === 'string',
+};
+
+const own = (object, key) => (Object.hasOwn(object, key) ? object[key] : undefined);
+
+const correctionOf = (view, field) => {
+  const heads = entriesOf(view.inJob(`job:${field}`));
+  const sound = heads.filter(({ value }) => CORRECTABLE[field](own(value, 'to')) && said(value.reason));
+  for (const entry of heads) if (!sound.includes(entry)) view.inert.add(entry);
+  return sound.at(-1) ?? null;
+};
+
+/** readJob(view): the start that stands, with its corrections, into the view; the newest of two starts. */
+export const readJob = (view) => {
+  const told = view.inJob('job');
+  const fields = Object.keys(CORRECTABLE);
+  const corrections = fields.map((field) => [field, correctionOf(view, field)]);
+  const starts = entriesOf(told);
+  const start = starts.at(-1);
+  if (!start) return;
+  const value = { ...start.value };
+  for (const [field, entry] of corrections) {
+    if (!entry || !starts.every((one) => after(entry, one))) continue;
+    const { value: { to, reason }, id, who, at } = entry;
+    view.corrected[field] = { from: own(value, field) ?? null, to, reason, id, who, at };
+    value[field] = to;
+    if (field === 'odometer') view.takenBy.set('odometer', entry);
+  }
+  const valueOf = (one, field) => canonical(own(one.value, field) ?? null);
+  const differ = fields.filter((field) => new Set(starts.map((one) => valueOf(one, field))).size > 1);
+  const corrected = Object.keys(view.corrected);
+  const isSettled = corrected.length > 0 && !told.returned && differ.every((field) => corrected.includes(field));
+  view.start = { ...start, value };
+  view.startDisputed = told.disputed && !isSettled;
+};

@@ -1,0 +1,59 @@
+// Answers that nobody passes lightly: a failed one at a stop, and a good one over a figure that is not good. The same table
+// as generator/journal/stops.py. Both depend on a field of the step that worksheets from before there were any do not
+// carry, so that old records read as they did.
+
+import { isFailure, said } from './answers.js';
+import { after, found, textsOf } from './entries.js';
+import { below } from './figures.js';
+
+const own = (object, key) => (Object.hasOwn(object, key) ? object[key] : null);
+
+// Said with a reason, by or with a lead; a shop that names no lead has anybody's initials.
+const isMistake = (view, { value }) => (
+  said(value.reason) && said(value.with) && (view.leads.size === 0 || view.leads.has(value.with))
+);
+
+const goesBack = (view, step, back, entry) => {
+  const paths = view.pathsOf(step.path);
+  const { to } = back.value;
+  const isMeant = Boolean(step.if_failed?.back_to) && typeof to === 'string' && !paths.includes(to) && paths.includes(back.step);
+  return isMeant && view.isAlive(back) && back.seen.includes(entry.id) && after(back, entry);
+};
+
+const stops = (view, step, entry) => {
+  const then = entry.kind === 'check' ? view.stepAsAnswered(entry) : null;
+  if (then?.stop !== true || !isFailure(step.check, entry.value)) return false;
+  const takers = found(view.gathered, 'take-back', entry.id);
+  if (takers.some((taker) => view.isAlive(taker) && after(taker, entry) && isMistake(view, taker))) return false;
+  return !found(view.gathered, 'back', entry.step).some((back) => goesBack(view, step, back, entry));
+};
+
+/**
+ * stoppedBy(view, step) -> the failed answers that stop it: each stands until a lead says that it was a mistake, or the
+ * work goes back to where the step says. A later answer does not undo one, nor does a take-back without reason and lead.
+ */
+export const stoppedBy = (view, step) => {
+  if (step.stop !== true) return [];
+  return view.pathsOf(step.path).flatMap((path) => found(view.gathered, 'step', path)).filter((entry) => stops(view, step, entry));
+};
+
+/** The figures a step shows, or that nobody looked at before it, which are known and not good. */
+export const doubted = (view, { doubts }) => (doubts ?? []).filter((name) => {
+  const worth = own(view.results, name);
+  return worth && worth.known && worth.bad;
+});
+
+const isNewer = (view, name, entry) => {
+  const result = view.sheet.results.find((one) => one.name === name);
+  const known = new Map([...view.readBy, ...view.takenBy]);
+  return [...below(view.sheet, result)].some((input) => known.has(input) && after(known.get(input), entry));
+};
+
+/** Does an answer say in words why it is good although these figures are not? What was read later, it cannot know. */
+export const isDespite = (view, names, entry) => {
+  if (!names.length) return true;
+  const { despite } = entry.value;
+  if (despite === null || typeof despite !== 'object' || !said(despite.reason)) return false;
+  const meant = textsOf(despite.results);
+  return names.every((name) => meant.includes(name) && !isNewer(view, name, entry));
+};
