@@ -614,6 +614,41 @@ class GateMissing(Fault):
 
 
 @dataclass(frozen=True)
+class NoWorksheetForJob(Fault):
+    """A job that was written beforehand names a procedure and an engine that make no worksheet together."""
+
+    job: str
+    procedure: str
+    engine: str
+
+    @property
+    def said(self) -> str:
+        return (
+            f'job "{self.job}" has no worksheet: "{self.procedure}" is no whole job, or does not fit engine '
+            f'"{self.engine}".'
+        )
+
+    @property
+    def write(self) -> str:
+        return "Name a procedure with  stands_alone: yes  whose  fits:  agrees with the facts of the engine sheet."
+
+
+@dataclass(frozen=True)
+class StopDoesNotHold(Fault):
+    """A failure that stops the job stands at a step that lets the work after it go on."""
+
+    step: str
+
+    @property
+    def said(self) -> str:
+        return f'a failure of step "{self.step}" stops the job, but steps after it can be done all the same.'
+
+    @property
+    def write(self) -> str:
+        return "Write  hold: yes  at the step, or leave  stop: yes  out."
+
+
+@dataclass(frozen=True)
 class ProofTooWeak(Fault):
     """The timing is proved by something weaker than an inspection that holds and can fail."""
 

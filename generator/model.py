@@ -238,6 +238,7 @@ class IfFailed(Noun):
     back_to: str | None = None
     disturbs: list[str] = []
     say: Text | None = None
+    stop: YesNo = False  # no other answer passes it: the job ends, goes back, or a lead says that it was a mistake
 
 
 class Gate(Noun):

@@ -128,6 +128,7 @@ stages:
           say: Look at the joint.
         shows: [lost, pressure]
         hold: yes
+        if_failed: {when: It fell, say: The job ends here., stop: yes}
       - id: crank
         do: Turn the crank bolt on.
         check: {tighten: crank_angle}

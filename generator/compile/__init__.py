@@ -48,10 +48,22 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
         found += _hand_over(procedure, jobs)
         if write and procedure.noun.stands_alone and not any(job.composed.faults for job in jobs):
             out.sheets += [write_sheet(job, library) for job in jobs if job.composed.whole and not _refused(job)]
+    if write and not found:
+        found += _without_worksheet(library, {sheet["worksheet"] for sheet in out.sheets})
     out.faults = _one_a_cause(found)
     if out.faults:
         out.sheets = []
     return out
+
+
+def _without_worksheet(library: Library, made: set[str]) -> list[Fault]:
+    """Jobs written beforehand that nobody could open."""
+    jobs = [(name, library.jobs[name]) for name in sorted(library.jobs)]
+    return [
+        faults.NoWorksheetForJob(job.place("procedure"), name, job.noun.procedure, job.noun.engine)
+        for name, job in jobs
+        if f"{job.noun.procedure}--{job.noun.engine}" not in made
+    ]
 
 
 def _sure(found: list[Fault], library: Library) -> list[Fault]:

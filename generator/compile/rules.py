@@ -123,6 +123,13 @@ def second_look_is_of_work(job: Worked) -> Iterator[Fault]:
                 yield faults.SignsASignature(placed.place("check", "of"), placed.path, path)
 
 
+def stops_hold(job: Worked) -> Iterator[Fault]:
+    """What stops the job lets nothing after it be done."""
+    for placed in job.steps:
+        if placed.step.if_failed and placed.step.if_failed.stop and not holds_back(placed):
+            yield faults.StopDoesNotHold(placed.place("if_failed", "stop"), placed.path)
+
+
 def ends_by_a_completion_item(job: Worked) -> Iterator[Fault]:
     if not job.composed.procedure.noun.stands_alone:
         return
@@ -152,6 +159,7 @@ RULES: tuple[Rule, ...] = (
     turns_are_two_or_more,
     waits_are_waited_for,
     second_look_is_of_work,
+    stops_hold,
     results_are_known_when_shown,
     holds_are_known_in_the_end,
     tolerances_are_there,

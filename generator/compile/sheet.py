@@ -10,6 +10,7 @@ from generator.canonical import canonical, digest
 from generator.check import Library
 from generator.check.results import readings_of
 from generator.compile.compose import Placed, StageUse
+from generator.compile.doubts import with_doubts
 from generator.compile.failures import kind_of
 from generator.compile.figures import givens_json, reading_json, result_json, tables_json, units_json
 from generator.compile.gates import holds_back, rule_of
@@ -74,6 +75,7 @@ def write_sheet(job: Worked, library: Library) -> Json:
     shop = library.shop.noun if library.shop else None
     sheet |= {"wrenches": wrenches_json(shop), "adapters": adapters_json(shop), "torque": trees_json()}
     sheet["steps"] = [_with_settings(_step(p, stage_of[p.path], job, values), values, shop) for p in job.steps]
+    sheet["steps"] = with_doubts(sheet["steps"], sheet["results"])
     sheet["needs"]["no_wrench"] = list(no_wrench(values, sheet["steps"]))
     sheet["budget"] = budget(sheet)
     return sheet
@@ -256,6 +258,7 @@ def _step(placed: Placed, stage: int, job: Worked, values: Json) -> Json:
         "when": [{"step": path, "outcomes": [outcome]} for path, outcome in sorted(resolved.when)],
         "after": list(resolved.after),
         "if_failed": _if_failed(placed, job),
+        "stop": bool(step.if_failed and step.if_failed.stop),
         "leave": leave_of(placed, job),
         "may_refuse": step.may_refuse,
         "landmark": scope.landmark(step.landmark) if step.landmark else None,

@@ -1,0 +1,40 @@
+"""Which figures a good answer must not pass over in silence: those a step shows, and those nobody looks at later."""
+
+from __future__ import annotations
+
+from typing import Any
+
+Json = dict[str, Any]
+
+# A reading is what it is; all other check-offs say that something is well.
+READS = ("measure", "wait")
+
+
+def with_doubts(steps: list[Json], results: list[Json]) -> list[Json]:
+    """The steps, each with `doubts`: results that keep a good answer from counting without a reason once they are bad.
+
+    A result that holds its step is no doubt there: it holds whatever is answered. A second look doubts what the steps
+    it looks at doubt. What only a reading's own step shows is doubted by the next step that is done whenever that is.
+    """
+    can_be_bad = {result["name"] for result in results if any(limit["bad"] for limit in result["limits"])}
+    doubts: dict[str, list[str]] = {step["path"]: [] for step in steps}
+    for at, step in enumerate(steps):
+        shown = [name for name in step["shows"] if name in can_be_bad and name not in step["holds"]]
+        if step["check"]["kind"] not in READS:
+            of = [name for path in step["check"].get("of", ()) for name in doubts.get(path, ())]
+            doubts[step["path"]] += [*shown, *of]
+            continue
+        unlooked = [name for name in shown if not any(_looks_at(later, name) for later in steps[at + 1 :])]
+        after = next((later for later in steps[at + 1 :] if _is_done_with(later, step)), None)
+        if after and unlooked:
+            doubts[after["path"]] += unlooked
+    return [{**step, "doubts": list(dict.fromkeys(doubts[step["path"]]))} for step in steps]
+
+
+def _looks_at(step: Json, name: str) -> bool:
+    return step["check"]["kind"] not in READS and (name in step["shows"] or name in step["holds"])
+
+
+def _is_done_with(step: Json, reading: Json) -> bool:
+    """Is it an answer that is given in every job in which the reading is taken?"""
+    return step["check"]["kind"] not in READS and all(ask in reading["when"] for ask in step["when"])
