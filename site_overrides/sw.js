@@ -19,6 +19,8 @@ const PINS_ADDRESS = `${SCOPE.href}handturn-pins`;
 const INDEX = SITE.index?.path;
 const SHELL = new Map(Object.entries({ ...SITE.shell, ...INDEX && { [INDEX]: SITE.index.sha256 } }));
 const OFFLINE_PAGE = 'offline/index.html';
+const JOBS = 'jobs/index.html';
+const SHEET_PAGE = /^w\/[^/]+\/index\.html$/;
 const LANES = 4; // files fetched at a time
 const IMAGE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox"; // for a drawing opened by its own address
 
@@ -248,8 +250,14 @@ const answered = async (path, url, request) => {
   const sha = list.get(path);
   if (sha) return fromNetwork(request, path, sha);
   if (list.has(`${path}/index.html`)) return Response.redirect(addressOf(`${path}/`) + url.search);
+  if (await isWithdrawn(path, request)) return Response.redirect(addressOf(JOBS) + url.search);
   return fetchOrSay(request);
 };
+
+// The page of a worksheet that this site no longer has. A job that ran on it is opened by the page of all jobs; the
+// browser carries the job's name over to it.
+const isWithdrawn = async (path, { mode }) =>
+  mode === 'navigate' && SHEET_PAGE.test(path) && SHELL.has(JOBS) && await index() !== null;
 
 // A pack that is not kept, or a copy that was lost: this is the moment to mend it.
 const fromNetwork = async (request, path, sha) => {

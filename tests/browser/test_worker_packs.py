@@ -310,3 +310,18 @@ def test_a_server_in_trouble_is_not_taken_for_a_site_that_moved(server, page, fa
     wait_for(lambda: planted.hits >= 2, "the page to have asked")
     page.evaluate("new Promise(resolve => setTimeout(resolve, 200))")
     assert "moved" not in page.evaluate("states.at(-1)")
+
+
+def test_the_page_of_a_worksheet_that_is_gone_leads_to_the_page_of_all_jobs(server, page):
+    files = {path: content for path, content in files_of("v1").items() if not path.startswith("w/pump/")}
+    files["jobs/index.html"] = files["x/index.html"]
+    server.put("/", with_worker(files, packs={name: pack for name, pack in PACKS.items() if name != "pump"}))
+    visit(page, server)
+    page.goto(server.url("/w/pump/?job=7#ab12"))
+    assert page.url == server.url("/jobs/?job=7#ab12")
+    assert page.evaluate(STATUS, server.url("/w/pump/sheet.json")) == 404
+    page.goto(server.url("/w/belt/"))
+    assert page.url == server.url("/w/belt/")
+    server.stop()
+    page.goto(server.url("/w/pump/#ab12"))
+    assert page.url == server.url("/jobs/#ab12")
