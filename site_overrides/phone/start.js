@@ -20,6 +20,7 @@ import { make, show } from './screen/nodes.js';
 import { keptList, pinsBox, sayFacts } from './screen/pins.js';
 import { promiseBox } from './screen/promise.js';
 import { startForm } from './screen/start_form.js';
+import { sameNumber, showWritten } from './screen/same_number.js';
 import { judgeKept } from './unkept.js';
 import { openUpdate } from './update.js';
 import { W } from './words.js';
@@ -89,10 +90,10 @@ const own = page === 'worksheet' ? await fetchSheet('sheet.json') : null;
 
 // --- the pages that list jobs and start them --------------------------------------------------------------------------
 
-// A job whose worksheet this site no longer has is opened by the page that lists it.
+// A job whose worksheet this site no longer has is opened by the page of all jobs.
 const addressOf = (job, sheet) => {
   const listed = [...document.querySelectorAll('[data-worksheet]')].map((one) => one.dataset.worksheet);
-  const isHere = sheet && (page !== 'jobs' || listed.includes(sheet.worksheet));
+  const isHere = sheet && listed.includes(sheet.worksheet);
   return `${isHere ? folderOf(sheet.worksheet) : home}#${encodeURIComponent(job)}`;
 };
 
@@ -103,8 +104,9 @@ const lookAt = async ({ job, touched }) => {
   const { state } = judgeKept({ all: gather(entries), sheets: shelf.sheets, unkept, saved: new Set() });
   const sheet = shelf.sheets[state.sheet];
   const title = sheet ? `${sheet.title}, ${sheet.engine.title}` : '';
+  const startedBy = entries.find(({ kind }) => kind === 'start')?.who ?? '';
   const { origin } = known.originOf(shelf.named(entries));
-  return { job, touched, state, title, origin, unkept: unkept.size, worksheet: sheet?.worksheet, href: addressOf(job, sheet) };
+  return { job, touched, state, title, startedBy, origin, unkept: unkept.size, worksheet: sheet?.worksheet, href: addressOf(job, sheet) };
 };
 
 // One job that cannot be looked at must not hide the others.
@@ -141,7 +143,9 @@ const bringIn = async (file) => {
   return done;
 };
 
-const startJob = async ({ who: initials, value }) => {
+const startJob = async ({ who: initials, value, isSecond }) => {
+  const same = isSecond ? null : sameNumber(await jobsHere(), value.number);
+  if (same) return { kept: false, same };
   await keep.putSheet(own.digest, own.text);
   await who.take(initials);
   const job = newId(random);
@@ -177,6 +181,7 @@ const openListPage = async (filled) => {
     const listed = await jobsHere();
     jobs = listed.length;
     list.update({ jobs: listed.filter(isMine), now: now() });
+    showWritten(listed);
     packs.learn(listed);
     inUse = await packs.inUse();
     pins.update({ ...offline, inUse });

@@ -83,7 +83,7 @@ export const listTitle = (name) => `${LISTS[name]} (${LIST_BEFORE[name]})`;
 export const stepName = (number, text) => `step ${number}: ${text}`;
 
 /** Why a step does not go, in words. `name` gives a step's number and text, `items` the fold's, `label` and `need` what values and needed things are called. */
-export const why = (reason, { name, items, label, need, state }) => {
+export const why = (reason, { name, items, label, need, state, figures }) => {
   const open = stillOpen(items).filter((item) => reason.items?.includes(item.name));
   const said = table({
     hold: () => `Not yet: stop and check first at ${name(reason.step)}`,
@@ -99,10 +99,16 @@ export const why = (reason, { name, items, label, need, state }) => {
     disturbed: () => 'Look again: going back may have disturbed this.',
     again: () => 'Look again: something before this was done after it, or is open again.',
     duty: () => 'Look again: the worksheet asks something else here than when this was done.',
+    doubt: () => `Not good: ${figureNotGood(reason.name, { label, figures, state })}. A good answer needs a reason.`,
     'not-needed': () => 'No longer needed after what was found. Take it back, or close it.',
   })[reason.code];
   return said ? said() : 'Not yet.';
 };
+
+/** A figure that is not good, with what it means. */
+export const figureNotGood = (name, { label, figures, state }) => (
+  [`${label(name)} ${figures.text(name) ?? ''}`.trim(), state.results?.[name]?.verdict].filter(Boolean).join(', ')
+);
 
 const notYetResult = (label, now) => (
   now?.bad ? `Not yet: “${label}” is not good${now.verdict ? `: ${now.verdict}` : ''}.` : `Not yet: “${label}” is not known.`

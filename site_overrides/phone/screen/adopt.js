@@ -1,9 +1,11 @@
 // A newer revision of the job's worksheet: what changed, and a button to take it. Nothing changes by itself.
 
+import { add, judge } from '../journal.js';
 import { asks } from '../journal/duty.js';
 import { W } from '../words.js';
 import { N } from '../words_news.js';
-import { fold, keyed, make, say, show } from './nodes.js';
+import { S, leftOver } from '../words_stops.js';
+import { fold, keyed, make, say, sayOrHide, show } from './nodes.js';
 import { pressButton } from './press.js';
 
 const markOf = ({ level, hazard, harm, avoid }) => JSON.stringify([level, hazard, harm, avoid]);
@@ -70,7 +72,21 @@ export const changeLines = () => {
   return { node, update: (texts) => draw(texts.map((text, at) => [`${at} ${text}`, text])) };
 };
 
+// What would be open with no step left to close it, were the new revision taken now: how many things.
+const leftBy = ({ gathered, sheets, offered, state }) => {
+  const last = gathered.entries.at(-1);
+  const taken = {
+    ...last, id: '0'.repeat(24), kind: 'adopt', step: '', part: '', sheet: offered.digest, value: { sheet: offered.digest },
+    lamport: last.lamport + 1, seen: gathered.entries.filter(({ kind }) => kind === 'adopt').map(({ id }) => id),
+  };
+  const then = judge(add(gathered, taken), { ...sheets, [offered.digest]: offered.sheet });
+  const isNew = ({ name, open }) => open > (state.items[name]?.left ?? 0);
+  return leftOver(then.items).filter(isNew).reduce((sum, { open }) => sum + open, 0);
+};
+
 export const newRevision = ({ send }) => {
+  const left = make('p', { class: 'warn' });
+  let known = null; // {of: state, n}: judged once for each state
   const title = make('p');
   const again = make('p');
   const list = changeLines();
@@ -80,14 +96,16 @@ export const newRevision = ({ send }) => {
     look: 'small-press',
     onPress: () => send({ kind: 'adopt', step: '', value: { sheet: digest }, sheet: digest }),
   });
-  const node = make('div', { class: 'notice-card' }, title, fold({ class: 'form' }, W.whatChanged, list.node), again, make('p', { class: 'small' }, W.adoptSay), button.message, button.node);
-  const update = ({ offered, sheet, state, shared }) => {
+  const node = make('div', { class: 'notice-card' }, title, fold({ class: 'form' }, W.whatChanged, list.node), left, again, make('p', { class: 'small' }, W.adoptSay), button.message, button.node);
+  const update = ({ offered, sheet, sheets, state, gathered, shared }) => {
     show(node, Boolean(offered));
     if (!offered) return;
     digest = offered.digest;
     const changes = changesBetween(sheet, offered.sheet, asks); // the job's own may be anybody's
     say(title, W.adoptTitle(sheet, offered.sheet));
     const redo = changes.filter(({ change, from }) => change === 'duty' && state.steps[from]?.answers.length);
+    if (known?.of !== state) known = { of: state, n: leftBy({ gathered, sheets, offered, state }) };
+    sayOrHide(left, known.n ? S.leftNews(known.n) : '');
     say(again, W.adoptAgain(redo.length));
     const texts = { before: sheet, after: offered.sheet, textIn: shared.textIn };
     list.update(changes.map((one) => N.line(toldOf(one, texts))));

@@ -49,7 +49,7 @@ export const takeBacks = ({ step, send }) => {
   };
   const update = (view) => {
     const answers = [...view.seen.answers, ...added(view)];
-    show(node, answers.length > 0);
+    show(node, answers.length > 0 && view.legal['take-back'] !== 'lead'); // a stop is taken back as a mistake alone
     draw(answers.map((given) => [given.id, given]));
   };
   return { node, update };

@@ -54,7 +54,7 @@ const inspect = ({ step, send }) => {
   const node = make('div', { class: 'controls' }, buttons.flatMap(({ button }) => [button.message, button.node]));
   const update = ({ seen, off, shared }) => {
     const standing = new Map(seen.answers.filter((one) => one.kind === 'check').map((one) => [one.value.outcome, one]));
-    const fresh = seen.state !== 'recheck';
+    const fresh = seen.state !== 'recheck' && !seen.why.some(({ code }) => code === 'doubt');
     for (const { name, label, button } of buttons) {
       const given = fresh ? standing.get(name) : null;
       button.update(given

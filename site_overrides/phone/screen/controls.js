@@ -4,10 +4,12 @@ import { ownResults } from '../journal/figures.js';
 import { W, why } from '../words.js';
 import { leftOut, takeBacks, twoAnswers } from './answers.js';
 import { makeCheck } from './checks.js';
+import { despitePanel } from './despite.js';
 import { failForm, failedPanel, notDisturbed } from './failed.js';
-import { keyed, make, say, sayOrHide, set, show } from './nodes.js';
+import { flag, keyed, make, say, sayOrHide, set, show } from './nodes.js';
 import { somethingElse } from './other.js';
 import { pressButton } from './press.js';
+import { stopPanel, stopsJob } from './stop.js';
 
 const CLOSING = new Set(['check', 'settle', 'finish']);
 const LEFT = new Set(['skipped', 'not-fitted', 'refused']);
@@ -23,11 +25,12 @@ const reasonLine = () => {
   const link = make('button', { type: 'button', class: 'small-press plain-press', onclick: () => go() });
   const node = make('div', { class: 'reason' }, text, link);
   let go = () => {};
-  const update = ({ reason, shared }) => {
+  const update = ({ reason, shared, path }) => {
     set(node, 'data-gate-reason', reason.code);
     say(text, why(reason, shared));
     const isOpen = reason.code === 'open' || reason.code === 'list';
-    const at = reason.step ?? (isOpen && reason.items ? shared.closerOf(reason.items[0]) : null);
+    const elsewhere = reason.step === path ? null : reason.step; // a gate may wait for itself to be answered anew
+    const at = elsewhere ?? (isOpen && reason.items ? shared.closerOf(reason.items[0]) : null);
     show(link, Boolean(at));
     if (at) say(link, W.goTo(shared.number(at)));
     go = () => shared.look(at);
@@ -37,12 +40,12 @@ const reasonLine = () => {
 
 const keyOf = (reason) => JSON.stringify([reason.code, reason.step, reason.name, reason.section, reason.list]);
 
-const reasonLines = () => {
+const reasonLines = ({ step: { path } }) => {
   const node = make('div');
   const draw = keyed(node, reasonLine);
   // "Disturbed" has a card of its own, with the word that settles it.
   const update = ({ seen, shared }) => draw(
-    seen.why.filter(({ code }) => code !== 'disturbed').map((reason) => [keyOf(reason), { reason, shared }]),
+    seen.why.filter(({ code }) => code !== 'disturbed' && !(code === 'doubt' && seen.state === 'failed')).map((reason) => [keyOf(reason), { reason, shared, path }]),
   );
   return { node, update };
 };
@@ -109,20 +112,23 @@ const failing = ({ step, check }) => {
   return { node: form.node, update };
 };
 
-/** controls({step, sheet, send}) -> {nodes, failed, update(view)}; `failed` is the panel to be shown after a failure. */
+/** controls({step, sheet, send}) -> {nodes, failed(), update(view)}; failed() is the panel to be shown after a failure. */
 export const controls = ({ step, sheet, send }) => {
-  const check = (part, value, who) => send({ kind: 'check', step: step.path, part, value, who });
+  const despite = despitePanel({ step, send });
+  const { check } = despite;
   const was = make('p', { class: 'small' }, W.was);
   const failed = failedPanel({ step, send });
+  const stop = stopPanel({ step, sheet, send });
   const inside = [
-    twoAnswers({ step, send }), rewordedPanel({ step, send }), failed, notDisturbed({ send }), reasonLines(), leftOut({ step }),
-    goOn({ step, sheet }), checkOff({ step, sheet, check, send }),
+    stop, twoAnswers({ step, send }), rewordedPanel({ step, send }), failed, notDisturbed({ send }), reasonLines({ step }),
+    leftOut({ step }), despite, goOn({ step, sheet }), checkOff({ step, sheet, check, send }),
   ];
   const below = [failing({ step, check }), takeBacks({ step, send }), somethingElse({ step, sheet, send })];
   const nodes = [make('div', { class: 'controls' }, was, inside.map((one) => one.node)), ...below.map((one) => one.node)];
   const update = (view) => {
     show(was, view.seen.was);
+    flag(nodes[0], 'stopped', stopsJob(step, view.seen));
     for (const one of [...inside, ...below]) one.update(view);
   };
-  return { nodes, failed: failed.node, update };
+  return { nodes, failed: () => (stop.node.hidden ? failed : stop).node, update };
 };

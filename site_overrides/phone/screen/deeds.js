@@ -1,7 +1,8 @@
 // What was said in a job beside the check-offs, one line each: departures, counts, values, go-backs, and the rest. Pure.
 
 import { own, table } from '../own.js';
-import { SECTIONS, W, answer, source } from '../words.js';
+import { SECTIONS, W, answer, figureNotGood, source } from '../words.js';
+import { S } from '../words_stops.js';
 
 const MOST = 15;
 
@@ -20,7 +21,15 @@ const ruleLeft = (part, { sheet, label }) => {
   return said ? said() : part;
 };
 
+// A good answer over a figure that is not good.
+const despiteSaid = ({ step, value }, about) => {
+  const labelOf = (outcome) => about.stepOf(step)?.check.outcomes?.find(({ name }) => name === outcome)?.label ?? outcome;
+  const figures = (value.despite?.results ?? []).map((name) => figureNotGood(name, about));
+  return S.despiteSaid({ name: about.name(step), said: answer({ kind: 'check', value }, labelOf), figures, reason: value.despite?.reason ?? '' });
+};
+
 const departed = (entry, about) => {
+  if (entry.kind === 'check') return despiteSaid(entry, about);
   const { reason, instead, with: lead } = entry.value;
   return W.departureSaid({ name: about.name(entry.step), what: ruleLeft(entry.part, about), reason, instead, lead });
 };
@@ -28,6 +37,8 @@ const departed = (entry, about) => {
 // What each kind of entry says; those that are seen and taken back at their own step are not here.
 const SAYS = table({
   decline: ({ value }) => W.jobDeclined(value.reason),
+  correct: ({ part, value }) => S.correctedDeed(part, value),
+  'put-back': ({ part, value }, { items }) => S.leftDeed(items[part]?.label ?? part, value.count),
   count: ({ part, value }, { items }) => W.countSaid(items[part]?.label ?? part, value.count),
   read: ({ part, value }, { label }) => `${label(part)}: ${answer({ value })} (${value.source ? source(value.source) : W.ownTable})`,
   settle: ({ part, value, step }, { label, name }) => `${step ? name(step) : label(part)}: ${answer({ value })}`,
@@ -48,7 +59,7 @@ export const deedsOf = (entries, about) => entries
   .slice(-MOST).reverse()
   .map((entry) => ({ id: entry.id, text: SAYS[entry.kind](entry, about), by: about.by(entry) }));
 
-/** Lines of every rule that was left, every step left out: [{id, text}], in the order of the journal and of the work. */
+/** Lines of every correction of the start, every rule that was left, every step left out: [{id, text}], in the order of the journal and of the work. */
 export const departuresOf = (entries, about) => {
   const { state, name, isInert } = about;
   const rules = entries.filter(({ id }) => state.departures.includes(id))
@@ -56,5 +67,8 @@ export const departuresOf = (entries, about) => {
   const left = state.order.flatMap((path) => state.steps[path].answers
     .filter(({ kind, id }) => ['skip', 'not-fitted', 'refuse'].includes(kind) && !isInert(id))
     .map((given) => ({ id: given.id, text: `${name(path)}: ${answer(given)} (${about.by(given)})` })));
-  return [...rules, ...left];
+  const corrected = Object.entries(state.corrected ?? {}).map(([field, one]) => (
+    { id: one.id, text: `${S.corrected(field, one)} (${about.by(one)})` }
+  ));
+  return [...corrected, ...rules, ...left];
 };

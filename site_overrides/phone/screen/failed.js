@@ -4,6 +4,7 @@ import { W } from '../words.js';
 import { field, foldedForm } from './form.js';
 import { fold, keyed, make, sayOrHide, set, show } from './nodes.js';
 import { pressButton } from './press.js';
+import { endsJob } from './stop.js';
 
 /** The way to say that a check failed; an inspect says it by its own answers. */
 export const failForm = ({ step, send }) => foldedForm({
@@ -14,6 +15,9 @@ export const failForm = ({ step, send }) => foldedForm({
   keep: W.keepFailed,
   onKeep: ({ note }) => send({ outcome: 'failed', note }),
 });
+
+// What was taken off besides is picked where it was disturbed, and is not asked about otherwise: it waits in its list.
+const isBesides = (path, { state }) => state.extras[path]?.kind === 'took-off';
 
 /** What can be gone back over: the steps from `to` up to the one that failed, and those answered after it. */
 const spans = ({ step, to, shared }) => {
@@ -68,7 +72,7 @@ export const backPanel = ({ step, title, send }) => {
   const chosen = () => {
     const { later } = spans({ step, to: to.value(), shared: view.shared });
     const disturbs = later.filter((path) => picks.get(path)?.checked);
-    return { disturbs, left: later.filter((path) => !disturbs.includes(path)) };
+    return { disturbs, left: later.filter((path) => !disturbs.includes(path) && !isBesides(path, view.shared)) };
   };
   to.box.addEventListener('change', () => update(view));
   const update = (next) => {
@@ -98,7 +102,7 @@ export const failedPanel = ({ step, send }) => {
   const note = make('p', { class: 'message' });
   const node = make('div', { class: 'notice-card bad' }, make('h3', {}, W.failedTitle), note, back.node);
   const update = (view) => {
-    const isFailed = view.seen.state === 'failed';
+    const isFailed = view.seen.state === 'failed' && !endsJob(step, view.seen);
     show(node, isFailed);
     if (!isFailed) return;
     back.update(view);

@@ -59,8 +59,9 @@ export const foot = ({ send, look }) => {
     flag(last, 'none', !entry);
     flag(last, 'unkept', entry && shared.kept(entry.id).unkept);
     say(line, entry ? lastSaid(shared.kept(entry.id))(shared.number(entry.step), keptBy(entry)) : W.nothingYet);
-    show(button.node, Boolean(entry));
-    show(reason.node, Boolean(entry));
+    const isFree = entry && !state.declined && shared.legal(shared.pathNow(entry.step))['take-back'] !== 'lead';
+    show(button.node, isFree);
+    show(reason.node, isFree);
     if (entry) button.update({ label: W.takeBackSay(shared.said(entry)), sub: shared.text(entry.step) });
     running.update({ state, shared });
   };

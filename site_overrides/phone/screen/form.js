@@ -66,11 +66,11 @@ const lacking = (fields) => {
 };
 
 /**
- * form({fields, action, keep, onKeep, pair}) -> {node, fields, update({fields: {name: {...}}, keep, off, hide})}.
+ * form({fields, action, keep, onKeep, pair, hold}) -> {node, fields, update({fields: {name: {...}}, keep, off, hide})}.
  * onKeep(values) -> Promise of {kept, why} or null. `action` is the button's data-action; `pair` names two boxes that
  * stand side by side.
  */
-export const form = ({ fields: wanted, action, attrs = {}, keep, onKeep, before = [], pair = [], look = 'small-press' }) => {
+export const form = ({ fields: wanted, action, attrs = {}, keep, onKeep, before = [], pair = [], look = 'small-press', hold = false }) => {
   const fields = wanted.map(field);
   const values = () => Object.fromEntries(fields.map((one) => [one.name, one.value()]));
   const press = async () => {
@@ -80,7 +80,7 @@ export const form = ({ fields: wanted, action, attrs = {}, keep, onKeep, before 
     if (isWell(answer)) fields.forEach((one) => one.clear());
     return answer;
   };
-  const button = pressButton({ attrs: { 'data-action': action, ...attrs }, onPress: press, look });
+  const button = pressButton({ attrs: { 'data-action': action, ...attrs }, hold, onPress: press, look });
   button.update({ label: keep });
   const node = make('div', { class: 'inside' }, ...before, ...fields.map((one) => one.node), button.message, button.node);
   const side = fields.filter((one) => pair.includes(one.name)).map((one) => one.node);

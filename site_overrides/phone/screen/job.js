@@ -43,7 +43,7 @@ const stageView = (index, { sheet, send, look, pictures, views }) => {
     flag(node, 'complete', closed === seen.length);
     show(node, seen.length > 0);
     draw(paths.map((path) => [path, {
-      seen: shared.seenAt(path), extra: state.extras[path], isAt: path === at, isNext: path === state.next, shared, notices: cards,
+      seen: shared.seenAt(path), extra: state.extras[path], isAt: path === at, isNext: path === state.next && !state.declined, shared, notices: cards,
     }]));
     if (moved) node.open = paths.includes(at);
   };
@@ -87,6 +87,7 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
     const now = state.steps[at]?.state ?? 'hidden';
     const answered = (ANSWERS.has(verb.kind) && verb.step === at) || verb.kind === 'not-disturbed';
     if (verb.kind === 'back') look(verb.value.to);
+    else if (verb.kind === 'decline') said.node.scrollIntoView({ block: 'start' });
     else if (answer.isWithheld) loosened.node.scrollIntoView({ block: 'start' });
     else if (answered && hasResult(at, verb.part)) arrive();
     else if (now === 'waiting' && isPaced(at)) draw();
@@ -160,6 +161,7 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
     }
     const shared = sharedBy({ ...last, sheet, look, hand, again });
     set(node, 'data-complete', state.complete);
+    flag(node, 'declined', state.declined);
     say(title, state.job?.number ?? '');
     say(vehicle, state.job?.vehicle ?? '');
     who.update({ me, people: sheet.shop.people, recent: shared.recent });
@@ -168,7 +170,7 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
     left.update({ leftOut: last.leftOut, number: shared.number });
     said.update({ state, shared, trouble: last.trouble, origin: last.origin });
     loosened.update({ unkept: last.unkept, saved: last.saved, withheld: last.withheld, at, sheet, trouble: last.trouble });
-    adopt.update({ offered: last.offered, sheet, state, shared });
+    adopt.update({ offered: last.offered, sheet, sheets: last.sheets, state, gathered: last.gathered, shared });
     where.update({ back: whereIsSeen === last.back ? null : last.back, state, sheet, shared });
     if (at === null && cards.parentNode !== loose) loose.append(cards);
     drawStages(stagesOf(state).map(([key, data]) => [key, { ...data, state, at, shared, notices: cards, moved }]));

@@ -2,7 +2,8 @@
 
 import { own } from '../own.js';
 import { KINDS, OFFLINE, W, clock, day } from '../words.js';
-import { foldedForm } from './form.js';
+import { S } from '../words_stops.js';
+import { foldedForm, numberOf } from './form.js';
 import { fold, keyed, make, say, sayOrHide, set, show } from './nodes.js';
 import { updateBox } from './news.js';
 import { isDone, pressButton } from './press.js';
@@ -20,9 +21,50 @@ const tookOff = (send) => foldedForm({
     { name: 'label', label: W.what, required: true },
     { name: 'kind', label: W.kind, type: 'select', options: Object.entries(KINDS).map(([value, label]) => ({ value, label })) },
     { name: 'count', label: W.count, type: 'number', required: true, value: '1' },
+    { name: 'list', label: S.list, type: 'select', options: S.listOptions },
   ],
-  onKeep: ({ label, kind, count }) => counted(count, (n) => send({ kind: 'took-off', step: '', value: { label, kind, count: n } })),
+  onKeep: ({ label, kind, count, list }) => counted(count, (n) => send({ kind: 'took-off', step: '', value: { label, kind, count: n, list } })),
 });
+
+// Where something taken off now most likely belongs: the list of what the stage in hand, or one before it, opens; else
+// what the next gate asks about.
+const listNow = ({ steps, items }, state) => {
+  const at = Math.max(0, steps.findIndex(({ path }) => path === state.next));
+  const stage = steps[at]?.stage ?? 0;
+  const opened = steps.filter((step) => step.stage <= stage).flatMap(({ opens }) => opens.map(({ what }) => items[what]?.list)).filter(Boolean);
+  const gate = steps.slice(at).find((step) => step.gate?.lists.length);
+  const asked = gate?.gate.lists ?? [];
+  const last = opened.at(-1);
+  return asked.length && !asked.includes(last) ? asked.at(-1) : last ?? 'bay';
+};
+
+const correctStart = (send) => {
+  const made = foldedForm({
+    title: S.correctTitle, action: 'correct', keep: S.correctKeep,
+    pair: ['to', 'unit'],
+    fields: [
+      { name: 'field', label: S.correctWhat, type: 'select', options: S.correctFields },
+      { name: 'to', label: S.correctTo },
+      { name: 'unit', label: W.unit, type: 'select', options: [{ value: 'km', label: 'km' }, { value: 'mi', label: 'mi' }] },
+      { name: 'reason', label: S.correctReason, required: true },
+    ],
+    onKeep: ({ field, to, unit, reason }) => {
+      const number = numberOf(to);
+      if (field === 'odometer' && (number === null || number < 0)) return { kept: false, words: S.correctNumber };
+      if (field !== 'vin' && to === '') return { kept: false, words: W.required(S.correctTo) };
+      const right = { odometer: { number: String(number), unit }, vin: to.toUpperCase() }[field] ?? to;
+      return send({ kind: 'correct', step: '', part: field, value: { to: right, reason } });
+    },
+  });
+  const [field, , unit] = made.fields;
+  const draw = () => show(unit.node, field.value() === 'odometer');
+  field.box.addEventListener('change', draw);
+  const update = ({ job }) => {
+    made.update({ gone: !job, fields: { unit: { value: job?.odometer?.unit } } });
+    draw();
+  };
+  return { node: made.node, update };
+};
 
 const extra = (send) => foldedForm({
   title: W.extra, action: 'extra', keep: W.extraKeep,
@@ -152,9 +194,10 @@ export const jobMenu = ({ send: keep, carry, forget, renew, whoFold, home }) => 
   const left = departures();
   const said = deeds(send);
   const odd = oddities();
+  const start = correctStart(send);
   const torques = make('a', { class: 'row' }, W.torqueSheet);
   const panel = make(
-    'div', { class: 'panel' }, facts, device, newer.node, whoFold, took.node, added.node, corrected.node, left.node, said.node, passed.node, carrier(carry), declined.node,
+    'div', { class: 'panel' }, facts, device, newer.node, whoFold, took.node, added.node, corrected.node, start.node, left.node, said.node, passed.node, carrier(carry), declined.node,
     make('p', {}, torques),
     make('p', {}, make('a', { class: 'row', href: home }, W.allJobs)), wiped.node, odd.node,
   );
@@ -166,7 +209,10 @@ export const jobMenu = ({ send: keep, carry, forget, renew, whoFold, home }) => 
     say(device, offline.replaced ? W.otherTab : OFFLINE[offline.state] ?? '');
     newer.update({ isOffered: offline.state === 'update-waiting', news: offline.news ?? null });
     say(facts, W.jobFacts(job, sheet, job ? `${day(job.started_at)} ${clock(job.started_at)}` : ''));
-    corrected.update({ fields: { item: { options: Object.entries(state.items).map(([value, { label, count: n }]) => ({ value, label: `${label} (${n})` })) } } });
+    corrected.update({ gone: Boolean(state.declined), fields: { item: { options: Object.entries(state.items).map(([value, { label, count: n }]) => ({ value, label: `${label} (${n})` })) } } });
+    took.update({ gone: Boolean(state.declined), fields: { list: { value: listNow(sheet, state) } } });
+    added.update({ gone: Boolean(state.declined) });
+    start.update({ job });
     declined.update({ gone: Boolean(state.declined) });
     left.update({ shared });
     said.update({ shared });

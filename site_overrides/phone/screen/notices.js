@@ -1,6 +1,8 @@
 // What concerns the whole job and must be seen before the next tick: trouble with keeping, passed on, declined, finished.
 
 import { SECTIONS, W, troublesSaid } from '../words.js';
+import { S } from '../words_stops.js';
+import { leftCards } from './left.js';
 import { keyed, make, say, sayOrHide, set, show } from './nodes.js';
 import { pressButton } from './press.js';
 
@@ -30,7 +32,10 @@ export const notices = ({ send, look }) => {
     return { node, update: (text) => say(node, text) };
   });
   const finished = make('p', { class: 'notice-card' });
-  const declined = make('p', { class: 'notice-card bad' });
+  const declinedSay = make('p');
+  const declined = make('div', { class: 'notice-card bad' }, declinedSay, make('p', { class: 'small' }, S.declinedSay));
+  const twoStarts = make('p', { class: 'notice-card bad', role: 'alert' }, S.twoStarts);
+  const left = leftCards({ send });
   const passedSay = make('p');
   const receive = pressButton({
     attrs: { 'data-action': 'receive' },
@@ -48,7 +53,7 @@ export const notices = ({ send, look }) => {
   two.addEventListener('click', () => look(goTwo));
   again.addEventListener('click', () => look(goGate));
   const whose = originCard();
-  const node = make('div', {}, list, whose.node, disputed, gate, declined, passed, finished);
+  const node = make('div', {}, list, whose.node, disputed, twoStarts, left.node, gate, declined, passed, finished);
   const update = ({ state, shared, trouble, origin }) => {
     whose.update(origin);
     draw(troublesSaid(trouble).map((text, at) => [`${at}`, text]));
@@ -60,7 +65,10 @@ export const notices = ({ send, look }) => {
     if (goGate) say(again, W.goTo(shared.number(goGate)));
     if (goGate) say(gateSay, unreadySaid(state.steps[goGate].why, shared) || W.gateAgain);
     sayOrHide(finished, state.complete ? W.finished : '');
-    sayOrHide(declined, state.declined ? W.jobDeclined(state.declined.reason) : '');
+    show(declined, state.declined);
+    say(declinedSay, state.declined ? W.jobDeclined(state.declined.reason) : '');
+    show(twoStarts, state.job?.disputed);
+    left.update({ state, shared });
     show(passed, state.passed && !state.passed.received);
     if (state.passed) say(passedSay, W.passedTo(state.passed.to ?? '…', state.passed.who));
     receive.update({ label: W.receive(shared.me) });

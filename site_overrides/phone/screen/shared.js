@@ -34,6 +34,10 @@ const standing = ({ state, gathered, entries, sheet, names }) => {
     measured: (path, part) => entries.filter((entry) => (
       entry.kind === 'check' && homes(path).includes(entry.step) && entry.part === part && entry.value.number !== undefined && isAlive(entry.id)
     )),
+    /** How many of a thing somebody says are back already. */
+    toldBack: (name) => Math.max(0, ...entries
+      .filter(({ kind, part, id, value }) => kind === 'put-back' && part === name && isAlive(id) && !isInert(id) && Number.isInteger(value.count))
+      .map(({ value }) => value.count)),
     /** Every check-off that was kept at a step and was no failure, taken back since or not. */
     checksOf: (path) => entries.filter(({ kind, step, value }) => kind === 'check' && homes(path).includes(step) && value.outcome === undefined),
     /** The go-backs that ask whether a step was disturbed. */
@@ -47,6 +51,8 @@ const standing = ({ state, gathered, entries, sheet, names }) => {
         kind === 'back' && isAlive(id) && namesOne(value.disturbs, homes(path)) && seen.some((one) => own.has(one))
       ));
     },
+    /** Where the step of an entry is now. */
+    pathNow: (step) => state.order.find((path) => homes(path).includes(step)) ?? step,
     disturbedSteps: () => state.order.filter((path) => state.steps[path].why.some(({ code }) => code === 'disturbed')),
     stepUsing: (name) => sheet.steps.find(({ path, values }) => values.includes(name) && state.steps[path].state !== 'hidden')?.path ?? null,
     closerOf: (item) => {

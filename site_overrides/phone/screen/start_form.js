@@ -4,8 +4,9 @@
 import { checkVin } from '../vin.js';
 import { ROLES, W, vinOdd } from '../words.js';
 import { form, numberOf } from './form.js';
-import { make, sayOrHide } from './nodes.js';
+import { make, sayOrHide, show } from './nodes.js';
 import { noWrench } from './no_wrench.js';
+import { samePanel } from './same_number.js';
 
 const ROLE_OPTIONS = Object.entries(ROLES).map(([value, label]) => ({ value, label }));
 const UNITS = ['km', 'mi'].map((value) => ({ value, label: value }));
@@ -35,14 +36,28 @@ export const startForm = ({ sheet, filled, who, start, promise }) => {
     keep: W.startKeep,
     look: 'press',
     before: [names, agreed, noWrench(sheet)].filter(Boolean),
-    onKeep: ({ job, vehicle, odometer: reading, unit, vin, who: initials, role }) => start({
+    onKeep: (typed) => keep(typed, false),
+  });
+  const keep = async ({ job, vehicle, odometer: reading, unit, vin: number, who: initials, role: as }, isSecond) => {
+    const answer = await start({
+      isSecond,
       who: initials.toUpperCase(),
       value: {
-        number: job, vehicle, odometer: { number: String(numberOf(reading)), unit }, role, procedure: sheet.procedure,
-        ...vin && { vin: vin.toUpperCase() },
+        number: job, vehicle, odometer: { number: String(numberOf(reading)), unit }, role: as, procedure: sheet.procedure,
+        ...number && { vin: number.toUpperCase() },
       },
-    }),
-  });
+    });
+    same.update(answer.same ?? null);
+    show(made.button.node, !answer.same);
+    return answer.same ? null : answer;
+  };
+  const askAgain = () => {
+    same.update(null);
+    show(made.button.node, true);
+  };
+  const same = samePanel({ second: () => keep(made.values(), true), again: askAgain });
+  for (const { box } of made.fields) box.addEventListener('input', askAgain);
+  made.button.node.before(same.node);
   made.button.message.before(promise);
   const [, , , , vin, worker, role] = made.fields;
   const odd = make('p', { class: 'note', role: 'status' });

@@ -96,5 +96,5 @@ export const stepView = ({ step, stage, isFirst, sheet, send, look, pictures }) 
     if (isAt && notices.parentNode !== body.slot) body.slot.append(notices);
     if (node.open !== isAt) node.open = isAt;
   };
-  return { node, update, focus: () => summary.focus({ preventScroll: true }), failed: () => body.failed };
+  return { node, update, focus: () => summary.focus({ preventScroll: true }), failed: () => body.failed() };
 };
