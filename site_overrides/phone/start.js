@@ -143,8 +143,9 @@ const bringIn = async (file) => {
   return done;
 };
 
+let listedHere = []; // as the page that lists jobs last saw them: a store in trouble must not keep a start waiting
 const startJob = async ({ who: initials, value, isSecond }) => {
-  const same = isSecond ? null : sameNumber(await jobsHere(), value.number);
+  const same = isSecond ? null : sameNumber(listedHere, value.number);
   if (same) return { kept: false, same };
   await keep.putSheet(own.digest, own.text);
   await who.take(initials);
@@ -180,6 +181,7 @@ const openListPage = async (filled) => {
   const refresh = async () => {
     const listed = await jobsHere();
     jobs = listed.length;
+    listedHere = listed;
     list.update({ jobs: listed.filter(isMine), now: now() });
     showWritten(listed);
     packs.learn(listed);

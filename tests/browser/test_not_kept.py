@@ -46,10 +46,10 @@ def cut(*paths: str, stops: tuple[str, ...] = (), **changes: Any) -> Sheet:
     return {**sheet, **changes}
 
 
-def begin(bay: Bay, sheet: Sheet, store: str) -> Drive:
+def begin(bay: Bay, sheet: Sheet, store: str, **fields: str) -> Drive:
     """A job whose store fails from its start on."""
     bay.page.add_init_script(STORE)
-    drive = bay.begin(sheet)
+    drive = bay.begin(sheet, **fields)
     bay.page.evaluate("what => storeDoes(what)", store)
     return drive
 
@@ -225,7 +225,7 @@ def test_what_is_said_beside_a_step_is_shown_as_not_kept_too(bay: Bay) -> None:
     drive.press(part)
     expect(part).to_contain_text("Not kept:")
     sheet = cut("tensioner", "windows")
-    drive = begin(bay, sheet, "abort")
+    drive = begin(bay, sheet, "abort", job="J-1043")
     drive.fill_missing("tensioner")
     drive.act("skip", "windows", reason="no windows", instead="nothing")
     assert drive.state("windows") == "skipped" and drive.kept("windows") == []

@@ -248,6 +248,7 @@ def test_the_jobs_menu_leads_to_the_torque_sheet_and_an_older_worksheet_has_none
     drive.reveal(link)
     assert link.evaluate("one => one.href").endswith("/w/bolts/torque/") and link.is_visible()
     drive = bay.begin(
-        {key: value for key, value in torque_sheet("mount-bolt").items() if key not in ("wrenches", "torque")}
+        {key: value for key, value in torque_sheet("mount-bolt").items() if key not in ("wrenches", "torque")},
+        job="J-1043",
     )
     assert drive.page.locator("a[href$='/torque/']:not([hidden])").count() == 0
