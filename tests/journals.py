@@ -551,7 +551,7 @@ def _correct(shop: Shop, phone: Phone) -> None:
     rng = shop.rng
     field = rng.choice(["number", "vehicle", "odometer", "odometer", "vin", "role", "__proto__"])
     to = rng.choice(["7", "", {"number": rng.choice(["84120", "84,5", "far", 9]), "unit": rng.choice(["km", "L"])}])
-    given = {"to": to, "reason": rng.choice(["misread", "misread", ""])}
+    given = {field: to, "reason": rng.choice(["misread", "misread", ""])}
     phone.write("correct", shop.now, part=field, value=given, seen=phone.sees("", f"job:{field}"))
 
 

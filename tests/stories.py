@@ -1457,7 +1457,7 @@ def a_withdrawn_opening_that_was_taken_back_leaves_nothing(bench: Bench) -> None
 
 
 def _correct(bench: Bench, field: str, to: Any, reason: str = "misread", on: str = "a") -> Entry:
-    return bench.of_job("correct", f"job:{field}", field, on, to=to, reason=reason)
+    return bench.of_job("correct", f"job:{field}", field, on, **{field: to}, reason=reason)
 
 
 def _km(number: Any) -> dict[str, Any]:
@@ -1467,7 +1467,11 @@ def _km(number: Any) -> dict[str, Any]:
 @story
 def what_a_job_was_started_with_can_be_corrected_with_a_reason(bench: Bench) -> None:
     bench.sheet(WIPE, DONE)
-    odd = [_correct(bench, "number", "R-8", ""), _correct(bench, "odometer", "far"), _correct(bench, "role", "lead")]
+    odd = [
+        _correct(bench, "number", "R-8", ""),
+        _correct(bench, "odometer", _km("far")),
+        _correct(bench, "role", "lead"),
+    ]
     state = bench.state()
     assert state["job"]["number"] == "R-7" and "corrected" not in state
     assert state["inert"] == [entry["id"] for entry in odd]

@@ -46,10 +46,11 @@ def read_job(view: View) -> None:
             continue
         view.corrected[field] = {
             "from": value.get(field),
-            **{key: entry["value"][key] for key in ("to", "reason")},
+            "to": entry["value"][field],
+            "reason": entry["value"]["reason"],
             **{key: entry[key] for key in ("id", "who", "at")},
         }
-        value[field] = entry["value"]["to"]
+        value[field] = entry["value"][field]
         if field == "odometer":
             view.taken_by["odometer"] = entry
     differ = {field for field in CORRECTABLE if len({canonical(one["value"].get(field)) for one in starts}) > 1}
@@ -61,6 +62,6 @@ def read_job(view: View) -> None:
 def _correction(view: View, field: str) -> Entry | None:
     heads = [answer.entry for answer in view.in_job(f"job:{field}").answers]
     fits = CORRECTABLE[field]
-    sound = [entry for entry in heads if fits(entry["value"].get("to")) and said(entry["value"].get("reason"))]
+    sound = [entry for entry in heads if fits(entry["value"].get(field)) and said(entry["value"].get("reason"))]
     view.set_aside(entry for entry in heads if entry not in sound)
     return sound[-1] if sound else None

@@ -36,6 +36,7 @@ _FIELDS: dict[str, Fits] = {
     "margin": _holding("number unit"),
     "odometer": _holding("number unit"),
     "adapter": _holding("length angle lever"),
+    "despite": _holding("reason"),
 }
 
 

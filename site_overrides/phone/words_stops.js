@@ -41,7 +41,7 @@ export const S = {
   correctFields: Object.entries(FIELDS).map(([value, label]) => ({ value, label })),
   correctNumber: 'The odometer must be a number.',
   corrected: (field, { from, to, reason }) => `${FIELDS[field] ?? field}: ${toldOf(to)}, first written ${toldOf(from)}. Why: ${reason}`,
-  correctedDeed: (field, { to }) => `${FIELDS[field] ?? field} corrected to ${toldOf(to)}`,
+  correctedDeed: (field, to) => `${FIELDS[field] ?? field} corrected to ${toldOf(to)}`,
   twoStarts: 'Two phones started this job with different facts. Look at the car, then correct what is wrong under “Job”.',
 
   // What was taken off besides

@@ -136,7 +136,7 @@ def test_a_wrong_odometer_is_corrected_with_who_and_why(bay: Bay) -> None:
     expect(bay.page.get_by_text("82410 km").first).to_be_attached()
     entry = bay.entries()[-1]
     assert (entry["kind"], entry["part"], entry["who"]) == ("correct", "odometer", "KS")
-    assert entry["value"] == {"to": {"number": "82410", "unit": "km"}, "reason": "digits turned round"}
+    assert entry["value"] == {"odometer": {"number": "82410", "unit": "km"}, "reason": "digits turned round"}
     expect(bay.page.get_by_text("Odometer: 82410 km, first written 84210 km").first).to_be_attached()
 
 

@@ -116,8 +116,11 @@ parts: {cap: "0450"}
 
 
 def small() -> list[Base]:
-    """Every key once (`SHOP`), and a whole job."""
-    return [Base("every key", SHOP, frozenset({"face.svg"})), Base("a whole job", JOB, frozenset())]
+    """Every key once (`SHOP`), and a whole job with a job written for it."""
+    job = "shop/jobs/2041.yml"
+    parts = {path: text for path, text in SHOP.items() if path != job}
+    whole = {**JOB, job: SHOP[job].replace("fit-pump", "short-service")}
+    return [Base("every key", parts, frozenset({"face.svg"})), Base("a whole job", whole, frozenset())]
 
 
 @functools.cache

@@ -23,7 +23,7 @@ const own = (object, key) => (Object.hasOwn(object, key) ? object[key] : undefin
 
 const correctionOf = (view, field) => {
   const heads = entriesOf(view.inJob(`job:${field}`));
-  const sound = heads.filter(({ value }) => CORRECTABLE[field](own(value, 'to')) && said(value.reason));
+  const sound = heads.filter(({ value }) => CORRECTABLE[field](own(value, field)) && said(value.reason));
   for (const entry of heads) if (!sound.includes(entry)) view.inert.add(entry);
   return sound.at(-1) ?? null;
 };
@@ -39,7 +39,8 @@ export const readJob = (view) => {
   const value = { ...start.value };
   for (const [field, entry] of corrections) {
     if (!entry || !starts.every((one) => after(entry, one))) continue;
-    const { value: { to, reason }, id, who, at } = entry;
+    const { value: { reason }, id, who, at } = entry;
+    const to = own(entry.value, field);
     view.corrected[field] = { from: own(value, field) ?? null, to, reason, id, who, at };
     value[field] = to;
     if (field === 'odometer') view.takenBy.set('odometer', entry);

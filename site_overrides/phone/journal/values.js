@@ -19,6 +19,7 @@ const FIELDS = table({
   margin: holding('number unit'),
   odometer: holding('number unit'),
   adapter: holding('length angle lever'),
+  despite: holding('reason'),
 });
 
 // null says as much as nothing at all.

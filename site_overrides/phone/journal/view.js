@@ -72,10 +72,14 @@ export const look = (gathered, sheets) => {
     inJob: (name) => standingInJob(gathered, undone, name),
     inStep: (paths, name) => standingInStep(gathered, undone, paths, name),
     pathsOf: (step) => view.homes.get(step) ?? [step],
+    /** The step as it was on the worksheet the entry was made on, or null. */
+    stepAsAnswered: ({ sheet, step }) => {
+      if (!known.has(sheet)) known.set(sheet, stepsByPath(own(sheets, sheet)));
+      return known.get(sheet).get(step) ?? null;
+    },
     /** Was something else asked, or in other words, when the entry was made? `step` is of the worksheet in use. */
     askedOtherwise: (entry, step) => {
-      if (!known.has(entry.sheet)) known.set(entry.sheet, stepsByPath(own(sheets, entry.sheet)));
-      const old = known.get(entry.sheet).get(entry.step) ?? null;
+      const old = view.stepAsAnswered(entry);
       if (old === null || old === step) return { duty: old !== step, wording: old !== step };
       const [then, now] = [asks(own(sheets, entry.sheet), old), asks(view.sheet, step)];
       return { duty: then.duty !== now.duty, wording: then.wording !== now.wording };

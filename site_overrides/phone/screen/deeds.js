@@ -37,7 +37,7 @@ const departed = (entry, about) => {
 // What each kind of entry says; those that are seen and taken back at their own step are not here.
 const SAYS = table({
   decline: ({ value }) => W.jobDeclined(value.reason),
-  correct: ({ part, value }) => S.correctedDeed(part, value),
+  correct: ({ part, value }) => S.correctedDeed(part, own(value, part)),
   'put-back': ({ part, value }, { items }) => S.leftDeed(items[part]?.label ?? part, value.count),
   count: ({ part, value }, { items }) => W.countSaid(items[part]?.label ?? part, value.count),
   read: ({ part, value }, { label }) => `${label(part)}: ${answer({ value })} (${value.source ? source(value.source) : W.ownTable})`,

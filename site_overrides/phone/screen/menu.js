@@ -53,7 +53,7 @@ const correctStart = (send) => {
       if (field === 'odometer' && (number === null || number < 0)) return { kept: false, words: S.correctNumber };
       if (field !== 'vin' && to === '') return { kept: false, words: W.required(S.correctTo) };
       const right = { odometer: { number: String(number), unit }, vin: to.toUpperCase() }[field] ?? to;
-      return send({ kind: 'correct', step: '', part: field, value: { to: right, reason } });
+      return send({ kind: 'correct', step: '', part: field, value: { [field]: right, reason } });
     },
   });
   const [field, , unit] = made.fields;
