@@ -1742,3 +1742,80 @@ class OnlyWithTorque(Fault):
 
 # Every fault of a single source, in reading order. Faults of composed jobs are in jobfaults.py.
 ALL: tuple[type[Fault], ...] = tuple(Fault.__subclasses__())
+
+
+@dataclass(frozen=True)
+class ImpossibleFigure(Fault):
+    """A figure that can't be, whatever the engine: a torque of nothing, a vacuum deeper than the air is heavy. It is a
+    slip, and the phone would ask somebody to work by it."""
+
+    thing: str
+    key: str
+    text: str
+    why: str
+    can_be: str
+
+    @property
+    def said(self) -> str:
+        return f'{self.thing} has {self.text} after "{self.key}", which can\'t be. {self.why}.'
+
+    @property
+    def write(self) -> str:
+        return f"Write what the source says, {self.can_be}, or:  missing: the figure in the manual can't be right"
+
+
+@dataclass(frozen=True)
+class ToleranceTooWide(Fault):
+    """A tolerance as wide as its value, or none at all, says nothing of it."""
+
+    name: str
+    tolerance: str
+    value: str
+
+    @property
+    def said(self) -> str:
+        return f'value "{self.name}" is {self.value} with a tolerance of {self.tolerance}.'
+
+    @property
+    def write(self) -> str:
+        return (
+            "Write the tolerance of the source to one side, more than nothing and less than the value, or leave it out."
+        )
+
+
+@dataclass(frozen=True)
+class DoubtfulThousands(Fault):
+    """`100.000 km` is a hundred thousand to some and a hundred to others."""
+
+    name: str
+    key: str
+    text: str
+
+    @property
+    def said(self) -> str:
+        return f'value "{self.name}" has {self.text} after "{self.key}", which may mean thousands or thousandths.'
+
+    @property
+    def write(self) -> str:
+        number, _, unit = self.text.partition(" ")
+        whole, _, part = number.partition(".")
+        return (
+            f"Write without marks between thousands:  {self.key}: {whole}{part} {unit}  or  {self.key}: {whole} {unit}"
+        )
+
+
+@dataclass(frozen=True)
+class SourceSaysNothing(Fault):
+    """A dot, a dash or signs that nobody sees are no place where a value can be read again."""
+
+    name: str
+    key: str
+    text: str
+
+    @property
+    def said(self) -> str:
+        return f'the source of value "{self.name}" has nothing to read after "{self.key}".'
+
+    @property
+    def write(self) -> str:
+        return "Write a document and a place that another person finds, for example  where: page 118"

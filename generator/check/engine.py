@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -14,6 +15,8 @@ from generator.check.units import units_of
 from generator.faults import Fault
 from generator.model import QUANTITIES, Engine, EngineValue
 from generator.place import Place
+from generator.quantities.limits import LIMITS, is_possible, said_range
+from generator.quantities.units import UNITS, to_base
 
 FIELDS = (*QUANTITIES, "text", "missing")
 # Outside these no bolt rubs. common practice, no source
@@ -97,6 +100,9 @@ def _value(look: Look) -> Iterator[Fault]:
     yield from _passes(look)
     yield from _tolerance(look)
     yield from _bolts(look)
+    yield from _figures_that_can_be(look)
+    yield from _width(look)
+    yield from _says_where(look)
 
 
 def _says_one_thing(look: Look) -> Iterator[Fault]:
@@ -167,6 +173,78 @@ def _tolerance(look: Look) -> Iterator[Fault]:
     if unit not in units:
         thing = f'value "{look.name}"'
         yield faults.WrongUnit(look.place("tolerance"), thing, "tolerance", unit, what, units)
+
+
+def _figures_that_can_be(look: Look) -> Iterator[Fault]:
+    for loc, text in _quantities(look.value):
+        kind, base = _kind_and_base(look, str(loc[0]), text)
+        limit = LIMITS.get(kind)
+        if _is_doubtful(kind, text):
+            yield faults.DoubtfulThousands(look.place(*loc), look.name, str(loc[0]), text)
+        elif limit and not is_possible(base, limit):
+            thing = f'value "{look.name}"'
+            yield faults.ImpossibleFigure(look.place(*loc), thing, str(loc[0]), text, limit.why, said_range(limit))
+    # "none", of which there are 0, is an answer; bolts and teeth are there at least once.
+    count, limit = look.value.count, LIMITS["count"]
+    if count is not None and not is_possible(count, limit) and not (count == 0 and look.value.text):
+        thing = f'value "{look.name}"'
+        yield faults.ImpossibleFigure(look.place("count"), thing, "count", str(count), limit.why, said_range(limit))
+
+
+def _quantities(value: EngineValue) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Every figure with a unit, and where it stands."""
+    for key in QUANTITIES:
+        if key != "number" and getattr(value, key) is not None:
+            yield (key,), getattr(value, key)
+    for key in ("then", "passes"):
+        for at, text in enumerate(getattr(value, key)):
+            if text is not None:
+                yield (key, at), text
+    if value.bolt is not None and value.bolt.engaged is not None:
+        yield ("bolt", "engaged"), value.bolt.engaged
+
+
+def _kind_and_base(look: Look, key: str, text: str) -> tuple[str, float]:
+    """What a figure measures, by its field and, of a pressure, by the gauge that the procedures ask for."""
+    number, _, unit = text.partition(" ")
+    kind = {"then": "angle", "passes": "torque", "bolt": "length", **MEASURES}.get(key, key)
+    if kind == "pressure":
+        kind = next((gauge for gauge in ("vacuum", "gauge") if gauge in look.kinds), kind)
+    return kind, to_base(float(number), unit)
+
+
+def _is_doubtful(kind: str, text: str) -> bool:
+    """`100.000 km`: three digits behind the point are thousands to half of all readers."""
+    return kind in ("distance", "volume", "torque") and re.match(r"-?[1-9][0-9]{0,2}\.[0-9]{3} ", text) is not None
+
+
+# Of these nothing is a figure like another: a depth of 0 mm may be off by 0.2 mm, 0 degC by 3 K.
+WITHOUT_SIZE = ("length", "temperature", "share", "text", "missing", "number")
+
+
+def _width(look: Look) -> Iterator[Fault]:
+    value, fields = look.value, look.fields
+    if value.tolerance is None or len(fields) != 1 or value.quantity is None:
+        return
+    size, _, unit = value.tolerance.partition(" ")
+    number, _, own = value.quantity.partition(" ")
+    wide = False
+    if unit == "%":
+        wide = float(size) >= 100
+    elif fields[0] not in WITHOUT_SIZE and UNITS[unit].kind == UNITS[own].kind:
+        wide = to_base(float(size), unit) >= to_base(float(number), own) > 0
+    if wide or float(size) <= 0:
+        yield faults.ToleranceTooWide(look.place("tolerance"), look.name, value.tolerance, value.quantity)
+
+
+def _says_where(look: Look) -> Iterator[Fault]:
+    """A source has words: two letters or digits at least for the document, one for the place (page 5)."""
+    if look.value.source is None:
+        return
+    for key, least in (("document", 2), ("where", 1)):
+        text = getattr(look.value.source, key)
+        if text is not None and sum(sign.isalnum() for sign in text) < least:
+            yield faults.SourceSaysNothing(look.place("source", key), look.name, key, text)
 
 
 def _bolts(look: Look) -> Iterator[Fault]:

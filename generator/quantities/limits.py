@@ -1,0 +1,64 @@
+"""What a figure of each kind can be: the one table that engine sheets are checked by.
+
+A limit says what can't be, not what is usual: outside it the figure is a slip, whatever the engine.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.quantities.units import to_base
+
+
+@dataclass(frozen=True)
+class Limit:
+    """`low` to `high` in `unit`; `above`: the low end itself can't be. `whole`: whole numbers of `unit` only."""
+
+    low: float
+    high: float
+    unit: str
+    why: str
+    above: bool = False
+    whole: bool = False
+
+
+# Two ends are of physics: no vacuum is deeper than the air is heavy (101.325 kPa at sea level, ISO 2533; in the highest
+# pressure of the weather not quite 108.5 kPa), and nothing about an engine is near -273.15 degC. The others are far
+# beyond what is found on a road vehicle. common practice, no source
+LIMITS: dict[str, Limit] = {
+    "torque": Limit(0, 3000, "N.m", "A fastener is tightened by more than nothing", above=True),
+    "angle": Limit(0, 720, "deg", "A fastener is turned by more than nothing, and by two turns at most", above=True),
+    "time": Limit(0, 52, "week", "A time is more than nothing", above=True),
+    "age": Limit(0, 600, "month", "An age is whole months, more than none", above=True, whole=True),
+    "length": Limit(0, 20, "m", "A length is not less than nothing"),
+    "distance": Limit(0, 2_000_000, "km", "A distance is more than nothing", above=True),
+    "temperature": Limit(-60, 400, "degC", "Nothing about an engine is so cold or so hot"),
+    "pressure": Limit(0, 1000, "kPa", "A pressure is more than nothing", above=True),
+    "gauge": Limit(0, 1000, "kPa(g)", "No cooling system is made for more", above=True),
+    "vacuum": Limit(0, 108.5, "kPa(vac)", "A vacuum is a positive number, and less than the air weighs", above=True),
+    "volume": Limit(0, 200, "L", "A capacity is more than nothing", above=True),
+    "frequency": Limit(0, 100_000, "Hz", "A frequency is more than nothing", above=True),
+    "share": Limit(0, 100, "%", "A share lies between nothing and the whole"),
+    "count": Limit(1, 9999, "", "What is counted is there at least once", whole=True),
+    "belt-mass": Limit(0, 100, "g/(m.mm)", "A belt weighs more than nothing", above=True),
+    "line-mass": Limit(0, 100, "kg/m", "A belt weighs more than nothing", above=True),
+    "force": Limit(0, 1_000_000, "N", "A force is more than nothing", above=True),
+}
+NEAR = 1e-9
+
+
+def is_possible(base: float, limit: Limit) -> bool:
+    """Can a figure in base units be? Whole numbers are told apart from others in the limit's own unit."""
+    low, high = to_base(limit.low, limit.unit), to_base(limit.high, limit.unit)
+    slack = NEAR * max(abs(low), abs(high))
+    if base > high + slack or base < low - slack or (limit.above and base <= low + slack):
+        return False
+    return not limit.whole or abs(base - round(base)) <= NEAR * max(1.0, abs(base))
+
+
+def said_range(limit: Limit) -> str:
+    """`more than 0 and up to 3000 N.m`, `1 to 9999, a whole number`."""
+    unit = f" {limit.unit}" if limit.unit else ""
+    whole = ", a whole number" if limit.whole else ""
+    start = f"more than {limit.low:g} and up to" if limit.above else f"{limit.low:g} to"
+    return f"{start} {limit.high:.12g}{unit}{whole}"
