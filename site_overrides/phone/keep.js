@@ -1,8 +1,9 @@
-// Journals on the device, whatever dies. An entry is kept when IndexedDB says so; local storage mirrors it as a second
-// leg. The two are made one when the page starts, and what was found then is told in `trouble`.
+// Journals on the device, whatever dies. An entry is kept when IndexedDB says so and, where the browser has a file system for
+// it, a log; local storage mirrors it. The legs are made one when the page starts, and what was found then is told in `trouble`.
 
 import { openAgain } from './keep_again.js';
 import { openEntries } from './keep_entries.js';
+import { openLog } from './keep_log.js';
 import { openMirror } from './keep_mirror.js';
 import { openSheets } from './keep_sheets.js';
 import { openSmall } from './keep_small.js';
@@ -11,7 +12,7 @@ import { openStore } from './keep_store.js';
 import { openTabs } from './keep_tabs.js';
 import { reach } from './reach.js';
 
-const given = (value, name) => (value === undefined ? reach(name) : value);
+const given = (value, name, of) => (value === undefined ? reach(name, of) : value);
 
 const listenToStorage = (callback) => {
   globalThis.addEventListener('storage', callback);
@@ -24,16 +25,22 @@ const listenToReturn = (callback) => {
   return () => globalThis.removeEventListener('pageshow', heard);
 };
 
+const listenToLeave = (callback) => {
+  const heard = ({ persisted }) => persisted && callback();
+  globalThis.addEventListener('pagehide', heard);
+  return () => globalThis.removeEventListener('pagehide', heard);
+};
+
 const sheetsNamed = (entries) => entries.flatMap(({ sheet, value }) => [sheet, value?.sheet]).filter(Boolean);
 
 /**
  * openKeep({scope, now, sheetsName}) -> Promise of a keep; never rejects.
  * scope: shop id and site path, so that two shops on one origin never meet. now(): ms. sheetsName: the cache that is the
- * second home of sheets. indexedDB, localStorage, sessionStorage, caches and BroadcastChannel are the browser's unless
- * given; null means there is none. With every one of them refusing it works in memory and says so.
+ * second home of sheets. indexedDB, localStorage, sessionStorage, caches, BroadcastChannel, storage
+ * (navigator.storage, where the log lies) and Worker are the browser's unless given; null means there is none. With every one of them refusing it works in memory and says so.
  *
  * append(entry) -> Promise of {kept, why, mirrored}; kept: false has why: 'timeout', 'abort', 'closed', 'full', 'io',
- *   'blocked', 'unopened'. The same entry may be offered again: it is the same entry. Whatever else of its job is not kept
+ *   'blocked', 'unopened', 'suspect'. The same entry may be offered again: it is the same entry. Whatever else of its job is not kept
  *   yet is written with it.
  * union(entries) -> Promise of {added, had, kept, why, mirrored}: all in one transaction.
  * journal(job) -> Promise of its entries by (lamport, writer, id), also those not kept; unkept(job) -> only those, as of
@@ -45,10 +52,11 @@ const sheetsNamed = (entries) => entries.flatMap(({ sheet, value }) => [sheet, v
  * sheet(digest), putSheet(digest, text), setting(name), setSetting(name, value), pins(), setPins(list): Promises.
  * onOther(callback) -> its stop; callback({job}) when another tab wrote, or what was not kept is kept now; job is null when
  *   the page comes back from where the browser had put it away. close() ends everything.
- * trouble: what was found at the start and since, as {what, ...}:
+ * hasLog: whether a log takes what is written. trouble: what was found at the start and since, as {what, ...}:
  *   store-blocked, mirror-blocked; store-refuses {why}, until it takes something; store-stopped {why} (close and reopen the
  *   browser); store-set-aside {why}: another is used beside it;
- *   store-empty-mirror-not, store-behind, mirror-empty-store-not, mirror-behind {repaired}: one leg made whole;
+ *   store-empty-mirror-not, store-behind, mirror-empty-store-not, mirror-behind, log-lost, log-damaged, log-behind {repaired}:
+ *   one leg made whole; log-stopped {why}: the log takes nothing more in this page's life;
  *   entries-missing {atMost, jobs}; mirror-left {job, entries}; mirror-unreadable {key}; entry-unreadable {job, id};
  *   sheet-damaged {digest}. mirror-behind is what any sudden death leaves: local storage is written down late.
  */
@@ -88,7 +96,10 @@ export const openKeep = async ({
     Channel: given(from.BroadcastChannel, 'BroadcastChannel'),
     session: given(from.sessionStorage, 'sessionStorage'),
     onStopped: stopWriting,
-    onReturn: () => retry.look(),
+    onReturn: async () => {
+      await log.wake();
+      retry.look();
+    },
   });
   if (tabs.stopped()) stopWriting(tabs.stopped());
 
@@ -99,10 +110,31 @@ export const openKeep = async ({
     if (isStarted) setTimeout(retry.look);
     return outcome;
   };
+  const opening = openLog({
+    name,
+    watchdogMs,
+    storage: given(from.storage, 'storage', globalThis.navigator),
+    Worker: given(from.Worker, 'Worker'),
+    onStopped: (why) => {
+      tellOnce({ what: 'log-stopped', why });
+      leaveSuspect();
+    },
+  });
   const legs = { read: store.read, write, mirror, tell };
-  const found = await start({ ...legs, isFresh: () => trouble.some(({ what }) => what === 'store-set-aside') });
+  const found = await start({ ...legs, opening, isFresh: () => trouble.some(({ what }) => what === 'store-set-aside') });
+  const log = await opening;
+  // A store that had lost something may be torn, and one that is torn takes what it will not give back. Where no log stands
+  // beside it, nothing more is written there until the browser was closed.
+  const leaveSuspect = () => {
+    if (!isStarted || !found.isSuspect || log.works() || store.stopped()) return;
+    stopWriting('suspect');
+    tabs.stop('suspect');
+  };
+  // A page that is put away keeps nothing locked that another page may want.
+  const unlistenToLeave = listenToLeave(log.sleep);
   isStarted = true;
-  const { isLeft, ...entries } = openEntries({ ...legs, now, wrote: tabs.wrote, heard: tabs.heard, found });
+  leaveSuspect();
+  const { isLeft, ...entries } = openEntries({ ...legs, log, now, wrote: tabs.wrote, heard: tabs.heard, found });
   const retry = openAgain({ isLeft, again: entries.again, mayTry: () => !store.stopped(), firstMs: againMs });
   const shelf = openSheets({ caches: given(from.caches, 'caches'), name: sheetsName });
   const { dropSheets, ...small } = openSmall({ ...legs, shelf });
@@ -125,8 +157,11 @@ export const openKeep = async ({
     close: () => {
       retry.close();
       tabs.close();
+      unlistenToLeave();
+      log.close();
       store.close();
     },
+    get hasLog() { return log.works(); },
     get trouble() { return [...trouble]; },
   };
 };

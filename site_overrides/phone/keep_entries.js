@@ -18,11 +18,11 @@ const recordOf = async (entry) => {
 };
 
 /**
- * openEntries({read, write, mirror, tell, wrote, heard, now, found}) -> {append, union, journal, unkept, jobs, wipe, again,
+ * openEntries({read, write, mirror, log, tell, wrote, heard, now, found}) -> {append, union, journal, unkept, jobs, wipe, again,
  * isLeft}, as openKeep describes them; found is what start() gave, wrote(job, isKept) tells the other tabs, heard(job) this one
  * that what was not kept is kept now. isLeft() -> whether anything is not kept.
  */
-export const openEntries = ({ read, write, mirror, tell, wrote, heard, now, found: { count, wiped, unkept } }) => {
+export const openEntries = ({ read, write, mirror, log, tell, wrote, heard, now, found: { count, wiped, unkept } }) => {
   const confirmed = new Set(); // keys of what the store was seen to hold in this page's life
 
   const nextNumber = () => {
@@ -42,17 +42,36 @@ export const openEntries = ({ read, write, mirror, tell, wrote, heard, now, foun
     }
   };
 
+  // Without a log the mirror must know by itself what the store never took, or it would look like a store that forgot.
+  let loose = '[]';
+  const noteLoose = () => {
+    const marks = log.works() ? [] : [...unkept.values()].map(({ mark }) => mark);
+    const text = JSON.stringify(marks);
+    if (text !== loose) mirror.setNote('loose', marks);
+    loose = text;
+  };
+
   // Whatever of these jobs is not kept yet goes with it in one transaction: what is kept never stands on what is not.
-  // The mirror is written while the store is at work: it costs the tap nothing, and is there if the store is silent.
+  // Kept is what the store has taken and, where there is one, the log: a store that was torn takes and forgets. The log and
+  // the mirror are written while the store is at work: it costs the tap little, and is there if the store is silent.
   const keepRecords = async (records) => {
     const jobs = jobsOf(records);
     const late = [...unkept.values()].filter(({ job }) => jobs.has(job));
     for (const record of records) unkept.set(keyOf(record), record);
     const offered = new Map([...late, ...records].map((record) => [keyOf(record), record]));
+    const wasLogging = log.works();
     const writing = write(putRecords([...offered.values()], count, now()));
+    const logging = log.put([...offered.values()]);
     const mirrored = records.map(mirror.put).every(Boolean);
-    const { done, why } = await writing;
-    if (done) confirm(offered.keys());
+    noteLoose();
+    const [stored, logged] = await Promise.all([writing, logging]);
+    const done = stored.done && (logged.done || !wasLogging);
+    const why = stored.done ? logged.why : stored.why;
+    if (done) {
+      confirm(offered.keys());
+      log.confirm([...offered.values()].map(({ mark }) => mark));
+      noteLoose();
+    }
     for (const job of jobs) wrote(job, done);
     if (done) for (const job of jobsOf(late)) heard(job);
     const isKept = records.every((record) => !unkept.has(keyOf(record)));
@@ -69,7 +88,8 @@ export const openEntries = ({ read, write, mirror, tell, wrote, heard, now, foun
   const heldOf = async (job) => {
     const { found } = await read(readJob(job));
     const stored = found?.records ?? [];
-    confirm(stored.map(keyOf));
+    const isLost = (record) => unkept.has(keyOf(record)) && log.works() && !log.has(record);
+    confirm(stored.filter((record) => !isLost(record)).map(keyOf));
     const mirrored = mirror.records(job).filter((record) => !isWiped(record));
     for (const record of mirrored) if (!confirmed.has(keyOf(record))) unkept.set(keyOf(record), record);
     const records = [...stored, ...mirrored, ...unkeptOf(job)];
@@ -128,7 +148,7 @@ export const openEntries = ({ read, write, mirror, tell, wrote, heard, now, foun
     mirror.setNote('wiped', wiped);
     mirror.forget(job);
     for (const record of unkeptOf(job)) unkept.delete(keyOf(record));
-    const { done, why } = await write(erase(job, count));
+    const [{ done, why }] = await Promise.all([write(erase(job, count)), log.wipe({ [job]: count })]);
     wrote(job);
     return done ? { wiped: true } : { wiped: false, why };
   };

@@ -1,13 +1,15 @@
-// The start: both legs are looked at and made one, and what was found is told.
+// The start: all legs are looked at and made one, and what was found is told.
 
-import { compare, keyOf } from './keep_unite.js';
+import { byKey, compare, keyOf } from './keep_unite.js';
+import { erase, noteLog, putRecords, readJob, survey } from './keep_works.js';
 import { own } from './own.js';
-import { erase, putRecords, readJob, survey } from './keep_works.js';
 
 const look = async (read) => {
   const { done, why, found } = await read(survey);
   if (!done) return { why };
-  return { keys: found.keys, jobs: found.jobs, count: found.count?.value ?? 0, wiped: found.wiped?.value ?? {} };
+  return {
+    keys: found.keys, jobs: found.jobs, count: found.count?.value ?? 0, wiped: found.wiped?.value ?? {}, hadLog: found.log?.value === true,
+  };
 };
 
 // Each job's later wiping of the two.
@@ -16,31 +18,49 @@ const mergeWiped = (a, b) => {
   return { ...a, ...Object.fromEntries(later) };
 };
 
+const stored = async (read, { job, keys }) => {
+  const { found } = await read(readJob(job));
+  return (found?.records ?? []).filter((record) => keys.has(keyOf(record)));
+};
+
 // -> how many records found room
-const fillMirror = async ({ read, mirror }, toMirror) => {
+const fillMirror = async ({ read, mirror }, toMirror, toStore) => {
   let filled = 0;
-  for (const { job, keys } of toMirror) {
-    const { found } = await read(readJob(job));
-    const records = (found?.records ?? []).filter((record) => keys.has(keyOf(record)));
+  for (const group of toMirror) {
+    const records = await stored(read, group);
     if (records.every(mirror.put)) {
-      mirror.stay(job);
+      mirror.stay(group.job);
       filled += records.length;
     } else {
-      mirror.leave(job);
+      mirror.leave(group.job);
     }
   }
+  for (const record of toStore) mirror.put(record);
   return filled;
 };
 
-const byKey = (records) => new Map(records.map((record) => [keyOf(record), record]));
+// -> how many records it took; what it does not take now it is offered with the next tick of its job
+const fillLog = async ({ read, log }, toLog, toStore) => {
+  const groups = await Promise.all(toLog.map((group) => stored(read, group)));
+  const records = groups.flat();
+  const { done } = await log.put([...records, ...toStore]);
+  if (!done) return 0;
+  log.confirm(records.map(({ mark }) => mark));
+  return records.length;
+};
+
+const latest = (records) => records.reduce((most, { n }) => Math.max(most, n), 0);
 
 /**
- * start({read, write, mirror, tell, isFresh}) -> Promise of {count, wiped, unkept}: the counter, {job: counter when it was
- * wiped}, and the records that only the mirror holds because the store cannot be written, by key.
+ * start({read, write, mirror, opening, tell, isFresh}) -> Promise of {count, wiped, unkept, isSuspect}: the counter, {job: counter
+ * when it was wiped}, the records that the store does not hold because it cannot be written, by key, and whether the store
+ * had lost something. opening: Promise of the log.
  */
-export const start = async ({ read, write, mirror, tell, isFresh = () => false }) => {
-  const count = mirror.count();
-  const wipedInMirror = mirror.note('wiped', {});
+export const start = async ({ read, write, mirror, opening, tell, isFresh = () => false }) => {
+  const looking = look(read);
+  const log = await opening;
+  const count = Math.max(mirror.count(), latest(log.found.records));
+  const wipedInMirror = mergeWiped(mirror.note('wiped', {}), log.found.wiped);
   const records = mirror.records();
   if (!mirror.works) tell({ what: 'mirror-blocked' });
   const tellRefusal = ({ why, stopped }) => {
@@ -48,11 +68,13 @@ export const start = async ({ read, write, mirror, tell, isFresh = () => false }
     else if (!stopped) tell({ what: 'store-refuses', why });
   };
 
-  let shelf = await look(read);
+  let shelf = await looking;
+  const hadLog = shelf.hadLog || mirror.note('log', false);
+  if (hadLog && log.why) tell({ what: 'log-stopped', why: log.why });
   if (shelf.why) {
     tellRefusal(shelf);
-    const held = records.filter(({ job, n }) => n > (own(wipedInMirror, job) ?? 0));
-    return { count, wiped: wipedInMirror, unkept: byKey(held) };
+    const held = [...log.found.records, ...records].filter(({ job, n }) => n > (own(wipedInMirror, job) ?? 0));
+    return { count, wiped: wipedInMirror, unkept: byKey(held), isSuspect: false };
   }
 
   // Jobs wiped while the store could not be written.
@@ -61,19 +83,31 @@ export const start = async ({ read, write, mirror, tell, isFresh = () => false }
   if (overdue.length) shelf = { ...shelf, ...await look(read) };
 
   const wiped = mergeWiped(shelf.wiped, wipedInMirror);
-  const left = mirror.note('left', {});
-  const { strays, toStore, toMirror, findings } = compare({ shelf, records, count, left, wiped });
+  const { strays, logStrays, toStore, toMirror, toLog, findings } = compare({
+    shelf, records, count, wiped,
+    loose: new Set(mirror.note('loose', [])),
+    left: mirror.note('left', {}),
+    log: log.works() ? { ...log.found, isLost: hadLog && (log.found.isNew || (!log.found.records.length && shelf.keys.length > 0)) } : null,
+  });
   strays.forEach(mirror.forgetRecord);
-  const filled = mirror.works ? await fillMirror({ read, mirror }, toMirror) : 0;
+  if (logStrays.length || log.isWasteful()) await log.wipe(wiped);
+  const filled = mirror.works ? await fillMirror({ read, mirror }, toMirror, toStore) : 0;
+  const logged = log.works() ? await fillLog({ read, log }, toLog, toStore) : 0;
   // Written even with nothing to repair: only a real write shows, before the first tick, that the store takes one.
   const most = Math.max(count, shelf.count);
   const written = await write(putRecords(toStore, most, null));
   if (!written.done) tellRefusal(written);
-  const repaired = { store: written.done ? toStore.length : 0, mirror: filled };
+  else log.confirm(toStore.map(({ mark }) => mark));
+  if (log.works() && !hadLog) {
+    mirror.setNote('log', true);
+    await write(noteLog);
+  }
+  const repaired = new Map([['store', written.done ? toStore.length : 0], ['mirror', filled], ['log', logged]]);
   for (const { leg, ...finding } of findings) {
     if (leg === 'store' && isFresh()) continue; // that it was empty is told by its having been set aside
-    if (leg === 'store') tell({ ...finding, repaired: repaired.store });
-    else if (mirror.works) tell(leg ? { ...finding, repaired: repaired.mirror } : finding);
+    if (leg === 'mirror' && !mirror.works) continue;
+    tell(leg ? { ...finding, repaired: repaired.get(leg) } : finding);
   }
-  return { count: most, wiped, unkept: byKey(written.done ? [] : toStore) };
+  const isSuspect = !isFresh() && findings.some(({ leg }) => leg === 'store');
+  return { count: most, wiped, unkept: byKey(written.done ? [] : toStore), isSuspect };
 };

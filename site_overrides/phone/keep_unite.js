@@ -1,54 +1,72 @@
-// What two legs must give each other to be one again. Pure: it looks and says, keep.js does.
+// What the legs must give each other to be one again. Pure: it looks and says, keep.js does.
 
 import { own } from './own.js';
 
 export const keyOf = ({ job, id, mark }) => JSON.stringify([job, id, mark]);
 
-// How many entries were written down after the store's last memory and are in neither leg now; at most, since a wiped
+export const byKey = (records) => new Map(records.map((record) => [keyOf(record), record]));
+
+// How many entries were written down after the store's last memory and are in no leg now; at most, since a wiped
 // job's entries count as written.
-const missingOf = (shelf, mirrored, mirrorCount) => {
-  const after = mirrored.filter(({ n }) => n > shelf.count).length;
-  return mirrorCount - shelf.count - after;
+const missingOf = (shelf, elsewhere, count) => {
+  const after = elsewhere.filter(({ n }) => n > shelf.count).length;
+  return count - shelf.count - after;
 };
 
-/**
- * compare({shelf, records, count, left, wiped}) -> {strays, toStore, toMirror, findings}
- * shelf is what the store holds: {keys: [[job, id, mark]], jobs: [{job, n}], count}; records and count: the mirror's;
- * left: {job: counter when it left the mirror}; wiped: {job: counter when it was wiped}.
- * strays are records of wiped jobs that the mirror had not yet forgotten on disk; toMirror is a list of
- * {job, keys}, the job touched last first. Findings: 'store-empty-mirror-not', 'store-behind',
- * 'mirror-empty-store-not', 'mirror-behind' with the `leg` to repair, and 'entries-missing' with `atMost` and the
- * `jobs` that the store alone held.
- */
-export const compare = ({ shelf, records, count, left, wiped }) => {
-  const isStray = ({ job, n }) => n <= (own(wiped, job) ?? 0);
-  const strays = records.filter(isStray);
-  const mirrored = records.filter((record) => !isStray(record));
-  const inStore = new Set(shelf.keys.map((key) => JSON.stringify(key)));
-  const inMirror = new Set(mirrored.map(keyOf));
+// {job: keys of what the store holds and another leg does not}, the job touched last first
+const lackingIn = (keys, shelf, stayedOut) => {
   const touched = new Map(shelf.jobs.map(({ job, n }) => [job, n]));
-
-  const stayedOut = (job) => Object.hasOwn(left, job) && touched.get(job) <= own(left, job);
   const lacking = new Map();
   for (const [job, id, mark] of shelf.keys) {
     const key = keyOf({ job, id, mark });
-    if (inMirror.has(key) || stayedOut(job)) continue;
+    if (keys.has(key) || stayedOut(job, touched.get(job))) continue;
     if (!lacking.has(job)) lacking.set(job, new Set());
     lacking.get(job).add(key);
   }
-  const toMirror = [...lacking]
-    .map(([job, keys]) => ({ job, keys }))
+  return [...lacking]
+    .map(([job, of]) => ({ job, keys: of }))
     .sort((a, b) => (touched.get(b.job) ?? 0) - (touched.get(a.job) ?? 0));
-  const toStore = mirrored.filter((record) => !inStore.has(keyOf(record)));
+};
+
+/**
+ * compare({shelf, records, loose, count, log, left, wiped}) -> {strays, logStrays, toStore, toMirror, toLog, findings}
+ * shelf is what the store holds: {keys: [[job, id, mark]], jobs: [{job, n}], count}; records: the mirror's, loose: marks of
+ * those that the store never took; count: the greatest any other leg knows; log: null where there is none, else {records,
+ * kept: marks that the store had taken, isLost, damaged}; left: {job: counter when it left the mirror}; wiped: {job: counter
+ * when it was wiped}.
+ * strays and logStrays are records of wiped jobs that the mirror or the log had not yet forgotten on disk; toMirror and toLog
+ * are lists of {job, keys} that the store alone holds, the job touched last first; toStore goes to the others as well.
+ * Findings: 'store-empty-mirror-not', 'store-behind', 'mirror-empty-store-not', 'mirror-behind', 'log-lost', 'log-damaged',
+ * 'log-behind' with the `leg` to repair, and 'entries-missing' with `atMost` and the `jobs` that the store alone held. What
+ * the store never took is no sign of damage.
+ */
+export const compare = ({ shelf, records, loose = new Set(), count, log = null, left, wiped }) => {
+  const isStray = ({ job, n }) => n <= (own(wiped, job) ?? 0);
+  const mirrored = byKey(records.filter((record) => !isStray(record)));
+  const logged = byKey((log?.records ?? []).filter((record) => !isStray(record)));
+  const inStore = new Set(shelf.keys.map((key) => JSON.stringify(key)));
+  const touched = new Map(shelf.jobs.map(({ job, n }) => [job, n]));
+
+  const toMirror = lackingIn(mirrored, shelf, (job, last) => Object.hasOwn(left, job) && last <= own(left, job));
+  const toLog = log ? lackingIn(logged, shelf, () => false) : [];
+  const elsewhere = new Map([...logged, ...mirrored]);
+  const toStore = [...elsewhere].filter(([key]) => !inStore.has(key)).map(([, record]) => record);
+  const wasTaken = (record) => (logged.has(keyOf(record)) ? log.kept.has(record.mark) : !loose.has(record.mark));
 
   const findings = [];
-  if (toStore.length) findings.push({ leg: 'store', what: inStore.size ? 'store-behind' : 'store-empty-mirror-not' });
+  if (toStore.some(wasTaken)) findings.push({ leg: 'store', what: inStore.size ? 'store-behind' : 'store-empty-mirror-not' });
   if (toMirror.length) {
-    findings.push({ leg: 'mirror', what: inMirror.size ? 'mirror-behind' : 'mirror-empty-store-not' });
+    findings.push({ leg: 'mirror', what: mirrored.size ? 'mirror-behind' : 'mirror-empty-store-not' });
   }
-  const missing = missingOf(shelf, mirrored, count);
+  if (log?.isLost) findings.push({ leg: 'log', what: 'log-lost' });
+  else if (log?.damaged) findings.push({ leg: 'log', what: 'log-damaged' });
+  else if (toLog.length) findings.push({ leg: 'log', what: 'log-behind' });
+  const missing = missingOf(shelf, [...elsewhere.values()], count);
   const wipedSince = Object.values(wiped).some((n) => n > shelf.count);
-  const jobs = Object.keys(left).filter((job) => !touched.has(job));
+  const held = new Set([...elsewhere.values()].map(({ job }) => job));
+  const jobs = Object.keys(left).filter((job) => !touched.has(job) && !held.has(job));
   if (jobs.length || (missing > 0 && !wipedSince)) findings.push({ what: 'entries-missing', atMost: missing, jobs });
-  return { strays, toStore, toMirror, findings };
+  return {
+    strays: records.filter(isStray), logStrays: (log?.records ?? []).filter(isStray), toStore, toMirror, toLog, findings,
+  };
 };

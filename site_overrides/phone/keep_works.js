@@ -42,10 +42,14 @@ export const erase = (job, upTo) => (shelf, ask) => {
 
 export const readJob = (job) => (shelf, ask) => ask('records', shelf('entries').getAll(wholeJob(job)));
 
-/** -> found: {keys: [[job, id, mark]], jobs: [{job, n, touched}], count: {value}, wiped: {value}} */
+/** Note that the log has held all of it once: a log that is empty after that was lost. */
+export const noteLog = (shelf, ask) => ask('log', shelf('notes').put({ name: 'log', value: true }));
+
+/** -> found: {keys: [[job, id, mark]], jobs: [{job, n, touched}], count: {value}, wiped: {value}, log: {value}} */
 export const survey = (shelf, ask) => {
   ask('keys', shelf('entries').getAllKeys());
   ask('jobs', shelf('jobs').getAll());
   ask('count', shelf('notes').get('count'));
   ask('wiped', shelf('notes').get('wiped'));
+  ask('log', shelf('notes').get('log'));
 };

@@ -21,18 +21,19 @@ const offlineOf = ({ state, whole }) => {
 };
 
 /**
- * promised({trouble, agreed, asked, canAsk, offline}) -> keys of sentences; the first is about the store itself.
- * trouble: what the keep found; agreed, asked, canAsk: whether the browser spares the site, was asked to, can be asked;
- * offline: {state, whole} of the copy of the site.
+ * promised({trouble, log, agreed, asked, canAsk, offline}) -> keys of sentences; the first is about the store itself.
+ * trouble: what the keep found; log: whether it has a third store; agreed, asked, canAsk: whether the browser spares the
+ * site, was asked to, can be asked; offline: {state, whole} of the copy of the site.
  */
-export const promised = ({ trouble, offline, ...clearing }) => {
+export const promised = ({ trouble, log = true, offline, ...clearing }) => {
   const store = storeOf(trouble);
+  const third = isFirm(store) && !log ? ['no-log'] : [];
   // Where nothing outlives the page there is nothing that could be cleared.
-  const cleared = store[0] === 'nothing' ? [] : ['unseen', clearingOf(clearing), 'unused'];
-  return [...store, ...cleared, offlineOf(offline)];
+  const cleared = store[0] === 'nothing' ? [] : ['full', 'unseen', clearingOf(clearing), 'unused'];
+  return [...store, ...third, ...cleared, offlineOf(offline)];
 };
 
-const OPEN = new Set(['stops-ask', 'unseen', 'agreed', 'not-agreed']);
+const OPEN = new Set(['stops-ask', 'no-log', 'unseen', 'agreed', 'not-agreed']);
 
 /** What is read without opening anything: the store, what cannot be seen from here, and what the browser answered. */
 export const inTheOpen = ([store, ...rest]) => [store, ...rest.filter((key) => OPEN.has(key))];

@@ -194,7 +194,7 @@ const openListPage = async (filled) => {
     pins.update({ ...offline, inUse });
     kept.update(offline);
     sayFacts(offline.packs);
-    promise.update({ ...lasting.facts(), trouble: keep.trouble, offline, jobs, fromHome, secure: globalThis.isSecureContext });
+    promise.update({ ...lasting.facts(), trouble: keep.trouble, log: keep.hasLog, offline, jobs, fromHome, secure: globalThis.isSecureContext });
   };
   await refresh();
   onDevice();

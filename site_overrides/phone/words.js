@@ -150,6 +150,7 @@ const NOT_KEPT = table({
   abort: 'this phone broke off the writing. Tap again.',
   closed: 'the store was closed under this page. Open this page again, then tap again.',
   blocked: 'site data is blocked in this browser. Allow it for this address, or use another browser.',
+  suspect: 'this phone’s main store had lost ticks. Send the job to a file, close the browser and open this page again.',
   unopened: 'this phone’s main store does not open. Send the job to a file, close the browser and open this page again.',
 });
 export const notKept = (reason) => (
@@ -162,6 +163,7 @@ const UNKEPT = table({
   io: 'This phone could not write. Send the job to a file, close the browser and open it again.',
   blocked: 'This browser keeps nothing for this site.',
   unopened: 'This phone’s main store does not open.',
+  suspect: 'This phone’s main store had lost ticks. Send the job to a file, close the browser and open it again.',
 });
 const UNKEPT_ELSE = 'The main store did not take them. It is tried again by itself.';
 const UNKEPT_WHERE = table({
@@ -185,9 +187,13 @@ const TROUBLE = table({
   'store-refuses': 'This phone’s main store does not answer. What was kept before is not touched. Close the browser and open this page again.',
   'store-full': 'This phone is full: its main store takes nothing more. What was kept before is safe. Send the job to a file, then free space on the phone.',
   'store-set-aside': 'This phone’s main store is of a newer version of this site, or part of it is gone. It was left as it is, and another is used beside it. Look whether the last ticks are here; if not, open the newer version, or bring the job in from a file.',
+  'log-lost': 'This phone’s third store was empty. It has been filled again. Nothing is lost.',
+  'log-damaged': 'A part of this phone’s third store cannot be read. It has been filled again from the others.',
+  'log-stopped': 'This phone’s third store does not answer. A damaged main store would not be noticed in time: send the job to a file, close the browser, open it again.',
+  'store-suspect': 'This phone’s main store had lost ticks and may lose more. Nothing is written to it until the browser was closed. Send the job to a file, close the browser, open it again.',
   'store-stopped': 'This phone stopped writing after a fault, so that nothing is destroyed. Send the job to a file, close the browser, open it again.',
-  'store-empty-mirror-not': 'This phone had lost its main store. What the second one held has been put back: look whether the last ticks are here.',
-  'store-behind': 'Some ticks were missing from this phone’s main store. They have been put back from the second one.',
+  'store-empty-mirror-not': 'This phone had lost its main store. What the others held has been put back: look whether the last ticks are here, and send the job to a file.',
+  'store-behind': 'Some ticks were missing from this phone’s main store. They have been put back from another one. Send the job to a file.',
   'mirror-empty-store-not': 'This phone’s second store was empty. It has been filled again; nothing is lost.',
   'entries-missing': 'Some ticks may be missing from this phone. Compare the job with the car, or bring it in again from a file.',
   'entry-unreadable': 'One tick on this phone cannot be read. The others are safe. Bring the job in again from a file.',
@@ -199,6 +205,7 @@ const STORE_DEAD = new Set(['store-blocked', 'store-refuses', 'store-stopped']);
 const troubleSaid = ({ what, why: reason, repaired }, isDead) => {
   if (what.startsWith('store-') && repaired === 0) return ''; // nothing was put back: it is shown as not kept
   if (what === 'mirror-blocked' && isDead) return ''; // it would say that ticks are kept in one place
+  if (what === 'store-stopped' && reason === 'suspect') return TROUBLE['store-suspect'];
   return TROUBLE[what === 'store-refuses' && reason === 'full' ? 'store-full' : what] ?? '';
 };
 /** What the keep found -> sentences. */

@@ -46,4 +46,14 @@ export const abortWith = (name, message = '') => (tx) => {
   tx.onabort();
 };
 
+/** A log's worker that opens an empty log and takes no line. */
+export class WorkerThatDies {
+  postMessage({ id, deed }) {
+    const found = { isNew: true, records: [], kept: [], wiped: {}, damaged: 0, isWasteful: false };
+    setTimeout(() => this.onmessage({ data: deed === 'open' ? { id, found } : { id, error: 'InvalidStateError' } }));
+  }
+
+  terminate() {}
+}
+
 export { never };

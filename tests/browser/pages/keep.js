@@ -5,7 +5,7 @@ import { openKeep } from '/phone/keep.js';
 import { entry } from './entry.js';
 import * as fakes from './fakes.js';
 
-const open = (given = {}) => openKeep({ scope: 'lower-lane/', now: () => 1700000000000, ...given });
+const open = (given = {}) => openKeep({ scope: 'lower-lane/', now: () => 1700000000000, ...globalThis.lacking, ...given });
 
 const times = (number, make) => Array.from({ length: number }, (_, i) => make(i));
 
