@@ -29,7 +29,7 @@ export const promised = ({ trouble, log = true, offline, ...clearing }) => {
   const store = storeOf(trouble);
   const third = isFirm(store) && !log ? ['no-log'] : [];
   // Where nothing outlives the page there is nothing that could be cleared.
-  const cleared = store[0] === 'nothing' ? [] : ['full', 'unseen', clearingOf(clearing), 'unused'];
+  const cleared = store[0] === 'nothing' ? [] : ['unseen', clearingOf(clearing), 'full', 'unused'];
   return [...store, ...third, ...cleared, offlineOf(offline)];
 };
 

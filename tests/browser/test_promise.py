@@ -37,8 +37,14 @@ def promised(page, *trouble, **facts):
 
 def test_a_sound_phone_promises_two_stores_and_names_what_it_cannot_see(sums):
     said = promised(sums)
-    assert said["keys"] == ["kept-twice", "unseen", "not-asked", "unused", "offline-ready"]
+    assert said["keys"] == ["kept-twice", "unseen", "not-asked", "full", "unused", "offline-ready"]
     assert said["open"] == ["kept-twice", "unseen"] and said["firm"]
+
+
+def test_without_a_third_store_it_says_before_the_first_tick_what_an_empty_battery_may_cost(sums):
+    said = promised(sums, log=False)
+    assert said["open"] == ["kept-twice", "no-log", "unseen"] and said["firm"]
+    assert "no-log" not in promised(sums, "store-stopped", log=False)["keys"]
 
 
 @pytest.mark.parametrize("what", ["store-blocked", "store-refuses", "store-stopped"])
@@ -94,7 +100,8 @@ def test_every_sentence_is_said_of_some_phone(sums):
         for trouble in troubles
         for answer in answers
         for offline in states
-        for key in promised(sums, *trouble, **answer, offline=offline)["keys"]
+        for log in (True, False)
+        for key in promised(sums, *trouble, **answer, log=log, offline=offline)["keys"]
     }
     assert said == set(sums.evaluate("async () => Object.keys((await import('/phone/words_promise.js')).PROMISE)"))
 
