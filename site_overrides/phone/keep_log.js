@@ -16,23 +16,23 @@ const startWorker = (Worker) => new Worker(trustedAddress(SCRIPT), { name: 'hand
 const talkTo = (worker) => {
   const asked = new Map();
   let last = 0;
-  const settle = (id, how, value) => {
-    asked.get(id)?.[how](value);
+  const settle = (id, error, found) => {
+    asked.get(id)?.(error, found);
     asked.delete(id);
   };
-  worker.onmessage = ({ data: { id, found, error } }) => (error ? settle(id, 'no', error) : settle(id, 'yes', found));
+  worker.onmessage = ({ data: { id, found, error } }) => settle(id, error, found);
   worker.onerror = (event) => {
     event.preventDefault?.();
-    for (const id of [...asked.keys()]) settle(id, 'no', 'error');
+    for (const id of [...asked.keys()]) settle(id, 'error');
   };
   return (deed, about, patience) => new Promise((resolve, reject) => {
     const id = last += 1;
-    const timer = setTimeout(settle, patience, id, 'no', 'timeout');
-    const end = (how) => (value) => {
+    const timer = setTimeout(settle, patience, id, 'timeout');
+    asked.set(id, (error, found) => {
       clearTimeout(timer);
-      how(value);
-    };
-    asked.set(id, { yes: end(resolve), no: end(reject) });
+      if (error) reject(error);
+      else resolve(found);
+    });
     worker.postMessage({ id, deed, ...about });
   });
 };
@@ -42,7 +42,7 @@ const NOTHING = { records: [], kept: new Set(), wiped: {}, damaged: 0, isNew: tr
 /**
  * openLog({name, storage, Worker, watchdogMs, onStopped}) -> Promise of the log; never rejects. storage is
  * navigator.storage, Worker the browser's; null means there is none.
- * found: {records, kept: marks that the first leg had taken as well, wiped, damaged: lines, isNew}; works(): whether lines
+ * atOpening: {records, kept: marks that the first leg had taken as well, wiped, damaged: lines, isNew}; works(): whether lines
  * are taken; why: what kept it from opening, null where this browser has no such file system.
  * put(records) -> Promise of {done, why}, on the disk when done; what the log holds is not written again. has(record).
  * confirm(marks) notes that the first leg has them too. wipe(wiped) -> Promise: what stood of these jobs up to those
@@ -51,7 +51,7 @@ const NOTHING = { records: [], kept: new Set(), wiped: {}, damaged: 0, isNew: tr
 export const openLog = async ({ name, storage, Worker, watchdogMs, onStopped }) => {
   let ask = null;
   let worker = null;
-  let found = NOTHING;
+  let atOpening = NOTHING;
   let why = null;
   let isWasteful = false;
   let isAsleep = false;
@@ -66,7 +66,7 @@ export const openLog = async ({ name, storage, Worker, watchdogMs, onStopped }) 
     worker = startWorker(Worker);
     const talk = talkTo(worker);
     const { records, kept, isWasteful: wasteful, ...rest } = await talk('open', { name }, READS_WAIT * watchdogMs);
-    found = { ...rest, records, kept: new Set(kept) };
+    atOpening = { ...rest, records, kept: new Set(kept) };
     isWasteful = wasteful;
     for (const record of records) held.add(keyOf(record));
     ask = talk;
@@ -111,7 +111,7 @@ export const openLog = async ({ name, storage, Worker, watchdogMs, onStopped }) 
 
   if (typeof storage?.getDirectory === 'function' && Worker) await open();
   return {
-    found,
+    atOpening,
     why,
     works: () => ask !== null,
     isWasteful: () => isWasteful,

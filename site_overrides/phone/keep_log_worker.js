@@ -46,7 +46,7 @@ const readInto = (found, text) => {
   for (const [at, line] of lines.entries()) {
     if (line === '') continue;
     const said = saidIn(line);
-    const isCutShort = lines[at + 1] !== ''; // every whole write ends with an empty line, or the file
+    const isCutShort = at === lines.length - 1 || lines.at(at + 1) !== ''; // every whole write ends with an empty line, or the file
     if (said?.entry) found.records.set(JSON.stringify([said.entry.job, said.entry.id, said.entry.mark]), said.entry);
     else if (said?.kept) for (const mark of said.kept) found.kept.add(mark);
     else if (said?.wiped) for (const [job, n] of Object.entries(said.wiped)) found.wiped.set(job, Math.max(n, found.wiped.get(job) ?? 0));
@@ -129,19 +129,19 @@ const folderNamed = async (name) => {
 const open = async ({ name }) => {
   const named = await folderNamed(name);
   folder = named.folder;
-  const found = nothing();
+  const all = nothing();
   for (let slot = 0; slot < SLOTS; slot += 1) {
     const file = await fileOf(slot, slot < 2 || own === null);
     if (!file) continue;
     const handle = await lock(file);
-    if (handle) readInto(found, textIn(handle));
-    else readInto(found, await textOfOthers(file));
+    if (handle) readInto(all, textIn(handle));
+    else readInto(all, await textOfOthers(file));
     if (handle && own) handle.close();
     else own ??= handle;
   }
   if (!own) throw new DOMException('every file is in use', 'NoModificationAllowedError');
-  const { records, kept, wiped, damaged, bytes } = found;
-  const live = bytesOf(worth(found)).length;
+  const { records, kept, wiped, damaged, bytes } = all;
+  const live = bytesOf(worth(all)).length;
   return { isNew: named.isNew, records: [...records.values()], kept: [...kept], wiped: Object.fromEntries(wiped), damaged, isWasteful: bytes > WASTE && bytes > 2 * live };
 };
 
@@ -156,19 +156,19 @@ const note = ({ lines }) => {
 const compact = async ({ wiped }) => {
   const held = [];
   let into = null;
-  const found = { ...nothing(), wiped: new Map(Object.entries(wiped)) };
+  const all = { ...nothing(), wiped: new Map(Object.entries(wiped)) };
   for (let slot = 0; slot < SLOTS; slot += 1) {
     const file = await fileOf(slot, into === null);
     const handle = file && await lock(file);
     if (!handle) continue;
     const text = textIn(handle);
-    readInto(found, text);
+    readInto(all, text);
     if (text === '' && !into) into = handle;
     else held.push(handle);
   }
   if (into) {
-    readInto(found, textIn(own));
-    write(into, bytesOf(worth(found)));
+    readInto(all, textIn(own));
+    write(into, bytesOf(worth(all)));
     for (const handle of [own, ...held]) {
       handle.truncate(0);
       handle.flush();

@@ -59,8 +59,8 @@ const latest = (records) => records.reduce((most, { n }) => Math.max(most, n), 0
 export const start = async ({ read, write, mirror, opening, tell, isFresh = () => false }) => {
   const looking = look(read);
   const log = await opening;
-  const count = Math.max(mirror.count(), latest(log.found.records));
-  const wipedInMirror = mergeWiped(mirror.note('wiped', {}), log.found.wiped);
+  const count = Math.max(mirror.count(), latest(log.atOpening.records));
+  const wipedInMirror = mergeWiped(mirror.note('wiped', {}), log.atOpening.wiped);
   const records = mirror.records();
   if (!mirror.works) tell({ what: 'mirror-blocked' });
   const tellRefusal = ({ why, stopped }) => {
@@ -73,7 +73,7 @@ export const start = async ({ read, write, mirror, opening, tell, isFresh = () =
   if (hadLog && log.why) tell({ what: 'log-stopped', why: log.why });
   if (shelf.why) {
     tellRefusal(shelf);
-    const held = [...log.found.records, ...records].filter(({ job, n }) => n > (own(wipedInMirror, job) ?? 0));
+    const held = [...log.atOpening.records, ...records].filter(({ job, n }) => n > (own(wipedInMirror, job) ?? 0));
     return { count, wiped: wipedInMirror, unkept: byKey(held), isSuspect: false };
   }
 
@@ -87,7 +87,7 @@ export const start = async ({ read, write, mirror, opening, tell, isFresh = () =
     shelf, records, count, wiped,
     loose: new Set(mirror.note('loose', [])),
     left: mirror.note('left', {}),
-    log: log.works() ? { ...log.found, isLost: hadLog && (log.found.isNew || (!log.found.records.length && shelf.keys.length > 0)) } : null,
+    log: log.works() ? { ...log.atOpening, isLost: hadLog && (log.atOpening.isNew || (!log.atOpening.records.length && shelf.keys.length > 0)) } : null,
   });
   strays.forEach(mirror.forgetRecord);
   if (logStrays.length || log.isWasteful()) await log.wipe(wiped);
