@@ -40,6 +40,7 @@ FACTS = {
     "pressure_test": ("belt-off", "after-refill"),
     "mount": ("comes-off", "stays"),
     "front_end": ("stays", "fan-off"),
+    "servo_line": ("comes-off", "stays", "none"),
     "wheel_off": ("needed", "none"),
     "coolant_fill": ("vacuum", "gravity"),
     "bleed_by": ("cap", "screws", "scan-tool"),
@@ -48,13 +49,14 @@ FACTS = {
 # The stops of the trade, in the order in which every job of the library meets them.
 STOPS = (
     "electric-clear", "strip-down-free", "cold", "belt-whole", "may-turn", "as-found", "compared", "marks-set",
-    "may-turn-again", "timing-proved", "tension-read", "starter-free", "first-run", "heat-proved", "road-free",
+    "may-turn-again", "timing-proved", "tension-read", "starter-free", "first-run", "heat-proved", "brakes-tried",
+    "road-free",
 )  # fmt: skip
 PICTURES = frozenset(disk.read_pictures(demo.ROOT, "procedures"))
 # What nobody may leave out, not even with the lead.
 NEVER_LEFT = (
     "electric-clear", "supported", "may-turn-again", "two-turns", "timing-proved", "locks-out", "bar-off",
-    "starter-free", "road-free",
+    "support-again", "servo-line-on", "starter-free", "first-run", "brakes-tried", "road-free",
 )  # fmt: skip
 
 
@@ -125,10 +127,11 @@ def test_every_gate_of_the_trade_is_there_with_what_it_asks(layout):
     assert by_name["strip-down"]["ready"]
     assert {"pin", "locking-tool"} <= set(by_name["hand-turn"]["kinds"])
     assert by_name["hand-turn"]["lists"] == ["covers"]
-    wanted = {"pin", "locking-tool", "plug", "rag", "tool", "turning-bar", "proof", "fluid"}
-    assert wanted <= set(by_name["starter"]["kinds"])
+    wanted = {"pin", "locking-tool", "plug", "rag", "tool", "turning-bar", "part", "proof", "fluid"}
+    wanted |= {"hose", "connector", "vacuum-line", "earth", "bleed-screw", "cap", "support"}
+    assert wanted == set(by_name["starter"]["kinds"])
     assert by_name["starter"]["lists"] == ["bay", "covers"]
-    assert {"wheel", "cap", "undertray", "stand", "support"} <= set(by_name["road"]["kinds"])
+    assert {*wanted, "wheel", "undertray", "stand", "bolt", "cover", "battery"} == set(by_name["road"]["kinds"])
     assert by_name["road"]["lists"] == ["road"]
 
 
