@@ -31,7 +31,7 @@ KINDS: dict[str, tuple[str, ...]] = {
 # that is never cranked or driven needs none for a connector.
 ASKS_FOR: dict[str, tuple[str, ...]] = {
     "starter": ("pin", "locking-tool", "plug", "rag", "tool", "turning-bar", "part", "proof", "fluid"),
-    "road": ("wheel", "cap", "undertray", "stand", "support", "hose", "vacuum-line", "bleed-screw"),
+    "road": ("wheel", "cap", "undertray", "stand", "support", "vacuum-line", "bleed-screw"),
 }
 LISTS: dict[str, tuple[str, ...]] = {"strip-down": (), "hand-turn": (), "starter": ("covers", "bay"), "road": ("road",)}
 SURE = ("starter", "road")  # their kinds are added to, never taken away
