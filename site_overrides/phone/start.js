@@ -18,6 +18,7 @@ import { importBox, jobsList } from './screen/jobs.js';
 import { newsOf, sheetsToRead } from './screen/news.js';
 import { make, show } from './screen/nodes.js';
 import { keptList, pinsBox, sayFacts } from './screen/pins.js';
+import { guardPresses } from './screen/press_guard.js';
 import { promiseBox } from './screen/promise.js';
 import { startForm } from './screen/start_form.js';
 import { sameNumber, showWritten } from './screen/same_number.js';
@@ -26,6 +27,8 @@ import { openUpdate } from './update.js';
 import { W } from './words.js';
 import { N } from './words_news.js';
 import { openPen, openShelf } from './work.js';
+
+guardPresses(globalThis);
 
 const html = document.documentElement;
 const { page, shop, root: rootPath } = html.dataset;

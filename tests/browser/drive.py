@@ -1,4 +1,4 @@
-"""Does what a person does on the screens, through the stable hooks alone.
+"""Does what a person does on the screens, through the stable hooks alone, with a finger.
 
     drive = Drive(page, site_url)
     job = drive.start("belt-service-four", job="J-1", vehicle="Blue van", odometer="84210", who="KS")
@@ -12,23 +12,28 @@ from __future__ import annotations
 
 import json
 import re
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from random import Random
 from typing import Any
 from urllib.parse import urlsplit
 
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.touch import Finger, place, tap, tick
+
 SOURCE = {"document": "Workshop manual WM-22, 2nd edition", "where": "section 4, page 118"}
 READY = {"disputed", "failed", "recheck", "open"}
 CLOSED = {"done", "skipped", "refused", "not-fitted", "hidden"}
 
-REVEAL = """element => {
-  const closed = [];
+# The outermost <details> round an element that hides it: its summary, or null.
+CLOSED_ROUND = """element => {
+  let found = null;
   for (let at = element.parentElement.closest('details'); at; at = at.parentElement.closest('details')) {
-    if (!at.open && !(at.querySelector('summary')?.contains(element))) closed.unshift(at);
+    if (!at.open && !at.querySelector('summary')?.contains(element)) found = at.querySelector('summary');
   }
-  for (const details of closed) if (!details.open) details.querySelector('summary').click();
+  return found;
 }"""
 
 AT = """() => {
@@ -48,6 +53,8 @@ class Drive:
     values: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     """What to fill a missing value with: name -> fields. What is not named here is filled with something plain."""
     sheet: dict[str, Any] | None = None
+    holds: Random = field(default_factory=lambda: Random(1))
+    """How long each press-and-hold lasts; the same in each run."""
 
     # --- coming and going ---
 
@@ -120,29 +127,36 @@ class Drive:
         """Make a step the large one."""
         step = self.step(path)
         if self.at() != path:
-            self.reveal(step.locator("summary").first)
-            step.locator("summary").first.click()
+            self.press(step.locator("summary").first)
             expect(step).to_have_attribute("open", "")
         return step
 
     # --- doing ---
 
     def reveal(self, control: Locator) -> Locator:
-        control.evaluate(REVEAL)
+        """Open what a control is folded away in, as a person does."""
+        while summary := control.evaluate_handle(CLOSED_ROUND).as_element():
+            tap(summary)
         return control
 
     def press(self, control: Locator) -> None:
         self.reveal(control)
-        control.click()
+        tap(control)
 
     def hold(self, path: str, control: Locator) -> None:
-        """Press a control down until its step has been answered, then let go."""
+        """Press a control down for 0.65 s or more, until its step has been answered, and let go of what is there."""
         self.reveal(control)
-        control.hover()
+        until = time.monotonic() + self.holds.uniform(0.65, 0.9)
+
+        def down() -> None:
+            finger.down(*place(control))
+
+        finger = Finger(self.page)
         try:
-            self.answered(path, self.page.mouse.down)
+            self.answered(path, down)
+            self.page.wait_for_timeout(max(0.0, until - time.monotonic()) * 1000)
         finally:
-            self.page.mouse.up()
+            finger.up()
 
     def answered(self, path: str, do: Callable[[], None]) -> None:
         """Do something, and wait until the step has one more answer or another state."""
@@ -166,7 +180,7 @@ class Drive:
         form = control.locator("xpath=..")
         for name, text in fields.items():
             fill(form.locator(f'[data-field="{name}"]'), text)
-        control.click()
+        tap(control)
         self.idle()
 
     def idle(self) -> None:
@@ -291,7 +305,7 @@ class Drive:
             if mark.count():
                 self.press(mark)
             if new.is_visible():
-                new.set_checked(True)
+                tick(new)
 
         self._parts(path, step, "tighten", before)
 
@@ -314,7 +328,7 @@ class Drive:
         self.press(control)
         sure = scope.locator("[data-action=confirm]")
         if sure.count() and sure.is_visible():
-            sure.click()
+            tap(sure)
 
     def _inspect(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
         good = step.locator("[data-check=inspect][data-outcome]:not(.fails)").first.get_attribute("data-outcome")
@@ -352,6 +366,6 @@ def fill(box: Locator, text: str) -> None:
     if kind == "select":
         box.select_option(text)
     elif kind == "checkbox":
-        box.set_checked(text == "yes")
+        tick(box, text == "yes")
     else:
         box.fill(text)

@@ -30,6 +30,7 @@ from tests.browser.drive import Drive
 from tests.browser.engines import Chromium, chromium_version
 from tests.browser.server import Request, Server
 from tests.browser.test_whole_job import PHONE, PREFIX, good_outcomes
+from tests.browser.touch import tap
 from tests.test_build import mkdocs, project
 
 NOWHERE = "127.0.0.1:9"
@@ -204,14 +205,14 @@ def save(drive: Drive) -> Path:
     control = drive.page.locator("[data-action=export]").first
     drive.reveal(control)
     with drive.page.expect_download() as saved:
-        control.click()
+        tap(control)
     return Path(saved.value.path())
 
 
 def read_in(drive: Drive, file: Path, job: str) -> None:
     drive.open("jobs/")
     drive.page.locator("[data-field=file]").first.set_input_files(file)
-    drive.page.locator("[data-action=import]").first.click()
+    tap(drive.page.locator("[data-action=import]").first)
     drive.page.locator(f'a[href*="{job}"]').first.wait_for()
 
 

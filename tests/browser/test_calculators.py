@@ -17,6 +17,7 @@ from generator.compile.calculators import calculators
 from tests import demo
 from tests.browser.drive import fill
 from tests.browser.server import Server, headers, status
+from tests.browser.touch import tap
 
 PHONE = {"width": 360, "height": 740}
 PATIENCE = 8000
@@ -103,11 +104,11 @@ class Sums:
     def group(self, name: str) -> Group:
         group = Group(self.page.locator(f"[data-group={name}]"))
         if group.root.get_attribute("open") is None:
-            group.root.locator("summary").first.click()
+            tap(group.root.locator("summary").first)
         return group
 
     def empty(self) -> None:
-        self.page.get_by_role("button", name="Empty all boxes").click()
+        tap(self.page.get_by_role("button", name="Empty all boxes"))
 
     def engine(self, name: str) -> None:
         fill(self.page.locator("[data-field=engine]"), name)
@@ -289,7 +290,7 @@ def test_the_working_names_each_figure_and_where_it_is_from(sums: Sums) -> None:
     sums.engine("ostrel-i4-16")
     group = sums.group("coolant-choice").type(drained="5 L")
     working = group.result("left_inside").locator(".working")
-    working.locator("summary").first.click()
+    tap(working.locator("summary").first)
     expect(working.locator("li", has_text="Coolant capacity")).to_contain_text("6.2 L")
     expect(working.locator("li", has_text="Coolant capacity")).to_contain_text("WM-16")
     expect(working.locator("li", has_text="Coolant drained")).to_contain_text("Typed here")
@@ -364,7 +365,7 @@ def test_a_value_typed_over_the_sheets_is_marked_and_can_be_taken_back(sums: Sum
     box = group.field("coolant_capacity")
     expect(box).to_contain_text("Typed here. The engine sheet says 6.2 L")
     expect(box.locator("[data-source]")).to_have_count(0)
-    box.locator("button").last.click()
+    tap(box.locator("button").last)
     expect(group.number("coolant_capacity")).to_have_value("6.2")
     group.shows("left_inside", "1.2 L")
 
@@ -431,7 +432,7 @@ def test_after_one_visit_it_works_with_no_network(data: Data, chromium: Browser)
         sums.page.goto(server.url("/"))
         sums.page.wait_for_selector("html[data-offline=ready]", state="attached", timeout=60_000)
         server.stop()
-        sums.page.get_by_role("link", name="Calculators").click()
+        tap(sums.page.get_by_role("link", name="Calculators"))
         sums.page.wait_for_selector("html[data-ready]", state="attached")
         sums.engine("ostrel-i4-16")
         group = sums.group("coolant-choice").type(drained="5,2")

@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from tests.browser.server import Server
+from tests.browser.touch import tap
 from tests.sample_sheet import caution, digest, sample_sheet
 
 pytestmark = pytest.mark.browser
@@ -194,7 +195,7 @@ def test_typed_text_is_in_hand_until_it_is_kept_or_taken_away(lab: Page) -> None
     lab.evaluate(LOOK)
     box = lab.locator("details input")
     assert lab.evaluate("hands.look()") is None
-    box.click()
+    tap(box)
     assert lab.evaluate("hands.look()") is None
     box.fill("half a reading")
     assert lab.evaluate("hands.look()") == {"step": "fit-belt", "why": "typed"}

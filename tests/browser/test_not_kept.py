@@ -15,6 +15,7 @@ from tests.browser import bays
 from tests.browser.bays import Bay, Sheet
 from tests.browser.drive import Drive
 from tests.browser.server import Server
+from tests.browser.touch import tap
 from tests.sample_sheet import sample_sheet
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
@@ -61,18 +62,18 @@ def unkept(drive: Drive, path: str) -> list[str]:
     ]
 
 
-def tap(drive: Drive, path: str, control: str = "[data-check]") -> Locator:
+def tap_check(drive: Drive, path: str, control: str = "[data-check]") -> Locator:
     """Tap a step's check-off, whatever comes of it."""
     made = drive.look(path).locator(control).first
     drive.reveal(made)
-    made.click()
+    tap(made)
     drive.idle()
     return made
 
 
 def test_a_tick_that_was_not_kept_is_drawn_so_and_the_job_goes_on(bay: Bay) -> None:
     drive = begin(bay, cut("windows", "battery-off", "drain"), "abort")
-    tap(drive, "windows")
+    tap_check(drive, "windows")
     assert drive.state("windows") == "done" and drive.at() == "battery-off"
     assert drive.kept("windows") == [] and len(unkept(drive, "windows")) == 1
     expect(drive.step("windows").locator(".says")).to_have_text("not kept")
@@ -84,20 +85,20 @@ def test_a_tick_that_was_not_kept_is_drawn_so_and_the_job_goes_on(bay: Bay) -> N
 
 def test_a_stop_closes_only_when_a_saved_file_holds_all_and_somebody_has_it(bay: Bay, tmp_path: Path) -> None:
     drive = begin(bay, cut("windows", "battery-off", "drain", stops=("battery-off",)), "abort")
-    tap(drive, "windows")
-    tap(drive, "battery-off")
+    tap_check(drive, "windows")
+    tap_check(drive, "battery-off")
     card = drive.step("battery-off").locator("[data-unkept-count]")
     expect(drive.step("battery-off").locator("[data-check]")).to_contain_text("Not kept: Done")
     assert drive.state("battery-off") == "open" and drive.at() == "battery-off"
     assert drive.state("drain") == "blocked"
     have = card.locator("[data-action=confirm][data-part=saved-file]")
-    have.click()
+    tap(have)
     expect(card.get_by_role("alert").filter(has_text="Send the job first")).to_be_visible()
     with bay.page.expect_download() as download:
-        card.locator("[data-action=export]").click()
+        tap(card.locator("[data-action=export]"))
     download.value.save_as(tmp_path / "job.txt")
     assert drive.state("battery-off") == "open"
-    have.click()
+    tap(have)
     expect(drive.step("battery-off")).to_have_attribute("data-state", "done")
     assert drive.at() == "drain" and drive.kept("battery-off") == []
     written = (tmp_path / "job.txt").read_text()
@@ -109,14 +110,14 @@ def test_a_stop_closes_only_when_a_saved_file_holds_all_and_somebody_has_it(bay:
 
 def test_a_file_from_before_the_answer_opens_no_stop(bay: Bay) -> None:
     drive = begin(bay, cut("windows", "battery-off", "drain", stops=("battery-off",)), "abort")
-    tap(drive, "windows")
+    tap_check(drive, "windows")
     menu = bay.page.locator("[data-job] [data-action=export]").first
     drive.reveal(menu)
     with bay.page.expect_download():
-        menu.click()
+        tap(menu)
     bay.page.keyboard.press("Escape")
-    tap(drive, "battery-off")
-    bay.page.locator("[data-part=saved-file]").click()
+    tap_check(drive, "battery-off")
+    tap(bay.page.locator("[data-part=saved-file]"))
     assert drive.state("battery-off") == "open" and drive.state("drain") == "blocked"
 
 
@@ -124,7 +125,7 @@ def test_what_fails_at_a_stop_counts_at_once(bay: Bay) -> None:
     sheet = cut("first-stop", "windows")
     drive = begin(bay, sheet, "abort")
     fails = next(one["name"] for one in sheet["steps"][0]["check"]["outcomes"] if one["fails"])
-    tap(drive, "first-stop", f"[data-outcome={fails}]")
+    tap_check(drive, "first-stop", f"[data-outcome={fails}]")
     assert drive.state("first-stop") == "failed" and drive.kept("first-stop") == []
 
 
@@ -132,10 +133,10 @@ def test_the_last_part_of_a_stop_is_held_back_and_shown_as_not_kept(bay: Bay) ->
     drive = begin(bay, cut("two-turns"), "abort")
     drive.fill_missing("two-turns")
     for _ in range(2):
-        tap(drive, "two-turns", "[data-check=turn][aria-current]")
+        tap_check(drive, "two-turns", "[data-check=turn][aria-current]")
     assert drive.state("two-turns") == "open" and len(unkept(drive, "two-turns")) == 2
     bay.page.evaluate("storeDoes('')")
-    tap(drive, "two-turns", "[data-check=turn][aria-current]")
+    tap_check(drive, "two-turns", "[data-check=turn][aria-current]")
     expect(drive.step("two-turns")).to_have_attribute("data-state", "done")
     expect(drive.step("two-turns").locator("[data-unkept]")).to_have_count(0)
     assert len([one for one in bay.entries() if one["kind"] == "check"]) == 2
@@ -143,8 +144,8 @@ def test_the_last_part_of_a_stop_is_held_back_and_shown_as_not_kept(bay: Bay) ->
 
 def test_when_the_store_takes_it_later_the_marks_become_kept_by_themselves(bay: Bay) -> None:
     drive = begin(bay, cut("windows", "battery-off", "drain", stops=("battery-off",)), "abort")
-    tap(drive, "windows")
-    tap(drive, "battery-off")
+    tap_check(drive, "windows")
+    tap_check(drive, "battery-off")
     assert drive.state("battery-off") == "open"
     bay.page.evaluate("storeDoes('')")
     expect(drive.step("battery-off")).to_have_attribute("data-state", "done", timeout=12_000)
@@ -155,14 +156,14 @@ def test_when_the_store_takes_it_later_the_marks_become_kept_by_themselves(bay: 
 def test_what_was_not_kept_is_taken_back_and_answered_again(bay: Bay) -> None:
     drive = begin(bay, cut("windows", "battery-off", "drain", stops=("battery-off",)), "abort")
     for path, state in (("windows", "done"), ("battery-off", "open")):
-        tap(drive, path)
+        tap_check(drive, path)
         first = unkept(drive, path)
         drive.act("take-back", path)
         assert drive.state(path) == "open" and unkept(drive, path) == []
-        tap(drive, path)
+        tap_check(drive, path)
         assert drive.state(path) == state and unkept(drive, path) != first
     bay.page.evaluate("storeDoes('')")
-    tap(drive, "battery-off")
+    tap_check(drive, "battery-off")
     assert drive.states() == {"windows": "done", "battery-off": "done", "drain": "open", "done": "blocked"}
     kinds = [one["kind"] for one in bay.entries()]
     assert kinds.count("check") == 4 and kinds.count("take-back") == 2
@@ -172,10 +173,10 @@ def test_after_an_error_of_the_disk_nothing_is_written_to_the_store_over_reloads
     bay: Bay,
 ) -> None:
     drive = begin(bay, cut("windows", "battery-off", "drain"), "io")
-    tap(drive, "windows")
+    tap_check(drive, "windows")
     expect(bay.page.locator("[data-job]")).to_contain_text("stopped writing after a fault")
     bay.page.evaluate("storeDoes('')")
-    tap(drive, "battery-off")
+    tap_check(drive, "battery-off")
     drive.reopen()
     assert (drive.state("windows"), drive.state("battery-off"), drive.at()) == ("done", "done", "drain")
     assert drive.kept("windows") == drive.kept("battery-off") == []
@@ -206,16 +207,16 @@ def test_no_check_off_of_any_kind_is_drawn_as_kept_before_it_is(bay: Bay, path: 
         box = step.locator(f"[data-check] >> xpath=.. >> [data-field={name}]")
         if box.count():
             box.first.fill(text)
-    tap(drive, path, KINDS[path])
+    tap_check(drive, path, KINDS[path])
     sure = step.locator("[data-action=confirm]:visible:not([data-part])")
     if sure.count():
-        sure.first.click()
+        tap(sure.first)
         drive.idle()
     assert drive.state(path) == "done" and drive.kept(path) == [] and unkept(drive, path)
     drive.look(path)
     expect(step.locator("[data-check][data-unkept]")).to_contain_text("Not kept:")
     bay.page.evaluate("storeDoes('')")
-    step.locator("[data-check][data-unkept]").click()
+    tap(step.locator("[data-check][data-unkept]"))
     expect(step.locator("[data-check][data-kept]")).to_contain_text("Kept:")
 
 
@@ -240,11 +241,11 @@ def test_the_other_tab_follows_within_a_second_and_shows_what_is_not_kept_as_suc
     other = bay.tab()
     other.page.goto(bay.page.url)
     other.ready()
-    tap(drive, "windows")
+    tap_check(drive, "windows")
     expect(other.step("windows")).to_have_attribute("data-state", "done", timeout=1000)
     assert other.kept("windows") == drive.kept("windows")
     bay.page.evaluate("storeDoes('abort')")
-    tap(drive, "battery-off")
+    tap_check(drive, "battery-off")
     expect(other.step("battery-off")).to_have_attribute("data-state", "done", timeout=1000)
     assert len(unkept(other, "battery-off")) == 1 and other.kept("battery-off") == []
 
@@ -254,9 +255,9 @@ def test_two_tabs_of_one_phone_are_two_writers_and_neither_loses_a_tick(bay: Bay
     other = bay.tab()
     other.page.goto(bay.page.url)
     other.ready()
-    tap(drive, "windows")
+    tap_check(drive, "windows")
     expect(other.step("windows")).to_have_attribute("data-state", "done")
-    tap(other, "battery-off")
+    tap_check(other, "battery-off")
     expect(drive.step("battery-off")).to_have_attribute("data-state", "done")
     checks = [one for one in bay.entries() if one["kind"] == "check"]
     assert len({one["writer"] for one in checks}) == 2 and len({one["device"] for one in checks}) == 1
@@ -278,8 +279,8 @@ def test_a_page_that_the_browser_had_put_away_shows_what_was_done_meanwhile(bay:
     other.page.goto(bay.page.url)
     other.ready()
     other.page.evaluate("() => { globalThis.isAway = true; }")
-    tap(drive, "windows")
-    tap(drive, "battery-off")
+    tap_check(drive, "windows")
+    tap_check(drive, "battery-off")
     assert other.state("windows") == "open"
     other.page.evaluate("() => dispatchEvent(new PageTransitionEvent('pageshow', { persisted: true }))")
     expect(other.step("battery-off")).to_have_attribute("data-state", "done")
@@ -321,15 +322,15 @@ def test_with_every_storage_interface_gone_a_job_starts_is_ticked_and_goes_to_a_
         expect(bay.page.locator("#device")).to_contain_text("keeps nothing for this site")
     drive = bay.begin(sheet)
     expect(bay.page.locator("[data-job]")).to_contain_text("keeps nothing for this site")
-    tap(drive, "windows")
+    tap_check(drive, "windows")
     assert drive.state("windows") == "done" and drive.kept("windows") == []
     expect(bay.page.locator("[data-unkept-count]")).to_contain_text("gone when it closes")
-    tap(drive, "battery-off")
+    tap_check(drive, "battery-off")
     card = bay.page.locator("[data-unkept-count]")
     with bay.page.expect_download() as download:
-        card.locator("[data-action=export]").click()
+        tap(card.locator("[data-action=export]"))
     download.value.save_as(tmp_path / "job.txt")
-    card.locator("[data-part=saved-file]").click()
+    tap(card.locator("[data-part=saved-file]"))
     expect(drive.step("battery-off")).to_have_attribute("data-state", "done")
     assert (tmp_path / "job.txt").read_text().count("\nentry ") == 3
     assert bay.errors == []
@@ -347,7 +348,7 @@ def test_a_full_phone_says_so_on_the_screen_and_takes_it_up_once_there_is_room(c
     session.send("Storage.overrideQuotaForOrigin", {"origin": origin, "quotaSize": 1})
     drive = bay.begin(cut("windows", "battery-off", "drain"))
     expect(bay.page.locator("[data-job]")).to_contain_text("This phone is full")
-    tap(drive, "windows")
+    tap_check(drive, "windows")
     assert drive.state("windows") == "done" and drive.kept("windows") == []
     expect(bay.page.locator("[data-unkept-count]")).to_have_attribute("data-unkept-count", "2")
     session.send("Storage.overrideQuotaForOrigin", {"origin": origin})
@@ -369,7 +370,7 @@ def test_a_full_second_store_is_said_and_the_tick_is_kept(bay: Bay) -> None:
         }"""
     )
     drive = bay.begin(cut("windows", "battery-off"))
-    tap(drive, "windows")
+    tap_check(drive, "windows")
     assert drive.state("windows") == "done" and len(drive.kept("windows")) == 1
 
 

@@ -14,6 +14,7 @@ from generator.record import Record, read_record, write_record
 from tests.browser import bays
 from tests.browser.bays import ELSEWHERE, Bay, Sheet, other_phone
 from tests.browser.drive import Drive
+from tests.browser.touch import tap
 from tests.sample_sheet import sample_sheet
 
 pytestmark = pytest.mark.browser
@@ -92,7 +93,7 @@ def exported(bay: Bay, folder: Path) -> str:
     control = bay.page.locator("details.drop [data-action=export]")
     bay.drive.reveal(control)
     with bay.page.expect_download() as saved:
-        control.click()
+        tap(control)
     file = folder / saved.value.suggested_filename
     saved.value.save_as(file)
     return file.read_text()
@@ -103,8 +104,8 @@ def brought_in(bay: Bay, text: str, folder: Path) -> Drive:
     file.write_text(text)
     bay.drive.open("jobs/")
     bay.page.locator("[data-field=file]").set_input_files(file)
-    bay.page.locator("[data-action=import]").click()
-    bay.page.locator("[data-job-link]").click()
+    tap(bay.page.locator("[data-action=import]"))
+    tap(bay.page.locator("[data-job-link]"))
     bay.page.locator("[data-job]").wait_for()
     return bay.drive
 

@@ -16,6 +16,7 @@ from tests import demo
 from tests.browser.drive import Drive
 from tests.browser.engines import EngineFailure, WebKit, wait_for
 from tests.browser.server import Server
+from tests.browser.touch import Finger, tap
 from tests.test_build import mkdocs, project
 
 pytestmark = pytest.mark.browser
@@ -105,7 +106,7 @@ def test_the_themes_pages_break_no_policy_and_are_searched(server: Server, page:
         expect(page.locator("h1").first).to_be_visible()
     page.goto(server.url("/shop/procedures/pump/"))
     before = page.locator("body").get_attribute("data-md-color-scheme")
-    page.locator("label[for=__palette_1]:visible, label[for=__palette_0]:visible").first.click()
+    tap(page.locator("label[for=__palette_1]:visible, label[for=__palette_0]:visible").first)
     expect(page.locator("body")).not_to_have_attribute("data-md-color-scheme", before or "")
     page.set_viewport_size({"width": 1300, "height": 800})
     page.locator("input[name=query]").press_sequentially("witness mark")
@@ -252,9 +253,11 @@ def test_a_drawing_that_could_run_is_refused_and_runs_nothing_at_its_own_address
     assert page.evaluate("document.documentElement.id") == "ran", "without the worker it does run"
     page.goto(server.url("/shop/jobs/"))
     page.wait_for_selector("html[data-offline=ready]", state="attached", timeout=60_000)
+    finger = Finger(page)
     for name in files:
         page.goto(server.url(f"/shop/loose/{name}"))
-        page.mouse.click(20, 20)
+        finger.down(20, 20)
+        finger.up()
         assert page.evaluate("document.documentElement.id") == "", name
     assert other_host.requests == []
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import partial
 from typing import Any
 
 import pytest
@@ -15,6 +16,7 @@ from tests.browser.bays import ELSEWHERE, JOB, PHONE, Bay, other_phone
 from tests.browser.drive import SOURCE, Drive, fill
 from tests.browser.sample_sheet import readings_sheet
 from tests.browser.server import Server
+from tests.browser.touch import tap
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
 
@@ -47,7 +49,7 @@ def box(drive: Drive, path: str, field: str = "number", action: str = "") -> Loc
 
 
 def keep(drive: Drive, path: str) -> None:
-    drive.step(path).locator("[data-check=measure]").click()
+    tap(drive.step(path).locator("[data-check=measure]"))
 
 
 def result(drive: Drive, path: str, name: str) -> Locator:
@@ -81,7 +83,7 @@ def test_a_slip_of_ten_is_asked_about_and_put_right(bay: Bay) -> None:
     expect(asked).to_have_text("Keep 55 L anyway")
     expect(drive.step("drain").get_by_text("Did you mean 5.5 L or 55 mL?")).to_be_visible()
     assert values(bay, "drain") == [] and box(drive, "drain").input_value() == "55"
-    drive.step("drain").get_by_role("button", name="5.5 L", exact=True).click()
+    tap(drive.step("drain").get_by_role("button", name="5.5 L", exact=True))
     expect(asked).not_to_be_visible()
     assert box(drive, "drain").input_value() == "5.5"
     drive.answered("drain", lambda: keep(drive, "drain"))
@@ -92,7 +94,7 @@ def test_who_is_sure_keeps_a_reading_that_nobody_expected(bay: Bay) -> None:
     drive = bay.begin(readings_sheet("cold", "seal"))
     box(drive, "cold").fill("-30")
     keep(drive, "cold")
-    drive.answered("cold", lambda: box(drive, "cold", action="confirm").click())
+    drive.answered("cold", lambda: tap(box(drive, "cold", action="confirm")))
     assert values(bay, "cold") == [{"number": -30, "sure": True, "unit": "degC"}]
     assert "-30 °C (asked, and sure)" in drive.look("cold").inner_text()
 
@@ -102,7 +104,7 @@ def test_a_missing_minus_is_offered_and_has_a_key_of_its_own(bay: Bay) -> None:
     box(drive, "freeze").fill("18")
     keep(drive, "freeze")
     expect(drive.step("freeze").get_by_text("Did you mean -18 °C or 18 °F?")).to_be_visible()
-    drive.step("freeze").get_by_role("button", name="+/−").click()
+    tap(drive.step("freeze").get_by_role("button", name="+/−"))
     assert box(drive, "freeze").input_value() == "-18"
     expect(box(drive, "freeze", action="confirm")).not_to_be_visible()
     drive.answered("freeze", lambda: keep(drive, "freeze"))
@@ -121,7 +123,7 @@ def test_a_date_is_a_day_and_its_age_is_worked_out(bay: Bay) -> None:
 def test_a_reading_that_stands_can_be_corrected(bay: Bay) -> None:
     drive = bay.begin(readings_sheet("drain", "mix"))
     drive.close("drain", number="5")
-    drive.look("drain").get_by_role("button", name="Correct this reading").click()
+    tap(drive.look("drain").get_by_role("button", name="Correct this reading"))
     box(drive, "drain").fill("6")
     drive.answered("drain", lambda: keep(drive, "drain"))
     expect(drive.step("drain").locator("[data-check=measure]")).to_contain_text("Kept: 6 L")
@@ -138,13 +140,13 @@ def test_an_impossible_mix_keeps_the_step_open_until_the_reading_is_right(bay: B
     assert drive.state("drain") == "open" and result(drive, "drain", "left_inside").get_attribute("data-bad") == ""
     drive.close("drain", number="1")
     assert drive.state("drain") == "done" and drive.at() == "drain", "what is left inside is to be seen first"
-    drive.step("drain").get_by_role("button", name="Go on: step 3").click()
+    tap(drive.step("drain").get_by_role("button", name="Go on: step 3"))
     mix = result(drive, "mix", "concentrate")
     expect(mix).to_have_attribute("data-verdict", "not possible")
     expect(mix).to_contain_text("1.6 L does not fit: only 1 L came out.")
     expect(drive.step("mix").locator("[data-check]")).to_have_attribute("aria-disabled", "true")
-    mix.get_by_role("button", name="Coolant drained: 1 L. Go to step 2").click()
-    drive.look("drain").get_by_role("button", name="Correct this reading").click()
+    tap(mix.get_by_role("button", name="Coolant drained: 1 L. Go to step 2"))
+    tap(drive.look("drain").get_by_role("button", name="Correct this reading"))
     drive.answered("drain", lambda: drive.read(drive.step("drain").locator("[data-check=measure]"), {"number": "3,5"}))
     drive.look("mix")
     expect(mix).to_have_attribute("data-verdict", "good")
@@ -172,7 +174,7 @@ def test_what_is_not_known_yet_says_what_it_needs_and_leads_there(bay: Bay) -> N
     expect(mix).to_contain_text("Needs “Coolant drained”.")
     assert mix.get_attribute("data-verdict") is None
     assert "Not yet: “Concentrate to fill first” is not known." in drive.reasons("mix")
-    mix.get_by_role("button", name="Go to step 2").first.click()
+    tap(mix.get_by_role("button", name="Go to step 2").first)
     assert drive.at() == "drain"
 
 
@@ -188,7 +190,7 @@ def test_the_working_says_the_formula_and_where_every_figure_is_from(bay: Bay) -
     expect(mix).to_contain_text(formula)
     expect(mix).to_contain_text("8 LWorkshop manual WM-22, 2nd edition, section 4, page 118 (KS, checked RT)")
     inner = mix.locator("li").filter(has_text="Antifreeze in what was drained")
-    inner.locator("summary").click()
+    tap(inner.locator("summary"))
     expect(inner).to_contain_text("Antifreeze by freezing point: Tables for trials TT-1, 3rd edition")
     expect(inner).to_contain_text(re.compile(r"-18 °Cread by KS \d\d:\d\d, step 1"))
 
@@ -201,7 +203,7 @@ def test_a_missing_value_is_asked_for_with_its_unit_and_then_worked_with(bay: Ba
     assert asked.locator("[data-field=unit]").input_value() == "bar(g)"
     for name, text in {"number": "1,4", **SOURCE}.items():
         fill(asked.locator(f"[data-field={name}]"), text)
-    asked.locator("[data-action=read]").click()
+    tap(asked.locator("[data-action=read]"))
     expect(pressure.locator(".figure").first).to_have_text("1.4bar gauge")
     assert bay.entries()[-1]["value"] == {"number": 1.4, "source": SOURCE, "unit": "bar(g)"}
     drive.close("test")
@@ -240,9 +242,9 @@ def test_two_answers_to_a_reading_leave_the_result_unknown_and_it_says_so(bay: B
     drive.look("mix")
     mix = result(drive, "mix", "concentrate")
     expect(mix).to_contain_text("Needs “Coolant drained”: there are two answers.")
-    mix.get_by_role("button", name="Go to step 2").first.click()
+    tap(mix.get_by_role("button", name="Go to step 2").first)
     choices = drive.step("drain").locator("[data-action=settle]")
-    choices.filter(has_text="4 L").click()
+    tap(choices.filter(has_text="4 L"))
     drive.idle()
     drive.look("mix")
     expect(mix).to_have_attribute("data-verdict", "good")
@@ -254,7 +256,7 @@ def test_two_answers_to_a_reading_leave_the_result_unknown_and_it_says_so(bay: B
 def test_moves_are_counted_from_the_journal_after_the_page_was_closed(timed: Bay) -> None:
     drive = timed.begin(readings_sheet("press", "seal"))
     start = drive.step("press").locator("[data-part=start]")
-    drive.answered("press", start.click)
+    drive.answered("press", lambda: tap(start))
     assert drive.at() == "press", "a time with moves to make is not left"
     move = drive.step("press").locator(".pace")
     expect(move).to_contain_text("Move1of 10")
@@ -274,13 +276,13 @@ def test_moves_are_counted_from_the_journal_after_the_page_was_closed(timed: Bay
     assert timed.page.evaluate("globalThis.heard") == 0
     sound = move.get_by_role("button")
     expect(sound).to_have_text("Tap for sound")
-    sound.click()
+    tap(sound)
     timed.context.clock.run_for(1000)
     expect(sound).to_have_text("Sound is on: mute")
 
     timed.context.clock.fast_forward(160_000)
     expect(drive.step("press").get_by_role("timer")).to_have_text("The time is up.")
-    drive.answered("press", drive.step("press").locator("[data-part=end]").click)
+    drive.answered("press", lambda: tap(drive.step("press").locator("[data-part=end]")))
     assert drive.state("press") == "done"
 
 
@@ -307,19 +309,20 @@ def test_a_vacuum_that_is_lost_while_it_is_watched_keeps_the_step_open(timed: Ba
     for part, number in (("start", "80"), ("end", "70")):
         drive.look("hold")
         made.locator(f"[data-part={part}] [data-field=number]").fill(number)
-        drive.answered("hold", made.locator(f"[data-check=wait][data-part={part}]").click)
+        control = made.locator(f"[data-check=wait][data-part={part}]")
+        drive.answered("hold", partial(tap, control))
         timed.context.clock.fast_forward(301_000)
     assert drive.state("hold") == "waiting"
     lost = result(drive, "hold", "vacuum_lost")
     expect(lost).to_have_attribute("data-verdict", "it leaks")
     expect(made.get_by_text("Read so far: 70 kPa vacuum")).to_be_visible()
-    made.get_by_role("button", name="Start again with a new reading").click()
+    tap(made.get_by_role("button", name="Start again with a new reading"))
     made.locator("[data-part=start] [data-field=number]").fill("82")
-    drive.answered("hold", made.locator("[data-check=wait][data-part=start]").click)
+    drive.answered("hold", lambda: tap(made.locator("[data-check=wait][data-part=start]")))
     drive.look("hold")
     timed.context.clock.fast_forward(301_000)
     made.locator("[data-part=end] [data-field=number]").fill("81")
-    drive.answered("hold", made.locator("[data-check=wait][data-part=end]").click)
+    drive.answered("hold", lambda: tap(made.locator("[data-check=wait][data-part=end]")))
     assert drive.state("hold") == "done"
     expect(lost).to_contain_text("1.0")
 
@@ -354,7 +357,7 @@ def test_an_odd_vin_is_warned_about_and_kept(bay: Bay) -> None:
     for name, text in {**JOB, "who": "KS", "vin": "1m8gdm9axkp042789"}.items():
         fill(bay.page.locator(f"[data-field={name}]"), text)
     expect(bay.page.get_by_text("The check digit (ninth place) is X and should be 1")).to_be_visible()
-    bay.page.locator("[data-action=start]").click()
+    tap(bay.page.locator("[data-action=start]"))
     bay.page.locator("[data-job]").wait_for()
     bay.job = bay.page.locator("[data-job]").get_attribute("data-job") or ""
     assert bay.entries()[0]["value"]["vin"] == "1M8GDM9AXKP042789"

@@ -16,6 +16,7 @@ from tests.browser import bays
 from tests.browser.bays import ELSEWHERE, JOB, PHONE, SET_WHO, Bay, Sheet, files_of, other_phone
 from tests.browser.drive import CLOSED, SOURCE, Drive, fill
 from tests.browser.server import Server
+from tests.browser.touch import AHEAD, Finger, tap
 from tests.sample_sheet import caution, sample_sheet, step, tick
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
@@ -57,7 +58,7 @@ def test_a_start_without_its_odometer_says_what_is_missing_and_keeps_what_was_ty
     bay.drive.open("w/belt-service-four/")
     for name, text in {**JOB, "who": "KS", "odometer": ""}.items():
         fill(bay.page.locator(f"[data-field={name}]"), text)
-    bay.page.locator("[data-action=start]").click()
+    tap(bay.page.locator("[data-action=start]"))
     expect(bay.page.get_by_role("alert").first).to_have_text("Fill in “Odometer” first.")
     assert bay.page.locator("[data-field=vehicle]").input_value() == "Blue van, AB-12"
 
@@ -81,7 +82,7 @@ def test_two_vehicles_on_one_worksheet_are_two_jobs_in_the_list(bay: Bay) -> Non
     drive.open("jobs/")
     links = bay.page.locator("[data-job-link]")
     assert [link.get_attribute("data-job-link") for link in links.all()] == [second, first]
-    links.nth(1).click()
+    tap(links.nth(1))
     bay.page.locator(f'[data-job="{first}"]').wait_for()
     assert drive.state("windows") == "done"
 
@@ -148,7 +149,7 @@ def test_a_trade_word_is_explained_on_a_tap(bay: Bay) -> None:
     word = drive.step("lock").get_by_text("locking tool", exact=True)
     meaning = drive.step("lock").get_by_text("It is never a counter-hold")
     assert not meaning.is_visible()
-    word.click()
+    tap(word)
     assert meaning.is_visible()
 
 
@@ -191,7 +192,7 @@ def test_a_tick_is_shown_only_once_it_is_kept(bay: Bay) -> None:
         }"""
     )
     made = drive.step("windows")
-    made.locator("[data-check]").click()
+    tap(made.locator("[data-check]"))
     expect(made.locator("[data-check]")).to_have_attribute("aria-busy", "true")
     assert drive.kept("windows") == [] and drive.state("windows") == "open"
     bay.page.evaluate("globalThis.release()")
@@ -213,14 +214,14 @@ def test_what_was_not_kept_says_so_and_the_next_tap_keeps_the_same_entry(bay: Ba
         }"""
     )
     made = drive.step("windows")
-    made.locator("[data-check]").click()
+    tap(made.locator("[data-check]"))
     expect(made).to_have_attribute("data-state", "done")
     assert drive.kept("windows") == []
     card = drive.step("battery-off").locator("[data-unkept-count]")
     expect(card).to_contain_text("not kept")
     expect(card).to_contain_text("What was kept before is safe")
     bay.page.evaluate("globalThis.mend()")
-    drive.look("windows").locator("[data-check]").click()
+    tap(drive.look("windows").locator("[data-check]"))
     expect(made.locator("[data-kept]").first).to_be_attached()
     checks = [entry for entry in bay.entries() if entry["kind"] == "check"]
     assert [entry["id"] for entry in checks] == drive.kept("windows")
@@ -237,8 +238,9 @@ def test_a_kept_tick_is_still_there_after_the_page_is_opened_anew(bay: Bay) -> N
 def test_a_press_and_hold_keeps_nothing_when_it_is_let_go_early(bay: Bay) -> None:
     drive = bay.begin(cut("lock"))
     control = drive.step("lock").locator("[data-check]")
-    control.click(delay=150)
-    control.click()
+    for seconds in (0.15, 0.5, 0):
+        with Finger(bay.page).on(control):
+            bay.page.wait_for_timeout(seconds * 1000)
     bay.page.wait_for_timeout(700)
     assert drive.kept("lock") == []
     drive.close("lock")
@@ -249,6 +251,7 @@ def test_a_press_and_hold_works_from_the_keyboard(bay: Bay) -> None:
     drive = bay.begin(cut("lock"))
     control = drive.step("lock").locator("[data-check]")
     control.focus()
+    bay.page.wait_for_timeout(AHEAD * 1000)  # a keyboard has no clock of its own
     bay.page.keyboard.press("Enter")
     assert drive.kept("lock") == []
     drive.answered("lock", lambda: bay.page.keyboard.down(" "))
@@ -261,9 +264,12 @@ def test_two_quick_taps_of_one_finger_close_one_step_only(bay: Bay) -> None:
     box = drive.step("windows").locator("[data-check]").bounding_box()
     assert box
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-    bay.page.touchscreen.tap(x, y)
+    finger = Finger(bay.page, ahead=0)
+    finger.down(x, y)
+    finger.up()
     expect(drive.step("windows")).to_have_attribute("data-state", "done")
-    bay.page.touchscreen.tap(x, y)
+    finger.down(x, y)
+    finger.up()
     drive.idle()
     assert drive.state("battery-off") == "open"
 
@@ -290,7 +296,7 @@ def test_bolts_are_kept_one_by_one_and_pull_by_pull(bay: Bay) -> None:
     seen = []
     for kept in range(4):
         seen.append((big.get_attribute("data-part"), big.inner_text().split("\n")[-1]))
-        big.click()
+        tap(big)
         expect(made.locator("[data-part][data-kept]")).to_have_count(kept + 1)
     assert seen == [("1.1", "12 N.m"), ("1.2", "12 N.m"), ("2.1", "90 deg"), ("2.2", "90 deg")]
     assert drive.state("tensioner") == "done"
@@ -301,10 +307,10 @@ def test_bolts_are_kept_one_by_one_and_pull_by_pull(bay: Bay) -> None:
 def test_a_bolt_out_of_turn_is_first_made_the_large_one(bay: Bay) -> None:
     drive = bay.begin(cut("tensioner"))
     second = drive.step("tensioner").locator('[data-part="1.2"]')
-    second.click()
+    tap(second)
     expect(second).to_have_attribute("aria-current", "step")
     assert drive.kept("tensioner") == []
-    second.click()
+    tap(second)
     expect(second).to_have_attribute("data-kept", bay_id := bay.entries()[-1]["id"])
     assert bay_id
 
@@ -315,7 +321,7 @@ def test_a_critical_check_off_does_not_close_before_its_value_and_source(bay: Ba
     expect(made.locator("[data-check]")).to_have_attribute("aria-disabled", "true")
     assert "“Idler bolt” is missing" in drive.reasons("idler")[0]
     made.locator("[data-field=number]").fill("45")
-    made.locator("[data-action=read]").first.click()
+    tap(made.locator("[data-action=read]").first)
     expect(made.get_by_role("alert").filter(has_text="Source document")).to_be_visible()
     assert made.locator("[data-missing]").count() == 1
     drive.fill_missing("idler")
@@ -339,7 +345,7 @@ def test_the_source_document_is_typed_once_a_job(bay: Bay) -> None:
 def test_a_wait_is_a_deadline_and_blocks_only_what_depends_on_it(bay: Bay) -> None:
     drive = bay.begin(cut("drain", "cover-off", "hoses-off"))
     made = drive.step("drain")
-    drive.answered("drain", made.locator("[data-part=start]").click)
+    drive.answered("drain", lambda: tap(made.locator("[data-part=start]")))
     assert drive.state("drain") == "waiting" and drive.at() == "cover-off"
     drive.look("hoses-off")
     assert drive.state("hoses-off") == "blocked" and "step 1" in drive.reasons("hoses-off")[0]
@@ -347,7 +353,7 @@ def test_a_wait_is_a_deadline_and_blocks_only_what_depends_on_it(bay: Bay) -> No
     expect(made.get_by_role("timer")).to_contain_text("Not before")
     expect(made.locator("[data-part=end]")).to_have_attribute("aria-disabled", "true")
     drive.act("elapsed", "drain", minutes="20", why="the clock on the wall")
-    drive.answered("drain", made.locator("[data-part=end]").click)
+    drive.answered("drain", lambda: tap(made.locator("[data-part=end]")))
     assert drive.state("drain") == "done" and drive.state("hoses-off") == "open"
 
 
@@ -369,7 +375,7 @@ def test_a_second_look_is_signed_by_another_person(bay: Bay) -> None:
     who = drive.step("second-look").locator("[data-field=who]")
     offered = who.locator("option").evaluate_all("all => all.map(one => one.value)")
     assert offered == ["", "LM", "RT", "?"]
-    drive.step("second-look").locator("[data-check]").click()
+    tap(drive.step("second-look").locator("[data-check]"))
     expect(drive.step("second-look").get_by_role("alert").last).to_have_text("Choose who signs.")
     drive.close("second-look", who="RT")
     entry = bay.entries()[-1]
@@ -378,7 +384,7 @@ def test_a_second_look_is_signed_by_another_person(bay: Bay) -> None:
 
 def test_a_photo_says_where_it_is_kept(bay: Bay) -> None:
     drive = bay.begin(cut("as-found"))
-    drive.step("as-found").locator("[data-check]").click()
+    tap(drive.step("as-found").locator("[data-check]"))
     assert drive.kept("as-found") == []
     drive.close("as-found", kept_at="shop camera, card 2")
     assert bay.entries()[-1]["value"] == {"kept_at": "shop camera, card 2"}
@@ -388,7 +394,7 @@ def test_a_reading_may_have_a_comma_and_must_be_a_number(bay: Bay) -> None:
     drive = bay.begin(cut("refill"))
     made = drive.step("refill")
     made.locator("[data-field=number]").fill("about seven")
-    made.locator("[data-check]").click()
+    tap(made.locator("[data-check]"))
     expect(made.get_by_role("alert").filter(has_text="must be a number")).to_be_visible()
     drive.close("refill", number="7,5")
     assert bay.entries()[-1]["value"] == {"number": 7.5, "unit": "L"}
@@ -402,7 +408,7 @@ def test_what_blocks_a_step_is_said_in_words_and_leads_there(bay: Bay) -> None:
     drive.look("windows")
     [reason] = drive.reasons("windows")
     assert reason.startswith("Not yet: stop and check first at step 1: Look for orange cables")
-    drive.step("windows").get_by_role("button", name="Go to step 1").click()
+    tap(drive.step("windows").get_by_role("button", name="Go to step 1"))
     assert drive.at() == "first-stop"
 
 
@@ -414,7 +420,7 @@ def test_what_is_still_loose_off_or_in_is_counted_and_listed_in_words(bay: Bay) 
     assert drive.open_count() == 7
     line = bay.page.locator("[data-open-items]")
     assert "6 loose · 1 in" in line.inner_text()
-    line.locator("summary").click()
+    tap(line.locator("summary"))
     listed = [" ".join(item.split()) for item in line.locator("li").all_inner_texts()]
     assert listed[:2] == ["6 Lower cover bolts loose", "1 Crank locking tool in"]
     assert listed[2:] == ["6 × Lower cover bolts loose value 9 N.m"]
@@ -433,7 +439,7 @@ def test_the_preparation_is_confirmed_by_exception_before_the_strip_down(bay: Ba
     drive = bay.begin(cut("strip-down", "thermostat", "idler"))
     made = drive.step("strip-down")
     expect(made.locator("[data-check]")).to_have_attribute("aria-disabled", "true")
-    made.locator('[data-field="except:seal"]').click()
+    tap(made.locator('[data-field="except:seal"]'))
     drive.prepare("strip-down")
     confirmed = {entry["part"]: entry["value"] for entry in bay.entries() if entry["kind"] == "confirm"}
     assert confirmed["parts"] == {"except": ["seal"]} and confirmed["tools"] == {"except": []}
@@ -503,8 +509,8 @@ def test_a_step_only_the_lead_may_leave_out_needs_the_lead(bay: Bay) -> None:
     expect(drive.step("tensioner").get_by_role("alert").filter(has_text="only with the lead")).to_be_visible()
     drive.act("skip", "tensioner", reason="does not fit", **{"with": "rt"})
     assert drive.state("tensioner") == "skipped"
-    bay.page.locator(".top .drop summary").first.click()
-    bay.page.get_by_text("Left out or done another way", exact=True).click()
+    tap(bay.page.locator(".top .drop summary").first)
+    tap(bay.page.get_by_text("Left out or done another way", exact=True))
     expect(bay.page.locator(".panel").get_by_text("left out: does not fit").first).to_be_visible()
 
 
@@ -578,9 +584,9 @@ def test_anything_said_for_the_whole_job_can_be_taken_back(bay: Bay) -> None:
     expect(card).to_be_visible()
     for name in ("Take back: The shop declined", "Take back: Lower cover bolts: 7"):
         control = bay.page.locator("[data-action=take-back]").filter(has_text=name)
-        bay.page.locator(".top .drop summary").first.click()
+        tap(bay.page.locator(".top .drop summary").first)
         drive.reveal(bay.page.get_by_text("Take back something that was said").locator("xpath=following-sibling::div"))
-        control.click()
+        tap(control)
         expect(bay.page.locator(".top .drop[open]")).to_have_count(0)
     expect(card).not_to_be_visible()
     assert drive.open_count() == 6
@@ -596,7 +602,7 @@ def test_two_readings_of_one_value_are_shown_until_one_is_chosen(bay: Bay) -> No
     assert drive.state("idler") == "open"
     choices = drive.step("idler").locator("[data-value=idler_bolt] [data-action=settle]")
     assert sorted(text.split(" (")[0] for text in choices.all_inner_texts()) == ["10 N.m", "52 N.m"]
-    choices.filter(has_text="52 N.m").click()
+    tap(choices.filter(has_text="52 N.m"))
     expect(drive.step("idler").locator("[data-missing]")).to_have_count(0)
     assert "52 N.m" in drive.step("idler").locator("[data-part]").inner_text()
 
@@ -605,15 +611,15 @@ def test_a_job_is_passed_on_and_taken_over(bay: Bay) -> None:
     drive = bay.begin(cut("windows"))
     drive.act("pass-on", to="LM")
     expect(bay.page.get_by_text("Passed on to LM by KS")).to_be_visible()
-    bay.page.get_by_role("button", name="Lou Marten", exact=True).click()
-    bay.page.locator("[data-action=receive]").click()
+    tap(bay.page.get_by_role("button", name="Lou Marten", exact=True))
+    tap(bay.page.locator("[data-action=receive]"))
     drive.idle()
     assert [(entry["kind"], entry["who"]) for entry in bay.entries()[-2:]] == [("pass-on", "KS"), ("receive", "LM")]
 
 
 def test_one_tap_changes_who_is_working(bay: Bay) -> None:
     drive = bay.begin(cut("windows", "battery-off"))
-    bay.page.get_by_role("button", name="Robin Thal", exact=True).click()
+    tap(bay.page.get_by_role("button", name="Robin Thal", exact=True))
     drive.close("windows")
     assert bay.entries()[-1]["who"] == "RT"
     assert "RT" in drive.step("windows").locator("summary").first.inner_text()
@@ -633,7 +639,7 @@ def test_two_answers_are_shown_side_by_side_until_one_is_chosen(bay: Bay) -> Non
     choices = drive.step("seal").locator("[data-action=settle]")
     said = sorted(" ".join(text.split()) for text in choices.all_inner_texts())
     assert [text.split()[0] for text in said] == ["Dry", "Wet"] and "LM" in said[1]
-    choices.filter(has_text="Dry").click()
+    tap(choices.filter(has_text="Dry"))
     expect(drive.step("seal")).to_have_attribute("data-state", "done")
     assert bay.entries()[-1]["kind"] == "settle"
 
@@ -655,12 +661,12 @@ def test_a_new_revision_says_what_changed_and_is_taken_only_when_asked(bay: Bay)
     drive.press(bay.page.get_by_text("What changed"))
     assert bay.page.get_by_text("Open both windows and the boot: reworded").is_visible()
     assert bay.page.get_by_text("1 step already done will ask to be looked at again.").is_visible()
-    bay.page.locator("[data-action=adopt]").click()
+    tap(bay.page.locator("[data-action=adopt]"))
     expect(drive.step("battery-off")).to_have_attribute("data-state", "recheck")
     drive.close("battery-off")
     drive.look("windows")
     assert "Open the driver's window" in drive.step("windows").inner_text()
-    drive.step("windows").locator("[data-action=confirm]").click()
+    tap(drive.step("windows").locator("[data-action=confirm]"))
     drive.idle()
     assert not drive.step("windows").locator("[data-action=confirm]").is_visible()
     assert set(drive.states().values()) - CLOSED == {"open", "blocked"}
@@ -672,7 +678,7 @@ def test_a_job_goes_to_a_file_and_comes_back_as_a_union(bay: Bay, tmp_path: Path
     control = bay.page.locator("[data-action=export]")
     drive.reveal(control)
     with bay.page.expect_download() as saved:
-        control.click()
+        tap(control)
     file = tmp_path / saved.value.suggested_filename
     saved.value.save_as(file)
     assert file.suffix == ".txt"
@@ -681,9 +687,9 @@ def test_a_job_goes_to_a_file_and_comes_back_as_a_union(bay: Bay, tmp_path: Path
     there = Drive(page, drive.site)
     there.open("jobs/")
     page.locator("[data-field=file]").set_input_files(file)
-    page.locator("[data-action=import]").click()
+    tap(page.locator("[data-action=import]"))
     expect(page.get_by_text("2 ticks and readings added")).to_be_visible()
-    page.locator("[data-job-link]").click()
+    tap(page.locator("[data-job-link]"))
     page.locator("[data-job]").wait_for()
     assert there.state("windows") == "done"
     fresh.close()
@@ -695,7 +701,7 @@ def test_a_damaged_file_is_refused_with_the_reason(bay: Bay, tmp_path: Path) -> 
     file = tmp_path / "job.txt"
     file.write_text("handturn record 1\nentry {}\n")
     bay.page.locator("[data-field=file]").set_input_files(file)
-    bay.page.locator("[data-action=import]").click()
+    tap(bay.page.locator("[data-action=import]"))
     expect(bay.page.get_by_role("alert").filter(has_text="Nothing was taken from this file")).to_be_visible()
 
 
@@ -722,7 +728,7 @@ def test_coming_back_in_a_delicate_stage_shows_where_you_were(bay: Bay) -> None:
     expect(card).to_contain_text("Last kept: step 2: Push the locking tool")
     expect(card).to_contain_text("Still open: 6 × Lower cover bolts (loose) and 1 × Crank locking tool (in).")
     expect(card).to_contain_text("Look at the witness mark")
-    bay.page.get_by_role("button", name="I have looked").click()
+    tap(bay.page.get_by_role("button", name="I have looked"))
     expect(card).not_to_be_visible()
 
 
@@ -757,9 +763,9 @@ def test_a_job_brought_to_a_new_phone_asks_who_is_working_before_the_first_tick(
     drive = bay.begin(cut("windows"))
     bay.page.evaluate(SET_WHO, "")
     drive.reopen()
-    drive.step("windows").locator("[data-check]").click()
+    tap(drive.step("windows").locator("[data-check]"))
     expect(drive.step("windows").get_by_role("alert").filter(has_text="who is working")).to_be_visible()
-    bay.page.get_by_role("button", name="Lou Marten", exact=True).click()
+    tap(bay.page.get_by_role("button", name="Lou Marten", exact=True))
     drive.close("windows")
     assert bay.entries()[-1]["who"] == "LM"
 
@@ -780,6 +786,6 @@ def test_a_job_of_a_worksheet_that_the_site_no_longer_has_opens_from_the_list(ba
     drive.close("windows")
     bay.serve({**cut("windows"), "worksheet": "another-one"})
     drive.open("jobs/")
-    bay.page.locator("[data-job-link]").click()
+    tap(bay.page.locator("[data-job-link]"))
     bay.page.locator(f'[data-job="{bay.job}"]').wait_for()
     assert drive.state("windows") == "done" and drive.at() == "battery-off"

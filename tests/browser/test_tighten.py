@@ -12,6 +12,7 @@ from tests.browser import bays
 from tests.browser.bays import Bay
 from tests.browser.drive import SOURCE, Drive, fill
 from tests.browser.torque_sheet import torque_sheet
+from tests.browser.touch import tick
 from tests.sample_sheet import sample_sheet
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
@@ -168,7 +169,7 @@ def test_one_time_bolts_ask_for_new_ones_before_the_first_pull_counts(bay: Bay) 
     step = drive.look("tensioner-bolts")
     drive.press(large(drive, "tensioner-bolts"))
     assert pulls(bay, "tensioner-bolts") == []
-    step.locator("[data-field=new]").set_checked(True)
+    tick(step.locator("[data-field=new]"))
     pull(drive, "tensioner-bolts", 4)
     assert [value.get("new") for value in pulls(bay, "tensioner-bolts")][:2] == [True, True]
     expect(drive.step("tensioner-bolts")).to_have_attribute("data-state", "done")
@@ -177,7 +178,7 @@ def test_one_time_bolts_ask_for_new_ones_before_the_first_pull_counts(bay: Bay) 
 def test_a_lost_mark_takes_that_bolts_pulls_back_and_asks_for_another_new_one(bay: Bay) -> None:
     drive = bay.begin(torque_sheet("tensioner-bolts"))
     drive.look("tensioner-bolts")
-    drive.step("tensioner-bolts").locator("[data-field=new]").set_checked(True)
+    tick(drive.step("tensioner-bolts").locator("[data-field=new]"))
     pull(drive, "tensioner-bolts", 2)
     drive.reopen()
     step = drive.look("tensioner-bolts")

@@ -14,6 +14,7 @@ from generator.canonical import canonical, digest
 from tests.browser.bays import PHONE, files_of
 from tests.browser.drive import Drive
 from tests.browser.server import Server
+from tests.browser.touch import tap
 from tests.sample_sheet import Sheet, caution, sample_sheet
 
 pytestmark = pytest.mark.browser
@@ -103,7 +104,7 @@ def test_a_new_version_is_told_and_taken_only_while_nothing_is_half_done_on_any_
 
     at_work.close("windows")
     bolts = at_work.look("tensioner").locator("[data-check=tighten]")
-    bolts.first.click()
+    tap(bolts.first)
     at_work.idle()
     press_update(looking)
     refused(looking, "Not taken: of a check-off some parts are done", "(job J-7, step 2: Fit the tensioner")

@@ -19,6 +19,7 @@ from tests import demo, good_day
 from tests.browser.drive import Drive
 from tests.browser.engines import Chromium, WebKit
 from tests.browser.server import Server
+from tests.browser.touch import tap
 
 PREFIX = "/shop-a/"
 PHONE = {"width": 360, "height": 740}
@@ -116,7 +117,7 @@ def exported(page: Page) -> tuple[list[dict[str, Any]], dict[str, dict[str, Any]
     control = page.locator("[data-action=export]").first
     Drive(page, "").reveal(control)
     with page.expect_download() as saved:
-        control.click()
+        tap(control)
     assert saved.value.suggested_filename.endswith(".txt")
     record = read_record(Path(saved.value.path()).read_text(encoding="utf-8"))
     assert isinstance(record, Record), record
@@ -194,7 +195,7 @@ def test_a_job_moves_to_another_phone_as_a_plain_text_file(playwright, shop, tmp
         control = page.locator("[data-action=export]").first
         drive.reveal(control)
         with page.expect_download() as saved:
-            control.click()
+            tap(control)
         text = Path(saved.value.path()).read_text(encoding="utf-8")
         states = drive.states()
     file = tmp_path / "job.txt"
@@ -203,7 +204,7 @@ def test_a_job_moves_to_another_phone_as_a_plain_text_file(playwright, shop, tmp
         drive = Drive(page, shop.url(PREFIX))
         drive.open("jobs/")
         page.locator("[data-field=file]").first.set_input_files(file)
-        page.locator("[data-action=import]").first.click()
+        tap(page.locator("[data-action=import]").first)
         page.locator(f'a[href*="{job}"]').first.wait_for()
         drive.open(f"w/{sheet['worksheet']}/#{job}")
         page.locator(f'[data-job="{job}"]').wait_for()

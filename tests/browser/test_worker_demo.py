@@ -8,6 +8,7 @@ from generator import build, disk
 from tests import demo
 from tests.browser.drive import Drive
 from tests.browser.server import Server
+from tests.browser.touch import tap
 
 pytestmark = pytest.mark.browser
 
@@ -65,7 +66,7 @@ def ready(drive: Drive) -> None:
 
 
 def switch(drive: Drive, name: str, on: bool) -> None:
-    drive.page.locator(f"[data-action=pin][data-part='{name}']").click()
+    tap(drive.page.locator(f"[data-action=pin][data-part='{name}']"))
     drive.page.wait_for_selector(f"[data-part='{name}'][aria-checked={'true' if on else 'false'}]:not([aria-busy])")
     ready(drive)
 
@@ -103,7 +104,7 @@ def test_a_worksheet_that_was_left_is_kept_from_the_moment_a_job_needs_it(server
     needed = drive.page.locator(f"[data-action=pin][data-part='{SHEET}']")
     assert (needed.get_attribute("aria-checked"), needed.get_attribute("aria-disabled")) == ("true", "true")
     assert "a job on this phone needs it" in needed.inner_text()
-    needed.click(force=True)
+    tap(needed, forced=True)
     assert needed.get_attribute("aria-checked") == "true"
     server.stop()
     drive.page.goto(f"{drive.site}w/{SHEET}/#{job}")

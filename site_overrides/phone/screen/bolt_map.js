@@ -3,6 +3,7 @@
 
 import { W } from '../words.js';
 import { flag, keyed, make, mark, say, set, show, svg } from './nodes.js';
+import { pressBegun } from './press_guard.js';
 
 const WIDE = 328; // about the pixels of a narrow phone, so that a bolt is as large as it is drawn
 const MARGIN = 32;
@@ -56,7 +57,7 @@ const bolt = (place, kind) => (id) => {
   node.addEventListener('keydown', (event) => {
     if (event.key !== 'Enter' && event.key !== ' ') return;
     event.preventDefault();
-    press();
+    if (pressBegun(event)) press();
   });
   const update = ({ part, choose }) => {
     shown = part;

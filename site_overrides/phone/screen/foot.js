@@ -9,11 +9,14 @@ import { paceNow, waitNow } from './wait.js';
 const waits = ({ look }) => {
   const node = make('div', { class: 'waits' });
   const draw = keyed(node, (path) => {
-    const button = make('button', { type: 'button', onclick: () => look(path) });
+    const which = make('span');
+    const left = make('time');
+    const button = make('button', { type: 'button', onclick: () => look(path) }, which, ' ', left);
     return {
       node: button,
-      update: ({ label, over }) => {
-        say(button, label);
+      update: ({ label, time, over }) => {
+        say(which, label);
+        say(left, time);
         flag(button, 'over', over);
       },
     };
@@ -25,7 +28,9 @@ const waits = ({ look }) => {
       const now = waitNow({ step, seen: state.steps[path], shared });
       const pace = now?.over ? null : paceNow(now, step.check, shared);
       const said = now?.over ? W.waitUp : !now || now.ask ? W.waitUnknown : remaining(now.left * 1000);
-      return [path, { over: now?.over, label: `${W.stepShort(shared.number(path))} ${said}${pace ? ` · ${W.moveShort(pace.due, pace.of)}` : ''}` }];
+      return [path, {
+        over: now?.over, label: W.stepShort(shared.number(path)), time: `${said}${pace ? ` · ${W.moveShort(pace.due, pace.of)}` : ''}`,
+      }];
     }));
   };
   return { node, update };

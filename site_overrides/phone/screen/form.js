@@ -4,6 +4,7 @@ import { own, table } from '../own.js';
 import { W } from '../words.js';
 import { fold, keyed, make, say, set, show } from './nodes.js';
 import { isDone, pressButton } from './press.js';
+import { pressBegun } from './press_guard.js';
 
 const input = ({ name, type = 'text', inputmode, list, placeholder }) => make('input', {
   'data-field': name, type, inputmode, list, placeholder, autocomplete: 'off', autocapitalize: 'sentences', enterkeyhint: 'done',
@@ -90,10 +91,9 @@ export const form = ({ fields: wanted, action, attrs = {}, keep, onKeep, before 
     both.append(...side);
   }
   node.addEventListener('keydown', (event) => {
-    if (event.key === 'Enter' && event.target.matches('input:not([type="checkbox"])')) {
-      event.preventDefault();
-      button.node.click();
-    }
+    if (event.key !== 'Enter' || !event.target.matches('input:not([type="checkbox"])')) return;
+    event.preventDefault();
+    if (pressBegun(event)) button.node.click();
   });
   const update = ({ fields: news = {}, keep: label = keep, off = false, hide = [] } = {}) => {
     for (const one of fields) {

@@ -10,6 +10,7 @@ import { leftOutCard } from './left_out.js';
 import { jobMenu } from './menu.js';
 import { flag, keyed, make, say, set, show } from './nodes.js';
 import { isDone } from './press.js';
+import { settle } from './press_guard.js';
 import { notices } from './notices.js';
 import { openItems } from './open_items.js';
 import { people } from './people.js';
@@ -181,6 +182,7 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
   const arrive = () => {
     const view = views.get(at);
     if (!view) return;
+    settle();
     view.node.scrollIntoView({ block: 'start' });
     view.focus();
   };

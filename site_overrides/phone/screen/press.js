@@ -1,21 +1,22 @@
 // One control that keeps something: a tap, or a press held down for 0.6 s. It is busy until the answer comes, and says
 // in words when nothing was kept. What is kept it shows only when the drawn state says so.
+//
+// A press answers once, and only what it began on. The page goes on to the next step while the finger that answered is
+// still down, and whatever the platform makes of its release lands on a control that nobody has seen. So on the whole page,
+// for every button, row, line that opens, link and box (press_guard.js):
+// - a press counts only when nothing else was down as it began: no finger, pen, mouse button or key;
+// - it counts only where it ends on the control that it began on, and that control still means the same. It does not
+//   count when it slid off, when the browser took it for scrolling, or when the page was left or lost its focus;
+// - it is used up by its answer: neither its release nor a key that repeats answers again;
+// - nothing that is pressed within 0.4 s of an answer, or of the page's going on, counts;
+// - a click without a press (a screen reader, a switch) counts while nothing is down; for a hold it must come twice.
 
 import { W, notKept } from '../words.js';
 import { flag, make, mark, say, sayOrHide, set } from './nodes.js';
+import { isByHand, pressBegun, settle } from './press_guard.js';
 
 export const HOLD_MS = 600;
-const TWICE_MS = 400; // two taps of one finger on a glove come within this
 const CONFIRM_MS = 5000;
-
-let lastTouch = -Infinity; // when any control was last pressed by touch: the next step's control lies under the same finger
-
-const tooSoon = (event) => {
-  if (event.detail > 1) return true;
-  const soon = event.pointerType === 'touch' && event.timeStamp - lastTouch < TWICE_MS;
-  if (event.pointerType === 'touch') lastTouch = event.timeStamp;
-  return soon;
-};
 
 /** Is there nothing more to do for an answer: it is kept, or counts all the same until the page is loaded anew? */
 export const isDone = (answer) => Boolean(answer?.kept || answer?.counts);
@@ -31,6 +32,7 @@ export const pressable = ({ node, onPress, hold = false, onBusy = () => {} }) =>
   const fire = async () => {
     if (busy || node.getAttribute('aria-disabled') === 'true') return;
     busy = true;
+    settle();
     set(node, 'aria-busy', 'true');
     onBusy(true);
     say(message, '');
@@ -42,49 +44,45 @@ export const pressable = ({ node, onPress, hold = false, onBusy = () => {} }) =>
       setTimeout(() => { throw error; });
     }
     busy = false;
+    settle();
     set(node, 'aria-busy', null);
     onBusy(false);
     if (answer && (answer.words || !isDone(answer))) say(message, answer.words ?? notKept(answer.why));
   };
 
   if (hold) holdDown(node, fire);
-  else node.addEventListener('click', (event) => { if (!tooSoon(event)) fire(); });
+  else node.addEventListener('click', fire);
   return { message, isBusy: () => busy };
 };
 
 // Pointer or key held for 0.6 s. A click that comes from neither (a screen reader, a switch) must come twice.
 const holdDown = (node, fire) => {
-  let timer = null;
   let armed = -Infinity;
-  let byHand = -Infinity;
-  const stop = () => {
-    clearTimeout(timer);
-    timer = null;
-    flag(node, 'pressing', false);
-  };
-  const begin = () => {
-    if (timer || node.getAttribute('aria-disabled') === 'true' || node.getAttribute('aria-busy') === 'true') return;
+  const begin = (event) => {
+    const press = pressBegun(event);
+    if (!press || node.getAttribute('aria-disabled') === 'true' || node.getAttribute('aria-busy') === 'true') return;
     flag(node, 'pressing', true);
-    timer = setTimeout(() => { stop(); fire(); }, HOLD_MS);
+    const stop = () => {
+      clearTimeout(timer);
+      flag(node, 'pressing', false);
+    };
+    const timer = setTimeout(() => {
+      stop();
+      if (press.take()) fire();
+    }, HOLD_MS);
+    press.end(stop);
   };
   const isKey = (event) => event.key === ' ' || event.key === 'Enter';
-  node.addEventListener('pointerdown', (event) => { if (event.isPrimary && event.button === 0) begin(); });
-  for (const end of ['pointerup', 'pointercancel', 'pointerleave', 'blur']) {
-    node.addEventListener(end, (event) => { if (end !== 'blur') byHand = event.timeStamp; stop(); });
-  }
+  node.addEventListener('pointerdown', (event) => { if (event.button === 0) begin(event); });
   node.addEventListener('contextmenu', (event) => event.preventDefault());
   node.addEventListener('keydown', (event) => {
     if (!isKey(event)) return;
     event.preventDefault();
-    if (!event.repeat) begin();
+    if (!event.repeat) begin(event);
   });
-  node.addEventListener('keyup', (event) => {
-    if (!isKey(event)) return;
-    event.preventDefault();
-    stop();
-  });
+  node.addEventListener('keyup', (event) => { if (isKey(event)) event.preventDefault(); });
   node.addEventListener('click', (event) => {
-    if (event.detail > 0 || event.timeStamp - byHand < 100) return;
+    if (isByHand(event)) return;
     const since = event.timeStamp - armed;
     armed = event.timeStamp;
     if (since >= HOLD_MS && since <= CONFIRM_MS) fire();

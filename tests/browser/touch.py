@@ -1,0 +1,134 @@
+"""A finger on the screen, by the browser's own touch events: what the page sees is what it sees of a hand.
+
+    tap(page.locator("[data-action=start]"))
+    with Finger(page).on(control):          # down, and up at the end
+        page.wait_for_timeout(900)
+
+A control is scrolled into view, and what lies under the finger must be that control.
+
+A person needs some 0.4 s to see that the page has gone on, and what is pressed before then does not count. No test
+waits for that: the clock of this hand runs ahead of the page's by as much, so each press says that it came later.
+`Finger(page, ahead=0)` is a hand without patience.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+from weakref import WeakKeyDictionary
+
+from playwright.sync_api import CDPSession, ElementHandle, Locator, Page
+
+AHEAD = 0.6
+"""Seconds by which the hand's clock is ahead: more than the page wants between an answer and the next press."""
+PATIENCE_MS = 8000
+
+# Where to put the finger: the middle of the control, once it is drawn and nothing lies over it.
+PLACE = """async (one, [patience, isForced]) => {
+  const middle = () => {
+    const { left, top, width, height } = one.getClientRects()[0] ?? one.getBoundingClientRect();
+    return { x: left + width / 2, y: top + height / 2, isDrawn: width > 0 && height > 0 };
+  };
+  const isUnder = ({ x, y, isDrawn }) => {
+    const hit = isDrawn ? document.elementFromPoint(x, y) : null;
+    return hit !== null && (one === hit || one.contains(hit) || Boolean(hit.closest('label')?.contains(one)));
+  };
+  const isReady = () => isForced || !one.matches('[aria-disabled=true], :disabled');
+  const until = performance.now() + patience;
+  let place = middle();
+  while (!isReady() || !isUnder(place)) {
+    if (performance.now() > until) {
+      const hit = document.elementFromPoint(place.x, place.y);
+      const under = `under the finger is ${hit?.outerHTML.slice(0, 200)}`;
+      return { why: !place.isDrawn ? 'it is not drawn' : isReady() ? under : 'it is disabled' };
+    }
+    if (isReady() && place.isDrawn) one.scrollIntoView({ block: 'center', behavior: 'instant' });
+    if (!isUnder(place = middle())) await new Promise((go) => setTimeout(go, 15));
+    place = middle();
+  }
+  return place;
+}"""
+
+_sessions: WeakKeyDictionary[Page, CDPSession] = WeakKeyDictionary()
+
+
+class Unreachable(AssertionError):
+    """A control that no finger could press."""
+
+
+class Finger:
+    """One finger of a hand on a page. Fingers of one hand are told apart by their number."""
+
+    def __init__(self, page: Page, ahead: float = AHEAD) -> None:
+        self.page, self.ahead = page, ahead
+        self.points: dict[int, dict[str, float]] = {}
+
+    def down(self, x: float, y: float, number: int = 0) -> None:
+        self.points[number] = {"x": x, "y": y, "id": number}
+        self._send("touchStart")
+
+    def move(self, x: float, y: float, number: int = 0) -> None:
+        self.points[number] = {"x": x, "y": y, "id": number}
+        self._send("touchMove")
+
+    def up(self, number: int = 0) -> None:
+        """Lift a finger; one whose touch the browser has taken away (a cancel) is lifted without a word."""
+        if self.points.pop(number, None) is not None:
+            self._send("touchEnd")
+
+    def cancel(self) -> None:
+        """The system takes all touches, as for a gesture of its own."""
+        self.points.clear()
+        self._send("touchCancel")
+
+    @contextmanager
+    def on(self, control: Locator | ElementHandle, *, forced: bool = False) -> Iterator[None]:
+        """The finger lies on a control while the block runs."""
+        x, y = place(control, forced=forced)
+        self.down(x, y)
+        try:
+            yield
+        finally:
+            self.up()
+
+    def _send(self, kind: str) -> None:
+        points: list[Any] = list(self.points.values())
+        at = {"timestamp": time.time() + self.ahead} if self.ahead else {}
+        session_of(self.page).send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points, **at})
+
+
+def session_of(page: Page) -> CDPSession:
+    """The page's own line to the browser, opened once."""
+    if page not in _sessions:
+        _sessions[page] = page.context.new_cdp_session(page)
+    return _sessions[page]
+
+
+def place(control: Locator | ElementHandle, *, forced: bool = False) -> tuple[float, float]:
+    """The middle of a control in the window, in CSS pixels. Raises Unreachable when it can't be pressed."""
+    found = control.evaluate(PLACE, [PATIENCE_MS, forced])
+    if "why" in found:
+        raise Unreachable(f"No finger can press {control}: {found['why']}.")
+    return found["x"], found["y"]
+
+
+def page_of(control: Locator | ElementHandle) -> Page:
+    if isinstance(control, Locator):
+        return control.page
+    frame = control.owner_frame()
+    assert frame
+    return frame.page
+
+
+def tap(control: Locator | ElementHandle, *, forced: bool = False) -> None:
+    """Tap a control; `forced`: also one that says it is disabled."""
+    with Finger(page_of(control)).on(control, forced=forced):
+        pass
+
+
+def tick(box: Locator, wanted: bool = True) -> None:
+    """Tap a tick box that does not stand as wanted."""
+    if box.is_checked() != wanted:
+        tap(box)
