@@ -21,7 +21,7 @@ from tests import demo
 from tests.browser.drive import Drive
 from tests.browser.server import Server
 from tests.golden import rule, store
-from tests.golden.phones import SITE, exported, phone, take_update, tap
+from tests.golden.phones import SITE, exported, phone, take_update
 
 pytestmark = pytest.mark.browser
 
@@ -110,7 +110,7 @@ def test_a_golden_phone_opens_offline_takes_todays_version_by_touch_and_loses_no
             after[job] = exported(page)
             assert lost(texts[job], after[job]) == []
         drive.reopen()
-        tap(drive, page.locator("[data-action=adopt]"))
+        drive.press(page.locator("[data-action=adopt]"))
         expect(page.locator("[data-action=adopt]")).to_be_hidden()
         drive.idle()
         after[second] = exported(page)
@@ -171,7 +171,7 @@ def test_golden_records_come_in_by_the_pages_own_control_and_go_out_byte_for_byt
         file.write_text(text, encoding="utf-8")
         drive.open("jobs/")
         page.locator("[data-field=file]").set_input_files(file)
-        tap(drive, page.locator("[data-action=import]"))
+        drive.press(page.locator("[data-action=import]"))
         page.locator(f'[data-job-link="{record.job}"]').wait_for()
         open_job(drive, record)
         assert strange(name, job, drive.states()) == []

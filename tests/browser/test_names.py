@@ -16,6 +16,7 @@ from generator.record import Record, read_record, write_record
 from tests.browser import bays, import_names
 from tests.browser.bays import Bay, files_of, other_phone
 from tests.browser.drive import Drive
+from tests.browser.touch import tap
 from tests.sample_sheet import sample_sheet
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
@@ -30,7 +31,7 @@ def cut(*paths: str) -> dict[str, Any]:
 def bring_in(page: Page, text: str) -> None:
     given = {"name": "job.txt", "mimeType": "text/plain", "buffer": text.encode()}
     page.locator("[data-field=file]").set_input_files(given)  # type: ignore[arg-type]
-    page.locator("[data-action=import]").click()
+    tap(page.locator("[data-action=import]"))
 
 
 def exported(bay: Bay, tmp_path: Path, scope: str = "") -> tuple[str, Record]:
@@ -38,7 +39,7 @@ def exported(bay: Bay, tmp_path: Path, scope: str = "") -> tuple[str, Record]:
     control = bay.page.locator(f"{scope} [data-action=export]".strip()).first
     bay.drive.reveal(control)
     with bay.page.expect_download() as saved:
-        control.click()
+        tap(control)
     file = tmp_path / "job.txt"
     saved.value.save_as(file)
     read = read_record(file.read_text())
@@ -49,7 +50,7 @@ def exported(bay: Bay, tmp_path: Path, scope: str = "") -> tuple[str, Record]:
 def open_record(bay: Bay, entries: list[Entry], sheet: dict[str, Any]) -> None:
     bay.drive.open("jobs/")
     bring_in(bay.page, write_record(entries, {digest(canonical(sheet)): sheet}))
-    bay.page.locator("[data-job-link]").first.click()
+    tap(bay.page.locator("[data-job-link]").first)
     bay.page.locator("[data-job]").wait_for()
     bay.job = bay.page.locator("[data-job]").get_attribute("data-job") or ""
 
@@ -113,7 +114,7 @@ def test_a_page_that_cannot_draw_an_entry_goes_on_without_it_and_says_which(bay:
     assert [one["id"] for one in exported(bay, tmp_path, "[data-left-out]")[1].entries] == [
         one["id"] for one in entries
     ]
-    bay.page.get_by_role("button", name="Kim Sandberg").click()
+    tap(bay.page.get_by_role("button", name="Kim Sandberg"))
     drive.close("battery-off")
     assert drive.state("battery-off") == "done"
     assert any("planted" in error for error in bay.errors)
@@ -133,7 +134,7 @@ def test_a_page_that_cannot_draw_the_job_at_all_hands_its_file_over(bay: Bay, tm
     at_other_code(bay, "faulty-screen", {**files, "phone/screen/open_items.js": broken.encode()})
     bay.drive.open("jobs/")
     bring_in(bay.page, write_record(entries, {digest(canonical(sheet)): sheet}))
-    bay.page.locator("[data-job-link]").click()
+    tap(bay.page.locator("[data-job-link]"))
     expect(bay.page.locator("[data-broken]")).to_be_visible()
     assert [one["id"] for one in exported(bay, tmp_path, "[data-broken]")[1].entries] == [one["id"] for one in entries]
     bay.errors.clear()
@@ -204,7 +205,7 @@ def test_a_worksheet_that_this_phone_never_met_on_the_site_is_named(
     bring_in(bay.page, write_record(theirs, {mark: forged}))
     card = bay.page.locator(f"[data-origin={origin}]")
     expect(card).to_have_count(1)
-    card.locator("a").click()
+    tap(card.locator("a"))
     expect(bay.page.locator(f"[data-job] [data-origin={origin}]")).to_be_visible()
     name, read = exported(bay, tmp_path)
     assert ("stranger" if origin == "stranger" else "not-met") in name and len(read.entries) == 2
@@ -224,7 +225,7 @@ def test_a_forged_worksheet_with_the_digests_of_the_real_one_closes_nothing_afte
     theirs = [{**one, "job": "e" * 24, "sheet": mark, "device": "d" * 24} for one in bay.entries()]
     drive.open("jobs/")
     bring_in(bay.page, write_record(theirs, {mark: forged}))
-    bay.page.locator("[data-origin] a").click()
+    tap(bay.page.locator("[data-origin] a"))
     expect(drive.step("windows")).to_have_attribute("data-state", "done")
     drive.act("adopt")
     expect(drive.step("windows")).to_have_attribute("data-state", "recheck")

@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Locator, expect
 
 from generator.quantities.units import table_json
-from tests.browser import bays
+from tests.browser import bays, touch
 from tests.browser.bays import ELSEWHERE, JOB, PHONE, Bay, other_phone
 from tests.browser.drive import SOURCE, Drive, fill
 from tests.browser.sample_sheet import readings_sheet
@@ -35,6 +35,7 @@ def timed(shop: Server, chromium: Any) -> Iterator[Bay]:
     """A phone whose clock the test moves."""
     context: BrowserContext = chromium.new_context(viewport=PHONE, has_touch=True)
     context.clock.install(time="2026-11-25T09:00:00Z")
+    touch.clocked.add(context)
     context.add_init_script(EARS)
     bay = Bay(shop, context)
     yield bay

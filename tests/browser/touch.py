@@ -17,9 +17,9 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
-from weakref import WeakKeyDictionary
+from weakref import WeakKeyDictionary, WeakSet
 
-from playwright.sync_api import CDPSession, ElementHandle, Locator, Page
+from playwright.sync_api import BrowserContext, CDPSession, ElementHandle, Locator, Page
 
 AHEAD = 0.6
 """Seconds by which the hand's clock is ahead: more than the page wants between an answer and the next press."""
@@ -51,6 +51,8 @@ PLACE = """async (one, [patience, isForced]) => {
   return place;
 }"""
 
+clocked: WeakSet[BrowserContext] = WeakSet()
+"""Phones whose clock the test moves, that of their events too: there the clock goes on before each press."""
 _sessions: WeakKeyDictionary[Page, CDPSession] = WeakKeyDictionary()
 
 
@@ -66,6 +68,8 @@ class Finger:
         self.points: dict[int, dict[str, float]] = {}
 
     def down(self, x: float, y: float, number: int = 0) -> None:
+        if self.page.context in clocked:
+            self.page.context.clock.fast_forward(int(self.ahead * 1000))
         self.points[number] = {"x": x, "y": y, "id": number}
         self._send("touchStart")
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from playwright.sync_api import Locator, Page, Playwright, expect
+from playwright.sync_api import Page, Playwright, expect
 
 from tests.browser.drive import Drive
 from tests.browser.engines import Chromium
@@ -30,39 +30,12 @@ def phone(playwright: Playwright, server: Server, profile: Path) -> Iterator[tup
         yield chromium, page
 
 
-MIDDLE = """async (control) => {
-  for (let frame = 0; frame < 600; frame += 1) {
-    control.scrollIntoView({ block: 'center', behavior: 'instant' });
-    const before = control.getBoundingClientRect();
-    await new Promise(requestAnimationFrame);
-    await new Promise(requestAnimationFrame);
-    const { x, y, width, height } = control.getBoundingClientRect();
-    const middle = { x: x + width / 2, y: y + height / 2 };
-    const isStill = before.x === x && before.y === y && width > 0;
-    if (isStill && control.contains(document.elementFromPoint(middle.x, middle.y))) return middle;
-  }
-  return null;
-}"""
-"""The middle of a control once it stands still and nothing covers it."""
-
-
-def tap(drive: Drive, control: Locator) -> None:
-    """Touch a control with a finger, and let go."""
-    drive.reveal(control)
-    at = control.evaluate(MIDDLE)
-    assert at, "this control is covered, or does not stand still"
-    session = drive.page.context.new_cdp_session(drive.page)
-    session.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [at]})
-    session.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
-    session.detach()
-
-
 def exported(page: Page) -> str:
     """The job as the page itself saves it."""
-    control = page.locator("details.drop [data-action=export]").first
-    Drive(page, "").reveal(control)
+    drive = Drive(page, "")
+    control = drive.reveal(page.locator("details.drop [data-action=export]").first)
     with page.expect_download() as saved:
-        control.click()
+        drive.press(control)
     return Path(saved.value.path()).read_text(encoding="utf-8")
 
 
@@ -72,6 +45,6 @@ def take_update(drive: Drive, server: Server, files: dict[str, bytes]) -> None:
     drive.page.evaluate("navigator.serviceWorker.getRegistration().then(found => found.update())")
     expect(drive.page.locator("[data-news]").first).to_be_attached(timeout=20_000)
     drive.page.evaluate("globalThis.isSamePage = true")
-    tap(drive, drive.page.locator("[data-action=update]").first)
+    drive.press(drive.page.locator("[data-action=update]").first)
     drive.page.wait_for_function("() => !globalThis.isSamePage")
     drive.ready()
