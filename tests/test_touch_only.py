@@ -19,6 +19,8 @@ EXCEPTIONS = {
     "browser/import_harness.py": "one script of the page opens hundreds of jobs; nothing of presses",
     "browser/test_policies.py": "an element that a policy must keep from running, not a control",
     "browser/test_whole_job.py": "WebKit, which can be driven by script alone",
+    "browser/touch_harness.py": "it tries every kind of pointer there is",
+    "browser/test_press_guard.py": "a pointer that goes down and is never heard of again",
     "golden/written.py": "the walker of a job, which is no browser",
 }
 """Files with presses of another kind, and why. One that has none any more is to be taken from here."""

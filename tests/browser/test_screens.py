@@ -265,6 +265,7 @@ def test_two_quick_taps_of_one_finger_close_one_step_only(bay: Bay) -> None:
     assert box
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     finger = Finger(bay.page, ahead=0)
+    bay.page.wait_for_timeout(AHEAD * 1000)
     finger.down(x, y)
     finger.up()
     expect(drive.step("windows")).to_have_attribute("data-state", "done")

@@ -132,6 +132,13 @@ def tap(control: Locator | ElementHandle, *, forced: bool = False) -> None:
         pass
 
 
+def assisted(page: Page, key: str) -> None:
+    """A click without a press, as a screen reader or a switch sends it, on what has this accesskey."""
+    given = {"modifiers": 1, "key": key, "text": key, "unmodifiedText": key, "isSystemKey": True}
+    for kind in ("rawKeyDown", "char", "keyUp"):
+        session_of(page).send("Input.dispatchKeyEvent", {"type": kind, **given})
+
+
 def tick(box: Locator, wanted: bool = True) -> None:
     """Tap a tick box that does not stand as wanted."""
     if box.is_checked() != wanted:
