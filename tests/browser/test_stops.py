@@ -12,6 +12,7 @@ from playwright.sync_api import expect
 from tests.browser import bays
 from tests.browser.bays import JOB, Bay, Sheet
 from tests.browser.drive import Drive, fill
+from tests.browser.touch import Finger, tap
 from tests.figures import figures, limit, name, reading, result
 from tests.sample_sheet import sample_sheet, step, tick
 
@@ -69,7 +70,7 @@ def test_a_stop_ends_the_job_and_no_other_answer_is_offered(bay: Bay) -> None:
     assert live(drive, "first-stop")[0] == "End the job here"
     reason = panel.locator("[data-field=reason]").first
     assert reason.input_value() == "Found: High voltage or 48 V"
-    panel.locator("[data-action=decline]").click()
+    tap(panel.locator("[data-action=decline]"))
     expect(bay.page.get_by_text("The shop declined this job")).to_be_visible()
     drive.look("first-stop")
     assert live(drive, "first-stop") == []
@@ -84,14 +85,12 @@ def test_a_mistake_at_a_stop_takes_a_hold_a_reason_and_a_lead(bay: Bay) -> None:
     strike = drive.step("first-stop").locator("[data-stop] [data-action=mistake]")
     drive.reveal(strike)
     box = strike.locator("xpath=ancestor::*[contains(@class, 'inside')][1]")
-    strike.click()
+    tap(strike)
     assert drive.state("first-stop") == "failed"
     fill(box.locator("[data-field=reason]"), "misread the label")
     fill(box.locator("[data-field=with]"), "KS")
-    strike.hover()
-    bay.page.mouse.down()
-    expect(box.get_by_role("alert")).to_contain_text("RT")
-    bay.page.mouse.up()
+    with Finger(bay.page).on(strike):
+        expect(box.get_by_role("alert")).to_contain_text("RT")
     fill(box.locator("[data-field=with]"), "rt")
     drive.hold("first-stop", strike)
     assert drive.state("first-stop") == "open"
@@ -106,13 +105,13 @@ def test_a_good_answer_over_a_bad_figure_asks_why_and_says_so(bay: Bay) -> None:
     drive.close("fell", number="50")
     drive.look("held")
     assert any("it fell" in why for why in drive.reasons("held"))
-    drive.step("held").locator("[data-outcome=dry]").click()
+    tap(drive.step("held").locator("[data-outcome=dry]"))
     keep = drive.step("held").locator("[data-action=despite]")
     expect(keep).to_contain_text("It held, all dry")
-    keep.click()
+    tap(keep)
     assert drive.state("held") == "open" and bay.entries()[-1]["step"] == "fell"
     fill(drive.step("held").locator("[data-field=despite]"), "the gauge was off its hook")
-    drive.answered("held", keep.click)
+    drive.answered("held", lambda: tap(keep))
     assert drive.state("held") == "done"
     told = {"results": ["lost"], "reason": "the gauge was off its hook"}
     assert bay.entries()[-1]["value"] == {"outcome": "dry", "despite": told}
@@ -121,7 +120,7 @@ def test_a_good_answer_over_a_bad_figure_asks_why_and_says_so(bay: Bay) -> None:
 
 
 def menu(drive: Drive) -> None:
-    drive.page.locator(".top details.drop > summary").first.click()
+    tap(drive.page.locator(".top details.drop > summary").first)
 
 
 def test_a_wrong_odometer_is_corrected_with_who_and_why(bay: Bay) -> None:
@@ -132,7 +131,7 @@ def test_a_wrong_odometer_is_corrected_with_who_and_why(bay: Bay) -> None:
     fill(box.locator("[data-field=field]"), "odometer")
     fill(box.locator("[data-field=to]"), "82410")
     fill(box.locator("[data-field=reason]"), "digits turned round")
-    control.click()
+    tap(control)
     expect(bay.page.get_by_text("82410 km").first).to_be_attached()
     entry = bay.entries()[-1]
     assert (entry["kind"], entry["part"], entry["who"]) == ("correct", "odometer", "KS")
@@ -149,7 +148,7 @@ def test_what_was_taken_off_besides_waits_in_its_list(bay: Bay) -> None:
     assert box.locator("[data-field=list]").input_value() in ("covers", "bay", "road")
     fill(box.locator("[data-field=label]"), "Bracket")
     fill(box.locator("[data-field=list]"), "road")
-    control.click()
+    tap(control)
     expect(bay.page.locator("[data-open-items]")).to_have_attribute("data-open-items", "1")
     assert bay.entries()[-1]["value"] == {"label": "Bracket", "kind": "bolt", "count": 1, "list": "road"}
     assert drive.at() == "windows"
@@ -163,13 +162,13 @@ def test_a_second_job_of_one_number_asks_and_opens_the_first(bay: Bay) -> None:
     drive.open("w/belt-service-four/")
     for field, text in {**JOB, "job": " j-10 42", "who": "LM"}.items():
         fill(bay.page.locator(f"[data-field={field}]"), text)
-    bay.page.locator("[data-action=start]").click()
+    tap(bay.page.locator("[data-action=start]"))
     asked = bay.page.locator("[data-same-number]")
     expect(asked).to_contain_text("There is already a job J-1042 on this phone, started")
     expect(asked).to_contain_text("by KS")
     expect(asked.locator("[data-job-link]")).to_have_attribute("data-job-link", first)
     assert bay.page.locator("[data-action=start]:visible").count() == 0
-    asked.locator("[data-action=start-second]").click()
+    tap(asked.locator("[data-action=start-second]"))
     bay.page.locator("[data-job]").wait_for()
     assert bay.page.locator("[data-job]").get_attribute("data-job") != first
 
@@ -188,14 +187,14 @@ def test_what_a_withdrawn_step_had_opened_is_told_before_and_asked_about_after(b
     drive.ready()
     adopt = bay.page.locator("[data-action=adopt]")
     expect(bay.page.get_by_text("1 thing that is loose, off or in now has no closing step")).to_be_visible()
-    adopt.click()
+    tap(adopt)
     expect(bay.page.locator("[data-open-items]")).to_have_attribute("data-open-items", "1")
     back = bay.page.locator("[data-action=put-back]:visible")
     expect(back).to_have_attribute("data-part", "screw")
     box = back.locator("xpath=ancestor::*[contains(@class, 'inside')][1]")
     assert box.locator("[data-field=count]").input_value() == "1"
     fill(box.locator("[data-field=reason]"), "shut by hand, dry")
-    back.click()
+    tap(back)
     expect(bay.page.locator("[data-open-items]")).to_have_attribute("data-open-items", "0")
     assert bay.entries()[-1]["value"] == {"count": 1, "reason": "shut by hand, dry"}
 
@@ -207,6 +206,6 @@ def test_a_job_whose_worksheet_is_gone_opens_from_the_start_page(bay: Bay) -> No
     drive.open()
     link = bay.page.locator(f'[data-job-link="{bay.job}"]')
     assert re.search(r"/jobs/#", str(link.get_attribute("href")))
-    link.click()
+    tap(link)
     bay.page.locator("[data-job]").wait_for()
     assert drive.at() == "wipe"

@@ -82,7 +82,7 @@ const holdDown = (node, fire) => {
   });
   node.addEventListener('keyup', (event) => { if (isKey(event)) event.preventDefault(); });
   node.addEventListener('click', (event) => {
-    if (isByHand(event)) return;
+    if (isByHand(event) || !event.isTrusted) return; // nor from Enter in a box of its form
     const since = event.timeStamp - armed;
     armed = event.timeStamp;
     if (since >= HOLD_MS && since <= CONFIRM_MS) fire();

@@ -7,6 +7,7 @@ import { converted, unitsFor } from './figures.js';
 import { field, numberOf } from './form.js';
 import { keyed, make, say, set, show } from './nodes.js';
 import { isDone, pressButton } from './press.js';
+import { pressBegun } from './press_guard.js';
 
 const DAY_MS = 86_400_000;
 const SLIPS = [0.1, 10]; // a digit or a point too many, or one too few
@@ -175,7 +176,7 @@ export const readingBox = ({ reading, sheet, keep, onAsk = () => {} }) => {
   node.addEventListener('keydown', (event) => {
     if (event.key !== 'Enter' || !event.target.matches('input')) return;
     event.preventDefault();
-    node.dispatchEvent(new CustomEvent('enter'));
+    if (pressBegun(event)) node.dispatchEvent(new CustomEvent('enter'));
   });
   ask(null);
   return { node, press };
