@@ -130,7 +130,7 @@ def bay(shop: Server, phone: BrowserContext) -> Iterator[Bay]:
         page.close()
     bay.page.goto("about:blank")
     session = phone.new_cdp_session(bay.page)
-    wanted = {"origin": shop.url("").rstrip("/"), "storageTypes": "indexeddb,local_storage"}
+    wanted = {"origin": shop.url("").rstrip("/"), "storageTypes": "indexeddb,local_storage,file_systems"}
     session.send("Storage.clearDataForOrigin", wanted)
     bay.page.close()
     assert not bay.errors, bay.errors
