@@ -17,6 +17,8 @@ from generator.pictures import PICTURE_LIMIT
 from tests.harness import SHOP, names_of
 
 FOLDERS = ("procedures", "shop")
+ITS_OWN = ["NoWorksheetForJob shop/jobs/2041.yml"]
+"""What is wrong with SHOP itself: its one procedure is only a part of a job."""
 
 
 @pytest.fixture
@@ -35,7 +37,7 @@ def faults_in(root: Path) -> list[str]:
 def test_sources_and_pictures_are_read_by_the_names_an_author_types(root: Path) -> None:
     assert set(disk.read_sources(root, FOLDERS)) == set(SHOP)
     assert set(disk.read_pictures(root, "procedures")) == {"face.svg"}
-    assert faults_in(root) == []
+    assert faults_in(root) == ITS_OWN
 
 
 def test_of_an_endless_file_no_more_is_read_than_shows_that_it_is_too_large(root: Path) -> None:
@@ -78,6 +80,7 @@ def test_no_link_is_followed_to_a_file_or_a_folder(root: Path, tmp_path_factory:
     assert set(disk.read_sources(root, FOLDERS)) == set(SHOP)
     assert faults_in(root) == [
         "LinkNotFollowed procedures/pictures/secret.svg",
+        *ITS_OWN,
         "LinkNotFollowed shop/more",
         "LinkNotFollowed shop/secret.yml",
     ]

@@ -25,6 +25,7 @@ export const table = (object) => Object.freeze(dict(Object.entries(object)));
 export const MAPS = new Set([
   'steps', 'items', 'values', 'readings', 'results', 'extras', 'ready', 'lists', 'bolts', 'units', 'wrenches', 'adapters',
   'tables', 'givens', 'needs', 'parts', 'tools', 'consumables', 'one_time', 'packs', 'sheets', 'names', 'found',
+  'corrected',
 ]);
 
 const isMap = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);

@@ -1,6 +1,7 @@
 // What is said at a stop, over a figure that is not good, of a corrected start, of a second job of one number, and of what
 // a new revision no longer knows of.
 
+import { own } from './own.js';
 import { LISTS, standsSo, stillOpen } from './words.js';
 
 const plural = (n, one, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
@@ -40,8 +41,8 @@ export const S = {
   correctKeep: 'Correct it',
   correctFields: Object.entries(FIELDS).map(([value, label]) => ({ value, label })),
   correctNumber: 'The odometer must be a number.',
-  corrected: (field, { from, to, reason }) => `${FIELDS[field] ?? field}: ${toldOf(to)}, first written ${toldOf(from)}. Why: ${reason}`,
-  correctedDeed: (field, to) => `${FIELDS[field] ?? field} corrected to ${toldOf(to)}`,
+  corrected: (field, { from, to, reason }) => `${own(FIELDS, field) ?? field}: ${toldOf(to)}, first written ${toldOf(from)}. Why: ${reason}`,
+  correctedDeed: (field, to) => `${own(FIELDS, field) ?? field} corrected to ${toldOf(to)}`,
   twoStarts: 'Two phones started this job with different facts. Look at the car, then correct what is wrong under “Job”.',
 
   // What was taken off besides

@@ -4,6 +4,7 @@ import { canonical } from './canonical.js';
 import { said } from './answers.js';
 import { after } from './entries.js';
 import { ODOMETER } from './figures.js';
+import { dict, own, table } from '../own.js';
 import { entriesOf } from './view.js';
 
 const isOdometer = (told) => {
@@ -12,14 +13,12 @@ const isOdometer = (told) => {
 };
 
 /** What can be corrected of a start, and whether a new value will do. */
-export const CORRECTABLE = {
+export const CORRECTABLE = table({
   number: said,
   vehicle: said,
   odometer: isOdometer,
   vin: (text) => typeof text === 'string',
-};
-
-const own = (object, key) => (Object.hasOwn(object, key) ? object[key] : undefined);
+});
 
 const correctionOf = (view, field) => {
   const heads = entriesOf(view.inJob(`job:${field}`));
@@ -36,19 +35,19 @@ export const readJob = (view) => {
   const starts = entriesOf(told);
   const start = starts.at(-1);
   if (!start) return;
-  const value = { ...start.value };
+  const right = new Map();
   for (const [field, entry] of corrections) {
     if (!entry || !starts.every((one) => after(entry, one))) continue;
     const { value: { reason }, id, who, at } = entry;
     const to = own(entry.value, field);
-    view.corrected[field] = { from: own(value, field) ?? null, to, reason, id, who, at };
-    value[field] = to;
+    view.corrected[field] = { from: own(start.value, field), to, reason, id, who, at };
+    right.set(field, to);
     if (field === 'odometer') view.takenBy.set('odometer', entry);
   }
-  const valueOf = (one, field) => canonical(own(one.value, field) ?? null);
+  const valueOf = (one, field) => canonical(own(one.value, field));
   const differ = fields.filter((field) => new Set(starts.map((one) => valueOf(one, field))).size > 1);
   const corrected = Object.keys(view.corrected);
   const isSettled = corrected.length > 0 && !told.returned && differ.every((field) => corrected.includes(field));
-  view.start = { ...start, value };
+  view.start = { ...start, value: { ...start.value, ...dict(right) } };
   view.startDisputed = told.disputed && !isSettled;
 };

@@ -5,8 +5,7 @@
 import { isFailure, said } from './answers.js';
 import { after, found, textsOf } from './entries.js';
 import { below } from './figures.js';
-
-const own = (object, key) => (Object.hasOwn(object, key) ? object[key] : null);
+import { own } from '../own.js';
 
 // Said with a reason, by or with a lead; a shop that names no lead has anybody's initials.
 const isMistake = (view, { value }) => (

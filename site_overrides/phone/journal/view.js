@@ -64,7 +64,7 @@ export const look = (gathered, sheets) => {
     pulls: new Map(), // step -> the answers that count, by part
     start: null, // the start that stands, as corrected since
     startDisputed: false,
-    corrected: {}, // field of the start -> its correction
+    corrected: dict(), // field of the start -> its correction
     inert: new Set(),
     departures: new Set(),
     backsOn: (paths, answer) => backsOn(view, paths, answer),

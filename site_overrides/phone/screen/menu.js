@@ -52,7 +52,7 @@ const correctStart = (send) => {
       const number = numberOf(to);
       if (field === 'odometer' && (number === null || number < 0)) return { kept: false, words: S.correctNumber };
       if (field !== 'vin' && to === '') return { kept: false, words: W.required(S.correctTo) };
-      const right = { odometer: { number: String(number), unit }, vin: to.toUpperCase() }[field] ?? to;
+      const right = own({ odometer: { number: String(number), unit }, vin: to.toUpperCase() }, field) ?? to;
       return send({ kind: 'correct', step: '', part: field, value: { [field]: right, reason } });
     },
   });
