@@ -16,6 +16,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from generator.canonical import canonical, digest
+from generator.compile.values import limits_json
 from generator.journal.answers import parts_of, value_state
 from generator.journal.entries import SLOTS, Entry, Gathered, Standing, add, gather, union
 from generator.journal.seen import answer_ids, next_lamport, slot_ids, step_ids
@@ -169,6 +170,9 @@ def _figures(rng: Random, steps: list[dict[str, Any]], values: dict[str, Any]) -
         "fluid_in": {**value("critical", None, "volume"), **quantity("L", None)},
         "label_date": value("ordinary", None, "text"),
     }
+    if rng.random() < 0.6:
+        for given in values.values():
+            given["limits"] = limits_json(given["kind"])
     results = random_results(rng, [each["path"] for each in steps if each["check"]["kind"] == "inspect"])
     taken = rng.sample(list(READINGS), rng.choice([2, 3]))
     for each in steps[:-1]:
@@ -369,7 +373,7 @@ def good_value(rng: Random, check: dict[str, Any], part: str = "") -> dict[str, 
     if kind == "inspect":
         return {"outcome": rng.choice(["good", "good", "leaks", "bad"])}
     values = {
-        "tighten": {"set": rng.choice(["12 N.m", "12 N.m", "14 N.m"]), **_said_of_bolt(rng, check)},
+        "tighten": {"set": rng.choice(["12 N.m", "12 N.m", "14 N.m", "12 N.m", "0 N.m"]), **_said_of_bolt(rng, check)},
         "measure": typed(rng, check.get("reading", "gap")),
         "photo": {"kept_at": rng.choice(["phone", "tablet"])},
         "sign": {"self": rng.random() < 0.4},
@@ -497,6 +501,8 @@ def _read(shop: Shop, phone: Phone) -> None:
     given: dict[str, Any] = rng.choice(
         [
             {"text": rng.choice(["40 N.m", "2", "10 min", "by the book", "0,5 L", " 85 kPa", "3mL"]), "source": SOURCE},
+            {"text": rng.choice(["0 N.m", "-5 N.m", "12 N.m then 0 deg", "4000 N.m", "0", "2.5"]), "source": SOURCE},
+            {"text": "40 N.m", "source": {"document": rng.choice([".", "\u200b", "\u3164\u3164"]), "where": "page 5"}},
             {"number": rng.choice([2, 1e308]), "unit": rng.choice(["L", "kPa(vac)", "kPa", "inHg"]), "source": SOURCE},
             {"number": rng.choice([2, 15, 0.5]), "unit": rng.choice(["min", "s", "turns"]), "source": SOURCE},
             {"not_published": True},

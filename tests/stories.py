@@ -12,6 +12,7 @@ from random import Random
 from typing import Any
 
 from generator.canonical import canonical
+from generator.compile.values import limits_json
 from generator.fold import judge, legal
 from generator.journal.entries import Entry, gather, union
 from generator.journal.seen import answer_ids, step_ids
@@ -316,6 +317,62 @@ def a_critical_check_off_does_not_close_without_value_and_source(bench: Bench) -
     assert bench.why("idler") == [{"code": "again", "name": "idler"}]
     bench.check("idler", "1.1", set="40 N.m")
     assert bench.expect(idler="done")["values"]["idler"]["source"] == SOURCE
+
+
+def _limited(bench: Bench, class_: str = "critical", kind: str = "torque", limited: bool = True) -> None:
+    limits = {"limits": limits_json(kind)} if limited else {}
+    values = {"idler": {**value(class_, None, kind), **limits}}
+    check = tighten("idler", class_, "1.1")
+    bench.sheet(step("idler", 0, check, values=["idler"]), DONE, values=values, **figures(READINGS, []))
+
+
+@story
+def a_figure_that_cannot_be_is_no_value(bench: Bench) -> None:
+    _limited(bench)
+    for text in ("0 N.m", "-5 N.m", "4000 N.m", "12 N.m then 0 deg", "40 kPa\u00a0"):
+        told = bench.read("idler", text=text, source=SOURCE)
+        is_figure = "kPa" not in text  # of another kind it is only more than nothing
+        assert bench.state()["values"]["idler"]["missing"] == is_figure, text
+        assert (told["id"] in bench.state()["inert"]) == is_figure, text
+    for number, unit in ((0, "N.m"), (-5, "N.m"), (40, "kPa"), (40, "no such unit")):
+        told = bench.read("idler", number=number, unit=unit, source=SOURCE)
+        assert bench.state()["inert"][-1:] == [told["id"]]
+    bench.check("idler", "1.1", set="40 N.m")
+    assert bench.expect(idler="open")["values"]["idler"]["missing"]
+    bench.read("idler", number=400, unit="lbf.in", source=SOURCE)
+    bench.check("idler", "1.1", set="45 N.m")
+    bench.expect(idler="done")
+
+
+@story
+def no_bolt_is_set_to_what_cannot_be(bench: Bench) -> None:
+    _limited(bench)
+    bench.read("idler", text="40 N.m then 90 deg", source=SOURCE)
+    for given in ("0 N.m", "-40 N.m", "4000 N.m", "0 deg", "40 N.m then -90 deg"):
+        tapped = bench.check("idler", "1.1", set=given)
+        assert tapped["id"] in bench.expect(idler="open")["inert"], given
+    bench.check("idler", "1.1", set="90 deg")
+    bench.expect(idler="done")
+
+
+@story
+def a_source_that_says_nothing_is_none(bench: Bench) -> None:
+    _limited(bench, "ordinary")
+    for key, text in (("document", "."), ("document", "M"), ("where", "-"), ("where", "\u200b"), ("where", "\u3164")):
+        told = bench.read("idler", text="40 N.m", source={**SOURCE, key: text})
+        assert told["id"] in bench.state()["inert"] and bench.state()["values"]["idler"]["missing"], text
+    bench.read("idler", text="40 N.m", source={"document": "\u0416 4", "where": "5"})
+    assert bench.state()["values"]["idler"]["text"] == "40 N.m"
+    bench.read("idler", not_published=True)
+    assert bench.state()["values"]["idler"]["not_published"]
+
+
+@story
+def a_worksheet_without_limits_takes_what_it_took(bench: Bench) -> None:
+    _limited(bench, limited=False)
+    bench.read("idler", text="0 N.m", source={"document": ".", "where": "."})
+    bench.check("idler", "1.1", set="0 N.m")
+    bench.expect(idler="done")
 
 
 @story

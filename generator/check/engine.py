@@ -16,6 +16,7 @@ from generator.faults import Fault
 from generator.model import QUANTITIES, Engine, EngineValue
 from generator.place import Place
 from generator.quantities.limits import LIMITS, is_possible, said_range
+from generator.quantities.sources import LEAST, says
 from generator.quantities.units import UNITS, to_base
 
 FIELDS = (*QUANTITIES, "text", "missing")
@@ -238,12 +239,12 @@ def _width(look: Look) -> Iterator[Fault]:
 
 
 def _says_where(look: Look) -> Iterator[Fault]:
-    """A source has words: two letters or digits at least for the document, one for the place (page 5)."""
+    """A source has words for the document and for the place."""
     if look.value.source is None:
         return
-    for key, least in (("document", 2), ("where", 1)):
+    for key, least in LEAST.items():
         text = getattr(look.value.source, key)
-        if text is not None and sum(sign.isalnum() for sign in text) < least:
+        if text is not None and not says(text, least):
             yield faults.SourceSaysNothing(look.place("source", key), look.name, key, text)
 
 

@@ -24,7 +24,7 @@ from generator.compile.tightening import (
     trees_json,
     wrenches_json,
 )
-from generator.compile.values import seconds, sheet_value
+from generator.compile.values import limits_json, seconds, sheet_value
 from generator.model import (
     Caution,
     CloseItem,
@@ -76,6 +76,8 @@ def write_sheet(job: Worked, library: Library) -> Json:
     sheet |= {"wrenches": wrenches_json(shop), "adapters": adapters_json(shop), "torque": trees_json()}
     sheet["steps"] = [_with_settings(_step(p, stage_of[p.path], job, values), values, shop) for p in job.steps]
     sheet["steps"] = with_doubts(sheet["steps"], sheet["results"])
+    # A step's duty is not touched by what its figures can be: a wider limit undoes no work.
+    sheet["values"] = {name: {**value, "limits": limits_json(value["kind"])} for name, value in values.items()}
     sheet["needs"]["no_wrench"] = list(no_wrench(values, sheet["steps"]))
     sheet["budget"] = budget(sheet)
     return sheet

@@ -11,6 +11,7 @@ from generator.compile.compose import Composed, Scope
 from generator.compile.tightening import bolt_facts
 from generator.faults import Fault
 from generator.model import EngineValue, Fastener, ValueNeed
+from generator.quantities.limits import LIMITS, in_base
 from generator.quantities.units import KINDS, UNITS, from_base, to_base
 
 Json = dict[str, Any]
@@ -104,6 +105,11 @@ def sheet_value(name: str, values: Values) -> Json:
         out["passes"] = passes(value)
         out["source"] = value.source.model_dump(mode="json") if value.source else None
     return out
+
+
+def limits_json(kind: str) -> Json | None:
+    """What a figure of this kind can be, in base units; None where it has no limits."""
+    return in_base(LIMITS[kind]) if kind in LIMITS else None
 
 
 def units_of(kind: str) -> list[str]:

@@ -46,15 +46,18 @@ def phone_ms(at: Any) -> int | None:
     return (((days * 24 + hour) * 60 + minute) * 60 + second) * 1000 + ms
 
 
-def value_state(given: dict[str, Any], reads: Standing) -> tuple[dict[str, Any], list[Entry]]:
-    """The state of a value, and the readings that do not count."""
+def value_state(
+    given: dict[str, Any], reads: Standing, credible: Callable[[dict[str, Any]], bool] = lambda value: True
+) -> tuple[dict[str, Any], list[Entry]]:
+    """The state of a value, and the readings that do not count. `credible`: can what was read be?"""
     state = {"text": given["text"], "number": None, "unit": None, "source": given["source"], "missing": False}
     state |= {"not_published": False, "filled": False, "disputed": False}
     entries = [answer.entry for answer in reads.answers]
     if given["text"] is not None and (isinstance(given["source"], dict) or given["class"] == "clip"):
         return state, entries
     state |= {"text": None, "source": None, "missing": True, "disputed": reads.disputed}
-    inert = [entry for entry in entries if not _is_reading(entry["value"], given["class"])]
+    sound = [_is_reading(entry["value"], given["class"]) and credible(entry["value"]) for entry in entries]
+    inert = [entry for entry, counts in zip(entries, sound, strict=True) if not counts]
     if reads.disputed or inert or not entries:
         return state, inert
     return state | _reading(entries[0]["value"]) | {"missing": False, "filled": True}, []
@@ -142,6 +145,7 @@ class Ask:
     unmet: list[str]
     held: list[str]  # results that keep it from being closed
     counts: Callable[[str, dict[str, Any]], bool] = lambda reading, value: True
+    is_pull: Callable[[dict[str, Any]], bool] = lambda value: True  # can a bolt be set to it?
     seconds: float | None = None
     looked_at: list[Entry] = field(default_factory=list)  # for a sign: the answers it signs
     starts: list[Entry] = field(default_factory=list)  # for the end of a wait
@@ -171,11 +175,6 @@ def is_failure(check: dict[str, Any], value: dict[str, Any]) -> bool:
     outcome = value.get("outcome")
     named = [o["fails"] for o in check.get("outcomes", []) if o["name"] == outcome]
     return bool(named[0]) if named else outcome == "failed"
-
-
-def is_pull(check: dict[str, Any], value: dict[str, Any]) -> bool:
-    """A critical bolt says what the wrench was set to."""
-    return check["fastener"] != "critical" or said(value.get("set"))
 
 
 def _measure(ask: Ask, entry: Entry, part: str) -> bool:
@@ -228,7 +227,7 @@ def _sign(ask: Ask, entry: Entry, part: str) -> bool:
 
 CHECKS: dict[str, Callable[[Ask, Entry, str], bool]] = {
     "tick": lambda ask, entry, part: True,
-    "tighten": lambda ask, entry, part: is_pull(ask.step["check"], entry["value"]) and ask.is_new(part, entry),
+    "tighten": lambda ask, entry, part: ask.is_pull(entry["value"]) and ask.is_new(part, entry),
     "measure": _measure,
     "inspect": _inspect,
     "wait": _wait,

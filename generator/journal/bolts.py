@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from generator.journal.answers import is_failure, is_pull, said
+from generator.journal.answers import is_failure, said
 from generator.journal.entries import Answer, Entry, Standing, after
+from generator.journal.limits import is_pull
 from generator.journal.view import Step, View
 
 Json = dict[str, Any]
@@ -30,17 +31,19 @@ def is_new(view: View, step: Step, slots: dict[str, Standing], part: str, entry:
     check = step["check"]
     if check.get("asks_new") is not True or (entry and entry["value"].get("new") is True):
         return True
-    bolt = bolt_of(check, part)
+    sheet, bolt = view.sheet or {}, bolt_of(check, part)
     others = [slot for other, slot in slots.items() if other not in (part, "") and bolt_of(check, other) == bolt]
-    told = [answer for slot in others if not slot.disputed for answer in slot.answers if _says_new(check, answer)]
+    told = [
+        answer for slot in others if not slot.disputed for answer in slot.answers if _says_new(sheet, check, answer)
+    ]
     paths = view.paths(step["path"])
     asked = view.backs_on(paths, entry) if entry else []
     return any(_is_since(view.backs_on(paths, answer.entry), asked) for answer in told)
 
 
-def _says_new(check: Json, answer: Answer) -> bool:
+def _says_new(sheet: Json, check: Json, answer: Answer) -> bool:
     value = answer.entry["value"]
-    sound = answer.kind == "check" and not is_failure(check, value) and is_pull(check, value)
+    sound = answer.kind == "check" and not is_failure(check, value) and is_pull(sheet, check, value)
     return sound and value.get("new") is True
 
 

@@ -22,9 +22,14 @@ def duty_text(sheet: Json, step: Json) -> str:
         parts = [{key: of for key, of in part.items() if key != "settings"} for part in check["parts"]]
         check = {**check, "parts": parts}
     plain = {key: step.get(key) for key in _KEYS}
-    values = {name: sheet["values"].get(name) for name in step["values"]}
+    values = {name: _bare(sheet["values"].get(name)) for name in step["values"]}
     results = _arithmetic(sheet, step.get("shows") or [])
     return canonical({**plain, "check": check, "values": values, "results": results})
+
+
+def _bare(value: Json | None) -> Json | None:
+    """What a figure can be is not what it is."""
+    return value and {key: of for key, of in value.items() if key != "limits"}
 
 
 def wording_text(step: Json) -> str:

@@ -57,10 +57,9 @@ def value_base(units: Json, given: Json, state: Json) -> float | None:
     """What formulas take a value for: the worksheet's number, or what was read on the phone, typed or as a text."""
     if state["missing"]:
         return None
-    kind = "number" if given["kind"] == "count" else given["kind"]
     if state["filled"]:
-        return _read(units, state, kind)
-    number = given.get("number")
+        return _read(units, state, given["kind"])
+    number, kind = given.get("number"), "number" if given["kind"] == "count" else given["kind"]
     return None if number is None else base_of(units, number["number"], number["unit"], kind)
 
 
@@ -71,8 +70,14 @@ def _read(units: Json, state: Json, kind: str) -> float | None:
         if not typed:
             return None
         number, unit = float(typed[1].replace(",", ".")), typed[2]
-    base = base_of(units, number, unit, kind)
-    return base if base is not None else base_of(units, number, unit + GAUGES.get(kind, ""), kind)
+    return figure_base(units, number, unit, kind)
+
+
+def figure_base(units: Json, number: Any, unit: str, kind: str) -> float | None:
+    """A figure of a value in base units; None where it is none of the value's kind."""
+    of = "number" if kind == "count" else kind
+    base = base_of(units, number, unit, of)
+    return base if base is not None else base_of(units, number, unit + GAUGES.get(of, ""), of)
 
 
 def margin_base(units: Json, given: Json, state: Json) -> float | None:

@@ -13,7 +13,9 @@ Shape = Any
 
 BAND: Shape = {"low": "number", "high": "number"}
 # What a value says of its bolts, a tighten of its pulls; older worksheets say none of it.
+LIMIT: Shape = {"low": "number", "high": "number", "above": "yes or no", "whole": "yes or no"}
 BOLT: Shape = {
+    "limits?": LIMIT,
     "reuse?": "text",
     "condition?": "text",
     "into?": "text",

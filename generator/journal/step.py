@@ -23,6 +23,7 @@ from generator.journal.answers import (
 from generator.journal.bolts import asking_new, is_new
 from generator.journal.entries import Answer, Entry, Standing, after, answered_in
 from generator.journal.figures import counts, held_by
+from generator.journal.limits import is_pull
 from generator.journal.stops import doubted, is_despite, stopped_by
 from generator.journal.view import Step, View, Why
 
@@ -120,6 +121,7 @@ def _ask(
         unmet=unmet_values(step, view.classes, view.values, departs),
         held=held_by(view.results, step),
         counts=lambda name, value: counts(view.sheet or {}, name, value),
+        is_pull=lambda value: is_pull(view.sheet or {}, check, value),
         seconds=wait_seconds(check, view.values) if check["kind"] == "wait" else None,
         looked_at=_looked_at(view, check.get("of", [])),
         starts=[answer.entry for answer in slots["start"].answers] if "start" in slots else [],

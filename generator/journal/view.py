@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any
 
 from generator.canonical import canonical, in_order
@@ -24,6 +25,7 @@ from generator.journal.entries import (
     texts_of,
     undone_of,
 )
+from generator.journal.limits import is_credible
 
 Step = dict[str, Any]
 Why = dict[str, Any]
@@ -137,7 +139,8 @@ def _digest_in_use(view: View) -> str | None:
 def read_values(view: View) -> None:
     for name, given in view.sheet["values"].items() if view.sheet else ():
         reads = view.in_job(f"value:{name}")
-        view.values[name], inert = value_state(given, reads)
+        credible = partial(is_credible, view.sheet.get("units", {}) if view.sheet else {}, given)
+        view.values[name], inert = value_state(given, reads, credible)
         view.set_aside(inert)
         if view.values[name]["filled"]:
             view.read_by[name] = reads.answers[0].entry

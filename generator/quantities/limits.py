@@ -1,11 +1,14 @@
-"""What a figure of each kind can be: the one table that engine sheets are checked by.
+"""What a figure of each kind can be: the one table that engine sheets and phones go by.
 
 A limit says what can't be, not what is usual: outside it the figure is a slip, whatever the engine.
 """
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from generator.quantities.units import to_base
 
@@ -47,13 +50,24 @@ LIMITS: dict[str, Limit] = {
 NEAR = 1e-9
 
 
-def is_possible(base: float, limit: Limit) -> bool:
-    """Can a figure in base units be? Whole numbers are told apart from others in the limit's own unit."""
+def in_base(limit: Limit) -> dict[str, Any]:
+    """The limit as a worksheet has it: {low, high, above, whole} in base units."""
     low, high = to_base(limit.low, limit.unit), to_base(limit.high, limit.unit)
+    return {"low": low, "high": high, "above": limit.above, "whole": limit.whole}
+
+
+def is_within(base: float, limit: Mapping[str, Any]) -> bool:
+    """Can a figure in base units be? `limit` is of a worksheet."""
+    low, high = limit["low"], limit["high"]
     slack = NEAR * max(abs(low), abs(high))
-    if base > high + slack or base < low - slack or (limit.above and base <= low + slack):
+    if base > high + slack or base < low - slack or (limit["above"] and base <= low + slack):
         return False
-    return not limit.whole or abs(base - round(base)) <= NEAR * max(1.0, abs(base))
+    return not limit["whole"] or abs(base - math.floor(base + 0.5)) <= NEAR * max(1.0, abs(base))
+
+
+def is_possible(base: float, limit: Limit) -> bool:
+    """Can a figure in base units be?"""
+    return is_within(base, in_base(limit))
 
 
 def said_range(limit: Limit) -> str:

@@ -365,6 +365,16 @@ export const W = {
   notPublished: 'Not published: shop’s own table',
   keepValue: 'Keep this value',
   missingSay: (reason) => `Missing: ${(reason || 'the engine sheet does not give it').replace(/\.$/, '')}. Read it from the maker’s information.`,
+  saysNothing: {
+    document: 'Name the book: its title or number, so that another person finds it.',
+    where: 'Write where it stands in the book, for example: page 118.',
+  },
+  cannotBe: (figure, { from, to, unit, above, whole }) => {
+    const ends = above ? `more than ${from} and up to ${to}` : `from ${from} to ${to}`;
+    return `${figure} cannot be right. Write the figure as the book has it: ${ends} ${unit}`.trim() + (whole ? ', a whole number.' : '.');
+  },
+  turnCannotBe: 'The turn cannot be right. Write it as the book has it, for example 90 deg, or leave that box empty.',
+  cannotSet: (set) => `A wrench cannot be set to ${set}. Look at the value and at the wrench.`,
   ownTable: 'not published, shop’s own table',
   correctValue: 'Correct this value',
   reuseAgain: 'Loosened again: another new one',

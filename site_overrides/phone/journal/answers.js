@@ -49,8 +49,8 @@ const readingOf = (value) => {
   };
 };
 
-/** The state of a value, and the readings that do not count: {value, inert}. */
-export const valueState = (given, reads) => {
+/** The state of a value, and the readings that do not count: {value, inert}. isCredible(read): can it be? */
+export const valueState = (given, reads, isCredible = () => true) => {
   const value = {
     text: given.text, number: null, unit: null, source: given.source, missing: false, not_published: false,
     filled: false, disputed: false,
@@ -58,7 +58,7 @@ export const valueState = (given, reads) => {
   const entries = reads.answers.map(({ entry }) => entry);
   if (given.text !== null && (isObject(given.source) || given.class === 'clip')) return { value, inert: entries };
   const missing = { ...value, text: null, source: null, missing: true, disputed: reads.disputed };
-  const inert = entries.filter((entry) => !isReading(entry.value, given.class));
+  const inert = entries.filter((entry) => !isReading(entry.value, given.class) || !isCredible(entry.value));
   if (reads.disputed || inert.length || !entries.length) return { value: missing, inert };
   return { value: { ...missing, ...readingOf(entries[0].value), missing: false, filled: true }, inert };
 };
@@ -137,12 +137,9 @@ const checkSign = (ask, entry) => {
   return self && signed !== null && answered.every((at) => at !== null && signed - at >= rest);
 };
 
-/** A critical bolt says what the wrench was set to. */
-export const isPull = ({ fastener }, { set }) => fastener !== 'critical' || said(set);
-
 const CHECKS = table({
   tick: () => true,
-  tighten: (ask, entry, part) => isPull(ask.step.check, entry.value) && ask.isNew(part, entry),
+  tighten: (ask, entry, part) => ask.isPull(entry.value) && ask.isNew(part, entry),
   measure: (ask, { value }) => ask.counts(ask.step.check.reading, value),
   inspect: (ask, { value }) => ask.step.check.outcomes.some(({ name }) => name === value.outcome),
   wait: checkWait,
@@ -164,8 +161,8 @@ const LEAVES = table({
 
 /**
  * The state an answer gives its part: done, failed, skipped, refused, not-fitted; null: it closes nothing.
- * ask: {step, of, leads, unmet, held, counts, seconds, lookedAt, starts, elapsed, later, despite, isNew}; held: the results that
- * keep it from being closed; counts(reading, value): is this a figure of that reading? despite(entry): does it stand
+ * ask: {step, of, leads, unmet, held, counts, isPull, seconds, lookedAt, starts, elapsed, later, despite, isNew}; held: the results that
+ * keep it from being closed; counts(reading, value): is this a figure of that reading? isPull(value): can a bolt be set to it? despite(entry): does it stand
  * although a figure is not good? isNew(part, entry): is the bolt of this part said to be new?
  */
 export const verdict = (ask, { entry, kind }, part) => {

@@ -2,16 +2,17 @@
 // The same table as generator/journal/bolts.py.
 
 import { dict, own } from '../own.js';
-import { isFailure, isPull, said } from './answers.js';
+import { isFailure, said } from './answers.js';
 import { after } from './entries.js';
+import { isPull } from './limits.js';
 
 export const LISTS = ['covers', 'bay', 'road'];
 
 /** The bolt that a part pulls: of <pass>.<bolt> where bolts are taken one by one, '' where all at once. */
 const boltOf = ({ fastener }, part) => (fastener === 'critical' ? part.split('.').slice(1).join('.') : '');
 
-const saysNew = (check, { entry: { value }, kind }) => (
-  kind === 'check' && !isFailure(check, value) && isPull(check, value) && value.new === true
+const saysNew = (sheet, check, { entry: { value }, kind }) => (
+  kind === 'check' && !isFailure(check, value) && isPull(sheet, check, value) && value.new === true
 );
 
 /**
@@ -24,7 +25,7 @@ export const isNew = (view, step, slots, part, entry) => {
   if (check.asks_new !== true || entry?.value.new === true) return true;
   const bolt = boltOf(check, part);
   const others = [...slots].filter(([other]) => other !== part && other !== '' && boltOf(check, other) === bolt);
-  const told = others.flatMap(([, { answers, disputed }]) => (disputed ? [] : answers)).filter((answer) => saysNew(check, answer));
+  const told = others.flatMap(([, { answers, disputed }]) => (disputed ? [] : answers)).filter((answer) => saysNew(view.sheet, check, answer));
   const paths = view.pathsOf(step.path);
   const asked = entry ? view.backsOn(paths, entry) : [];
   return told.some((answer) => view.backsOn(paths, answer.entry).every((back) => asked.includes(back)));

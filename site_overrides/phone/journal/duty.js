@@ -42,11 +42,14 @@ const checkOf = ({ check }) => {
   return { ...check, parts: check.parts.map((part) => dict(Object.entries(part).filter(([key]) => key !== 'settings'))) };
 };
 
+// What a figure can be is not what it is.
+const bare = (value) => (value === null ? null : dict(Object.entries(value).filter(([key]) => key !== 'limits')));
+
 /** What a person must do again when it changes: the check-off without the wrenches, values, cautions, arithmetic. */
 export const dutyText = (sheet, step) => canonical({
   ...Object.fromEntries(KEYS.map((key) => [key, own(step, key)])),
   check: checkOf(step),
-  values: dict(step.values.map((name) => [name, own(sheet.values, name)])),
+  values: dict(step.values.map((name) => [name, bare(own(sheet.values, name))])),
   results: arithmetic(sheet, step.shows ?? []),
 });
 

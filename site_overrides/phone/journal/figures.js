@@ -33,18 +33,24 @@ export const counts = (sheet, name, value) => {
   return typeof value.number === 'number' && said(value.unit);
 };
 
+/** A figure of a value in base units; null where it is none of the value's kind. */
+export const figureBase = (units, number, unit, kind) => {
+  const of = kind === 'count' ? 'number' : kind;
+  return baseOf(units, number, unit, of) ?? baseOf(units, number, unit + (GAUGES.get(of) ?? ''), of);
+};
+
 const readBase = (units, { number, unit, text }, kind) => {
   const typed = number === null ? TYPED.exec(text ?? '') : null;
   if (number === null && !typed) return null;
   const [figure, of] = typed ? [decimal(typed[1]), typed[2]] : [number, unit];
-  return baseOf(units, figure, of, kind) ?? baseOf(units, figure, of + (GAUGES.get(kind) ?? ''), kind);
+  return figureBase(units, figure, of, kind);
 };
 
 /** What formulas take a value for: the worksheet's number, or what was read on the phone, typed or as a text. */
 export const valueBase = (units, given, state) => {
   if (state.missing) return null;
+  if (state.filled) return readBase(units, state, given.kind);
   const kind = given.kind === 'count' ? 'number' : given.kind;
-  if (state.filled) return readBase(units, state, kind);
   return given.number ? baseOf(units, given.number.number, given.number.unit, kind) : null;
 };
 

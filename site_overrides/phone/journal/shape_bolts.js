@@ -6,7 +6,9 @@ import { areSmall } from './shape_figures.js';
 
 const BAND = { low: 'number', high: 'number' };
 // What a value says of its bolts, a tighten of its pulls; older worksheets say none of it.
+const LIMIT = { low: 'number', high: 'number', above: 'yes or no', whole: 'yes or no' };
 export const BOLT = {
+  'limits?': LIMIT,
   'reuse?': 'text',
   'condition?': 'text',
   'into?': 'text',

@@ -6,6 +6,7 @@ import { CLOSED, isElapsed, isFailure, partsOf, said, unmetValues, verdict, wait
 import { askingNew, isNew } from './bolts.js';
 import { after, answeredIn, found } from './entries.js';
 import { counts, heldBy } from './figures.js';
+import { isPull } from './limits.js';
 import { doubted, isDespite, stoppedBy } from './stops.js';
 import { entriesOf } from './view.js';
 
@@ -29,6 +30,7 @@ const askOf = (view, step, departs, slots, of, doubts) => {
     unmet: unmetValues(step, view.classes, view.values, departs),
     held: heldBy(view.results, step),
     counts: (name, value) => counts(view.sheet ?? {}, name, value),
+    isPull: (value) => isPull(view.sheet, step.check, value),
     seconds: step.check.kind === 'wait' ? waitSeconds(step.check, view.values) : null,
     lookedAt: lookedAt(view, step.check.of),
     starts: slots.has('start') ? entriesOf(slots.get('start')) : [],

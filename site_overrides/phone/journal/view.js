@@ -6,6 +6,7 @@ import { canonical } from './canonical.js';
 import { isWhole, valueState } from './answers.js';
 import { asks } from './duty.js';
 import { after, found, homesOf, slotKey, standingInJob, standingInStep, textsOf, undoneOf } from './entries.js';
+import { isCredible } from './limits.js';
 
 export const SECTIONS = ['parts', 'tools', 'consumables', 'one_time', 'values'];
 
@@ -109,7 +110,8 @@ export const readCount = (view, item) => {
 export const readValues = (view) => {
   for (const [name, given] of Object.entries(view.sheet?.values ?? {})) {
     const reads = view.inJob(`value:${name}`);
-    const { value, inert } = valueState(given, reads);
+    const units = own(view.sheet, 'units') ?? dict();
+    const { value, inert } = valueState(given, reads, (read) => isCredible(units, given, read));
     view.values[name] = value;
     for (const entry of inert) view.inert.add(entry);
     if (value.filled) view.readBy.set(name, reads.answers[0].entry);

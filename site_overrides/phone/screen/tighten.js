@@ -1,6 +1,7 @@
 // Tightening: what to set on the wrench in the hand is the big number, bolt by bolt on a map, pull by pull. The value as
 // its source prints it stands smaller, above.
 
+import { isPull } from '../journal/limits.js';
 import { W, said } from '../words.js';
 import { boltMap, boltPicture } from './bolt_map.js';
 import { field } from './form.js';
@@ -74,7 +75,11 @@ export const tighten = ({ step, sheet, send, takeBack }) => {
   const picture = points && !oneByOne ? boltPicture({ points, order: about.order ?? [] }) : null;
   let refusal = null;
   let saysNew = false;
-  const keep = (id, value) => (refusal ? { kept: false, words: refusal } : send(id, saysNew ? { ...value, new: true } : value));
+  const keep = (id, value) => {
+    const cannotBe = value.set && !isPull(sheet, check, value) ? W.cannotSet(value.set) : null;
+    const words = refusal ?? cannotBe;
+    return words ? { kept: false, words } : send(id, saysNew ? { ...value, new: true } : value);
+  };
   const parts = partsCheck({
     kind: 'tighten', send: keep, onChoose: redraw,
     above: [mark.node, ...wrench?.nodes ?? [], fresh.node, early], below: [picture].filter(Boolean),

@@ -1,8 +1,10 @@
 // A value with the place it was read, or the box that asks for both. The tool never shows one without the other.
 
+import { shown } from '../formula.js';
+import { isPossible, LEAST, says } from '../journal/limits.js';
 import { own } from '../own.js';
 import { outside, pullOf, roughly, slipsOf } from '../torque.js';
-import { UNITS, W, answer, gaugeSaid, keptBy, said, source, unitOnFace } from '../words.js';
+import { UNITS, W, answer, figureSaid, gaugeSaid, keptBy, said, source, unitOnFace, unitSaid } from '../words.js';
 import { unitsFor } from './figures.js';
 import { foldedForm, numberOf } from './form.js';
 import { flag, keyed, make, sayOrHide, set, show } from './nodes.js';
@@ -57,6 +59,23 @@ const oddTorque = (about, text, sheet) => {
   });
 };
 
+const rangeSaid = ({ low, high, above, whole }, unit, sheet) => {
+  const of = own(sheet.units, unit);
+  const [from, to] = [low, high].map((base) => (of ? shown(base, of) : String(base)));
+  return { from, to, unit: unitSaid(unit), above, whole };
+};
+
+/** Why what was typed can't be kept, with what to write; null where it can. `unit` is the one beside the figure. */
+export const refusalOf = (about, value, { number, unit = '' }, sheet) => {
+  const empty = value.not_published === true ? null : Object.entries(LEAST).find(([key, least]) => !says(own(value.source, key), least))?.[0];
+  if (empty) return own(W.saysNothing, empty);
+  const units = sheet.units ?? {};
+  if (!about.limits || isPossible(units, about, value)) return null;
+  const figure = numberOf(number);
+  if (figure !== null && isPossible(units, about, { number: figure, unit })) return W.turnCannotBe;
+  return W.cannotBe(figureSaid(figure, unit), rangeSaid(about.limits, unit, sheet));
+};
+
 // The boxes stand open while the value is missing; afterwards they lie behind a line that corrects it.
 const reader = (name, about, { sheet, send }) => {
   const { class: rank } = about;
@@ -66,7 +85,11 @@ const reader = (name, about, { sheet, send }) => {
     fields: [...boxesOf(about, sheet), ...whereBoxes(rank)],
     action: 'read',
     keep: W.keepValue,
-    onKeep: (values) => send({ kind: 'read', part: name, value: readingOf(values) }),
+    onKeep: async (values) => {
+      const value = readingOf(values);
+      const words = refusalOf(about, value, values, sheet);
+      return words ? { kept: false, words } : send({ kind: 'read', part: name, value });
+    },
   });
   const none = read.fields.find((one) => one.name === 'not_published');
   const odd = make('p', { class: 'warn', role: 'status' });

@@ -1,0 +1,61 @@
+"""What can't have been read or set: figures outside their limits, sources that say nothing.
+
+A worksheet from before there were limits has none on its values; what was read on it counts as it did. The same table
+as site_overrides/phone/journal/limits.js.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Any
+
+from generator.journal.answers import is_number, said
+from generator.journal.figures import figure_base
+from generator.quantities.limits import is_within
+from generator.quantities.sources import says_where
+
+Json = dict[str, Any]
+
+PIECE = re.compile("[ \xa0]*([+-]?[0-9]+(?:[.,][0-9]+)?)[ \xa0]*([^ \xa0]*)[ \xa0]*")
+
+
+def is_credible(units: Json, given: Json, value: Json) -> bool:
+    """Can what was read be, and does its source say something? `given` is the worksheet's value."""
+    if "limits" not in given:
+        return True
+    if value.get("not_published") is not True and not says_where(value.get("source")):
+        return False
+    number, unit = value.get("number"), value.get("unit")
+    if is_number(number) and given["limits"] is not None:
+        base = figure_base(units, number, unit if isinstance(unit, str) else "", given["kind"])
+        if base is None or not is_within(base, given["limits"]):
+            return False
+    return all(_can_be(units, given, number, unit) for number, unit in _figures(value.get("text")))
+
+
+def is_pull(sheet: Json, check: Json, value: Json) -> bool:
+    """A critical bolt says what the wrench was set to; no bolt is set to what can't be."""
+    told = value.get("set")
+    if check["fastener"] == "critical" and not said(told):
+        return False
+    given = sheet["values"].get(check["value"]) or {}
+    return "limits" not in given or all(_can_be(sheet.get("units", {}), given, *one) for one in _figures(told))
+
+
+def _figures(text: Any) -> list[tuple[float, str]]:
+    """The figures of `12 N.m then 90 deg`; none where it is words."""
+    pieces = text.split(" then ") if isinstance(text, str) else []
+    found = [PIECE.fullmatch(piece) for piece in pieces]
+    return [(float(one[1].replace(",", ".")), one[2]) for one in found if one]
+
+
+def _can_be(units: Json, given: Json, number: float, unit: str) -> bool:
+    """A figure of another kind, the turn after a torque, is more than nothing wherever the value is."""
+    limit = given["limits"]
+    if limit is None:
+        return True
+    base = figure_base(units, number, unit, given["kind"])
+    if base is not None:
+        return is_within(base, limit)
+    return math.isfinite(number) and (number > 0 or not limit["above"])

@@ -1,0 +1,17 @@
+"""When a source says something: a document and a place that another person can find."""
+
+from __future__ import annotations
+
+LEAST = {"document": 2, "where": 1}  # letters or digits; "page 5" or a plain "5" is a place
+# Letters to the Unicode tables, empty on every screen: the fillers of Hangul.
+UNSEEN = frozenset("\u115f\u1160\u3164\uffa0")
+
+
+def says(text: object, least: int) -> bool:
+    """Has the text at least so many letters or digits that somebody can see?"""
+    return isinstance(text, str) and sum(sign.isalnum() and sign not in UNSEEN for sign in text) >= least
+
+
+def says_where(source: object) -> bool:
+    """Do document and place both say something?"""
+    return isinstance(source, dict) and all(says(source.get(key), least) for key, least in LEAST.items())

@@ -1,0 +1,67 @@
+// What can't have been read or set: figures outside their limits, sources that say nothing. A worksheet from before there
+// were limits has none on its values; what was read on it counts as it did. The same table as generator/journal/limits.py.
+
+import { NEAR } from '../formula/operators.js';
+import { dict, own } from '../own.js';
+import { said } from './answers.js';
+import { figureBase } from './figures.js';
+
+const PIECE = /^[ \u00a0]*([+-]?[0-9]+(?:[.,][0-9]+)?)[ \u00a0]*([^ \u00a0]*)[ \u00a0]*$/;
+/** The fewest letters or digits: "page 5" or a plain "5" is a place. */
+export const LEAST = { document: 2, where: 1 };
+// Letters to the Unicode tables, empty on every screen: the fillers of Hangul.
+const UNSEEN = /[\u115f\u1160\u3164\uffa0]/g;
+
+const isNumber = (number) => typeof number === 'number';
+
+/** Has the text at least so many letters or digits that somebody can see? */
+export const says = (text, least) => (
+  typeof text === 'string' && (text.replace(UNSEEN, '').match(/[\p{L}\p{N}]/gu) ?? []).length >= least
+);
+
+/** Do document and place both say something? */
+export const saysWhere = (source) => Object.entries(LEAST).every(([key, least]) => says(own(source, key), least));
+
+/** Can a figure in base units be? `limit` is of a worksheet: {low, high, above, whole} in base units. */
+export const isWithin = (base, { low, high, above, whole }) => {
+  const slack = NEAR * Math.max(Math.abs(low), Math.abs(high));
+  if (base > high + slack || base < low - slack || (above && base <= low + slack)) return false;
+  return !whole || Math.abs(base - Math.floor(base + 0.5)) <= NEAR * Math.max(1, Math.abs(base));
+};
+
+// The figures of `12 N.m then 90 deg`; none where it is words.
+const figuresIn = (text) => (typeof text === 'string' ? text.split(' then ') : [])
+  .map((piece) => PIECE.exec(piece))
+  .filter(Boolean)
+  .map(([, number, unit]) => [Number(number.replace(',', '.')), unit]);
+
+// A figure of another kind, the turn after a torque, is more than nothing wherever the value is.
+const canBe = (units, { limits, kind }) => ([number, unit]) => {
+  if (limits === null) return true;
+  const base = figureBase(units, number, unit, kind);
+  if (base !== null) return isWithin(base, limits);
+  return Number.isFinite(number) && (number > 0 || !limits.above);
+};
+
+/** Can this figure, with what its text says besides, be? `given` is the worksheet's value, one with limits. */
+export const isPossible = (units, given, { number, unit, text }) => {
+  if (isNumber(number) && given.limits !== null) {
+    const base = figureBase(units, number, typeof unit === 'string' ? unit : '', given.kind);
+    if (base === null || !isWithin(base, given.limits)) return false;
+  }
+  return figuresIn(text).every(canBe(units, given));
+};
+
+/** Can what was read be, and does its source say something? `given` is the worksheet's value. */
+export const isCredible = (units, given, value) => {
+  if (!Object.hasOwn(given, 'limits')) return true;
+  if (value.not_published !== true && !saysWhere(value.source)) return false;
+  return isPossible(units, given, value);
+};
+
+/** A critical bolt says what the wrench was set to; no bolt is set to what can't be. */
+export const isPull = (sheet, { fastener, value: name }, { set }) => {
+  if (fastener === 'critical' && !said(set)) return false;
+  const given = own(sheet?.values, name) ?? {};
+  return !Object.hasOwn(given, 'limits') || figuresIn(set).every(canBe(own(sheet, 'units') ?? dict(), given));
+};

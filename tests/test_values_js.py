@@ -1,0 +1,98 @@
+"""Figures that can't be and sources that say nothing: the phone says what the desk says, and refuses it in words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from generator.compile.figures import table_json
+from generator.compile.values import limits_json, units_of
+from generator.journal.limits import is_credible, is_pull
+from generator.journal.shape import is_sheet
+from generator.quantities.limits import LIMITS
+from generator.quantities.sources import says
+from generator.quantities.units import UNITS
+from tests import demo
+from tests.node import node
+
+TEXTS = [".", "-", "", " ", "M", "MM", "5", "\u200b", "\u3164\u3164", "\uffa0a", "\u2800", "\u0416\u0416", "\u00bd"]
+TEXTS += ["a.b", "\U0001d7d8x", "\u0661", "\u4e00\u4e8c", "\u02b0\u02b0"]
+NUMBERS = [0, -1, 1, 0.5, 1.5, 12, 72, 300, 720, 5000, 1e9, 1e308, -60, -61, 1e-7, 9999, 10000]
+ALL_UNITS = table_json({unit.kind for unit in UNITS.values()})
+SOURCE = {"document": "Workshop manual WM-22", "where": "page 118"}
+
+
+def cases() -> list[tuple[dict[str, Any], dict[str, Any]]]:
+    """Every kind with a limit, in each of its units and in one of another kind, typed and as a text."""
+    made: list[tuple[dict[str, Any], dict[str, Any]]] = []
+    for kind in LIMITS:
+        given = {"kind": kind, "limits": limits_json(kind)}
+        for unit in [*units_of(kind), "furlong", "N.m"]:
+            made += [(given, {"number": number, "unit": unit, "source": SOURCE}) for number in NUMBERS]
+            made += [(given, {"text": f"{number} {unit}", "source": SOURCE}) for number in NUMBERS]
+        made += [(given, {"text": text, "source": SOURCE}) for text in ("2", "-2", "12 N.m then 0 deg", "by the book")]
+        made += [(given, {"text": "2", "source": {**SOURCE, key: text}}) for key in SOURCE for text in TEXTS]
+        made += [(given, {"not_published": True}), (given, {"text": "2", "source": None}), (given, {"text": "2"})]
+        made += [({"kind": kind}, {"number": -1, "unit": "N.m"})]
+    return made
+
+
+def test_both_languages_say_the_same_of_every_figure_and_source():
+    every = cases()
+    mine = [is_credible(ALL_UNITS, *case) for case in every]
+    pulls = [(given, {"set": value["text"]}) for given, value in every if "text" in value]
+    sheets = [{"values": {"v": given}, "units": ALL_UNITS} for given, _ in pulls]
+    check = {"fastener": "critical", "value": "v"}
+    mine_set = [is_pull(sheet, check, value) for sheet, (_, value) in zip(sheets, pulls, strict=True)]
+    theirs = node(
+        """
+        const L = await import(`${site}/phone/journal/limits.js`);
+        return {
+          reads: given.cases.map((one) => L.isCredible(given.units, ...one)),
+          sets: given.pulls.map(([about, value]) => (
+            L.isPull({ values: { v: about }, units: given.units }, { fastener: 'critical', value: 'v' }, value)
+          )),
+          says: given.texts.map((text) => [1, 2].map((least) => L.says(text, least))),
+        };
+        """,
+        {"units": ALL_UNITS, "cases": every, "pulls": pulls, "texts": TEXTS},
+    )
+    assert theirs["says"] == [[says(text, least) for least in (1, 2)] for text in TEXTS]
+    assert theirs["reads"] == mine and theirs["sets"] == mine_set
+    assert 0.2 < sum(mine) / len(mine) < 0.9 and {True, False} == set(mine_set)
+
+
+REFUSED = [
+    ("torque", {"number": "0", "unit": "N.m"}, "more than 0 and up to 3000 N.m"),
+    ("torque", {"number": "-5", "unit": "lbf.ft"}, "-5 lbf.ft cannot be right"),
+    ("torque", {"number": "12", "unit": "N.m", "then": "0 deg"}, "The turn cannot be right"),
+    ("vacuum", {"number": "40", "unit": "inHg(vac)"}, "40 inHg vacuum cannot be right"),
+    ("count", {"number": "2.5", "unit": ""}, "a whole number"),
+    ("torque", {"number": "12", "unit": "N.m", "document": "."}, "Name the book"),
+    ("text", {"text": "pin up", "where": "\u200b"}, "page 118"),
+]
+
+
+@pytest.mark.parametrize(("kind", "typed", "words"), REFUSED)
+def test_the_phone_refuses_it_and_says_what_to_write(kind: str, typed: dict[str, str], words: str):
+    sound = {"document": "WM-22", "where": "5"}
+    good = {"torque": {"number": "12", "unit": "N.m"}, "vacuum": {"number": "20", "unit": "inHg(vac)"}}
+    fine = {**good.get(kind, {"number": "2", "unit": ""} if kind == "count" else {"text": "pin up"}), **sound}
+    said = node(
+        """
+        globalThis.document = { createElement: () => ({}) };
+        const { readingOf, refusalOf } = await import(`${site}/phone/screen/value.js`);
+        return given.typed.map((one) => refusalOf(given.about, readingOf(one), one, { units: given.units }));
+        """,
+        {"about": {"kind": kind, "limits": limits_json(kind)}, "units": ALL_UNITS, "typed": [{**sound, **typed}, fine]},
+    )
+    assert words in said[0] and said[1] is None
+
+
+def test_every_value_of_the_demo_says_what_can_be_and_no_duty_hangs_on_it():
+    sheet = demo.sheet("inline-four")
+    assert is_sheet(sheet)
+    for given in sheet["values"].values():
+        assert given["limits"] == limits_json(given["kind"])
+    assert any(given["limits"] for given in sheet["values"].values())
