@@ -165,6 +165,7 @@ def _step(step: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> 
         "shown_values": [_shown_value(name, sheet["values"][name]) for name in step["values"]],
         "boxes": _boxes(step["check"], sheet),
         "results": [_shown_result(result, sheet) for result in sheet["results"] if result["name"] in step["shows"]],
+        "first": [*_conditions(step, sheet, numbers), *_barriers(step, numbers)],
         "notes": _notes(step, sheet, numbers),
     }
 
@@ -246,8 +247,6 @@ def _box(label: str, target: str = "", line: str = "") -> dict[str, str]:
 
 def _notes(step: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> list[str]:
     return [
-        *_conditions(step, sheet, numbers),
-        *_barriers(step, numbers),
         *_ledger("Now loose, off or in", step["opens"], sheet),
         *_ledger("Closed again", step["closes"], sheet),
         *_failure(step, numbers),

@@ -83,18 +83,19 @@ export const listTitle = (name) => `${LISTS[name]} (${LIST_BEFORE[name]})`;
 export const stepName = (number, text) => `step ${number}: ${text}`;
 
 /** Why a step does not go, in words. `name` gives a step's number and text, `items` the fold's, `label` and `need` what values and needed things are called. */
-export const why = (reason, { name, items, label, need, state, figures }) => {
+export const why = (reason, { name, items, label, need, state, figures, closerOf = () => null }) => {
   const open = stillOpen(items).filter((item) => reason.items?.includes(item.name));
+  const closer = open.length ? closerOf(open[0].name) : null;
   const said = table({
-    hold: () => `Not yet: stop and check first at ${name(reason.step)}`,
-    order: () => `Not yet: first comes ${name(reason.step)}`,
-    after: () => `Not yet: this waits for ${name(reason.step)}`,
-    open: () => `Not yet: still ${open.length ? things(open) : 'something loose, off or in'}.`,
-    list: () => `Not yet: bolt list “${LISTS[reason.list] ?? reason.list}” is not done${open.length ? `: ${things(open)}` : ''}.`,
+    hold: () => `First stop and check at ${name(reason.step)}`,
+    order: () => `First do ${name(reason.step)}`,
+    after: () => `First finish ${name(reason.step)}`,
+    open: () => `Still ${open.length ? things(open) : 'something loose, off or in'}.${closer ? ` First do ${name(closer)}` : ''}`,
+    list: () => `Bolt list “${LISTS[reason.list] ?? reason.list}” is not done${open.length ? `: ${things(open)}` : ''}.`,
     ready: () => (reason.items
-      ? `Not yet: not here: ${joined(reason.items.map((id) => need(reason.section, id)))}. Get it and confirm the list again${reason.section === 'one_time' ? '' : `, or say under “${W.somethingElse}” why you go on without`}.`
-      : `Not yet: “${SECTIONS[reason.section] ?? 'the preparation'}” is not confirmed.`),
-    value: () => `Not yet: “${label(reason.name)}” is missing. Fill it in with the place it was read.`,
+      ? `Not here: ${joined(reason.items.map((id) => need(reason.section, id)))}. Get it and confirm the list again${reason.section === 'one_time' ? '' : `, or say under “${W.somethingElse}” why you go on without`}.`
+      : `“${SECTIONS[reason.section] ?? 'the preparation'}” is not confirmed. Confirm it below.`),
+    value: () => `“${label(reason.name)}” is missing. Fill it in below, with the place it was read.`,
     result: () => notYetResult(label(reason.name), state.results?.[reason.name]),
     disturbed: () => 'Look again: going back may have disturbed this.',
     again: () => 'Look again: something before this was done after it, or is open again.',
@@ -102,7 +103,7 @@ export const why = (reason, { name, items, label, need, state, figures }) => {
     doubt: () => `Not good: ${figureNotGood(reason.name, { label, figures, state })}. A good answer needs a reason.`,
     'not-needed': () => 'No longer needed after what was found. Take it back, or close it.',
   })[reason.code];
-  return said ? said() : 'Not yet.';
+  return said ? said() : W.notYetTitle;
 };
 
 /** A figure that is not good, with what it means. */
@@ -111,7 +112,7 @@ export const figureNotGood = (name, { label, figures, state }) => (
 );
 
 const notYetResult = (label, now) => (
-  now?.bad ? `Not yet: “${label}” is not good${now.verdict ? `: ${now.verdict}` : ''}.` : `Not yet: “${label}” is not known.`
+  now?.bad ? `“${label}” is not good${now.verdict ? `: ${now.verdict}` : ''}.` : `“${label}” is not known.`
 );
 
 // What is odd in a vehicle identification number; it is kept as it was written.
@@ -423,6 +424,8 @@ export const W = {
   mapTitle: 'Where the bolts stand',
   boltSays: (label, state) => `${label}, ${state}`,
   notYetDone: 'not yet',
+  notYetTitle: 'Not yet',
+  laterTitle: 'Later',
   boltOrder: (order) => `In this order: ${order.join(', ')}.`,
   outOfOrder: (first, now) => `Out of order: bolt ${first} comes before bolt ${now}. It can be kept all the same.`,
   newIn: (count) => (count > 1 ? 'New bolts are in' : 'A new bolt is in'),

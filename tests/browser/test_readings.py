@@ -162,7 +162,7 @@ def test_more_vacuum_than_the_air_gives_here_is_refused_with_the_reason(bay: Bay
     reason = "At 1500 m no gauge shows more than 84.6 kPa vacuum; the manual asks for 25 inHg vacuum."
     expect(target).to_contain_text(reason)
     assert drive.codes("pull") == {"result"}
-    assert drive.reasons("pull") == ["Not yet: “Vacuum to pull” is not good: not possible here."]
+    assert drive.reasons("pull") == ["“Vacuum to pull” is not good: not possible here."]
     assert "84.7" not in drive.step("pull").locator(".do").inner_text()
     expect(drive.step("pull").locator("[data-check]")).to_have_attribute("aria-disabled", "true")
 
@@ -174,7 +174,7 @@ def test_what_is_not_known_yet_says_what_it_needs_and_leads_there(bay: Bay) -> N
     expect(mix).to_contain_text("Not known yet")
     expect(mix).to_contain_text("Needs “Coolant drained”.")
     assert mix.get_attribute("data-verdict") is None
-    assert "Not yet: “Concentrate to fill first” is not known." in drive.reasons("mix")
+    assert "“Concentrate to fill first” is not known." in drive.reasons("mix")
     tap(mix.get_by_role("button", name="Go to step 2").first)
     assert drive.at() == "drain"
 

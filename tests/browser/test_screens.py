@@ -343,6 +343,48 @@ def test_the_source_document_is_typed_once_a_job(bay: Bay) -> None:
     assert box.locator("[data-field=where]").input_value() == ""
 
 
+@pytest.mark.parametrize(
+    ("paths", "code", "first", "later"),
+    [
+        (("drain", "hoses-off"), "after", "First finish step 1", True),
+        (("lock", "lock-out", "two-turns"), "open", "Still 1 × Crank locking tool (in). First do step 2", True),
+        (("first-stop", "windows"), "hold", "First stop and check at step 1", True),
+        (("windows", "strip-down", "lock"), "order", "First do step 1", True),
+        (("cover-off", "cover-on", "start-gate"), "list", "Bolt list “", True),
+        (("idler",), "value", "“Idler bolt” is missing. Fill it in below", True),
+        (("strip-down",), "ready", "is not confirmed. Confirm it below.", False),
+    ],
+)
+def test_a_step_that_does_not_go_says_first_what_to_do_and_then_what_is_for_later(
+    bay: Bay, paths: tuple[str, ...], code: str, first: str, later: bool
+) -> None:
+    drive = bay.begin(cut(*paths))
+    if code in ("open", "list"):
+        drive.close(paths[0])
+    path = "strip-down" if code == "order" else paths[-1]
+    made = drive.look(path)
+    card = made.locator(".not-yet")
+    expect(made).to_have_attribute("data-state", "open" if code == "value" else "blocked")
+    expect(card.locator("h3")).to_have_text("Not yet")
+    line = card.locator(f"[data-gate-reason={code}] p")
+    expect(line.first).to_contain_text(first)
+    seen, text, head = (
+        one.bounding_box() for one in (card.locator("h3"), made.locator(".do"), bay.page.locator(".top"))
+    )
+    assert seen and text and head
+    assert head["y"] + head["height"] <= seen["y"] and seen["y"] + seen["height"] <= PHONE["height"] / 2
+    assert card.evaluate("one => one === one.parentElement.firstElementChild") and seen["y"] < text["y"]
+    assert made.locator(".later").is_visible() == later
+    size = made.locator(".do").evaluate("one => getComputedStyle(one).borderTopStyle")
+    assert size == ("dashed" if later else "none")
+
+
+def test_a_step_that_goes_says_nothing_of_not_yet(bay: Bay) -> None:
+    drive = bay.begin(cut("windows", "battery-off"))
+    assert not drive.step("windows").locator(".not-yet").is_visible()
+    assert not drive.step("windows").locator(".later").is_visible()
+
+
 def test_a_wait_is_a_deadline_and_blocks_only_what_depends_on_it(bay: Bay) -> None:
     drive = bay.begin(cut("drain", "cover-off", "hoses-off"))
     made = drive.step("drain")
@@ -408,7 +450,7 @@ def test_what_blocks_a_step_is_said_in_words_and_leads_there(bay: Bay) -> None:
     drive = bay.begin(cut("first-stop", "windows"))
     drive.look("windows")
     [reason] = drive.reasons("windows")
-    assert reason.startswith("Not yet: stop and check first at step 1: Look for orange cables")
+    assert reason.startswith("First stop and check at step 1: Look for orange cables")
     tap(drive.step("windows").get_by_role("button", name="Go to step 1"))
     assert drive.at() == "first-stop"
 
@@ -432,7 +474,7 @@ def test_a_gate_says_what_is_still_in(bay: Bay) -> None:
     drive = bay.begin(cut("lock", "two-turns"))
     drive.close("lock")
     drive.look("two-turns")
-    assert "Not yet: still 1 × Crank locking tool (in)." in drive.reasons("two-turns")[0]
+    assert any("Still 1 × Crank locking tool (in). First do step" in why for why in drive.reasons("two-turns"))
     expect(drive.step("two-turns").locator("[aria-current]")).to_have_attribute("aria-disabled", "true")
 
 
@@ -445,7 +487,7 @@ def test_the_preparation_is_confirmed_by_exception_before_the_strip_down(bay: Ba
     confirmed = {entry["part"]: entry["value"] for entry in bay.entries() if entry["kind"] == "confirm"}
     assert confirmed["parts"] == {"except": ["seal"]} and confirmed["tools"] == {"except": []}
     assert confirmed["values"] == {"except": ["idler_bolt", "jiggle_pin"]}
-    assert any("not here: Crank seal" in reason for reason in drive.reasons("strip-down"))
+    assert any("Not here: Crank seal" in reason for reason in drive.reasons("strip-down"))
     expect(made.locator("[data-check]")).to_have_attribute("aria-disabled", "true")
     drive.act("depart", "strip-down", part="part:seal", reason="comes tomorrow", instead="the old one is looked at")
     drive.close("strip-down")

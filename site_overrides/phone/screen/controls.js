@@ -1,12 +1,13 @@
 // The doing part of a step's sheet: why it does not go, what was answered, the check-off, and the ways out.
 
 import { ownResults } from '../journal/figures.js';
-import { W, why } from '../words.js';
+import { W } from '../words.js';
 import { leftOut, takeBacks, twoAnswers } from './answers.js';
 import { makeCheck } from './checks.js';
 import { despitePanel } from './despite.js';
 import { failForm, failedPanel, notDisturbed } from './failed.js';
-import { flag, keyed, make, say, sayOrHide, set, show } from './nodes.js';
+import { flag, make, say, sayOrHide, show } from './nodes.js';
+import { lookAgain } from './not_yet.js';
 import { somethingElse } from './other.js';
 import { pressButton } from './press.js';
 import { stopPanel, stopsJob } from './stop.js';
@@ -18,36 +19,6 @@ const LEFT = new Set(['skipped', 'not-fitted', 'refused']);
 const keptOf = ({ seen, shared }) => (part) => {
   if (!seen.done.includes(part) && (part !== '' || seen.state !== 'done')) return null;
   return shared.kept(seen.answers.find((one) => one.part === part && CLOSING.has(one.kind))?.id);
-};
-
-const reasonLine = () => {
-  const text = make('span');
-  const link = make('button', { type: 'button', class: 'small-press plain-press', onclick: () => go() });
-  const node = make('div', { class: 'reason' }, text, link);
-  let go = () => {};
-  const update = ({ reason, shared, path }) => {
-    set(node, 'data-gate-reason', reason.code);
-    say(text, why(reason, shared));
-    const isOpen = reason.code === 'open' || reason.code === 'list';
-    const elsewhere = reason.step === path ? null : reason.step; // a gate may wait for itself to be answered anew
-    const at = elsewhere ?? (isOpen && reason.items ? shared.closerOf(reason.items[0]) : null);
-    show(link, Boolean(at));
-    if (at) say(link, W.goTo(shared.number(at)));
-    go = () => shared.look(at);
-  };
-  return { node, update };
-};
-
-const keyOf = (reason) => JSON.stringify([reason.code, reason.step, reason.name, reason.section, reason.list]);
-
-const reasonLines = ({ step: { path } }) => {
-  const node = make('div');
-  const draw = keyed(node, reasonLine);
-  // "Disturbed" has a card of its own, with the word that settles it.
-  const update = ({ seen, shared }) => draw(
-    seen.why.filter(({ code }) => code !== 'disturbed' && !(code === 'doubt' && seen.state === 'failed')).map((reason) => [keyOf(reason), { reason, shared, path }]),
-  );
-  return { node, update };
 };
 
 const rewordedPanel = ({ step, send }) => {
@@ -120,7 +91,7 @@ export const controls = ({ step, sheet, send }) => {
   const failed = failedPanel({ step, send });
   const stop = stopPanel({ step, sheet, send });
   const inside = [
-    stop, twoAnswers({ step, send }), rewordedPanel({ step, send }), failed, notDisturbed({ send }), reasonLines({ step }),
+    stop, twoAnswers({ step, send }), rewordedPanel({ step, send }), failed, notDisturbed({ send }), lookAgain({ step }),
     leftOut({ step }), despite, goOn({ step, sheet }), checkOff({ step, sheet, check, send }),
   ];
   const below = [failing({ step, check }), takeBacks({ step, send }), somethingElse({ step, sheet, send })];

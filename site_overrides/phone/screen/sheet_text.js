@@ -25,7 +25,7 @@ export const sheetText = ({ step, stage, isFirst, pictures }) => {
   const text = make('p', { class: 'do' });
   const why = step.why ? make('p', { class: 'ground' }) : null;
   const nodes = [
-    ...(stage?.cautions ?? []).map(isFirst ? caution : caughtBefore), ...step.cautions.map(caution), stopSign(step), text, why,
+    ...(stage?.cautions ?? []).map(isFirst ? caution : caughtBefore), ...step.cautions.map(caution), stopSign(step), make('p', { class: 'later' }, W.laterTitle), text, why,
     tradeWords(step.words), picture(step, pictures),
   ];
   let drawn = null;

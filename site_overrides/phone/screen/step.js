@@ -5,6 +5,7 @@ import { gateLists } from './bolt_list.js';
 import { badge } from './cautions.js';
 import { controls } from './controls.js';
 import { flag, keyed, make, mark, say, set, show } from './nodes.js';
+import { isForLater, notYet } from './not_yet.js';
 import { preparation } from './prep.js';
 import { stepResults } from './result.js';
 import { sheetText } from './sheet_text.js';
@@ -20,6 +21,7 @@ export const extraStep = (path, { kind, value }) => ({
 
 const makeSheet = (about) => {
   const { step, sheet, send } = about;
+  const first = notYet({ step });
   const slot = make('div'); // for what concerns the whole job and must be seen before this step
   const text = sheetText(about);
   const results = stepResults({ step, sheet, send });
@@ -27,8 +29,10 @@ const makeSheet = (about) => {
   const prep = step.gate?.ready ? preparation({ sheet, send }) : null;
   const lists = gateLists({ step, sheet });
   const doing = controls({ step, sheet, send });
-  const node = make('div', { class: `sheet ${step.check.kind}` }, slot, text.nodes, results.nodes, values.nodes, prep?.node ?? null, lists.nodes, doing.nodes);
+  const node = make('div', { class: `sheet ${step.check.kind}` }, first.node, slot, text.nodes, results.nodes, values.nodes, prep?.node ?? null, lists.nodes, doing.nodes);
   const update = (view) => {
+    first.update(view);
+    flag(node, 'for-later', isForLater(view.seen));
     text.update(view.shared);
     results.update(view);
     values.update(view);
