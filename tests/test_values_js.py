@@ -14,7 +14,9 @@ from generator.quantities.limits import LIMITS
 from generator.quantities.sources import says
 from generator.quantities.units import UNITS
 from tests import demo
+from tests.journals import step, tighten
 from tests.node import node
+from tests.stories import Bench
 
 TEXTS = [".", "-", "", " ", "M", "MM", "5", "\u200b", "\u3164\u3164", "\uffa0a", "\u2800", "\u0416\u0416", "\u00bd"]
 TEXTS += ["a.b", "\U0001d7d8x", "\u0661", "\u4e00\u4e8c", "\u02b0\u02b0"]
@@ -96,3 +98,63 @@ def test_every_value_of_the_demo_says_what_can_be_and_no_duty_hangs_on_it():
     for given in sheet["values"].values():
         assert given["limits"] == limits_json(given["kind"])
     assert any(given["limits"] for given in sheet["values"].values())
+
+
+def torque(number: float | None, unit: str = "N.m", **more: Any) -> dict[str, Any]:
+    plain = {"kind": "torque", "units": ["N.m", "lbf.ft", "lbf.in"], "band": None, "text": None, "thread": None}
+    return {**plain, "number": None if number is None else {"number": number, "unit": unit}, **more}
+
+
+BAND = {"band": {"low": 5, "high": 12}}
+OTHERS = {"a": torque(9), "b": torque(25), "c": torque(120)}
+DOUBTS = [
+    # what the bolt is; the other torques; what is typed; asked by; the side; what may have been meant
+    (BAND, {}, "720 N.m", "band", "above", []),
+    (BAND, {}, "72 N.m", "band", "above", ["72 lbf.in", "7.2 N.m"]),
+    (BAND, {}, "0.9 N.m", "band", "below", ["9 N.m"]),
+    (BAND, {}, "9 N.m", None, None, []),
+    (BAND, OTHERS, "9 lbf.ft", "band", "above", ["9 N.m"]),
+    (BAND, OTHERS, "8 lbf.ft", None, "unit", ["8 N.m"]),
+    (BAND, OTHERS, "72 lbf.in", None, None, []),  # in N.m it would be no figure of this bolt
+    ({}, OTHERS, "720 N.m", "others", "above", ["720 lbf.in", "72 N.m"]),
+    ({}, OTHERS, "72 lbf.in", None, "unit", ["72 N.m"]),
+    ({}, OTHERS, "72 N.m", None, None, []),
+    ({}, OTHERS, "72 N.m then 90 deg", None, None, []),
+    ({}, OTHERS, "720 N.m then 90 deg", "others", "above", ["720 lbf.in", "72 N.m"]),
+    ({}, {"a": torque(9)}, "720 N.m", None, None, []),  # one other bolt is nothing to go by
+    ({}, {"a": torque(9)}, "72 lbf.in", None, "unit", ["72 N.m"]),
+    ({}, {}, "720 N.m", None, None, []),
+    ({"number": {"number": 45, "unit": "N.m"}, "text": "45 N.m"}, {}, "4.5 N.m", "given", "below", ["45 N.m"]),
+    ({"number": {"number": 45, "unit": "N.m"}, "text": "45 N.m"}, {}, "45 N.m", None, None, []),
+]
+
+
+def test_a_typed_torque_is_doubted_for_its_size_and_for_its_unit_and_never_where_nothing_is_known():
+    units = {name: unit for name, unit in ALL_UNITS.items() if unit["kind"] == "torque"}
+    asked = [{"about": {**torque(None), **about}, "others": others, "text": text} for about, others, text, *_ in DOUBTS]
+    told = node(
+        """
+        const { doubtOf } = await import(`${site}/phone/torque.js`);
+        return given.asked.map(({ about, others, text }) => doubtOf(text, {
+          name: 'it', about, sheet: { units: given.units, values: { it: about, ...others }, shop: { units: {} } },
+        }));
+        """,
+        {"units": units, "asked": asked},
+    )
+    for (_, _, text, by, side, meant), doubt in zip(DOUBTS, told, strict=True):
+        if side is None or (side == "unit" and not meant):
+            assert doubt is None, text
+            continue
+        assert doubt["side"] == (None if side == "unit" else side), text
+        assert by is None or doubt["expected"]["by"] == by, text
+        assert set(meant) <= {f"{one['number']:g} {one['unit']}" for one in doubt["slips"]}, text
+
+
+def test_a_yes_stays_with_the_value():
+    case = {"kind": "torque", "text": None, "class": "critical", "source": None}
+    bench = Bench()
+    bench.sheet(step("it", 0, tighten("it", "critical", "1.1"), values=["it"]), values={"it": case})
+    bench.read("it", text="72 N.m", source=SOURCE, sure=True)
+    assert bench.state()["values"]["it"]["sure"] is True
+    bench.read("it", text="7.2 N.m", source=SOURCE)
+    assert "sure" not in bench.state()["values"]["it"]

@@ -78,6 +78,7 @@ def _reading(value: dict[str, Any]) -> dict[str, Any]:
     margin = value.get("margin")
     off = isinstance(margin, dict) and is_number(margin.get("number")) and isinstance(margin.get("unit"), str)
     return {
+        **({"sure": True} if value.get("sure") is True else {}),
         **({"margin": {"number": margin["number"], "unit": margin["unit"]}} if off else {}),  # type: ignore[index]
         "text": text,
         "number": number if both else None,

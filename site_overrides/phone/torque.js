@@ -104,6 +104,49 @@ export const slipsOf = ({ number, unit }, band, { units, names }) => {
     .filter(({ base }) => outside(base, band) === null);
 };
 
+// What one torque may be off from another before it is asked about. common practice, no source
+const [OFF_GIVEN, OFF_OTHERS, FEWEST_OTHERS] = [3, 2, 3];
+
+const torquesOf = ({ values, units }, except) => Object.entries(values)
+  .filter(([name, { kind, number }]) => name !== except && kind === 'torque' && number && own(units, number.unit)?.kind === 'torque')
+  .map(([, { number: { number, unit } }]) => ({ unit, base: toBase(number, units[unit]) }));
+
+// The band of the bolt; else what the sheet gives and nobody can look up; else the sheet's other torques.
+const expectedOf = (name, about, others, { units }, then) => {
+  if (about.band && !then) return { ...about.band, by: 'band' };
+  const given = about.number ? own(units, about.number.unit) : null;
+  if (given?.kind === 'torque') {
+    const base = toBase(about.number.number, given);
+    return { low: base / OFF_GIVEN, high: base * OFF_GIVEN, by: 'given' };
+  }
+  if (others.length < FEWEST_OTHERS) return null;
+  const bases = others.map(({ base }) => base);
+  const [least, most] = [Math.min(...bases), Math.max(...bases)];
+  return { low: least / OFF_OTHERS, high: most * OFF_OTHERS, by: 'others', least, most };
+};
+
+/**
+ * doubtOf('72 lbf.in', {name, about, sheet}) -> what is odd about a torque that was typed for a value: {given: {number,
+ * unit}, side: above|below|null, expected: {low, high, by: band|given|others}|null, slips}; null where nothing is. `side`
+ * null: the figure may be right, and its unit is one that the worksheet uses nowhere, in which the figure would be another
+ * bolt's: `slips` has it in the units that are used.
+ */
+export const doubtOf = (text, { name, about, sheet }) => {
+  const pull = sheet.units ? pullOf(text, sheet.units) : null;
+  if (!pull) return null;
+  const others = torquesOf(sheet, name);
+  const expected = expectedOf(name, about, others, sheet, pull.then);
+  const names = about.units ?? [];
+  const given = { number: pull.number, unit: pull.unit };
+  const side = expected && outside(pull.base, expected);
+  if (side) return { given, side, expected, slips: slipsOf(pull, expected, { units: sheet.units, names }) };
+  const used = new Set([...others.map(({ unit }) => unit), ...about.number ? [about.number.unit] : []]);
+  if (!used.size || used.has(pull.unit) || own(sheet.shop.units, 'torque') === pull.unit) return null;
+  const meant = [...used].filter((unit) => names.includes(unit)).map((unit) => ({ number: pull.number, unit, base: toBase(pull.number, sheet.units[unit]), slip: null }));
+  const slips = meant.filter(({ base }) => !expected || outside(base, expected) === null);
+  return slips.length ? { given, side: null, expected, slips } : null;
+};
+
 /** A torque that is told to be compared: three digits, or two below 1 N.m and ten. Without its unit. */
 export const roughly = (base) => shown(base, NEWTON_METRE, base >= 100 ? 1 : base >= 1 ? 0.1 : 0.01);
 

@@ -311,7 +311,7 @@ export const answer = ({ kind, value }, outcome = (name) => name) => {
   if (value.outcome === 'failed') return `failed${value.note ? `: ${value.note}` : ''}`;
   if (value.outcome !== undefined) return outcome(value.outcome);
   if (value.number !== undefined) return figureSaid(value.number, value.unit) + (value.sure ? ' (asked, and sure)' : '');
-  if (value.text !== undefined) return said(value.text);
+  if (value.text !== undefined) return said(value.text) + (value.sure ? ' (asked, and sure)' : '');
   if (value.set) return value.set;
   if (value.kept_at !== undefined) return `taken, kept at ${value.kept_at}`;
   if (value.self !== undefined) return value.self ? 'self-check after a break' : 'second look';
@@ -384,8 +384,15 @@ export const W = {
   condition: { dry: 'thread dry', oiled: 'thread oiled', sealed: 'thread with sealer' },
   boltNamed: ({ thread, grade }) => (thread && grade ? `a bolt ${thread} of class ${grade}` : 'this bolt'),
   slip: ({ slip, figure, newton }) => (SLIPS[slip] ? SLIPS[slip]({ newton }) : `${figure} would be ${newton} N.m`),
-  oddTorque: ({ figure, side, bolt, low, high, slips, casting }) => [
-    `${figure} is ${side === 'above' ? 'more' : 'less'} than ${bolt} ${side === 'above' ? 'takes' : 'is given'}: ${low} to ${high} N.m.`,
+  askedSure: 'asked, and sure',
+  bandSaid: ({ figure, side, bolt, low, high }) => (
+    `${figure} is ${side === 'above' ? 'more' : 'less'} than ${bolt} ${side === 'above' ? 'takes' : 'is given'}: ${low} to ${high} N.m.`
+  ),
+  givenSaid: (given) => `The engine sheet gives ${given}, and not where it was read. Look at the book again.`,
+  othersSaid: (least, most) => `The other torques of this worksheet are ${least} to ${most} N.m. Look at the book again.`,
+  unitUnused: (unit) => `No other torque of this worksheet is in ${unit}. Look at the unit in the book.`,
+  oddTorque: ({ slips, casting, ...about }) => [
+    W.bandSaid(about),
     sentence(slips.join('; ')),
     'Look at the source again.',
     CASTING.test(casting) && `Into ${casting}: the thread in the casting may be the weaker part.`,

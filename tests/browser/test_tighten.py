@@ -12,7 +12,7 @@ from tests.browser import bays
 from tests.browser.bays import Bay
 from tests.browser.drive import SOURCE, Drive, fill
 from tests.browser.torque_sheet import torque_sheet
-from tests.browser.touch import tick
+from tests.browser.touch import tap, tick
 from tests.sample_sheet import sample_sheet
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
@@ -58,16 +58,27 @@ def test_a_missing_torque_is_filled_with_its_source_and_then_set_on_a_wrench(bay
     expect(drive.step("idler-bolt")).to_have_attribute("data-state", "done")
 
 
-def test_a_typed_value_outside_the_band_is_doubted_with_the_slip_and_never_changed(bay: Bay) -> None:
+def test_a_typed_value_outside_the_band_is_asked_about_with_the_slip_and_never_changed(bay: Bay) -> None:
     drive = bay.begin(torque_sheet("idler-bolt"))
     step = drive.look("idler-bolt")
     for name, text in {"number": "72", "unit": "N.m", **SOURCE}.items():
         fill(step.locator(f"[data-value=idler_bolt] [data-field={name}]"), text)
     drive.press(step.locator("[data-value=idler_bolt] [data-action=read]"))
     value = step.locator("[data-value=idler_bolt]")
+    asked = value.locator("[data-asked] .sure")
+    expect(asked).to_contain_text("Sure? 72 N.m")
+    assert not [e for e in bay.entries() if e["kind"] == "read"]
+    tap(asked.get_by_text("72 lbf.in", exact=True))
+    expect(asked).to_be_hidden()
+    assert value.locator("[data-field=unit]").input_value() == "lbf.in"
+    fill(value.locator("[data-field=unit]"), "N.m")
+    drive.press(value.locator("[data-action=read]"))
+    drive.press(asked.locator("[data-action=confirm]"))
+    expect(value).to_contain_text("asked, and sure")
     expect(value).to_contain_text("3.1")
     expect(value).to_contain_text(re.compile("72 (lbf.in|in-lb|lbf·in).*8.1"))
-    assert [e["value"]["number"] for e in bay.entries() if e["kind"] == "read"] == [72]
+    read = [e["value"] for e in bay.entries() if e["kind"] == "read"]
+    assert [(one["number"], one["unit"], one["sure"]) for one in read] == [(72, "N.m", True)]
 
 
 def test_a_doubt_from_the_sheet_stands_with_the_value(bay: Bay) -> None:

@@ -40,6 +40,7 @@ const readingOf = (value) => {
   const both = isNumber(value.number) && said(value.unit);
   const { number, unit } = value.margin ?? {};
   return {
+    ...value.sure === true ? { sure: true } : {},
     ...isNumber(number) && typeof unit === 'string' ? { margin: { number, unit } } : {},
     text: said(value.text) ? value.text : both ? `${canonical(value.number)} ${value.unit}` : null,
     number: both ? value.number : null,

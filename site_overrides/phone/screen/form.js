@@ -67,7 +67,7 @@ const lacking = (fields) => {
 };
 
 /**
- * form({fields, action, keep, onKeep, pair, hold}) -> {node, fields, update({fields: {name: {...}}, keep, off, hide})}.
+ * form({fields, action, keep, onKeep, pair, hold}) -> {node, fields, press(), update({fields: {name: {...}}, keep, off, hide})}.
  * onKeep(values) -> Promise of {kept, why} or null. `action` is the button's data-action; `pair` names two boxes that
  * stand side by side.
  */
@@ -102,7 +102,7 @@ export const form = ({ fields: wanted, action, attrs = {}, keep, onKeep, before 
     }
     button.update({ label, off });
   };
-  return { node, fields, button, values, update };
+  return { node, fields, button, values, press, update };
 };
 
 /** The same behind a line that opens it. */

@@ -5,8 +5,9 @@ import { shown } from '../formula.js';
 import { W, figureSaid, gaugeSaid, unitOnFace, unitSaid } from '../words.js';
 import { converted, unitsFor } from './figures.js';
 import { field, numberOf } from './form.js';
-import { keyed, make, say, set, show } from './nodes.js';
-import { isDone, pressButton } from './press.js';
+import { make, say, set, show } from './nodes.js';
+import { isDone } from './press.js';
+import { surePanel } from './sure.js';
 import { pressBegun } from './press_guard.js';
 
 const DAY_MS = 86_400_000;
@@ -51,30 +52,6 @@ const expectedSaid = (reading, unit, sheet) => {
       : shown(there, { kind: '', scale: 1, offset: 0 }, null);
   };
   return W.between(inUnit(from), inUnit(to), unitSaid(unit));
-};
-
-// "Sure?": what else it may have been, each in words and as a button that writes it into the box; and the way to keep it.
-const askPanel = ({ write, keep }) => {
-  const title = make('p', { class: 'ask' });
-  const expected = make('p', { class: 'small' });
-  const meant = make('p');
-  const list = make('div', { class: 'choices' });
-  const draw = keyed(list, (_, one) => {
-    const node = make('button', { type: 'button', class: 'small-press', onclick: () => write(one) });
-    return { node, update: ({ number, unit }) => say(node, figureSaid(number, unit)) };
-  });
-  const button = pressButton({ attrs: { 'data-action': 'confirm' }, look: 'small-press plain-press', onPress: keep });
-  const node = make('div', { class: 'sure', role: 'group' }, title, expected, meant, list, button.message, button.node);
-  const update = ({ given, others, range }) => {
-    const figure = figureSaid(given.number, given.unit);
-    say(title, W.sureTitle(figure));
-    say(expected, range);
-    show(meant, others.length > 0);
-    say(meant, W.sureMeant(others.map((one) => figureSaid(one.number, one.unit))));
-    draw(others.map((one) => [`${one.number} ${one.unit}`, one]));
-    button.update({ label: W.sureKeep(figure) });
-  };
-  return { node, update };
 };
 
 const dateBox = (reading) => {
@@ -145,7 +122,7 @@ export const readingBox = ({ reading, sheet, keep, onAsk = () => {} }) => {
     sayRange();
     made.boxes[0].box.focus({ preventScroll: true });
   };
-  const panel = askPanel({ write, keep: () => hand({ ...asked, sure: true }) });
+  const panel = surePanel({ write, keep: () => hand({ ...asked, sure: true }) });
   const node = make('div', { class: 'reading' }, ...made.nodes, range, panel.node);
   const sayRange = () => {
     const text = expectedSaid(reading, made.unit(), sheet);

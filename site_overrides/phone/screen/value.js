@@ -3,12 +3,13 @@
 import { shown } from '../formula.js';
 import { isPossible, LEAST, says } from '../journal/limits.js';
 import { own } from '../own.js';
-import { outside, pullOf, roughly, slipsOf } from '../torque.js';
+import { doubtOf, outside, pullOf, roughly, slipsOf } from '../torque.js';
 import { UNITS, W, answer, figureSaid, gaugeSaid, keptBy, said, source, unitOnFace, unitSaid } from '../words.js';
 import { unitsFor } from './figures.js';
 import { foldedForm, numberOf } from './form.js';
 import { flag, keyed, make, sayOrHide, set, show } from './nodes.js';
-import { pressButton } from './press.js';
+import { isDone, pressButton } from './press.js';
+import { surePanel } from './sure.js';
 
 const unitsOf = (about, sheet) => (about.units?.length ? unitsFor({ kind: about.kind, units: about.units }, sheet) : UNITS[about.kind] ?? []);
 
@@ -76,8 +77,22 @@ export const refusalOf = (about, value, { number, unit = '' }, sheet) => {
   return W.cannotBe(figureSaid(figure, unit), rangeSaid(about.limits, unit, sheet));
 };
 
+const MOST_MEANT = 3;
+
+// Why it is asked: what such a bolt takes, what the sheet gives, what the other bolts have, or the unit.
+const expectedSaid = (about, { given, side, expected }) => {
+  const { low, high, by, least, most } = expected ?? {};
+  const figure = figureSaid(given.number, given.unit);
+  if (!side) return W.unitUnused(unitSaid(given.unit));
+  if (by === 'band') return W.bandSaid({ figure, side, bolt: W.boltNamed(about), low: roughly(low), high: roughly(high) });
+  if (by === 'given') return W.givenSaid(said(about.text ?? `${about.number.number} ${about.number.unit}`));
+  return W.othersSaid(roughly(least), roughly(most));
+};
+
 // The boxes stand open while the value is missing; afterwards they lie behind a line that corrects it.
 const reader = (name, about, { sheet, send }) => {
+  let isSure = false;
+  let isAsked = false;
   const { class: rank } = about;
   const read = foldedForm({
     title: W.correctValue,
@@ -88,7 +103,12 @@ const reader = (name, about, { sheet, send }) => {
     onKeep: async (values) => {
       const value = readingOf(values);
       const words = refusalOf(about, value, values, sheet);
-      return words ? { kept: false, words } : send({ kind: 'read', part: name, value });
+      if (words) return { kept: false, words };
+      const doubt = isSure || about.kind !== 'torque' ? null : doubtOf(value.text ?? `${value.number} ${value.unit}`, { name, about, sheet });
+      if (doubt) return ask(doubt);
+      const answer = await send({ kind: 'read', part: name, value: isSure ? { ...value, sure: true } : value });
+      if (isDone(answer)) ask(null);
+      return answer;
     },
   });
   const none = read.fields.find((one) => one.name === 'not_published');
@@ -99,12 +119,42 @@ const reader = (name, about, { sheet, send }) => {
     const [number, unit, then] = ['number', 'unit', 'then'].map((wanted) => box(wanted)?.value() ?? '');
     return `${number} ${unit}${then && ` then ${then}`}`;
   };
-  const lookAtIt = () => sayOrHide(odd, oddTorque(about, typed(), sheet));
+  const write = ({ number, unit }) => {
+    box('number').box.value = String(number);
+    box('unit').box.value = unit;
+    ask(null);
+    box('number').box.focus({ preventScroll: true });
+  };
+  // Nothing typed is lost while it is asked; a yes keeps the same boxes.
+  const keepSure = async () => {
+    isSure = true;
+    try {
+      return await read.press();
+    } finally {
+      isSure = false;
+    }
+  };
+  const panel = surePanel({ write, keep: keepSure });
+  const ask = (doubt) => {
+    show(panel.node, Boolean(doubt));
+    set(read.node, 'data-asked', Boolean(doubt));
+    show(read.button.node, !doubt);
+    isAsked = Boolean(doubt);
+    if (about.band) lookAtIt();
+    if (!doubt) return null;
+    panel.update({ given: doubt.given, others: doubt.slips.slice(0, MOST_MEANT), range: expectedSaid(about, doubt) });
+    panel.node.scrollIntoView?.({ block: 'nearest' });
+    return null;
+  };
+  read.button.node.after(panel.node);
+  for (const { box: each } of about.kind === 'torque' ? read.fields : []) each.addEventListener('input', () => ask(null));
+  const lookAtIt = () => sayOrHide(odd, isAsked ? '' : oddTorque(about, typed(), sheet));
   if (about.band) {
     box('number').node.parentNode.after(odd);
     for (const one of ['number', 'unit', 'then']) box(one)?.box.addEventListener('input', lookAtIt);
   }
   sayOrHide(odd, '');
+  ask(null);
   const hide = () => {
     for (const one of read.fields) if (['document', 'where'].includes(one.name)) show(one.node, !none?.value());
   };
@@ -174,7 +224,7 @@ export const valueBlock = (name, about, { sheet, send }) => {
     flag(node, 'told', told && !state.missing);
     sayOrHide(figure, text);
     if (told) show(figure, false);
-    const origin = state.not_published ? W.ownTable : source(state.source);
+    const origin = [state.not_published ? W.ownTable : source(state.source), state.sure && W.askedSure].filter(Boolean).join(' · ');
     sayOrHide(from, state.missing ? '' : isUnkept ? W.unkeptSo(origin) : origin);
     flag(from, 'unkept', isUnkept && !state.missing);
     set(from, 'data-source', !state.missing);
