@@ -503,7 +503,12 @@ def _read(shop: Shop, phone: Phone) -> None:
             {"text": rng.choice(["40 N.m", "2", "10 min", "by the book", "0,5 L", " 85 kPa", "3mL"]), "source": SOURCE},
             {"text": rng.choice(["0 N.m", "-5 N.m", "12 N.m then 0 deg", "4000 N.m", "0", "2.5"]), "source": SOURCE},
             {"text": "40 N.m", "source": {"document": rng.choice([".", "\u200b", "\u3164\u3164"]), "where": "page 5"}},
-            {"number": rng.choice([2, 1e308]), "unit": rng.choice(["L", "kPa(vac)", "kPa", "inHg"]), "source": SOURCE},
+            {
+                "number": rng.choice([2, 1e308]),
+                "unit": rng.choice(["L", "kPa(vac)", "kPa", "inHg"]),
+                "source": SOURCE,
+                "sure": rng.choice([True, "yes"]),
+            },
             {"number": rng.choice([2, 15, 0.5]), "unit": rng.choice(["min", "s", "turns"]), "source": SOURCE},
             {"not_published": True},
             {"text": "40 N.m"},

@@ -368,6 +368,15 @@ def a_source_that_says_nothing_is_none(bench: Bench) -> None:
 
 
 @story
+def a_yes_to_a_figure_that_was_asked_about_stays_with_the_value(bench: Bench) -> None:
+    _limited(bench)
+    bench.read("idler", text="72 N.m", source=SOURCE, sure=True)
+    assert bench.state()["values"]["idler"]["sure"] is True
+    bench.read("idler", text="7.2 N.m", source=SOURCE, sure="yes")
+    assert "sure" not in bench.state()["values"]["idler"]
+
+
+@story
 def a_worksheet_without_limits_takes_what_it_took(bench: Bench) -> None:
     _limited(bench, limited=False)
     bench.read("idler", text="0 N.m", source={"document": ".", "where": "."})

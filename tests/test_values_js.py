@@ -14,9 +14,7 @@ from generator.quantities.limits import LIMITS
 from generator.quantities.sources import says
 from generator.quantities.units import UNITS
 from tests import demo
-from tests.journals import step, tighten
 from tests.node import node
-from tests.stories import Bench
 
 TEXTS = [".", "-", "", " ", "M", "MM", "5", "\u200b", "\u3164\u3164", "\uffa0a", "\u2800", "\u0416\u0416", "\u00bd"]
 TEXTS += ["a.b", "\U0001d7d8x", "\u0661", "\u4e00\u4e8c", "\u02b0\u02b0"]
@@ -148,13 +146,3 @@ def test_a_typed_torque_is_doubted_for_its_size_and_for_its_unit_and_never_where
         assert doubt["side"] == (None if side == "unit" else side), text
         assert by is None or doubt["expected"]["by"] == by, text
         assert set(meant) <= {f"{one['number']:g} {one['unit']}" for one in doubt["slips"]}, text
-
-
-def test_a_yes_stays_with_the_value():
-    case = {"kind": "torque", "text": None, "class": "critical", "source": None}
-    bench = Bench()
-    bench.sheet(step("it", 0, tighten("it", "critical", "1.1"), values=["it"]), values={"it": case})
-    bench.read("it", text="72 N.m", source=SOURCE, sure=True)
-    assert bench.state()["values"]["it"]["sure"] is True
-    bench.read("it", text="7.2 N.m", source=SOURCE)
-    assert "sure" not in bench.state()["values"]["it"]
