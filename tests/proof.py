@@ -46,6 +46,7 @@ def share(name: str, command: str, minutes: int) -> Share:
 
 # The longest stand first, so that no long one is left to run alone at the end.
 SHARES = (
+    share("damage", "tests.browser.damage_harness --trials 208 --openings 1000 --kills 100 --seed 1", 45),
     share("kill", "tests.browser.kill_harness --lives 300 --webkit 100 --seed 1", 50),
     share("update", "tests.browser.update_harness --updates 200 --seed 1", 30),
     share("hostile", "tests.hostile.yaml_harness --files 20000 --workers 1 --seed 1", 45),

@@ -56,7 +56,7 @@ const sheetsNamed = (entries) => entries.flatMap(({ sheet, value }) => [sheet, v
  *   store-blocked, mirror-blocked; store-refuses {why}, until it takes something; store-stopped {why} (close and reopen the
  *   browser); store-set-aside {why}: another is used beside it;
  *   store-empty-mirror-not, store-behind, mirror-empty-store-not, mirror-behind, log-lost, log-damaged, log-behind {repaired}:
- *   one leg made whole; log-stopped {why}: the log takes nothing more in this page's life;
+ *   one leg made whole; all-lost: every store is empty, and something was ticked here; log-stopped {why}: the log takes nothing more in this page's life;
  *   entries-missing {atMost, jobs}; mirror-left {job, entries}; mirror-unreadable {key}; entry-unreadable {job, id};
  *   sheet-damaged {digest}. mirror-behind is what any sudden death leaves: local storage is written down late.
  */
@@ -121,12 +121,13 @@ export const openKeep = async ({
     },
   });
   const legs = { read: store.read, write, mirror, tell };
-  const found = await start({ ...legs, opening, isFresh: () => trouble.some(({ what }) => what === 'store-set-aside') });
+  const shelf = openSheets({ caches: given(from.caches, 'caches'), name: sheetsName });
+  const found = await start({ ...legs, opening, wasTicked: shelf.wasTicked, isFresh: () => trouble.some(({ what }) => what === 'store-set-aside') });
   const log = await opening;
   // A store that had lost something may be torn, and one that is torn takes what it will not give back. Where no log stands
-  // beside it, nothing more is written there until the browser was closed.
+  // beside it, or one that remembers nothing itself, nothing more is written there until the browser was closed.
   const leaveSuspect = () => {
-    if (!isStarted || !found.isSuspect || log.works() || store.stopped()) return;
+    if (!isStarted || !found.isSuspect || (log.works() && !found.isAlone) || store.stopped()) return;
     stopWriting('suspect');
     tabs.stop('suspect');
   };
@@ -134,9 +135,8 @@ export const openKeep = async ({
   const unlistenToLeave = listenToLeave(log.sleep);
   isStarted = true;
   leaveSuspect();
-  const { isLeft, ...entries } = openEntries({ ...legs, log, now, wrote: tabs.wrote, heard: tabs.heard, found });
+  const { isLeft, ...entries } = openEntries({ ...legs, log, now, noteTicked: shelf.noteTicked, wrote: tabs.wrote, heard: tabs.heard, found });
   const retry = openAgain({ isLeft, again: entries.again, mayTry: () => !store.stopped(), firstMs: againMs });
-  const shelf = openSheets({ caches: given(from.caches, 'caches'), name: sheetsName });
   const { dropSheets, ...small } = openSmall({ ...legs, shelf });
 
   const wipe = async (job) => {

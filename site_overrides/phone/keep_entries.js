@@ -18,11 +18,11 @@ const recordOf = async (entry) => {
 };
 
 /**
- * openEntries({read, write, mirror, log, tell, wrote, heard, now, found}) -> {append, union, journal, unkept, jobs, wipe, again,
+ * openEntries({read, write, mirror, log, tell, noteTicked, wrote, heard, now, found}) -> {append, union, journal, unkept, jobs, wipe, again,
  * isLeft}, as openKeep describes them; found is what start() gave, wrote(job, isKept) tells the other tabs, heard(job) this one
  * that what was not kept is kept now. isLeft() -> whether anything is not kept.
  */
-export const openEntries = ({ read, write, mirror, log, tell, wrote, heard, now, found: { count, wiped, unkept } }) => {
+export const openEntries = ({ read, write, mirror, log, tell, noteTicked, wrote, heard, now, found: { count, wiped, unkept } }) => {
   const confirmed = new Set(); // keys of what the store was seen to hold in this page's life
 
   const nextNumber = () => {
@@ -71,6 +71,7 @@ export const openEntries = ({ read, write, mirror, log, tell, wrote, heard, now,
       confirm(offered.keys());
       log.confirm([...offered.values()].map(({ mark }) => mark));
       noteLoose();
+      noteTicked(); // nobody waits for it
     }
     for (const job of jobs) wrote(job, done);
     if (done) for (const job of jobsOf(late)) heard(job);

@@ -1,5 +1,6 @@
 // A second home for the sheets that jobs name: a cache of this site's own, which no clean-up touches. It is there for the
-// day the first one comes back empty; whoever takes a sheet from here looks at its digest.
+// day the first one comes back empty; whoever takes a sheet from here looks at its digest. It shares no file with the
+// stores, so it also holds the mark that something was ticked here: empty stores beside that mark have lost everything.
 
 const PATIENCE_MS = 2000; // a cache that does not answer is none
 
@@ -15,7 +16,12 @@ const inTime = async (work, otherwise) => {
   }
 };
 
-/** openSheets({caches, name}) -> {get, put, mend, drop}: none throws or rejects. caches may be null, or throw at every touch. */
+const TICKED = 'ticked'; // no digest is called so
+
+/**
+ * openSheets({caches, name}) -> {get, put, mend, drop, noteTicked, wasTicked}: none throws or rejects. caches may be null, or
+ * throw at every touch. wasTicked() -> Promise of whether noteTicked() was ever called here, as far as this browser knows.
+ */
 export const openSheets = ({ caches, name }) => {
   const met = new Set(); // what is there for certain
   // An address that no page of any site has.
@@ -39,5 +45,12 @@ export const openSheets = ({ caches, name }) => {
     met.delete(digest);
     return inTime(async () => (await caches.open(name)).delete(addressOf(digest)), false);
   };
-  return { get, put, mend, drop };
+  return {
+    get,
+    put,
+    mend,
+    drop,
+    noteTicked: () => mend(TICKED, TICKED),
+    wasTicked: async () => await get(TICKED) === TICKED,
+  };
 };

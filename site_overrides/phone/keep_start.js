@@ -9,6 +9,7 @@ const look = async (read) => {
   if (!done) return { why };
   return {
     keys: found.keys, jobs: found.jobs, count: found.count?.value ?? 0, wiped: found.wiped?.value ?? {}, hadLog: found.log?.value === true,
+    isNew: !found.count,
   };
 };
 
@@ -52,11 +53,12 @@ const fillLog = async ({ read, log }, toLog, toStore) => {
 const latest = (records) => records.reduce((most, { n }) => Math.max(most, n), 0);
 
 /**
- * start({read, write, mirror, opening, tell, isFresh}) -> Promise of {count, wiped, unkept, isSuspect}: the counter, {job: counter
- * when it was wiped}, the records that the store does not hold because it cannot be written, by key, and whether the store
- * had lost something. opening: Promise of the log.
+ * start({read, write, mirror, opening, wasTicked, tell, isFresh}) -> Promise of {count, wiped, unkept, isSuspect, isAlone}: the
+ * counter, {job: counter when it was wiped}, the records that the store does not hold because it cannot be written, by key,
+ * whether the store had lost something, and whether the log then held nothing by which it could be trusted to remember.
+ * opening: Promise of the log; wasTicked() -> Promise of whether anything was ever ticked here.
  */
-export const start = async ({ read, write, mirror, opening, tell, isFresh = () => false }) => {
+export const start = async ({ read, write, mirror, opening, wasTicked, tell, isFresh = () => false }) => {
   const looking = look(read);
   const log = await opening;
   const count = Math.max(mirror.count(), latest(log.atOpening.records));
@@ -74,8 +76,12 @@ export const start = async ({ read, write, mirror, opening, tell, isFresh = () =
   if (shelf.why) {
     tellRefusal(shelf);
     const held = [...log.atOpening.records, ...records].filter(({ job, n }) => n > (own(wipedInMirror, job) ?? 0));
-    return { count, wiped: wipedInMirror, unkept: byKey(held), isSuspect: false };
+    return { count, wiped: wipedInMirror, unkept: byKey(held), isSuspect: false, isAlone: false };
   }
+  // Asked of stores that look as if nobody had been here, and of no others.
+  const isBlank = shelf.isNew && !hadLog && log.atOpening.isNew && !count && !records.length;
+  const isAllLost = isBlank && !isFresh() && await wasTicked();
+  if (isAllLost) tell({ what: 'all-lost' });
 
   // Jobs wiped while the store could not be written.
   const overdue = Object.entries(wipedInMirror).filter(([job, upTo]) => upTo > (own(shelf.wiped, job) ?? 0));
@@ -108,6 +114,6 @@ export const start = async ({ read, write, mirror, opening, tell, isFresh = () =
     if (leg === 'mirror' && !mirror.works) continue;
     tell(leg ? { ...finding, repaired: repaired.get(leg) } : finding);
   }
-  const isSuspect = !isFresh() && findings.some(({ leg }) => leg === 'store');
-  return { count: most, wiped, unkept: byKey(written.done ? [] : toStore), isSuspect };
+  const isSuspect = isAllLost || (!isFresh() && findings.some(({ leg }) => leg === 'store'));
+  return { count: most, wiped, unkept: byKey(written.done ? [] : toStore), isSuspect, isAlone: log.atOpening.isNew };
 };

@@ -188,6 +188,7 @@ const TROUBLE = table({
   'store-refuses': 'This phone’s main store does not answer. What was kept before is not touched. Close the browser and open this page again.',
   'store-full': 'This phone is full: its main store takes nothing more. What was kept before is safe. Send the job to a file, then free space on the phone.',
   'store-set-aside': 'This phone’s main store is of a newer version of this site, or part of it is gone. It was left as it is, and another is used beside it. Look whether the last ticks are here; if not, open the newer version, or bring the job in from a file.',
+  'all-lost': 'Jobs were ticked on this phone, and all its stores are empty now. What was on it is lost. Bring the job in from a file.',
   'log-lost': 'This phone’s third store was empty. It has been filled again. Nothing is lost.',
   'log-damaged': 'A part of this phone’s third store cannot be read. It has been filled again from the others.',
   'log-stopped': 'This phone’s third store does not answer. A damaged main store would not be noticed in time: send the job to a file, close the browser, open it again.',

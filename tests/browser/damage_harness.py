@@ -3,10 +3,10 @@
     python -m tests.browser.damage_harness --trials 200 --openings 1000 --kills 100
 
 A trial: eight ticks, a clean end; one kind of damage; open, three ticks, a kill or a clean end; the same again; open
-and read back. Nothing that was painted as kept may be gone. Where every store was damaged a tick may be refused as not
-kept, or what is gone named before the next tick; that is counted apart. `control` is the phone without its log
-and must lose. Sound stores are opened again and again, also after a kill in the middle of ticking, and must never be
-called damaged.
+and read back. Nothing that was painted as kept may be gone. Only where every store was damaged may ticks from before be
+gone, and then it is told when the phone opens. The control is the last version that kept ticks in two stores alone; it
+must lose. Sound stores are opened again and again, also after a kill in the middle of ticking, and must never be called
+damaged. The last lines tell what the third store costs a tick.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import contextlib
 import os
 import platform
 import random
+import shutil
 import sys
 import tempfile
 import time
@@ -23,7 +24,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
-from typing import Any
+from statistics import median
 
 from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import Page, Playwright, sync_playwright
@@ -31,9 +32,12 @@ from playwright.sync_api import Page, Playwright, sync_playwright
 from tests.browser.engines import Chromium, EngineFailure, chromium_version, living, wait_for
 from tests.browser.kill_harness import pages_server
 from tests.browser.server import Server
+from tests.golden import store
 
-OPEN = """async given => {
-  globalThis.keep = await open(given);
+BEFORE = "2026-11"
+"""The golden set whose site kept ticks in two stores alone."""
+OPEN = """async () => {
+  globalThis.keep = await open();
   return [(await keep.journal('J-1')).map(({ id }) => id), keep.trouble.map(({ what }) => what)];
 }"""
 TICK = """async id => (await keep.append(entry({ id }))).kept"""
@@ -45,7 +49,19 @@ TICK_ON = """id => {
   };
   on(0);
 }"""
+TIMED = """async ticks => {
+  const took = [];
+  for (let n = 0; n < ticks; n += 1) {
+    const begun = performance.now();
+    if ((await keep.append(entry({ id: `w-${n}` }))).kept) took.push(performance.now() - begun);
+    await new Promise(done => setTimeout(done, 20));
+  }
+  return took;
+}"""
+LOSS = {"all-lost", "entries-missing"}
+"""What the keep says of ticks that are in no store any more."""
 SUSPECT = {
+    "all-lost",
     "store-behind",
     "store-empty-mirror-not",
     "store-refuses",
@@ -104,9 +120,8 @@ class Damage:
     title: str
     harms: tuple[tuple[str, Harm], ...]
     every: bool = False
-    """Whether every store is damaged."""
-    lacks: tuple[str, ...] = ()
-    """What the phone goes without: `storage` is where its log lies."""
+    """Whether every store that holds ticks is damaged."""
+    is_control: bool = False
 
 
 ALL = (MAIN, SECOND, NAMES, LOG)
@@ -125,7 +140,7 @@ KINDS = [
     Damage("main store and log: tails cut", ((MAIN, tail_cut), (LOG, tail_cut))),
     Damage("all stores: all random", tuple((store, all_random) for store in ALL), every=True),
 ]
-CONTROL = Damage("control: no log; main store: tail cut", ((MAIN, tail_cut),), lacks=("storage",))
+CONTROL = Damage("control: the version before; tail cut", ((MAIN, tail_cut),), is_control=True)
 
 
 def harm(profile: Path, damage: Damage, chance: random.Random) -> None:
@@ -145,17 +160,14 @@ class Phone:
     playwright: Playwright
     server: Server
     profile: Path
-    lacks: tuple[str, ...] = ()
     painted: set[str] = field(default_factory=set)
-    told: set[str] = field(default_factory=set)
-    """Ids that the phone said were missing, or refused, before the next tick."""
 
     def start(self) -> tuple[set[str], list[str]]:
         """Opens the browser and the keep; what it holds and what it says of its stores."""
         self.chromium = Chromium(self.profile)
         self.browser = self.playwright.chromium.connect_over_cdp(self.chromium.endpoint)
         self.page = self.browser.contexts[0].new_page()
-        return opened(self.page, self.server, self.lacks)
+        return opened(self.page, self.server)
 
     def tick(self, ids: list[str]) -> None:
         self.painted |= {each for each in ids if self.page.evaluate(TICK, each)}
@@ -169,38 +181,51 @@ class Phone:
         self.chromium.kill()
 
 
-def opened(page: Page, server: Server, lacks: tuple[str, ...] = ()) -> tuple[set[str], list[str]]:
+def opened(page: Page, server: Server) -> tuple[set[str], list[str]]:
     page.goto(server.url("/pages/keep.html"))
     page.wait_for_selector("html[data-ready]", state="attached")
-    held, trouble = page.evaluate(OPEN, dict.fromkeys(lacks))
+    held, trouble = page.evaluate(OPEN)
     return set(held), trouble
 
 
 @dataclass(frozen=True)
 class Outcome:
     painted: int
+    after: int
+    """How many of them were painted after the damage."""
     lost: int
-    """Painted as kept, gone, and nobody said so before the next tick."""
+    """Painted as kept, gone, and not told."""
     told: int
-    """Gone, and said before the next tick."""
+    """Made before the damage, and told at the first opening after it. What is ticked after that is never excused."""
     said: frozenset[str]
 
 
-def trial(damage: Damage, playwright: Playwright, server: Server, chance: random.Random) -> Outcome:
+def seed(playwright: Playwright, server: Server, profile: Path) -> frozenset[str]:
+    """Makes a phone with eight ticks and ends it cleanly; which of them were painted."""
+    phone = Phone(playwright, server, profile)
+    try:
+        phone.start()
+        phone.tick([f"a{n}" for n in range(8)])
+    finally:
+        phone.end(clean=True)
+    return frozenset(phone.painted)
+
+
+def trial(damage: Damage, playwright: Playwright, server: Server, chance: random.Random, made: Path) -> Outcome:
+    """One trial on a copy of the phone that seed() made in the folder `made`."""
     with tempfile.TemporaryDirectory(prefix="handturn-damage-") as folder:
-        phone = Phone(playwright, server, Path(folder), damage.lacks)
+        profile = Path(folder) / "profile"
+        shutil.copytree(made, profile, symlinks=True, ignore=shutil.ignore_patterns("Singleton*"))
+        phone = Phone(playwright, server, profile, {f"a{n}" for n in range(8)})
         said: set[str] = set()
         told: set[str] = set()
         try:
-            phone.start()
-            phone.tick([f"a{n}" for n in range(8)])
-            phone.end(clean=True)
             harm(phone.profile, damage, chance)
             for turn in "bc":
                 held, trouble = phone.start()
                 said |= set(trouble)
-                if set(trouble) & SUSPECT:
-                    told |= phone.painted - held
+                if turn == "b" and set(trouble) & LOSS:
+                    told = phone.painted - held
                 phone.tick([f"{turn}{n}" for n in range(3)])
                 phone.end(clean=chance.random() < 0.4)
             held, trouble = phone.start()
@@ -208,47 +233,94 @@ def trial(damage: Damage, playwright: Playwright, server: Server, chance: random
         finally:
             phone.end(clean=False)
     gone = phone.painted - held
-    return Outcome(len(phone.painted), len(gone - told), len(gone & told), frozenset(said & SUSPECT))
+    return Outcome(
+        len(phone.painted), len(phone.painted) - 8, len(gone - told), len(gone & told), frozenset(said & SUSPECT)
+    )
+
+
+def trials(damage: Damage, times: int, playwright: Playwright, server: Server, chance: random.Random) -> list[Outcome]:
+    with tempfile.TemporaryDirectory(prefix="handturn-damage-") as folder:
+        made = Path(folder) / "profile"
+        if times and len(seed(playwright, server, made)) != 8:
+            raise AssertionError("a sound phone does not keep its ticks")
+        return [trial(damage, playwright, server, chance, made) for _ in range(times)]
+
+
+def version_before() -> dict[str, bytes]:
+    """The phone's modules of the last version that kept ticks in two stores alone."""
+    site = store.unpacked(BEFORE, "site.tar.xz")
+    return {path.removeprefix("phone/"): body for path, body in site.items() if path.startswith("phone/")}
 
 
 # --- sound stores -----------------------------------------------------------------------------------------------------
 
 
-def clean_openings(times: int, playwright: Playwright, server: Server) -> list[str]:
-    """What was said of sound stores: a page is opened, ticks and is left, `times` over in one browser."""
+def clean_openings(times: int, playwright: Playwright, server: Server) -> tuple[list[str], int]:
+    """What was said of sound stores, and how often the browser itself was started anew, after a clean end.
+
+    That is every tenth time; else the page alone is opened anew. Every fourth opening ticks.
+    """
     said: list[str] = []
+    starts = 0
     with tempfile.TemporaryDirectory(prefix="handturn-damage-") as folder:
         phone = Phone(playwright, server, Path(folder))
         try:
-            phone.start()
             for turn in range(times):
-                _, trouble = opened(phone.page, server)
+                if turn % 10 == 0:
+                    if turn:
+                        phone.end(clean=True)
+                    _, trouble = phone.start()
+                    starts += 1
+                else:
+                    _, trouble = opened(phone.page, server)
                 said += [what for what in trouble if what in SUSPECT]
                 if turn % 4 == 0:  # a long journal would be the slow part
                     phone.tick([f"t{turn}"])
         finally:
-            phone.end(clean=False)
-    return said
+            if times:
+                phone.end(clean=False)
+    return said, starts
 
 
 def kills(times: int, playwright: Playwright, server: Server, chance: random.Random) -> tuple[list[str], int]:
     """What was said of sound stores after a kill in the middle of ticking, and how many painted ticks were lost."""
     said: list[str] = []
     shown: set[str] = set()
+    lost: set[str] = set()
     with tempfile.TemporaryDirectory(prefix="handturn-damage-") as folder:
-        phone = Phone(playwright, server, Path(folder))
-        try:
-            for turn in range(times + 1):
+        for turn in range(times + 1 if times else 0):
+            phone = Phone(playwright, server, Path(folder))
+            try:
                 held, trouble = phone.start()
-                lost = len(shown - held)
+                lost |= shown - held
                 said += [what for what in trouble if what in SUSPECT]
                 phone.page.evaluate(TICK_ON, f"k{turn}")
                 time.sleep(chance.uniform(0.0, 0.15))
                 shown |= set(phone.page.evaluate("shown"))
+            finally:
                 phone.end(clean=False)
+    return said, len(lost)
+
+
+# --- what it costs ----------------------------------------------------------------------------------------------------
+
+
+def waits(playwright: Playwright, server: Server, ticks: int) -> list[float]:
+    """Milliseconds from the call to `kept`, one tick after the other, with the page's processor slowed to a quarter."""
+    with tempfile.TemporaryDirectory(prefix="handturn-damage-") as folder:
+        phone = Phone(playwright, server, Path(folder))
+        try:
+            phone.start()
+            phone.page.context.new_cdp_session(phone.page).send("Emulation.setCPUThrottlingRate", {"rate": 4})
+            return [float(one) for one in phone.page.evaluate(TIMED, ticks)]
         finally:
             phone.end(clean=False)
-    return said, lost
+
+
+def cost(called: str, times: list[float]) -> str:
+    """One line: median and the 95th of a hundred."""
+    late = sorted(times)[max(0, -(-95 * len(times) // 100) - 1)]
+    return f"  {called:24}{median(times):8.1f}{late:8.1f}"
 
 
 # --- the table --------------------------------------------------------------------------------------------------------
@@ -256,29 +328,29 @@ def kills(times: int, playwright: Playwright, server: Server, chance: random.Ran
 Row = tuple[Damage, list[Outcome]]
 
 
-def table(rows: list[Row], seconds: float, seed: int) -> Iterator[str]:
-    yield f"{date.today()}  {platform.system()} {platform.release()}, {os.cpu_count()} cores; {seconds:.0f} s in all"
-    yield f"{chromium_version()}; seed {seed}"
-    yield "A store is damaged; then tick, end, open, tick, end, open"
+def table(rows: list[Row]) -> Iterator[str]:
+    yield f"{date.today()}  {platform.system()} {platform.release()}, {os.cpu_count()} cores; {chromium_version()}"
+    yield "A store is damaged; then open, tick, end, open, tick, end, open"
     yield ""
-    heads = ["trials", "painted", "lost", "trials: a loss", "told before"]
-    yield f"{'':42}{''.join(f'{head:>16}' for head in heads)}"
+    heads = ["trials", "painted", "after damage", "lost", "trials: a loss", "told before"]
+    yield f"{'':40}{''.join(f'{head:>16}' for head in heads)}"
     for damage, outcomes in rows:
         numbers = [
             len(outcomes),
             sum(one.painted for one in outcomes),
+            sum(one.after for one in outcomes),
             sum(one.lost for one in outcomes),
             sum(bool(one.lost) for one in outcomes),
             sum(one.told for one in outcomes),
         ]
-        yield f"{damage.title:42}{''.join(f'{number:>16}' for number in numbers)}"
+        yield f"{damage.title:40}{''.join(f'{number:>16}' for number in numbers)}"
     yield ""
 
 
 def failures(rows: list[Row]) -> Iterator[str]:
     for damage, outcomes in rows:
         lost = sum(one.lost for one in outcomes)
-        if damage.lacks:
+        if damage.is_control:
             if not lost:
                 yield f"no loss seen by {damage.title}; the trial does not bite"
             continue
@@ -294,19 +366,30 @@ def main() -> int:
     parser.add_argument("--controls", type=int, default=8)
     parser.add_argument("--openings", type=int, default=1000, help="of sound stores")
     parser.add_argument("--kills", type=int, default=100, help="openings of sound stores after a kill")
+    parser.add_argument("--ticks", type=int, default=200, help="whose time is taken, with the log and without")
+    parser.add_argument("--kinds", default="", help="a word in the titles of the kinds that are wanted")
     parser.add_argument("--seed", type=int, default=int(time.time()))
     options = parser.parse_args()
     chance = random.Random(options.seed)
     begun = time.monotonic()
-    each = -(-options.trials // len(KINDS))
-    wanted: list[tuple[Damage, int]] = [*((kind, each) for kind in KINDS if each), (CONTROL, options.controls)]
-    with sync_playwright() as playwright, pages_server() as server:
-        rows = [(kind, [trial(kind, playwright, server, chance) for _ in range(times)]) for kind, times in wanted]
-        said = clean_openings(options.openings, playwright, server)
+    kinds = [kind for kind in KINDS if options.kinds in kind.title]
+    each = -(-options.trials // len(kinds)) if kinds else 0
+    with sync_playwright() as playwright, pages_server() as server, pages_server(version_before()) as before:
+        rows = [(kind, trials(kind, each, playwright, server, chance)) for kind in kinds if each]
+        if options.controls:
+            rows.append((CONTROL, trials(CONTROL, options.controls, playwright, before, chance)))
+        print("\n".join(table(rows)), flush=True)
+        said, starts = clean_openings(options.openings, playwright, server)
         after_kill, lost = kills(options.kills, playwright, server, chance)
-    print("\n".join(table(rows, time.monotonic() - begun, options.seed)))
+        timed = [("with the log", server), ("the version before", before)] if options.ticks else []
+        costs = [cost(called, waits(playwright, where, options.ticks)) for called, where in timed]
     print(f"Sound stores called damaged: {len(said)} of {options.openings} openings {_few(said)}")
+    print(f"  {starts} of them by a browser started anew, the others by a page opened anew")
     print(f"  after a kill: {len(after_kill)} of {options.kills} {_few(after_kill)}; painted ticks lost: {lost}")
+    if costs:
+        print(f"Milliseconds from a tick to kept, processor at a quarter, {options.ticks} ticks: median, 95 of 100")
+        print("\n".join(costs))
+    print(f"seed {options.seed}; {time.monotonic() - begun:.0f} s in all")
     failed = [*failures(rows)]
     if said or after_kill or lost:
         failed.append("a sound store was called damaged, or lost a painted tick")
@@ -315,7 +398,7 @@ def main() -> int:
     return bool(failed)
 
 
-def _few(said: list[Any]) -> str:
+def _few(said: list[str]) -> str:
     return ", ".join(sorted(set(said)))
 
 

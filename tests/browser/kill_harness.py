@@ -31,7 +31,7 @@ from playwright.sync_api import sync_playwright
 
 from tests.browser.disk_syncs import OPEN, Syncs, syncs_in_chromium, syncs_in_webkit
 from tests.browser.engines import Chromium, WebKit, chromium_version, screen, wait_for
-from tests.browser.server import Request, Server
+from tests.browser.server import Files, Request, Server
 
 ROOT = Path(__file__).parents[2]
 AROUND = (-0.050, 0.100)
@@ -110,11 +110,11 @@ class Result:
         return [why for life in self.lives for why in life.refused]
 
 
-def pages_server() -> Server:
-    """The phone's own modules and the test pages, on one origin."""
+def pages_server(phone: Files | None = None) -> Server:
+    """The phone's own modules, or those of another version, and the test pages, on one origin."""
     overrides = ROOT / "site_overrides"
     folders = {
-        "/phone/": overrides / "phone",
+        "/phone/": overrides / "phone" if phone is None else phone,
         "/vendor/": overrides / "vendor",
         "/pages/": ROOT / "tests/browser/pages",
     }
