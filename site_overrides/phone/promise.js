@@ -33,9 +33,10 @@ export const promised = ({ trouble, log = true, offline, ...clearing }) => {
   return [...store, ...third, ...cleared, offlineOf(offline)];
 };
 
-const OPEN = new Set(['stops-ask', 'no-log', 'unseen', 'agreed', 'not-agreed']);
+const OPEN = new Set(['stops-ask', 'no-log', 'unseen', 'agreed', 'not-agreed', 'full']);
 
-/** What is read without opening anything: the store, what cannot be seen from here, and what the browser answered. */
+/** What is read without opening anything: the store, what cannot be seen from here, what the browser answered, and what
+ * a full phone does. */
 export const inTheOpen = ([store, ...rest]) => [store, ...rest.filter((key) => OPEN.has(key))];
 
 /** Whether a tick that is shown as kept outlives the browser. */

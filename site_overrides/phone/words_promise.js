@@ -9,7 +9,7 @@ export const PROMISE = table({
   'nothing': 'Nothing ticked here outlives this page.',
   'stops-ask': 'Use another phone if you can. If you start here all the same, every stop waits until the job is in a saved file.',
   'no-log': 'There is no third store here. A main store that an empty battery damaged may lose the ticks made after it: send the job to a file then.',
-  'full': 'Keep room free. A phone that is filled to the brim saves no more ticks. Some browsers then drop the copy of the site, and it opens again only with a network.',
+  'full': 'Keep room free. A full phone saves no more ticks. A browser opened and closed on it may drop the copy of the site: it then opens only with a network.',
   'unseen': 'A private window, or a browser set to clear when it closes, takes the whole job with it; the page cannot see either. In doubt, send the job to a file before you close.',
   'agreed': 'The browser has agreed not to clear it by itself.',
   'not-agreed': 'The browser has not agreed to spare it when the phone is short of room: keep some room free.',
