@@ -979,7 +979,8 @@ def test_a_sheet_goes_with_the_last_job_that_names_it(tab):
         const first = [await keep.sheet(one), await keep.sheet(both)];
         await keep.wipe('J-2');
         const cache = await caches.open('handturn:lower-lane/ sheets');
-        return [...first, await keep.sheet(both), (await cache.keys()).filter(({ url }) => !url.endsWith('/ticked')).length];
+        const sheets = (await cache.keys()).filter(({ url }) => !url.endsWith('/ticked'));
+        return [...first, await keep.sheet(both), sheets.length];
     }""")
     assert left == [None, "2", None, 0]
 
