@@ -5,7 +5,8 @@
 A trial: the browser's profile lies on a small disk of its own, the phone's own page keeps a tick every two seconds.
 After the first tick all is written down; 0 to 6 s after the next the file system is shut down without flushing its
 log, so that nothing reaches the disk any more. The browser is killed, the disk is mounted again with what it and its
-journal hold, the browser started anew, and the store read back. `kept` must lose nothing. The controls must be seen to
+journal hold, the browser started anew, and the store read back; it ticks on, is killed, started once more and read
+back again: a store that was torn takes ticks and forgets them. `kept` must lose nothing. The controls must be seen to
 lose: `relaxed` is the phone's own way but for the durability, `local` writes to local storage alone. SIGKILL cannot
 tell these apart, for it leaves the system's own memory. WebKit syncs what is relaxed as well, and local storage within
 a second: there the control is local storage, cut at once.
@@ -38,6 +39,7 @@ from tests.browser.kill_harness import (
     read_back,
     start_chromium,
     start_webkit_on,
+    told,
 )
 from tests.browser.loop_disk import loop_disk, why_not
 from tests.browser.server import Server
@@ -97,19 +99,24 @@ def trial(way: Way, start: Start, wait: float) -> Cut:
             engine.kill()
         shown = painted(server)
         disk.replay()
-        stored = _what_is_left(way, start, profile, server)
-    return Cut(at - shown[aimed], len(shown) - aimed + 1, len(set(shown) - stored))
+        stored, ticked_on = _opened_again(way, start, profile, server, serial=1001)
+        later, _ = _opened_again(way, start, profile, server, serial=2001)
+    lost = (set(shown) - stored) | ((set(shown) | ticked_on) - later)
+    return Cut(at - shown[aimed], len(shown) - aimed + 1, len(lost))
 
 
 def _page(server: Server, way: Way, serial: int) -> str:
     return server.url(f"/pages/kill.html?way={way.name}&serial={serial}&pace={PACE * 1000:g}")
 
 
-def _what_is_left(way: Way, start: Start, profile: Path, server: Server) -> set[int]:
+def _opened_again(way: Way, start: Start, profile: Path, server: Server, serial: int) -> tuple[set[int], set[int]]:
+    """Serials in the store when the browser is started anew, and those that it paints then, before it is killed."""
     server.forget()
-    engine = start(profile, _page(server, way, serial=1001))
+    engine = start(profile, _page(server, way, serial))
     try:
-        return read_back(server)
+        stored = read_back(server)
+        wait_for(lambda: told(server, "painted") or told(server, "dropped"), "a tick after the cut")
+        return stored, set(painted(server))
     finally:
         engine.kill()
 
