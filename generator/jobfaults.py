@@ -105,19 +105,21 @@ class DoesNotFit(Fault):
 
 @dataclass(frozen=True)
 class UnsaidFact(Fault):
-    """A condition asks an engine fact that the engine sheet does not state."""
+    """Conditions ask facts that the engine sheet does not state. None is ever assumed; all are told at once."""
 
     engine: str
-    fact: str
-    asker: str
+    asked: tuple[tuple[str, tuple[str, ...]], ...]  # each fact with the words it may have
 
     @property
     def said(self) -> str:
-        return f'engine "{self.engine}" does not say {self.fact}, which procedure "{self.asker}" asks.'
+        names = ", ".join(name for name, _ in self.asked)
+        which = "which a procedure asks" if len(self.asked) == 1 else "which procedures ask"
+        return f'engine "{self.engine}" does not say {names}, {which}.'
 
     @property
     def write(self) -> str:
-        return f"Add under facts:  {self.fact}: (yes, no, or the word that the procedure asks for)"
+        lines = (f"{name}: {' or '.join(words) or '(a word of a facts file)'}" for name, words in self.asked)
+        return f"Add under facts:  {';  '.join(lines)}"
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ TITLE_LIMIT = 80
 # Names of people and things; what a message says of a wrong one hangs on which pattern it broke.
 ID = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
 NAME = r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$"
+WORD = r"^[a-z0-9]+(-[a-z0-9]+)*$"
 INITIALS = r"^[A-Z]{2,4}$"
 JOB_NUMBER = r"^[A-Za-z0-9][A-Za-z0-9-]{0,23}$"
 
@@ -126,6 +127,9 @@ Short = Annotated[str, StringConstraints(min_length=1, max_length=CAUTION_TEXT_L
 Fact = Annotated[
     str, StringConstraints(min_length=1, max_length=CAUTION_TEXT_LIMIT), TakesPlain("yes|no|0|[1-9][0-9]*")
 ]
+
+# A word that a fact may have, as a facts file declares it.
+Word = Annotated[str, StringConstraints(pattern=WORD, max_length=48), TakesPlain("yes|no|0|[1-9][0-9]*")]
 
 ItemKind = Literal[
     "bolt", "connector", "hose", "vacuum-line", "earth", "battery", "pin", "locking-tool", "rag", "plug", "turning-bar",
@@ -355,7 +359,7 @@ class Procedure(Noun):
     revision: Whole
     why: Text | None = None
     stands_alone: YesNo = False
-    fits: dict[Name, Fact | list[Fact]] = {}
+    fits: dict[Name, Fact | list[Fact]] = {}  # facts and the words of them that it is made for
     needs: Needs = Needs()
     values: dict[Name, ValueNeed] = {}
     readings: dict[Name, Reading] = {}
@@ -522,6 +526,12 @@ class Table(Noun):
     x: Column
     y: Column
     rows: list[list[Number]] = Field(min_length=2)
+
+
+class Facts(Noun):
+    """The facts an engine may have, declared once: each with its words, and a sentence on each word."""
+
+    facts: dict[Name, dict[Word, Short]]
 
 
 class FailureMode(Noun):

@@ -11,12 +11,12 @@ import dataclasses
 
 import pytest
 
-from generator import faults, formulafaults, jobfaults, picturefaults, resultfaults, torquefaults
+from generator import factfaults, faults, formulafaults, jobfaults, picturefaults, resultfaults, torquefaults
 from generator.place import Place
 from tests.harness import Story, in_kebab, stories
 
 STORIES = stories()
-MODULES = (faults, jobfaults, formulafaults, resultfaults, torquefaults, picturefaults)
+MODULES = (faults, jobfaults, formulafaults, resultfaults, torquefaults, picturefaults, factfaults)
 CATALOGUE = tuple(kind for kind in faults.Fault.__subclasses__() if kind.__module__ in (m.__name__ for m in MODULES))
 
 

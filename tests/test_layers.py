@@ -15,6 +15,7 @@ ORDER = [
     "resultfaults",
     "torquefaults",
     "picturefaults",
+    "factfaults",
     "model",
     "richtext",
     "policy",

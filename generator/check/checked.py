@@ -63,6 +63,14 @@ def _written(part: str | int) -> str:
 
 
 @dataclass(frozen=True)
+class Declared:
+    """A fact with its words, each with a sentence, and where it was declared."""
+
+    words: dict[str, str]
+    place: Place
+
+
+@dataclass(frozen=True)
 class Library:
     """All sources of a shop by id. `broken` holds the ids, and the file names without their ending, of sources that
     exist and could not be made whole: whoever names one of them has made no mistake."""
@@ -73,6 +81,7 @@ class Library:
     shop: Checked[Shop] | None = None
     failure_modes: Checked[FailureModes] | None = None
     tables: dict[str, Checked[Table]] = field(default_factory=dict)
+    facts: dict[str, Declared] = field(default_factory=dict)
     results: dict[str, Results] = field(default_factory=dict)  # of the whole procedures
     broken: frozenset[str] = frozenset()
     files: tuple[str, ...] = ()

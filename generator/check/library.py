@@ -9,10 +9,11 @@ from itertools import islice
 from pathlib import PurePosixPath
 from typing import Any
 
-from generator import door, faults, formulafaults, model, resultfaults, torquefaults
+from generator import door, factfaults, faults, formulafaults, model, resultfaults, torquefaults
 from generator.check import extent
 from generator.check.checked import Checked, Library
 from generator.check.engine import all_asked, check_engine
+from generator.check.facts import declared, never_true, uses_of, wrong_uses
 from generator.check.names import asked_by, asked_by_includes, held, steps_of
 from generator.check.procedure import check_procedure
 from generator.check.results import Bench
@@ -31,6 +32,7 @@ KINDS: dict[str, type[Noun]] = {
     "shop": model.Shop,
     "job": model.Job,
     "failure_modes": model.FailureModes,
+    "facts": model.Facts,
     "table": model.Table,
 }
 NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet", "table": "table"}
@@ -119,9 +121,9 @@ def _kind_of(node: Node | None, source: Source) -> str | None:
     keys = [key.text for key, _ in node.entries] if isinstance(node, MapNode) else []
     if keys and keys[0] == "procedure" and "vehicle" in keys and "stages" not in keys:
         return "job"  # it lacks its number, or that stands further down
-    if keys and keys[0] in KINDS:
+    elsewhere = next((key for key in keys[keys[:1] == ["facts"] :] if key in KINDS), None)
+    if keys and keys[0] in KINDS and not (keys[0] == "facts" and elsewhere):  # an engine or a shop has facts as well
         return keys[0]
-    elsewhere = next((key for key in keys if key in KINDS), None)
     source.faults.append(faults.UnknownKindOfFile(node.place, keys[0] if keys else "", kinds, elsewhere))
     return None
 
@@ -162,6 +164,7 @@ class _Shelf:
             shop=shops[-1] if shops else None,
             failure_modes=failures[-1] if failures else None,
             tables=whole("table"),
+            facts=declared(source.checked for source in self.by_kind["facts"] if source.whole)[0],
             broken=frozenset(broken),
             files=tuple(source.file for source in self.sources),
         )
@@ -325,6 +328,32 @@ def tools_have_names_of_their_own(shelf: _Shelf) -> Iterator[Fault]:
                 first.setdefault(name, place.line)
 
 
+def facts_have_their_words(shelf: _Shelf) -> Iterator[Fault]:
+    """A source with a wrong word is put aside: what its conditions would leave out or bring in is not judged."""
+    files = shelf.by_kind["facts"]
+    facts, wrong = declared(source.checked for source in files)
+    yield from wrong
+    told = wrong or any(not source.whole for source in files) or any(source.stem == "facts" for source in shelf.unread)
+    for kind in ("engine", "shop", "procedure", "failure_modes"):
+        for source in shelf.by_kind[kind]:
+            if source.noun is None or told:
+                continue
+            uses = list(uses_of(kind, source.checked))
+            if uses and not files:
+                first, told = uses[0], True
+                yield factfaults.NoFactsFile(first.key_place, first.thing, first.fact, first.word)
+            elif found := list(wrong_uses(uses, facts)):
+                source.whole = False
+                yield from found
+
+
+def conditions_can_be_true(shelf: _Shelf) -> Iterator[Fault]:
+    nouns = shelf.procedures
+    for source in shelf.by_kind["procedure"]:
+        if source.whole:
+            yield from never_true(source.checked, nouns)
+
+
 Rule = Callable[[_Shelf], Iterator[Fault]]
 _RULES: tuple[Rule, ...] = (
     jobs_have_an_end,
@@ -341,4 +370,6 @@ _RULES: tuple[Rule, ...] = (
     shops_measure_what_is_known,
     wrenches_reach_from_mark_to_mark,
     tools_have_names_of_their_own,
+    facts_have_their_words,
+    conditions_can_be_true,
 )

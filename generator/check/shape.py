@@ -38,7 +38,9 @@ CHECK_OFFS: dict[str, type[Noun]] = {
     "sign": model.Sign,
 }
 # Nouns that hold others: they stand with a hole in them, so that what is whole inside is still checked.
-HOLDERS = (model.Procedure, model.Stage, model.Needs, model.Engine, model.Shop, model.FailureModes, model.Table)
+HOLDERS = (
+    model.Procedure, model.Stage, model.Needs, model.Engine, model.Shop, model.FailureModes, model.Facts, model.Table
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -365,6 +367,7 @@ _NAMES: dict[type[Noun], tuple[str, str]] = {
     model.Shop: ("shop", "shop"),
     model.Job: ("job", "job"),
     model.FailureModes: ("this file", ""),
+    model.Facts: ("this file", ""),
     model.FailureMode: ("failure mode", "row"),
     model.Stage: ("stage", "stage"),
     model.Include: ("include", "as"),
@@ -516,7 +519,7 @@ def _pattern(node: ScalarNode, spot: Spot, ctx: dict[str, Any], _: tuple[Any, ..
         return faults.BadInitials(node.place, node.text)
     if ctx["pattern"] == model.JOB_NUMBER:
         return faults.BadJobNumber(node.place, node.text)
-    bad = faults.BadId if ctx["pattern"] == model.ID else faults.BadName
+    bad = faults.BadId if ctx["pattern"] in (model.ID, model.WORD) else faults.BadName
     return bad(node.place, spot.thing, spot.key, node.text)
 
 

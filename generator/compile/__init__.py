@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -38,16 +38,19 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
     out = Compiled()
     found: list[Fault] = [*check_includes(library)]
     landmarks = landmarks_of(library)
+    unsaid: dict[str, list[str]] = {}
     for name in sorted(library.procedures):
         procedure = library.procedures[name]
         engines = _fitting(procedure, library)
         elsewhere = frozenset() if procedure.noun.stands_alone else landmarks
         jobs = [work_out(compose(library, procedure, engine), library, elsewhere) for engine in engines]
         for job in jobs:
+            unsaid.setdefault(job.composed.engine.noun.engine, []).extend(job.composed.unsaid)
             found += _sure(faults_of(job, library, pictures), library)
         found += _hand_over(procedure, jobs)
         if write and procedure.noun.stands_alone and not any(job.composed.faults for job in jobs):
             out.sheets += [write_sheet(job, library) for job in jobs if job.composed.whole and not _refused(job)]
+    found += _unsaid(unsaid, library)
     if write and not found:
         found += _without_worksheet(library, {sheet["worksheet"] for sheet in out.sheets})
     out.faults = _one_a_cause(found)
@@ -64,6 +67,19 @@ def _without_worksheet(library: Library, made: set[str]) -> list[Fault]:
         for name, job in jobs
         if f"{job.noun.procedure}--{job.noun.engine}" not in made
     ]
+
+
+def _unsaid(unsaid: Mapping[str, list[str]], library: Library) -> Iterator[Fault]:
+    """All that is asked of an engine and not said, with the words it may have, in one fault."""
+    for name, facts in unsaid.items():
+        if facts:
+            asked = tuple((fact, _words(fact, library)) for fact in dict.fromkeys(facts))
+            yield faults.UnsaidFact(library.engines[name].place("facts"), name, asked)
+
+
+def _words(fact: str, library: Library) -> tuple[str, ...]:
+    declared = library.facts.get(fact)
+    return tuple(declared.words) if declared else ()
 
 
 def _sure(found: list[Fault], library: Library) -> list[Fault]:
@@ -103,6 +119,8 @@ def _unmatched(job: Worked) -> list[Fault]:
 
 def faults_of(job: Worked, library: Library, pictures: frozenset[str] = frozenset()) -> list[Fault]:
     """Every fault of one job; one whose parts do not resolve is not judged by the rules as well."""
+    if job.composed.unsaid:
+        return []  # what follows from an unsaid fact is not told; `compile_library` asks for the fact
     if not job.composed.whole:
         return list(job.composed.faults)
     found = _unmatched(job)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from generator import jobfaults as faults
@@ -105,7 +105,8 @@ class Composed:
     includes: list[Included] = field(default_factory=list)
     scopes: list[tuple[Scope, bool]] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
-    whole: bool = True  # false where an include cannot be followed: its steps are not known
+    unsaid: list[str] = field(default_factory=list)  # facts asked of the engine that its sheet does not say
+    whole: bool = True  # false where an include cannot be followed, or a fact is unsaid: its steps are not known
 
     @property
     def present(self) -> list[Placed]:
@@ -153,7 +154,7 @@ class _Unfolding:
     def _stage(self, use: StageUse, present: bool, asked: tuple[Asked, ...]) -> None:
         for index, step in enumerate(use.stage.steps):
             loc = (*use.loc, "steps", index)
-            here = present and self._engine_says_yes(step.when, use.scope, (*loc, "when"))
+            here = present and self._engine_says_yes(step.when)
             own = (*asked, *_asked(step.when, use.scope, (*loc, "when")))
             self.out.steps.append(Placed(use.scope.prefix + step.id, step, use.scope, loc, use, here, own))
 
@@ -170,9 +171,11 @@ class _Unfolding:
         if inner is None or include.include in trail:
             self.out.whole = False
             return
-        here = present and self._engine_says_yes(include.when, scope, (*loc, "when"))
-        if here and not fits(inner.noun, self.facts):
-            self._fault(self._misfit(include, scope, loc, inner.noun))
+        here = present and self._engine_says_yes(include.when)
+        unsaid = [name for name in inner.noun.fits if name not in self.facts] if here else []
+        self._unsaid(unsaid)
+        if here and not unsaid and not fits(inner.noun, self.facts):
+            self.out.faults.append(self._misfit(include, scope, loc, inner.noun))
         inner_scope = scope.inside(include, inner)
         own = (*asked, *_asked(include.when, scope, (*loc, "when")))
         self.procedure(inner_scope, here, own, (*trail, include.include))
@@ -190,19 +193,17 @@ class _Unfolding:
             tuple(_choices(inner.fits[name])),
         )
 
-    def _engine_says_yes(self, when: When | None, scope: Scope, loc: Loc) -> bool:
-        if when is None:
-            return True
-        yes = True
-        for name, wanted in when.engine.items():
-            if name not in self.facts:
-                place = self.engine.place("facts")
-                self._fault(faults.UnsaidFact(place, self.engine.noun.engine, name, scope.procedure.noun.procedure))
-            yes = yes and self.facts.get(name) in _choices(wanted)
-        return yes
+    def _engine_says_yes(self, when: When | None) -> bool:
+        """A fact that is unsaid may mean yes, so that what lies behind it is asked for in the same run."""
+        asked = when.engine if when else {}
+        self._unsaid(name for name in asked if name not in self.facts)
+        return all(self.facts.get(name, wanted) in (wanted, *_choices(wanted)) for name, wanted in asked.items())
 
-    def _fault(self, fault: Fault) -> None:
-        self.out.faults.append(fault)
+    def _unsaid(self, names: Iterable[str]) -> None:
+        for name in names:
+            self.out.whole = False
+            if name not in self.out.unsaid:
+                self.out.unsaid.append(name)
 
 
 def _asked(when: When | None, scope: Scope, loc: Loc) -> Iterator[Asked]:

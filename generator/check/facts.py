@@ -1,0 +1,149 @@
+"""Facts: each is declared once with its words, and whoever says or asks one uses a declared word."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from generator import factfaults
+from generator.check.checked import Checked, Declared, Library, Loc
+from generator.check.names import held, includes_of, steps_of
+from generator.faults import Fault
+from generator.model import When
+from generator.place import Place
+
+Facts = Mapping[str, Declared]
+
+
+@dataclass(frozen=True)
+class Use:
+    """One word of one fact where a source says it or asks for it."""
+
+    thing: str
+    fact: str
+    word: str
+    key_place: Place
+    place: Place
+
+
+def declared(sources: Iterable[Checked[Any]]) -> tuple[dict[str, Declared], list[Fault]]:
+    """All facts of these files; of one that is declared twice the first, and of one without words a fault."""
+    out: dict[str, Declared] = {}
+    wrong: list[Fault] = []
+    for source in sources:
+        for name, words in (getattr(source.noun, "facts", None) or {}).items():
+            place = source.key_place("facts", name)
+            if name in out:
+                wrong.append(factfaults.FactTwice(place, name, str(out[name].place)))
+                continue
+            out[name] = Declared({w: said for w, said in (words or {}).items() if said is not None}, place)
+            if words is not None and not words:
+                wrong.append(factfaults.FactWithoutWords(place, name))
+    return out, wrong
+
+
+def wrong_uses(uses: Iterable[Use], facts: Facts) -> Iterator[Fault]:
+    """Words that are not declared, and facts that are not. A fact without words has its own fault."""
+    for use in uses:
+        known = facts.get(use.fact)
+        if known is None:
+            yield factfaults.UndeclaredFact(use.key_place, use.thing, use.fact, use.word, tuple(facts))
+        elif known.words and use.word not in known.words:
+            yield factfaults.UnknownFactWord(use.place, use.thing, use.fact, use.word, tuple(known.words.items()))
+
+
+def uses_of(kind: str, source: Checked[Any]) -> Iterator[Use]:
+    """Every fact that a source says (an engine, a shop) or asks for (a procedure, a failure mode), word by word."""
+    noun = source.noun
+    if kind in ("engine", "shop"):
+        thing = "the shop" if kind == "shop" else f'engine sheet "{getattr(noun, "engine", "")}"'
+        yield from _uses(source, thing, getattr(noun, "facts", None), ("facts",))
+    elif kind == "procedure":
+        yield from _uses(source, f'procedure "{noun.procedure}"', getattr(noun, "fits", None), ("fits",))
+        for thing, when, loc in _conditions(noun):
+            yield from _uses(source, thing, when.engine, (*loc, "engine"))
+    elif kind == "failure_modes":
+        for at, row in held(noun, "failure_modes"):
+            yield from _uses(source, f'failure mode "{row.row}"', row.engine, ("failure_modes", at, "engine"))
+
+
+def never_true(source: Checked[Any], procedures: Mapping[str, Any]) -> Iterator[Fault]:
+    """Conditions that what the procedure fits, or the one it includes, rules out; and lists that hold no word."""
+    noun = source.noun
+    name, fits = noun.procedure, getattr(noun, "fits", None) or {}
+    for fact, wanted in fits.items():
+        if wanted == []:
+            place = source.place("fits", fact)
+            yield factfaults.NeverTrue(place, f'procedure "{name}"', fact, (), name, ())
+    for thing, when, loc in _conditions(noun):
+        for fact, wanted in when.engine.items():
+            if not set(choices(wanted)) & set(choices(fits.get(fact, wanted))):
+                place = source.place(*loc, "engine", fact)
+                fit = choices(fits.get(fact, []))
+                yield factfaults.NeverTrue(place, thing, fact, choices(wanted), name, fit)
+    for loc, include in includes_of(noun):
+        inner = procedures.get(include.include)
+        asked = include.when.engine if include.when else {}
+        for fact, wanted in (getattr(inner, "fits", None) or {}).items():
+            if fact in asked and wanted and not set(choices(asked[fact])) & set(choices(wanted)):
+                place = source.place(*loc, "when", "engine", fact)
+                thing = f'include "{include.as_}"'
+                yield factfaults.NeverTrue(place, thing, fact, choices(asked[fact]), include.include, choices(wanted))
+
+
+def choices(wanted: Any) -> tuple[str, ...]:
+    """The words a condition takes: one, or any of a list."""
+    return (wanted,) if isinstance(wanted, str) else tuple(wanted or ())
+
+
+@dataclass(frozen=True)
+class NotAsked:
+    """A fact that nothing asks, or two words or more of one that nothing tells apart."""
+
+    place: Place
+    fact: str
+    words: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        if not self.words:
+            return f"nothing asks for {self.fact}."
+        return f"nothing asks for {self.fact}: {' or '.join(self.words)}, so these words make no difference."
+
+
+def not_asked(library: Library) -> list[NotAsked]:
+    """What is declared and decides nothing. One word that nothing asks for is the otherwise of its fact."""
+    asked: dict[str, set[str]] = {}
+    for source in library.procedures.values():
+        for use in uses_of("procedure", source):
+            asked.setdefault(use.fact, set()).add(use.word)
+    out = []
+    for name, fact in library.facts.items():
+        quiet = tuple(word for word in fact.words if word not in asked.get(name, ()))
+        if name not in asked:
+            out.append(NotAsked(fact.place, name, ()))
+        elif len(quiet) > 1:
+            out.append(NotAsked(fact.place, name, quiet))
+    return out
+
+
+def _conditions(procedure: Any) -> Iterator[tuple[str, When, Loc]]:
+    for loc, include in includes_of(procedure):
+        if include.when:
+            yield f'include "{include.as_}"', include.when, (*loc, "when")
+    for loc, step in steps_of(procedure):
+        if step.when:
+            yield f'step "{step.id}"', step.when, (*loc, "when")
+
+
+def _uses(source: Checked[Any], thing: str, said: Any, loc: Loc) -> Iterator[Use]:
+    for fact, wanted in (said or {}).items():
+        if fact is None:
+            continue
+        key = source.key_place(*loc, fact)
+        if isinstance(wanted, str):
+            yield Use(thing, fact, wanted, key, source.place(*loc, fact))
+        for at, word in enumerate(wanted if isinstance(wanted, list) else ()):
+            if word is not None:
+                yield Use(thing, fact, word, key, source.place(*loc, fact, at))

@@ -1,0 +1,124 @@
+"""Every way the facts of engines can be wrong: a word nobody declared, a fact nobody declared, a condition never true."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.faults import Fault, did_you_mean, excerpt, listing
+
+Words = tuple[tuple[str, str], ...]  # each word of a fact with its sentence
+
+
+def with_sentences(words: Words) -> str:
+    """`comes-off (It comes off.), stays (It stays.)`"""
+    return listing(f"{word} ({sentence})" for word, sentence in words)
+
+
+@dataclass(frozen=True)
+class NoFactsFile(Fault):
+    """Facts are declared once, with all their words; without that file no word could be told from a slip."""
+
+    thing: str
+    fact: str
+    word: str
+
+    @property
+    def said(self) -> str:
+        return f"{self.thing} says {self.fact}: {excerpt(self.word)}, and no file declares the facts and their words."
+
+    @property
+    def write(self) -> str:
+        return f"Write procedures/facts.yml:  facts: {{{self.fact}: {{{self.word}: What it means.}}}}"
+
+
+@dataclass(frozen=True)
+class FactWithoutWords(Fault):
+    """A fact is declared with the words it may have; with none nothing could ever be said of it."""
+
+    fact: str
+
+    @property
+    def said(self) -> str:
+        return f"fact {excerpt(self.fact)} is declared without words."
+
+    @property
+    def write(self) -> str:
+        return f"Write for example:  {self.fact}: {{yes: It has one., no: It has none.}}"
+
+
+@dataclass(frozen=True)
+class FactTwice(Fault):
+    """One fact has one list of words. A shop's own facts file adds facts; it does not change those of the library."""
+
+    fact: str
+    first: str
+
+    @property
+    def said(self) -> str:
+        return f"fact {excerpt(self.fact)} is declared a second time; first in {self.first}."
+
+    @property
+    def write(self) -> str:
+        return "Delete one of the two, or give this fact a name of its own."
+
+
+@dataclass(frozen=True)
+class UndeclaredFact(Fault):
+    """A fact that no facts file declares is mostly a slip; a condition on it would quietly leave steps out."""
+
+    thing: str
+    fact: str
+    word: str
+    known: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f"{self.thing} says {self.fact}, a fact that no facts file declares."
+
+    @property
+    def write(self) -> str:
+        near = did_you_mean(self.fact, self.known)
+        declare = f"declare it:  facts: {{{self.fact}: {{{self.word}: What it means.}}}}"
+        return f"{near}If not, {declare}" if near else f"{declare[:1].upper()}{declare[1:]}"
+
+
+@dataclass(frozen=True)
+class UnknownFactWord(Fault):
+    """A misspelt word makes a condition false, and the steps behind it are gone with their cautions."""
+
+    thing: str
+    fact: str
+    word: str
+    words: Words
+
+    @property
+    def said(self) -> str:
+        return f"{self.thing} says {self.fact}: {excerpt(self.word)}, which is no word of {self.fact}."
+
+    @property
+    def write(self) -> str:
+        near = did_you_mean(self.word, tuple(word for word, _ in self.words))
+        return f"{near}The words of {self.fact}: {with_sentences(self.words)}"
+
+
+@dataclass(frozen=True)
+class NeverTrue(Fault):
+    """A condition that contradicts what its procedure fits leaves its steps out on every engine, and nobody sees it."""
+
+    thing: str
+    fact: str
+    asked: tuple[str, ...]
+    procedure: str
+    fits: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return (
+            f"{self.thing} asks {self.fact}: {listing(self.asked) or 'nothing'}, "
+            f'but procedure "{self.procedure}" fits only {self.fact}: {listing(self.fits) or "nothing"}. '
+            "It can never be true."
+        )
+
+    @property
+    def write(self) -> str:
+        return "Delete what is never reached, or let the condition and fits: agree."
