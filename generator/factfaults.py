@@ -73,7 +73,7 @@ class UndeclaredFact(Fault):
 
     @property
     def said(self) -> str:
-        return f"{self.thing} says {self.fact}, a fact that no facts file declares."
+        return f"{self.thing} says {self.fact}, and no facts file declares that fact."
 
     @property
     def write(self) -> str:
@@ -93,7 +93,7 @@ class UnknownFactWord(Fault):
 
     @property
     def said(self) -> str:
-        return f"{self.thing} says {self.fact}: {excerpt(self.word)}, which is no word of {self.fact}."
+        return f"{self.thing} says {self.fact}: {excerpt(self.word)}, which is not one of the words of {self.fact}."
 
     @property
     def write(self) -> str:

@@ -203,6 +203,16 @@ adapters:
   - {adapter: crowfoot-13, label: Crowfoot 13, length: 40 mm, angle: 90 deg}
 facts: {vacuum_filler: yes}
 """,
+    "procedures/facts.yml": """\
+facts:
+  pump:
+    on-chain: The timing chain drives the pump.
+    on-belt: A belt drives the pump.
+  bank: {left: Seen from the seat., right: Seen from the seat.}
+  cylinders: {4: Four., 6: Six.}
+  long_block: {yes: It is long., no: It is short.}
+  vacuum_filler: {yes: The shop has one., no: The shop has none.}
+""",
     "shop/engines/inline-four.yml": """\
 engine: inline-four
 title: Inline four, made up
@@ -256,6 +266,10 @@ agreed: The pump with its joint, without the thermostat
 }
 
 
+# The facts of small sources: a source with facts needs a file that declares them.
+FACTS = {"procedures/facts.yml": "facts:\n  layout: {inline: All in a row., vee: In two rows.}\n"}
+
+
 def procedure(steps: str, header: str = "", id: str = "fit-pump") -> dict[str, str]:
     """A procedure with one stage of these steps, in its file."""
     body = textwrap.indent(textwrap.dedent(steps).strip("\n"), " " * 6)
@@ -267,8 +281,9 @@ def procedure(steps: str, header: str = "", id: str = "fit-pump") -> dict[str, s
 def engine(values: str, asked: str = "") -> dict[str, str]:
     """An engine sheet with these values, and a procedure for another engine that declares what is `asked`."""
     out = {
+        **FACTS,
         "engines/inline-four.yml": "engine: inline-four\ntitle: Inline four\nrevision: 1\nfacts: {layout: inline}\n"
-        f"values:\n{textwrap.indent(textwrap.dedent(values), '  ')}\n"
+        f"values:\n{textwrap.indent(textwrap.dedent(values), '  ')}\n",
     }
     if asked:
         names = ", ".join(f"{{{line.split(':')[0]}}}" for line in textwrap.dedent(asked).strip().splitlines())

@@ -8,6 +8,7 @@ from generator import faults
 from generator.build import check_texts
 from generator.quantities.limits import LIMITS
 from tests import demo
+from tests.harness import FACTS
 
 SOURCE = 'source: {document: "Manual, 2nd edition", where: page 118, read: 2026-10-02, by: KS}'
 PROCEDURE = """\
@@ -25,7 +26,7 @@ stages:
 def found(kind: str, value: str, source: str = SOURCE) -> list[str]:
     value = f"{{{value}, {source}}}"
     engine = f"engine: four\ntitle: Four\nrevision: 1\nfacts: {{layout: inline}}\nvalues:\n  it: {value}\n"
-    texts = {"procedures/fit.yml": PROCEDURE.format(kind=kind), "engines/four.yml": engine}
+    texts = {**FACTS, "procedures/fit.yml": PROCEDURE.format(kind=kind), "engines/four.yml": engine}
     checked = check_texts({path: text.encode() for path, text in texts.items()})
     return [type(fault).__name__ for fault in checked.faults]
 

@@ -14,7 +14,7 @@ from generator.build import check_texts
 from generator.check import check_all
 from generator.compile.calculators import calculators, group_of
 from generator.quantities.results import work_out
-from tests.harness import SHOP, faults_of, names_of
+from tests.harness import FACTS, SHOP, faults_of, names_of
 
 TODAY = datetime.date(2026, 11, 25)
 SOURCE = '{document: "Manual, 2nd edition", where: page 118, read: 2026-10-02, by: KS}'
@@ -66,7 +66,7 @@ values:
   capacity: {{volume: 8.0 L, tolerance: 5 %, source: {SOURCE}}}
   mix_wanted: {{share: 50 %, source: {SOURCE}}}
 """
-SMALL = {"procedures/drain.yml": DRAIN, "procedures/whole.yml": WHOLE, "engines/four.yml": ENGINE}
+SMALL = {**FACTS, "procedures/drain.yml": DRAIN, "procedures/whole.yml": WHOLE, "engines/four.yml": ENGINE}
 
 
 def sheet_of(texts):
@@ -132,6 +132,7 @@ def test_an_include_that_renames_a_reading_renames_it_in_every_formula():
 def test_a_gauge_of_the_engine_sheet_is_taken_as_the_procedure_says():
     steps = "check: {measure: pulled}, shows: [left]"
     texts = {
+        **FACTS,
         "procedures/pull.yml": "procedure: pull\ntitle: Pull\nrevision: 1\nstands_alone: yes\nvalues:\n"
         "  pull: {kind: vacuum, label: Vacuum}\nreadings:\n  pulled: {label: Pulled, unit: inHg(vac)}\n"
         "results: {left: pull - pulled}\nstages:\n  - stage: Pull\n    steps:\n"

@@ -13,6 +13,7 @@ from generator.compile.tightening import points_of
 from generator.model import EngineValue
 from generator.quantities.wrench import on_day
 from tests import demo
+from tests.harness import FACTS
 
 TEMPLATES = Path(__file__).parent.parent / "site_overrides/templates"
 
@@ -42,7 +43,7 @@ stages:
 
 def sheet(bolts: str, shop: str = SHOP):
     engine = f"engine: four\ntitle: Four\nrevision: 1\nfacts: {{layout: inline}}\nvalues:\n  bolts: {bolts}\n"
-    texts = {"shop/shop.yml": shop, "procedures/fit.yml": FIT, "engines/four.yml": engine}
+    texts = {**FACTS, "shop/shop.yml": shop, "procedures/fit.yml": FIT, "engines/four.yml": engine}
     checked = check_texts({path: text.encode() for path, text in texts.items()})
     assert [fault.said for fault in checked.faults] == []
     return checked.sheets[0]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from generator import factfaults
-from generator.check.checked import Checked, Declared, Library, Loc
+from generator.check.checked import Checked, Declared, Loc
 from generator.check.names import held, includes_of, steps_of
 from generator.faults import Fault
 from generator.model import When
@@ -95,37 +95,6 @@ def never_true(source: Checked[Any], procedures: Mapping[str, Any]) -> Iterator[
 def choices(wanted: Any) -> tuple[str, ...]:
     """The words a condition takes: one, or any of a list."""
     return (wanted,) if isinstance(wanted, str) else tuple(wanted or ())
-
-
-@dataclass(frozen=True)
-class NotAsked:
-    """A fact that nothing asks, or two words or more of one that nothing tells apart."""
-
-    place: Place
-    fact: str
-    words: tuple[str, ...]
-
-    @property
-    def said(self) -> str:
-        if not self.words:
-            return f"nothing asks for {self.fact}."
-        return f"nothing asks for {self.fact}: {' or '.join(self.words)}, so these words make no difference."
-
-
-def not_asked(library: Library) -> list[NotAsked]:
-    """What is declared and decides nothing. One word that nothing asks for is the otherwise of its fact."""
-    asked: dict[str, set[str]] = {}
-    for source in library.procedures.values():
-        for use in uses_of("procedure", source):
-            asked.setdefault(use.fact, set()).add(use.word)
-    out = []
-    for name, fact in library.facts.items():
-        quiet = tuple(word for word in fact.words if word not in asked.get(name, ()))
-        if name not in asked:
-            out.append(NotAsked(fact.place, name, ()))
-        elif len(quiet) > 1:
-            out.append(NotAsked(fact.place, name, quiet))
-    return out
 
 
 def _conditions(procedure: Any) -> Iterator[tuple[str, When, Loc]]:
