@@ -1,4 +1,4 @@
-"""Every way the facts of engines can be wrong: a word nobody declared, a fact nobody declared, a condition never true."""
+"""Every way the facts of engines can be wrong: an unknown word or fact, a condition that is never true."""
 
 from __future__ import annotations
 

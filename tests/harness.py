@@ -210,6 +210,7 @@ facts:
     on-belt: A belt drives the pump.
   bank: {left: Seen from the seat., right: Seen from the seat.}
   cylinders: {4: Four., 6: Six.}
+  layout: {inline: All in a row., vee: In two rows.}
   long_block: {yes: It is long., no: It is short.}
   vacuum_filler: {yes: The shop has one., no: The shop has none.}
 """,

@@ -54,6 +54,7 @@ def test_the_small_shop_writes_every_field_of_the_language() -> None:
     written: dict[str, set[str]] = {}
     for noun in nouns_in([one.noun for one in [*held, library.shop, library.failure_modes] if one]):
         written.setdefault(type(noun).__name__, set()).update(noun.model_fields_set)
+    written["Facts"] = {"facts"} if library.facts else set()  # the library holds them by name, without their noun
     kinds = model.Noun.__subclasses__()
     silent = {kind.__name__: set(kind.model_fields) - written.get(kind.__name__, set()) for kind in kinds}
     assert {name: fields for name, fields in silent.items() if fields} == {}
@@ -421,7 +422,8 @@ def sound(texts: Mapping[str, str | bytes]) -> Library:
         lines = (text if isinstance(text, str) else text.decode("utf-8", "replace")).splitlines()
         assert 1 <= fault.place.line <= len(lines) + 1, fault
         assert fault.said and fault.write and "\n" not in fault.said + fault.write, fault
-        assert not re.search(r"\b(mapping|scalar|NoneType|dict|None)\b", fault.said + fault.write), fault
+        ours = re.sub(r'"[^"]*"', "", fault.said + fault.write)  # in quotes stands what the author wrote
+        assert not re.search(r"\b(mapping|scalar|NoneType|dict|None)\b", ours), fault
     return library
 
 

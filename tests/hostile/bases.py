@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from generator import disk
-from tests.harness import FACTS, SHOP
+from tests.harness import SHOP
 
 HOME = Path(__file__).parents[2]
 FOLDERS = ("procedures", "demo_jobs")
@@ -26,7 +26,7 @@ class Base:
 
 # A whole job in two files: includes, items, gates, holds, findings, readings, results with limits, a torque, a wait.
 JOB: Texts = {
-    **FACTS,
+    "procedures/facts.yml": SHOP["procedures/facts.yml"],
     "procedures/short-service.yml": """\
 procedure: short-service
 title: Change the cap
