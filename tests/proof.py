@@ -55,6 +55,7 @@ SHARES = (
     share("merge", "tests.merge_harness --splits 1500 --workers 1 --seed 1", 30),
     share("import", "tests.browser.import_harness --seed 1", 30),
     share("folders", "tests.folders_harness --seed 1", 20),
+    share("touch", "tests.browser.touch_harness --holds 500 --seed 1", 40),
     share("scripts", "tests.browser.xss_harness --rounds 12 --seed 1", 40),
     share("mutations", "pytest -q -s -p no:cacheprovider tests/test_mutations.py tests/test_walks.py", 20),
     share("network", "tests.browser.net_log", 10),

@@ -283,6 +283,7 @@ FIELDS: dict[str, dict[str, Any]] = {
         "source": {"document": "WM", "where": "p. 1"},
         "margin": None,
         "not_published": False,
+        "sure": True,
     },
     "check": {
         "set": "9 N.m",
@@ -295,6 +296,7 @@ FIELDS: dict[str, dict[str, Any]] = {
         "kept_at": "x",
         "self": True,
         "sure": True,
+        "despite": {"results": ["left"], "reason": "x"},
         "adapter": {"length": 1, "angle": 0, "lever": 300},
     },
     "finish": {"note": "x"},
@@ -309,10 +311,12 @@ FIELDS: dict[str, dict[str, Any]] = {
     "extra": {"label": "Clip", "approved_by": "owner", "how": "phone", "price": "9"},
     "count": {"count": 2},
     "elapsed": {"seconds": 60, "why": "x"},
-    "take-back": {"reason": "x"},
+    "take-back": {"reason": "x", "with": "RT"},
     "decline": {"reason": "x"},
     "pass-on": {"to": "RT"},
     "receive": {"note": "x"},
+    "correct": {"odometer": {"number": "2", "unit": "km"}, "number": "J-2", "reason": "x"},
+    "put-back": {"count": 1, "reason": "x"},
 }
 assert set(FIELDS) == set(SLOTS), "a kind of entry that no hostile one is made of"
 
