@@ -50,6 +50,10 @@ def exported(bay: Bay, tmp_path: Path, scope: str = "") -> tuple[str, Record]:
 def open_record(bay: Bay, entries: list[Entry], sheet: dict[str, Any]) -> None:
     bay.drive.open("jobs/")
     bring_in(bay.page, write_record(entries, {digest(canonical(sheet)): sheet}))
+    # The link of a job that was on the phone before must not be tapped before the file is in.
+    expect(
+        bay.page.locator("section", has=bay.page.locator("[data-action=import]")).get_by_role("status")
+    ).not_to_be_empty()
     tap(bay.page.locator("[data-job-link]").first)
     bay.page.locator("[data-job]").wait_for()
     bay.job = bay.page.locator("[data-job]").get_attribute("data-job") or ""
