@@ -160,7 +160,8 @@ export const openJobPage = async ({ job, root, keep, shelf, known, offer, onSite
   const makeView = () => {
     const sheet = work.sheet();
     const pictures = new URL(`w/${encodeURIComponent(sheet.worksheet)}/pictures/`, root).href;
-    view = jobScreen({ sheet, job, send, again: work.again, take, forget, renew, carry, home, pictures, onFault: isTrying ? null : mend });
+    const greet = view && drawn !== work.state().sheet ? W.adopted : ''; // a screen in place of another: the job has taken a new worksheet
+    view = jobScreen({ greet, sheet, job, send, again: work.again, take, forget, renew, carry, home, pictures, onFault: isTrying ? null : mend });
     drawn = work.state().sheet;
     node.replaceChildren(view.node);
   };

@@ -434,6 +434,7 @@ export const W = {
   notYetDone: 'not yet',
   notYetTitle: 'Not yet',
   laterTitle: 'Later',
+  adopted: 'New worksheet taken. Saved.',
   boltOrder: (order) => `In this order: ${order.join(', ')}.`,
   outOfOrder: (first, now) => `Out of order: bolt ${first} comes before bolt ${now}. It can be kept all the same.`,
   newIn: (count) => (count > 1 ? 'New bolts are in' : 'A new bolt is in'),

@@ -29,10 +29,12 @@ PATIENCE_MS = 8000
 PLACE = """async (one, [patience, isForced]) => {
   const middle = () => {
     const { left, top, width, height } = one.getClientRects()[0] ?? one.getBoundingClientRect();
-    return { x: left + width / 2, y: top + height / 2, isDrawn: width > 0 && height > 0 };
+    return { x: left + width / 2, y: top + height / 2, tip: Math.min(8, height / 3), isDrawn: width > 0 && height > 0 };
   };
-  const isUnder = ({ x, y, isDrawn }) => {
-    const hit = isDrawn ? document.elementFromPoint(x, y) : null;
+  // A finger has a tip: what lies a few pixels above and below it must be the control too.
+  const isUnder = ({ x, y, tip, isDrawn }) => isDrawn && [y - tip, y, y + tip].every((at) => isHit(x, at));
+  const isHit = (x, y) => {
+    const hit = document.elementFromPoint(x, y);
     return hit !== null && (one === hit || one.contains(hit) || Boolean(hit.closest('label')?.contains(one)));
   };
   const isReady = () => isForced || !one.matches('[aria-disabled=true], :disabled');

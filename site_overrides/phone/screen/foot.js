@@ -38,7 +38,7 @@ const waits = ({ look }) => {
 
 const lastSaid = (kept) => (kept.unkept ? W.lastUnkept : W.lastKept);
 
-export const foot = ({ send, look }) => {
+export const foot = ({ send, look, over }) => {
   const line = make('span');
   const reason = field({ name: 'reason', label: W.takeBackReason });
   let given = null;
@@ -57,7 +57,7 @@ export const foot = ({ send, look }) => {
   });
   const last = make('details', { class: 'drop last' }, make('summary', {}, line), make('div', { class: 'panel' }, reason.node, button.message, button.node));
   const running = waits({ look });
-  const node = make('div', { class: 'foot' }, make('div', { class: 'bar' }, last, running.node));
+  const node = make('div', { class: 'foot' }, over, make('div', { class: 'bar' }, last, running.node));
   const update = ({ state, shared }) => {
     const entry = shared.lastAnswer();
     given = entry ?? null;

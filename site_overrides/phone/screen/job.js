@@ -3,11 +3,13 @@
 
 import { own } from '../own.js';
 import { W } from '../words.js';
+import { toldOf } from '../words_told.js';
 import { newRevision } from './adopt.js';
 import { showsItsOwn } from './controls.js';
 import { foot } from './foot.js';
 import { leftOutCard } from './left_out.js';
 import { jobMenu } from './menu.js';
+import { namesOf } from './names.js';
 import { flag, keyed, make, say, set, show } from './nodes.js';
 import { isDone } from './press.js';
 import { settle } from './press_guard.js';
@@ -16,6 +18,7 @@ import { openItems } from './open_items.js';
 import { people } from './people.js';
 import { sharedBy } from './shared.js';
 import { extraStep, stepView } from './step.js';
+import { told } from './told.js';
 import { unkeptCard } from './unkept.js';
 import { whereYouWere } from './where.js';
 
@@ -23,6 +26,7 @@ const LEAVES_BEHIND = new Set(['done', 'skipped', 'refused', 'not-fitted', 'wait
 const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted', 'hidden']);
 const ANSWERS = new Set(['check', 'finish', 'skip', 'not-fitted', 'refuse', 'settle']);
 const ADDED = 'added';
+const KEYBOARD_MS = 1000; // a keyboard on the screen is gone within this
 
 const stageView = (index, { sheet, send, look, pictures, views }) => {
   const stage = sheet.stages.at(index);
@@ -59,7 +63,7 @@ const stageView = (index, { sheet, send, look, pictures, views }) => {
  * throws, after which the screen is to be made anew; without it, drawing throws.  leftOut: entries the fold was not given; origin: {origin, sheet, isPart} of
  * openKnownSheets.
  */
-export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, renew, home, pictures, onFault = null }) => {
+export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, renew, home, pictures, greet = '', onFault = null }) => {
   let at; // the step that is looked at; undefined until first drawn, null when none is
   let last = null;
   const hand = { wrench: null }; // what was last chosen
@@ -88,12 +92,13 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
     const now = state.steps[at]?.state ?? 'hidden';
     const answered = (ANSWERS.has(verb.kind) && verb.step === at) || verb.kind === 'not-disturbed';
     if (verb.kind === 'back') look(verb.value.to);
-    else if (verb.kind === 'decline') said.node.scrollIntoView({ block: 'start' });
     else if (answer.isWithheld) loosened.node.scrollIntoView({ block: 'start' });
     else if (answered && hasResult(at, verb.part)) arrive();
-    else if (now === 'waiting' && isPaced(at)) draw();
+    else if (now === 'waiting' && isPaced(at) && verb.kind === 'check') draw();
     else if (answered && LEAVES_BEHIND.has(now)) look(state.next ?? at);
     else if (answered && now === 'failed') views.get(at).failed().scrollIntoView({ block: 'start' });
+    else if (verb.kind !== 'check') setTimeout(arrive, 0, { section: verb.kind === 'confirm' }); // once its form has closed
+    done.say(toldOf(verb, answer, { ...namesOf({ state, sheet }), items: state.items, me: last.me }));
     return answer;
   };
 
@@ -118,7 +123,9 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
   const loose = make('div');
   const list = make('div');
   const drawStages = keyed(list, (key, { index }) => stageView(index, { sheet, send, look, pictures, views }));
-  const bottom = foot({ send, look });
+  const done = told();
+  done.say(greet);
+  const bottom = foot({ send, look, over: done.node });
   const node = make('div', { class: 'job', 'data-job': job }, top, loose, list, bottom.node);
 
   const closeDrops = (but) => {
@@ -130,6 +137,7 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
   node.addEventListener('toggle', onToggle, true);
   node.addEventListener('keydown', onKey);
   node.addEventListener('pointerdown', onOutside);
+  node.addEventListener('pointerdown', done.clear);
 
   const stagesOf = (state) => {
     const groups = new Map(sheet.stages.map((_, index) => [index, []]));
@@ -179,12 +187,20 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
     if (moved) arrive();
   };
 
-  const arrive = () => {
+  // The step in hand, or the list of its preparation that is next, comes into view; once more when the keyboard goes.
+  const arrive = ({ section = false } = {}) => {
     const view = views.get(at);
     if (!view) return;
     settle();
-    view.node.scrollIntoView({ block: 'start' });
+    const inHand = (section && view.node.querySelector('.prep[open]')) || view.node;
+    const show = () => {
+      inHand.scrollIntoView({ block: 'start', behavior: 'instant' });
+      const header = Math.max(0, top.getBoundingClientRect().bottom); // it grows with its text
+      scrollBy({ top: inHand.getBoundingClientRect().top - header, behavior: 'instant' });
+    };
     view.focus();
+    show();
+    globalThis.visualViewport?.addEventListener('resize', show, { once: true, signal: AbortSignal.timeout(KEYBOARD_MS) });
   };
 
   const update = (view) => {
