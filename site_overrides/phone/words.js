@@ -580,7 +580,7 @@ export const W = {
   takeBackReason: 'Reason (may be empty)',
   lastKept: (n, answerer) => `Step ${n} kept, ${answerer}`,
   lastUnkept: (n, answerer) => `Step ${n} not kept, ${answerer}`,
-  nothingYet: 'Nothing kept yet',
+  nothingYet: 'No step answered yet',
   orderDeparture: 'The order of the steps',
   toolDeparture: (label) => `Tool: ${label}`,
   partDeparture: (label) => `Part: ${label}`,

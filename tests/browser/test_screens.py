@@ -474,7 +474,7 @@ def test_a_gate_says_what_is_still_in(bay: Bay) -> None:
     drive = bay.begin(cut("lock", "two-turns"))
     drive.close("lock")
     drive.look("two-turns")
-    assert any("Still 1 × Crank locking tool (in). First do step" in why for why in drive.reasons("two-turns"))
+    assert any("Still 1 × Crank locking tool (in)." in why for why in drive.reasons("two-turns"))
     expect(drive.step("two-turns").locator("[aria-current]")).to_have_attribute("aria-disabled", "true")
 
 
