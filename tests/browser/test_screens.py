@@ -238,7 +238,7 @@ def test_a_kept_tick_is_still_there_after_the_page_is_opened_anew(bay: Bay) -> N
 def test_a_press_and_hold_keeps_nothing_when_it_is_let_go_early(bay: Bay) -> None:
     drive = bay.begin(cut("lock"))
     control = drive.step("lock").locator("[data-check]")
-    for seconds in (0.15, 0.5, 0):
+    for seconds in (0.15, 0.3, 0):
         with Finger(bay.page).on(control):
             bay.page.wait_for_timeout(seconds * 1000)
     bay.page.wait_for_timeout(700)
