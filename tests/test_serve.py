@@ -30,7 +30,7 @@ def free_port() -> int:
 
 
 def get(port: int, path: str) -> tuple[int, str]:
-    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=5)
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=40)
     try:
         connection.request("GET", path)
         answer = connection.getresponse()
