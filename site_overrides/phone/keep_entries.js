@@ -42,10 +42,11 @@ export const openEntries = ({ read, write, mirror, log, tell, noteTicked, wrote,
     }
   };
 
-  // Without a log the mirror must know by itself what the store never took, or it would look like a store that forgot.
+  // The mirror must know by itself what the store never took, or it would look like a store that forgot: after a kill it may
+  // be alone in holding a tick. Noted before the tick itself, since the browser may end between the two.
   let loose = '[]';
   const noteLoose = () => {
-    const marks = log.works() ? [] : [...unkept.values()].map(({ mark }) => mark);
+    const marks = [...unkept.values()].map(({ mark }) => mark);
     const text = JSON.stringify(marks);
     if (text !== loose) mirror.setNote('loose', marks);
     loose = text;
@@ -62,8 +63,8 @@ export const openEntries = ({ read, write, mirror, log, tell, noteTicked, wrote,
     const wasLogging = log.works();
     const writing = write(putRecords([...offered.values()], count, now()));
     const logging = log.put([...offered.values()]);
-    const mirrored = records.map(mirror.put).every(Boolean);
     noteLoose();
+    const mirrored = records.map(mirror.put).every(Boolean);
     const [stored, logged] = await Promise.all([writing, logging]);
     const done = stored.done && (logged.done || !wasLogging);
     const why = stored.done ? logged.why : stored.why;

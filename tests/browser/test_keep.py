@@ -273,6 +273,41 @@ def test_a_store_and_a_mirror_that_are_lost_together_are_filled_from_the_log(tab
     assert tab.evaluate(LOOK_AGAIN)[2] == []
 
 
+KILLED_AT_THE_MIRROR = """async () => {
+    // What local storage holds at the moment a tick has got there, and nowhere else yet.
+    let left = null;
+    const setItem = (key, text) => {
+        localStorage.setItem(key, text);
+        if (key.includes(':entry:')) left ??= Object.entries(localStorage);
+    };
+    const recorder = new Proxy(localStorage, {
+        get: (target, key) => {
+            if (key === 'setItem') return setItem;
+            return typeof target[key] === 'function' ? target[key].bind(target) : target[key];
+        },
+    });
+    const ticking = await open({ localStorage: recorder });
+    await ticking.append(entry({ id: 'a' }));
+    await ticking.wipe('J-1');
+    ticking.close();
+    await deleteStore();
+    const root = await navigator.storage.getDirectory();
+    for await (const name of root.keys()) await root.removeEntry(name, { recursive: true });
+    for (const name of await caches.keys()) await caches.delete(name);
+    localStorage.clear();
+    (await open()).close();
+    for (const [key, text] of left) localStorage.setItem(key, text);
+    return left.filter(([key]) => key.includes(':entry:')).length;
+}"""
+
+
+def test_a_tick_that_a_kill_left_in_the_mirror_alone_is_no_sign_of_a_store_that_forgot(tab):
+    assert tab.evaluate(KILLED_AT_THE_MIRROR) == 1
+    ids, _, trouble = tab.evaluate(LOOK_AGAIN)
+    assert ids == ["a"] and trouble == []
+    assert tab.evaluate(STORED) == ["a"]
+
+
 def test_a_log_that_was_lost_is_told_and_filled_again(tab):
     tab.evaluate(THREE_TICKS)
     tab.evaluate("""async () => {

@@ -74,7 +74,7 @@ export const backPanel = ({ step, title, send }) => {
     const disturbs = later.filter((path) => picks.get(path)?.checked);
     return { disturbs, left: later.filter((path) => !disturbs.includes(path) && !isBesides(path, view.shared)) };
   };
-  to.box.addEventListener('change', () => update(view));
+  to.box.addEventListener('change', () => view && update(view)); // drawn with the first failure
   const update = (next) => {
     view = next;
     const { shared } = view;
