@@ -12,7 +12,7 @@ from generator.canonical import canonical
 from generator.check import Library, check_all
 from generator.compile import compile_library, digest_of
 from generator.compile.calculators import calculators
-from generator.door import refused
+from generator.door import files_of
 from generator.faults import Fault, SendsAway, in_order
 from generator.pictures import check_pictures
 from generator.place import Place
@@ -22,11 +22,13 @@ TEMPLATES = "templates/"
 
 @dataclass(frozen=True)
 class Checked:
-    """What the sources say: the library, a worksheet for each whole job and engine it fits, the faults."""
+    """What the sources say: the library, a worksheet for each whole job and engine it fits, the faults; and as `notes`
+    what gave no worksheet without being wrong. Without faults there is a worksheet, if the library has its folders."""
 
     library: Library
     sheets: tuple[dict[str, Any], ...]
     faults: tuple[Fault, ...]
+    notes: tuple[Fault, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -47,8 +49,11 @@ def check_texts(
     library, found = check_all(texts)
     compiled = compile_library(library, frozenset(pictures), write=not found)
     looks = check_pictures(pictures) if isinstance(pictures, Mapping) else ()
-    found = in_order([*refused(texts), *refused(pictures), *found, *looks, *compiled.faults])
-    return Checked(library, () if found else tuple(compiled.sheets), tuple(found))
+    pictured = files_of(pictures)
+    found = in_order([*pictured.missing, *pictured.refused, *found, *looks, *compiled.faults])
+    if found:
+        return Checked(library, (), tuple(found))
+    return Checked(library, tuple(compiled.sheets), (), tuple(compiled.notes))
 
 
 def build(

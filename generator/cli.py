@@ -17,7 +17,7 @@ from generator import build as builder
 from generator import bundle, demo_server, desk, disk, door, places, report, swap
 from generator.check import check_all
 from generator.compile.calculators import group_of
-from generator.faults import did_you_mean
+from generator.faults import counted, did_you_mean
 from generator.quantities.bolts import CLASSES, thread_of
 from generator.quantities.spellings import quantity_of, torque_of
 from generator.quantities.torque import look_at
@@ -50,15 +50,16 @@ def main() -> None:
 @_sources
 @click.option("--format", "dress", type=click.Choice(["text", "json", "github"]), default="text", show_default=True)
 def check(root: Path, procedures: str, shop: str, dress: str) -> None:
-    """Report every fault of the sources in DIR. Exit 0: none, 1: faults, 2: the command's words are off."""
-    texts = _texts(root, procedures, shop)
+    """Report every fault of the sources in DIR; without any, what each worksheet asks and what gave none.
+
+    Exit 0: no faults, 1: faults, 2: nothing there to check, or the command's words are off.
+    """
+    texts = disk.read_sources(root, (procedures, shop))
     checked = builder.check_texts(texts, disk.read_pictures(root, procedures))
-    click.echo(report.dress(dress, checked.faults, texts, source_lines=sys.stdout.isatty()))
-    if checked.faults:
-        raise SystemExit(1)
-    if dress == "text":
-        for text in (report.cautions(checked.sheets), report.budgets(checked.sheets)):
-            click.echo(text, nl=bool(text))
+    told = report.Told(texts, checked.faults, checked.sheets, checked.notes)
+    click.echo(report.dress(dress, told, source_lines=sys.stdout.isatty()))
+    if checked.faults or not checked.sheets:
+        raise SystemExit(_code(texts))
 
 
 @main.command()
@@ -66,17 +67,17 @@ def check(root: Path, procedures: str, shop: str, dress: str) -> None:
 @click.option("--out", default="site", show_default=True, type=click.Path(path_type=Path), help="Where the site goes.")
 def build(root: Path, procedures: str, shop: str, out: Path) -> None:
     """Build the worksheets of DIR (without the guide's pages, which come with MkDocs)."""
-    texts, overrides = _texts(root, procedures, shop), disk.read_overrides()
+    texts, overrides = disk.read_sources(root, (procedures, shop)), disk.read_overrides()
     with _refusals():
         fresh = swap.Fresh(root / out, places.sources_of(root, procedures, shop, *_guide(root)))
         built = builder.build(texts, disk.read_pictures(root, procedures), overrides)
-        if built.checked.faults:
+        if built.checked.faults or not built.checked.sheets:
             click.echo(report.text(built.checked.faults, texts))
-            raise SystemExit(1)
+            raise SystemExit(_code(texts))
         worker = builder.add_worker(built, built.files, overrides["sw.js"])
         fresh.make({**built.files, **worker}, built.scope_id)
     click.echo("\n".join(fresh.notes), err=True, nl=bool(fresh.notes))
-    click.echo(f"{len(built.checked.sheets)} worksheets built in {root / out}.")
+    click.echo(f"{counted(len(built.checked.sheets), 'worksheet')} built in {root / out}.")
 
 
 @main.command()
@@ -116,13 +117,13 @@ def try_(
 ) -> None:
     """Work out the results of PROCEDURE from readings, as on the phone: handturn try drain-coolant drained=5.5L.
 
-    Exit 0: worked out as far as it is known, 1: faults in the sources, 2: the command's words are off.
+    Exit 0: worked out as far as it is known, 1: faults in the sources, 2: no sources, or the command's words are off.
     """
-    texts = _texts(root, procedures, shop)
+    texts = disk.read_sources(root, (procedures, shop))
     library, found = check_all(texts)
     if found:
         click.echo(report.text(found, texts))
-        raise SystemExit(1)
+        raise SystemExit(_code(texts))
     group = group_of(
         library,
         _named("procedure", procedure, library.procedures),
@@ -237,11 +238,10 @@ def _guide(root: Path) -> tuple[str, ...]:
     return ("docs",) if (root / "mkdocs.yml").is_file() else ()
 
 
-def _texts(root: Path, procedures: str, shop: str) -> dict[str, bytes]:
-    texts = disk.read_sources(root, (procedures, shop))
-    if not texts and not door.refused(texts):
-        raise click.UsageError(f"no YAML file in {root / procedures} or {root / shop}; name the folder of the project.")
-    return texts
+def _code(texts: door.Files) -> int:
+    """The exit code of a command that stops at its sources: 2 where none of them was found, as for a slip in the
+    command's words, because that is what it mostly is."""
+    return 1 if texts or texts.refused else 2
 
 
 if __name__ == "__main__":

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 
 from generator import faults
 from generator.faults import Fault
+from generator.model import KINDS
 from generator.place import Place
 from generator.read import SIZE_LIMIT
 
@@ -14,17 +16,43 @@ ALL_LIMIT = 20_000_000  # bytes of all sources
 UNREAD = SIZE_LIMIT + 1  # so much of a file is read at most: enough to see that it is too large
 
 
+# Each turn of the loop takes one line end, so that no text takes long.
+_FIRST_KEY = re.compile(
+    rb"(?:\xef\xbb\xbf)?(?:[ \t]*(?:#[^\r\n]*|---[^\r\n]*|%YAML[^\r\n]*)?[\r\n])*(['\"]?)("
+    + "|".join(KINDS).encode()
+    + rb")\1[ \t]*:"
+)
+
+
 class Files(dict[str, bytes]):
-    """Files by path. `refused`: what stood in the folder and was not read."""
+    """Files by path. `refused`: what stood in the folders and was not read. `missing`: folders of which nobody can say
+    what is in them; they make every other fault doubtful. `folders`: where all this was looked for, the procedures
+    first, then the shop."""
 
-    def __init__(self, files: Mapping[str, bytes] | None = None, refused: tuple[Fault, ...] = ()) -> None:
+    def __init__(
+        self,
+        files: Mapping[str, bytes] | None = None,
+        refused: tuple[Fault, ...] = (),
+        missing: tuple[Fault, ...] = (),
+        folders: tuple[str, ...] = (),
+    ) -> None:
         super().__init__(files or {})
-        self.refused = refused
+        self.refused, self.missing, self.folders = refused, missing, folders
 
 
-def refused(files: object) -> tuple[Fault, ...]:
-    """What was left outside; nothing for files that come from elsewhere."""
-    return files.refused if isinstance(files, Files) else ()
+def files_of(texts: object) -> Files:
+    """These files with what was left outside; nothing was of files that come from elsewhere."""
+    return texts if isinstance(texts, Files) else Files()
+
+
+def begins_as(text: bytes | str) -> str | None:
+    """The kind of source that a text begins as, by its first key; None if that is no source's.
+
+    >>> begins_as("# ours\\n---\\njob: '1'\\nprocedure: pump\\n"), begins_as("A note on the procedure: none")
+    ('job', None)
+    """
+    found = _FIRST_KEY.match(text if isinstance(text, bytes) else text.encode(errors="replace"))
+    return found[2].decode() if found else None
 
 
 def odd_letter(path: str) -> str | None:

@@ -62,6 +62,11 @@ def in_quotes(text: str) -> str:
     return "'" + line.replace("'", "''") + "'" if '"' in line or "\\" in line else f'"{line}"'
 
 
+def counted(number: int, thing: str) -> str:
+    """A number with its thing, of which there may be one: `1 worksheet`, `2 worksheets`."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
 def listing(names: Iterable[str]) -> str:
     """Names in a row, as many as a person reads: `a, b, c`."""
     known = list(names)

@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.faults import Fault, one_of
+from generator.faults import Fault, counted, listing, one_of
+
+ROWS_NAMED = 3
+"""How many failure modes a sentence names."""
 
 # --- A composed job: includes, references, conditions ------------------------------------------------------------
 
@@ -616,23 +619,127 @@ class GateMissing(Fault):
 
 
 @dataclass(frozen=True)
+class Misfit:
+    """A fact that keeps a procedure from engines: the words it is made for, and of each word here (None where it is not
+    said) the engine sheets that have it."""
+
+    procedure: str
+    fact: str
+    wanted: tuple[str, ...]
+    here: tuple[tuple[str | None, tuple[str, ...]], ...]
+
+    def __str__(self) -> str:
+        asked = f"is for {self.fact}: {' or '.join(self.wanted) or 'nothing'}"
+        if len(self.here) == 1:
+            ((word, engines),) = self.here
+            who = engines[0] if len(engines) == 1 else "every engine sheet here"
+            return f"{asked}, and {who} says {word or 'nothing of it'}"
+        here = ", ".join(f"{word or 'not said'} ({listing(engines)})" for word, engines in self.here)
+        return f"{asked}, and here that is {here}"
+
+
+@dataclass(frozen=True)
 class NoWorksheetForJob(Fault):
     """A job that was written beforehand names a procedure and an engine that make no worksheet together."""
 
     job: str
     procedure: str
     engine: str
+    because: tuple[Misfit, ...]
 
     @property
     def said(self) -> str:
-        return (
-            f'job "{self.job}" has no worksheet: "{self.procedure}" is no whole job, or does not fit engine '
-            f'"{self.engine}".'
-        )
+        why = [str(misfit) for misfit in self.because] or ["is only a part of a job"]
+        return f'job "{self.job}" has no worksheet, because procedure "{self.procedure}" {"; it ".join(why)}.'
 
     @property
     def write(self) -> str:
-        return "Name a procedure with  stands_alone: yes  whose  fits:  agrees with the facts of the engine sheet."
+        if self.because:
+            return "Name a procedure whose  fits:  agrees with the facts of the engine sheet, or correct one of them."
+        return "Name a procedure with  stands_alone: yes"
+
+
+@dataclass(frozen=True)
+class FitsNoEngine(Fault):
+    """A procedure whose `fits:` agrees with no engine sheet of the shop. No step of it was checked with an engine, and
+    no worksheet came of it. Told beside the worksheets; a fault where there is no worksheet at all."""
+
+    name: str
+    alone: bool
+    because: tuple[Misfit, ...]
+
+    @property
+    def said(self) -> str:
+        thing = "procedure" if self.alone else "part"
+        return f'{thing} "{self.name}" fits no engine here, because it {"; it ".join(map(str, self.because))}.'
+
+    @property
+    def write(self) -> str:
+        return "Correct  fits:  or the facts of the engine sheet; if the shop has no such engine, it is well so."
+
+
+@dataclass(frozen=True)
+class NotIncluded(Fault):
+    """A procedure that is only a part of a job, and no job has it. Told beside the worksheets; a fault where there is
+    no worksheet at all."""
+
+    name: str
+
+    @property
+    def said(self) -> str:
+        return f'procedure "{self.name}" gives no worksheet, because it is only a part of a job and no job includes it.'
+
+    @property
+    def write(self) -> str:
+        return f"Write  stands_alone: yes  if it is a whole job, or  include: {self.name}  in one."
+
+
+@dataclass(frozen=True)
+class NoJobFits(Fault):
+    """An engine sheet that no job fits, so that no phone shows it. Told beside the worksheets."""
+
+    engine: str
+    because: tuple[Misfit, ...]
+
+    @property
+    def said(self) -> str:
+        why = "; ".join(f"{misfit.procedure} {misfit}" for misfit in self.because) or "no procedure here is a whole job"
+        return f'engine sheet "{self.engine}" gives no worksheet, because {why}.'
+
+    @property
+    def write(self) -> str:
+        return "Correct the facts of the engine sheet, or write a job that fits it."
+
+
+@dataclass(frozen=True)
+class AskedOfNoWorksheet(Fault):
+    """Failure modes whose jobs or engines give no worksheet here: nothing was looked at for what catches them. Told
+    beside the worksheets."""
+
+    rows: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        many, more = counted(len(self.rows), "failure mode"), len(self.rows) - ROWS_NAMED
+        rows = f"{', '.join(self.rows[:ROWS_NAMED])}{f', and {more} more' if more > 0 else ''}"
+        return f"no worksheet here was asked what catches {many}, for want of the job or the engine: {rows}."
+
+    @property
+    def write(self) -> str:
+        return "Correct  where:  or  engine:  of these, if the shop has such an engine; else it is well so."
+
+
+@dataclass(frozen=True)
+class NoFailureModes(Fault):
+    """A library without a list of failure modes: nothing says what a job must catch. Told beside the worksheets."""
+
+    @property
+    def said(self) -> str:
+        return "no failure modes are listed, so that no job was asked what catches them."
+
+    @property
+    def write(self) -> str:
+        return f"Write {self.place.file}/failure_modes.yml, beginning with  failure_modes:"
 
 
 @dataclass(frozen=True)

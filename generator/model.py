@@ -554,3 +554,15 @@ class FailureMode(Noun):
 
 class FailureModes(Noun):
     failure_modes: list[FailureMode] = Field(min_length=1)
+
+
+KINDS: dict[str, type[Noun]] = {
+    "procedure": Procedure,
+    "engine": Engine,
+    "shop": Shop,
+    "job": Job,
+    "failure_modes": FailureModes,
+    "facts": Facts,
+    "table": Table,
+}
+"""The kinds of source by their first key."""

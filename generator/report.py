@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import json
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
+from generator.compile.values import UNLISTED
 from generator.desk import Answer
-from generator.faults import Fault
+from generator.door import begins_as, files_of
+from generator.faults import Fault, counted, listing
 from generator.quantities.bolts import TO_YIELD
 from generator.quantities.torque import HIGH_FRICTION, LOW_FRICTION, BoltCheck, band_text
 from generator.quantities.units import from_base, shown
@@ -31,13 +35,27 @@ _UNSEEN = re.compile(
 )
 
 
-def dress(kind: str, faults: Sequence[Fault], texts: Texts, source_lines: bool = False) -> str:
-    """All faults as one text; `kind` is text, json or github. `source_lines` adds the line and a caret to text."""
+@dataclass(frozen=True)
+class Told:
+    """What a check found: the faults, or without any the worksheets and what gave none (`notes`)."""
+
+    texts: Texts
+    faults: Sequence[Fault] = ()
+    sheets: Sequence[Mapping[str, Any]] = ()
+    notes: Sequence[Fault] = ()
+
+
+def dress(kind: str, told: Told, source_lines: bool = False) -> str:
+    """All that a check found as one text; `kind` is text, json or github. `source_lines` adds the line and a caret to
+    text."""
     if kind == "json":
-        return as_json(faults, texts)
+        return as_json(told)
     if kind == "github":
-        return github(faults)
-    return text(faults, texts, source_lines)
+        return github(told)
+    if told.faults:
+        return text(told.faults, told.texts, source_lines)
+    blocks = (cautions(told.sheets), worksheets(told.sheets), asked(told.sheets), unmade(told.notes))
+    return "\n\n".join([*filter(None, blocks), closing((), told.texts, told.sheets)])
 
 
 def text(faults: Sequence[Fault], texts: Texts, source_lines: bool = False) -> str:
@@ -59,45 +77,67 @@ def refusal(where: str, said: str, write: str) -> str:
     return f"{_one_line(where)}: {_sentence(said)}\n    {_sentence(write)}"
 
 
-def closing(faults: Sequence[Fault], texts: Texts) -> str:
-    """What was checked and what was found: `2 procedures checked, 3 faults in 1. The site was not built; ...`"""
-    procedures = sum(1 for source in texts.values() if _is_procedure(source))
+def closing(faults: Sequence[Fault], texts: Texts, sheets: Sequence[Mapping[str, Any]] = ()) -> str:
+    """What was checked and what was found: `2 procedures checked, 3 faults in 1. The site was not built; ...` There is
+    no word of "no faults" where no worksheet was made: that is where nothing was looked at."""
+    procedures = sum(begins_as(source) == "procedure" for source in texts.values())
     others = len(texts) - procedures
-    checked = _counted(procedures, "procedure")
+    checked = counted(procedures, "procedure")
     if others:
-        checked += f" and {_counted(others, 'other file')}"
-    if not faults:
-        return f"{checked} checked, no faults."
-    files = len({fault.place.file for fault in faults})
-    return f"{checked} checked, {_counted(len(faults), 'fault')} in {files}. {NOT_BUILT}"
+        checked += f" and {counted(others, 'other file')}"
+    if files_of(texts).missing:
+        return f"Nothing was checked, {counted(len(faults), 'fault')}. {NOT_BUILT}"
+    if faults:
+        files = len({fault.place.file for fault in faults})
+        return f"{checked} checked, {counted(len(faults), 'fault')} in {files}. {NOT_BUILT}"
+    if not sheets:
+        return f"{checked} read, and no worksheet came of it: nothing was checked to the end."
+    return f"{checked} checked, no faults. {counted(len(sheets), 'worksheet')} for the phone."
 
 
-def as_json(faults: Sequence[Fault], texts: Texts) -> str:
-    """For programs and editors: `{checked, faults: [{file, line, column, fault, said, write, facts}], left_out}`."""
-    found = [
-        {
-            "file": fault.place.file,
-            "line": fault.place.line,
-            "column": fault.place.column,
-            "fault": type(fault).__name__,
-            "said": _sentence(fault.said),
-            "write": _sentence(fault.write),
-            "facts": _facts(fault),
-        }
-        for fault, _ in _shown(faults)
-    ]
-    report = {"checked": len(texts), "faults": found, "left_out": len(faults) - len(found)}
-    shown = json.dumps(report, ensure_ascii=False, indent=2)
-    return _UNSEEN.sub(lambda match: f"\\u{ord(match[0]):04x}", shown)
+def as_json(told: Told) -> str:
+    """For programs and editors: `{checked, faults: [{file, line, column, fault, said, write, facts}], left_out,
+    cautions: [text], worksheets: [{worksheet, ...}], notes: [as faults]}`. With faults no worksheet was made, and
+    `worksheets` is null."""
+    shown = [fault for fault, _ in _shown(told.faults)]
+    report = {
+        "checked": len(told.texts),
+        "faults": [_for_programs(fault) for fault in shown],
+        "left_out": len(told.faults) - len(shown),
+        "cautions": cautions(told.sheets).splitlines(),
+        "worksheets": None if told.faults else [_row_json(_row(sheet)) for sheet in told.sheets],
+        "notes": [_for_programs(note) for note in told.notes],
+    }
+    out = json.dumps(report, ensure_ascii=False, indent=2, default=dataclasses.asdict)
+    return _UNSEEN.sub(lambda match: f"\\u{ord(match[0]):04x}", out)
 
 
-def github(faults: Sequence[Fault]) -> str:
-    """Annotations for a CI run; an empty text when there are none."""
-    return "\n".join(
-        f"::error file={_property(fault.place.file)},line={fault.place.line},col={fault.place.column}::"
-        f"{_data(f'{_sentence(fault.said)}{chr(10)}{_sentence(fault.write)}')}"
-        for fault, _ in _shown(faults)
-    )
+def _for_programs(fault: Fault) -> dict[str, Any]:
+    return {
+        "file": fault.place.file,
+        "line": fault.place.line,
+        "column": fault.place.column,
+        "fault": type(fault).__name__,
+        "said": _sentence(fault.said),
+        "write": _sentence(fault.write),
+        "facts": _facts(fault),
+    }
+
+
+def github(told: Told) -> str:
+    """Annotations for a CI run: an error for each fault; without any a warning for each caution, a notice for each
+    worksheet and for what gave none, and what was checked."""
+    if told.faults:
+        return "\n".join(_annotation("error", fault) for fault, _ in _shown(told.faults))
+    lines = [f"::warning::{_data(_sentence(line))}" for line in cautions(told.sheets).splitlines()]
+    lines += [f"::notice::{_data(_sentence(_row_sentence(_row(sheet))))}" for sheet in told.sheets]
+    lines += [_annotation("notice", note) for note in told.notes]
+    return "\n".join([*lines, f"::notice::{_data(closing((), told.texts, told.sheets))}"])
+
+
+def _annotation(kind: str, fault: Fault) -> str:
+    place = f"file={_property(fault.place.file)},line={fault.place.line},col={fault.place.column}"
+    return f"::{kind} {place}::{_data(f'{_sentence(fault.said)}{chr(10)}{_sentence(fault.write)}')}"
 
 
 def cautions(sheets: Iterable[Mapping[str, Any]]) -> str:
@@ -116,13 +156,122 @@ def cautions(sheets: Iterable[Mapping[str, Any]]) -> str:
     return "\n".join(sorted(told))
 
 
-def budgets(sheets: Sequence[Mapping[str, Any]]) -> str:
-    """What each worksheet costs in taps, when nothing goes wrong."""
-    return "\n".join(
-        f"{sheet['worksheet']}: {_counted(sheet['budget']['taps'], 'tap')}, "
-        f"{_counted(sheet['budget']['holds'], 'press-and-hold')}, {_counted(sheet['budget']['photos'], 'photo')}"
-        for sheet in sheets
+@dataclass(frozen=True)
+class _Row:
+    """One worksheet in numbers. `critical` and `others` are the values that the phone will ask for, `unlisted` those of
+    them that the engine sheet does not even list."""
+
+    job: str
+    engine: str
+    steps: int
+    taps: int
+    holds: int
+    photos: int
+    values: int
+    critical: tuple[str, ...]
+    others: tuple[str, ...]
+    unlisted: tuple[str, ...]
+
+    @property
+    def asks(self) -> str:
+        """What the phone will ask for, the critical ones first."""
+        both = [
+            f"{len(names)} {word}" for names, word in ((self.critical, "critical"), (self.others, "ordinary")) if names
+        ]
+        return f"the phone asks for {' and '.join(both) or 'none'}"
+
+    @property
+    def known(self) -> int:
+        return self.values - len(self.critical) - len(self.others)
+
+
+def _row(sheet: Mapping[str, Any]) -> _Row:
+    values, missing, budget = sheet["values"], sheet["needs"]["values"], sheet["budget"]
+    critical = tuple(name for name in missing if values[name]["class"] == "critical")
+    return _Row(
+        job=sheet["procedure"],
+        engine=sheet["engine"]["id"],
+        steps=len(sheet["steps"]),
+        taps=budget["taps"],
+        holds=budget["holds"],
+        photos=budget["photos"],
+        values=len(values),
+        critical=critical,
+        others=tuple(name for name in missing if name not in critical),
+        unlisted=tuple(name for name in missing if values[name]["missing"] == UNLISTED),
     )
+
+
+def _cells(row: _Row) -> tuple[str, ...]:
+    """What is said of a worksheet beside its name, a column each."""
+    return (
+        counted(row.steps, "step"),
+        counted(row.taps, "tap"),
+        counted(row.holds, "press-and-hold"),
+        counted(row.photos, "photo"),
+        f"{row.known} of {counted(row.values, 'value')} known",
+        row.asks,
+    )
+
+
+def _row_sentence(row: _Row) -> str:
+    return f"{row.job} on {row.engine}: {', '.join(_cells(row))}."
+
+
+def _row_json(row: _Row) -> dict[str, Any]:
+    return {
+        "worksheet": f"{row.job}--{row.engine}",
+        "steps": row.steps,
+        "taps": row.taps,
+        "press_and_holds": row.holds,
+        "photos": row.photos,
+        "values": row.values,
+        "known": row.known,
+        "asked": {"critical": list(row.critical), "others": list(row.others), "not_listed": list(row.unlisted)},
+    }
+
+
+def worksheets(sheets: Sequence[Mapping[str, Any]]) -> str:
+    """One line a worksheet under the title of its job: what it costs when nothing goes wrong, and what is known."""
+    rows = [_row(sheet) for sheet in sheets]
+    cells = {id(row): (row.engine, *_cells(row)) for row in rows}
+    widths = [max(map(len, column)) for column in zip(*cells.values(), strict=True)]
+    lines: list[str] = []
+    for job, of_job in itertools.groupby(rows, key=lambda row: row.job):
+        lines.append(f"{job} on")
+        lines += [f"    {_in_columns(cells[id(row)], widths)}" for row in of_job]
+    return "\n".join(lines)
+
+
+def _in_columns(cells: Sequence[str], widths: Sequence[int]) -> str:
+    """Cells beside one another: words begin at one edge, what begins with a number ends at one."""
+    name, *numbers, last = cells
+    middle = (cell.rjust(width) for cell, width in zip(numbers, widths[1:-1], strict=True))
+    return "   ".join([name.ljust(widths[0]), *middle, last])
+
+
+def asked(sheets: Sequence[Mapping[str, Any]]) -> str:
+    """What the phone will ask for because the engine sheet does not say it: a line an engine, the critical
+    values first."""
+    wanted: dict[str, dict[str, dict[str, None]]] = {}
+    for row in map(_row, sheets):
+        for word, names in (("critical", row.critical), ("ordinary", row.others), ("unlisted", row.unlisted)):
+            wanted.setdefault(row.engine, {}).setdefault(word, {}).update(dict.fromkeys(names))
+    wanted = {engine: names for engine, names in wanted.items() if names["critical"] or names["ordinary"]}
+    width = max(map(len, wanted), default=0)
+    lines = [f"    {engine.ljust(width)}   {_names_asked(names)}" for engine, names in wanted.items()]
+    return "\n".join(["The phone will ask for:", *lines]) if lines else ""
+
+
+def _names_asked(names: Mapping[str, Collection[str]]) -> str:
+    said = "; ".join(f"{word}: {listing(names[word])}" for word in ("critical", "ordinary") if names[word])
+    return f"{said} ({len(names['unlisted'])} not in the sheet at all)" if names["unlisted"] else said
+
+
+def unmade(notes: Sequence[Fault]) -> str:
+    """What gave no worksheet, with its place and why."""
+    lines = [f"    {_one_line(str(note.place))}: {_sentence(note.said)}" for note, _ in _shown(notes)]
+    return "\n".join(["Not in any worksheet:", *lines]) if lines else ""
 
 
 def _shown(faults: Sequence[Fault]) -> Iterator[tuple[Fault, int]]:
@@ -139,16 +288,6 @@ def _shown(faults: Sequence[Fault]) -> Iterator[tuple[Fault, int]]:
 def _facts(fault: Fault) -> dict[str, Any]:
     facts = {item.name: getattr(fault, item.name) for item in dataclasses.fields(fault) if item.name != "place"}
     return {name: fact[:SENTENCE] if isinstance(fact, str) else fact for name, fact in facts.items()}
-
-
-def _is_procedure(source: str | bytes) -> bool:
-    if isinstance(source, bytes):
-        return re.search(rb"^procedure:", source, re.MULTILINE) is not None
-    return re.search(r"^procedure:", source, re.MULTILINE) is not None
-
-
-def _counted(number: int, thing: str) -> str:
-    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 # --- The source line with a caret -----------------------------------------------------------------------------------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 import tempfile
@@ -323,12 +324,14 @@ class Story:
     pictures: Mapping[str, bytes] | frozenset[str]
     expect: str
     guide: Mapping[str, bytes]
+    notes: bool
     """Pages of the guide as a browser gets them, by the name of the source they were made from."""
 
     def told(self) -> tuple[list[str], str]:
         """The classes of the faults found, and their words."""
         sources = {path: (path, page.decode()) for path, page in self.guide.items()}
-        found = [*check_texts(self.texts, self.pictures).faults, *check_pages(self.guide, sources)]
+        checked = check_texts(self.texts, self.pictures)
+        found = [*(checked.notes if self.notes else checked.faults), *check_pages(self.guide, sources)]
         words = report.text(found, {}).rpartition("\n")[0]
         return names_of(found), words + "\n"
 
@@ -341,9 +344,9 @@ def _story(path: Path) -> Story:
     told = yaml.safe_load(path.read_text(encoding="utf-8"))
     encoding, times = told.get("encoding", "utf-8"), told.get("times", 1)
     texts = {name: (text * times).encode(encoding) for name, text in told["files"].items()}
-    links = told.get("links")
     guide = {path: page.encode() for path, page in told.get("guide", {}).items()}
-    return Story(path.stem, _on_disk(texts, links) if links else texts, _pictures(told), told["expect"], guide)
+    read = _on_disk(texts, told) if told.keys() & {"folders", "links"} else texts
+    return Story(path.stem, read, _pictures(told), told["expect"], guide, told.get("notes", False))
 
 
 def _pictures(told: Mapping[str, Any]) -> Mapping[str, bytes] | frozenset[str]:
@@ -354,15 +357,21 @@ def _pictures(told: Mapping[str, Any]) -> Mapping[str, bytes] | frozenset[str]:
     return {name: (text * times).encode("latin-1") for name, text in given.items()}
 
 
-def _on_disk(texts: Mapping[str, bytes], links: Mapping[str, str]) -> Mapping[str, bytes]:
-    """The same texts, written and read again with links among them: {path: where it leads}."""
+def _on_disk(texts: Mapping[str, bytes], told: Mapping[str, Any]) -> Mapping[str, bytes]:
+    """The same texts, written and read again from two folders, with links ({path: where it leads}), pipes and empty
+    folders among them."""
     with tempfile.TemporaryDirectory() as folder:
         root = Path(folder)
         disk.write_files(texts, root)
-        for path, target in links.items():
+        for path in [*told.get("links", ()), *told.get("pipes", ()), *told.get("empty", ())]:
             (root / path).parent.mkdir(parents=True, exist_ok=True)
+        for path, target in told.get("links", {}).items():
             (root / path).symlink_to(target)
-        return disk.read_sources(root, ("procedures", "shop"))
+        for path in told.get("pipes", ()):
+            os.mkfifo(root / path)
+        for path in told.get("empty", ()):
+            (root / path).mkdir()
+        return disk.read_sources(root, tuple(told.get("folders", ("procedures", "shop"))))
 
 
 def in_kebab(name: str) -> str:

@@ -28,10 +28,24 @@ def shot(folder: Path) -> dict[str, str]:
     return found
 
 
+# SHOP's procedures are only parts of a job.
+WHOLE_JOB = """\
+procedure: sweep
+title: Sweep the bay
+revision: 1
+stands_alone: yes
+stages:
+  - stage: Sweep
+    steps:
+      - {id: swept, do: Sweep the floor., check: tick}
+      - {id: end, do: Put the broom back., check: tick, completion: yes}
+"""
+
+
 def project(folder: Path) -> Path:
     # Its job is for a procedure that is only a part of one, which is a fault.
     texts = {path: text.encode() for path, text in SHOP.items() if "/jobs/" not in path}
-    disk.write_files(texts, folder)
+    disk.write_files({**texts, "procedures/sweep.yml": WHOLE_JOB.encode()}, folder)
     (folder / "docs").mkdir()
     (folder / "docs/index.md").write_text("# The shop\n\nHow we work.\n")
     settings = "site_name: Quay\ntheme: {name: mkdocs}\nplugins: [handturn: {shop: shop}]\n"

@@ -217,12 +217,6 @@ def test_check_speaks_text_json_and_github(broken):
     assert "::error file=demo_jobs/shop.yml,line=" in handturn(broken, "check", "--format", "github").stdout
 
 
-def test_check_prints_the_tap_budget_of_every_worksheet():
-    said = handturn(ROOT, "check").stdout
-    for sheet in demo.checked().sheets:
-        assert re.search(rf"{sheet['worksheet']}.*{sheet['budget']['taps']} taps.*press-and-holds.*photos", said)
-
-
 def test_our_own_build_makes_every_worksheet_without_mkdocs(tmp_path):
     made = handturn(ROOT, "build", "--out", str(tmp_path / "out"))
     assert made.returncode == 0, made.stderr

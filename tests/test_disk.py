@@ -12,7 +12,6 @@ from click.testing import CliRunner
 from generator import cli, disk, door
 from generator.build import check_texts
 from generator.door import ALL_LIMIT, UNREAD
-from generator.faults import LinkNotFollowed
 from generator.pictures import PICTURE_LIMIT
 from tests.harness import SHOP, names_of
 
@@ -80,10 +79,9 @@ def test_no_link_is_followed_to_a_file_or_a_folder(root: Path, tmp_path_factory:
     assert set(disk.read_sources(root, FOLDERS)) == set(SHOP)
     assert faults_in(root) == [
         "LinkNotFollowed procedures/pictures/secret.svg",
-        *ITS_OWN,
         "LinkNotFollowed shop/more",
         "LinkNotFollowed shop/secret.yml",
-    ]
+    ], "what a job lacks may stand in what was not read"
 
 
 @pytest.mark.parametrize("folder", ["shop", "procedures", "procedures/pictures"])
@@ -100,8 +98,12 @@ def test_a_link_to_nothing_or_to_itself_and_a_pipe_hold_nobody_up(root: Path) ->
     (root / "shop/loop").symlink_to(".")
     os.mkfifo(root / "shop/pipe.yml")
     refused = disk.read_sources(root, FOLDERS).refused
-    assert [fault.place.file for fault in refused] == ["shop/gone.yml", "shop/loop", "shop/self.yml"]
-    assert {type(fault) for fault in refused} == {LinkNotFollowed}
+    assert [f"{type(fault).__name__} {fault.place.file}" for fault in refused] == [
+        "LinkNotFollowed shop/gone.yml",
+        "LinkNotFollowed shop/loop",
+        "CannotBeOpened shop/pipe.yml",
+        "LinkNotFollowed shop/self.yml",
+    ]
 
 
 def test_the_folder_that_a_person_names_may_be_reached_over_a_link(root: Path, tmp_path: Path) -> None:

@@ -1,8 +1,9 @@
 """Every fault has a bad source that gets it, word for word, in tests/faults/<fault>.yml.
 
 A story: `files` {path: text}, `expect` (the lines), and if need be `encoding` of the files, `times` their text is
-repeated, `pictures` that are there (a list, or what is in each and `picture_times` that is repeated), `links` on a real
-disk, `guide` pages of the guide. Faults of composed jobs have their stories here too.
+repeated, `pictures` that are there (a list, or what is in each and `picture_times` that is repeated), `guide` pages of
+the guide. Read from a real disk: `folders` (the procedures', the shop's), `links`, `pipes`, `empty` folders. With
+`notes: yes` it expects what is told beside the worksheets. Faults of composed jobs have their stories here too.
 """
 
 from __future__ import annotations
@@ -11,12 +12,21 @@ import dataclasses
 
 import pytest
 
-from generator import factfaults, faults, formulafaults, jobfaults, picturefaults, resultfaults, torquefaults
+from generator import (
+    factfaults,
+    faults,
+    folderfaults,
+    formulafaults,
+    jobfaults,
+    picturefaults,
+    resultfaults,
+    torquefaults,
+)
 from generator.place import Place
 from tests.harness import Story, in_kebab, stories
 
 STORIES = stories()
-MODULES = (faults, jobfaults, formulafaults, resultfaults, torquefaults, picturefaults, factfaults)
+MODULES = (faults, jobfaults, formulafaults, resultfaults, torquefaults, picturefaults, factfaults, folderfaults)
 CATALOGUE = tuple(kind for kind in faults.Fault.__subclasses__() if kind.__module__ in (m.__name__ for m in MODULES))
 
 

@@ -119,8 +119,9 @@ def test_what_is_not_seen_is_named_in_a_report_and_a_long_text_is_cut() -> None:
     lines = report.text(found, texts).splitlines()
     assert 'has an unknown key "<U+200E>hold".' in lines[0]
     assert max(len(line) for line in lines) < 400
-    assert json.loads(report.as_json(found, texts))["faults"][0]["facts"]["key"] == "\u200ehold"
-    assert "\u200e" not in report.as_json(found, texts) + report.github(found)
+    told = report.Told(texts, found)
+    assert json.loads(report.as_json(told))["faults"][0]["facts"]["key"] == "\u200ehold"
+    assert "\u200e" not in report.as_json(told) + report.github(told)
 
 
 @pytest.mark.parametrize("unit", ["-0 N.m", "5 kPa", "kPa kPa"])

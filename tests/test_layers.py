@@ -16,6 +16,7 @@ ORDER = [
     "torquefaults",
     "picturefaults",
     "factfaults",
+    "folderfaults",
     "model",
     "richtext",
     "policy",

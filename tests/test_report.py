@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import doctest
 import json
 
 import pytest
 
-from generator import faults, report
+from generator import door, faults, report
 from generator.place import Place
 from tests.harness import faults_of, procedure
 
@@ -33,18 +34,30 @@ def test_a_fault_is_a_line_to_click_and_an_indented_line_to_write() -> None:
         (["procedures/fit-pump.yml", "procedures/other.yml"], 2, "2 procedures checked, 2 faults in 1. "),
         (["procedures/fit-pump.yml", "procedures/other.yml", "shop.yml"], 2, "2 procedures and 1 other file checked, "),
         (["procedures/fit-pump.yml"], 1, "1 procedure checked, 1 fault in 1. "),
-        (["procedures/other.yml"], 0, "1 procedure checked, no faults."),
-        ([], 0, "0 procedures checked, no faults."),
+        (["procedures/other.yml"], 0, "1 procedure checked, no faults. 1 worksheet for the phone."),
     ],
 )
 def test_the_last_line_counts(paths: list[str], count: int, line: str) -> None:
-    last = report.closing(found()[:count], {path: TEXTS[path].encode() for path in paths})
+    last = report.closing(found()[:count], {path: TEXTS[path].encode() for path in paths}, [{}])
     assert last.startswith(line)
     assert last.endswith("The site was not built; the last good one is untouched.") == bool(count)
 
 
+def test_without_a_worksheet_there_is_no_word_of_no_faults() -> None:
+    for texts in ({}, TEXTS):
+        last = report.closing([], texts)
+        assert last.endswith(" read, and no worksheet came of it: nothing was checked to the end.")
+        assert "no faults" not in last + report.dress("text", report.Told(texts)) + report.github(report.Told(texts))
+
+
+def test_a_written_job_is_no_procedure_and_a_comment_hides_none() -> None:
+    assert doctest.testmod(door) == (0, 1)
+    job, procedure = "job: '1'\nprocedure: look\n", b"\xef\xbb\xbf# Ours\r\n---\r\n\r\n'procedure' : look\r\n"
+    assert report.closing([], {"a.yml": job, "b.yml": procedure}, [{}]).startswith("1 procedure and 1 other file ")
+
+
 def test_on_a_terminal_the_source_line_stands_below_with_a_caret() -> None:
-    lines = report.dress("text", found(), TEXTS, source_lines=True).splitlines()
+    lines = report.dress("text", report.Told(TEXTS, found()), source_lines=True).splitlines()
     assert lines[2] == "    7 |       - {id: look, do: Look at it., check: tick, hodl: yes}"
     assert lines[3].index("^") == lines[2].index("hodl")
 
@@ -83,7 +96,7 @@ def test_a_place_past_the_end_of_the_file_has_no_source_line() -> None:
 
 
 def test_programs_get_the_facts() -> None:
-    told = json.loads(report.dress("json", found(), TEXTS))
+    told = json.loads(report.dress("json", report.Told(TEXTS, found())))
     assert told["checked"] == 3 and told["left_out"] == 0
     first = told["faults"][0]
     assert (first["file"], first["line"], first["column"]) == ("procedures/fit-pump.yml", 7, 50)
@@ -91,14 +104,22 @@ def test_programs_get_the_facts() -> None:
     assert first["facts"]["key"] == "hodl" and "hold" in first["facts"]["allowed"] and "place" not in first["facts"]
 
 
-def test_without_faults_json_is_still_json_and_annotations_are_nothing() -> None:
-    assert json.loads(report.dress("json", [], TEXTS)) == {"checked": 3, "faults": [], "left_out": 0}
-    assert report.dress("github", [], TEXTS) == ""
+def test_without_faults_json_is_still_json_and_an_annotation_says_what_was_checked() -> None:
+    nothing = {"cautions": [], "worksheets": [], "notes": []}
+    assert json.loads(report.dress("json", report.Told(TEXTS))) == {
+        "checked": 3,
+        "faults": [],
+        "left_out": 0,
+        **nothing,
+    }
+    assert report.dress("github", report.Told(TEXTS)).startswith(
+        "::notice::2 procedures and 1 other file read, and no "
+    )
 
 
 def test_an_annotation_is_one_line_whatever_is_in_it() -> None:
     fault = faults.UnknownKey(Place("a,b:c%.yml", 3, 4), "step\r\n::error::", "100%", ("id",))
-    line = report.dress("github", [fault], {})
+    line = report.dress("github", report.Told({}, [fault]))
     assert line == (
         '::error file=a%2Cb%3Ac%25.yml,line=3,col=4::step ::error:: has an unknown key "100%25".%0AIt may have: id.'
     )
@@ -111,10 +132,5 @@ def test_of_a_hundred_faults_in_a_file_the_rest_is_counted() -> None:
     assert "a.yml: and 50 more in this file." in lines
     assert "b.yml:1:1: this line is indented with a tab." in lines
     assert lines[-1].startswith("0 procedures checked, 151 faults in 2.")
-    assert json.loads(report.as_json(many, {}))["left_out"] == 50
-    assert len(report.github(many).splitlines()) == 101
-
-
-def test_the_tap_budget_is_one_line_a_worksheet() -> None:
-    sheets = [{"worksheet": "a--b", "budget": {"taps": 91, "holds": 1, "photos": 8}}]
-    assert report.budgets(sheets) == "a--b: 91 taps, 1 press-and-hold, 8 photos"
+    assert json.loads(report.as_json(report.Told({}, many)))["left_out"] == 50
+    assert len(report.github(report.Told({}, many)).splitlines()) == 101

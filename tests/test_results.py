@@ -236,7 +236,8 @@ def test_a_borrowed_result_brings_what_it_needs():
 
 
 def handturn_try(tmp_path, *words):
-    for path, text in SMALL.items():
+    shop = "shop: quay\ntitle: Quay\npeople: [{initials: KS, name: Kim S., role: lead}]\n"
+    for path, text in {**SMALL, "engines/shop.yml": shop}.items():
         file = tmp_path / path
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(text)

@@ -73,7 +73,8 @@ class Declared:
 @dataclass(frozen=True)
 class Library:
     """All sources of a shop by id. `broken` holds the ids, and the file names without their ending, of sources that
-    exist and could not be made whole: whoever names one of them has made no mistake."""
+    exist and could not be made whole: whoever names one of them has made no mistake. `folders`: where they were looked
+    for, the procedures first, then the shop; none of sources that were handed in."""
 
     procedures: dict[str, Checked[Procedure]] = field(default_factory=dict)
     engines: dict[str, Checked[Engine]] = field(default_factory=dict)
@@ -85,3 +86,4 @@ class Library:
     results: dict[str, Results] = field(default_factory=dict)  # of the whole procedures
     broken: frozenset[str] = frozenset()
     files: tuple[str, ...] = ()
+    folders: tuple[str, ...] = ()

@@ -9,7 +9,7 @@ from itertools import islice
 from pathlib import PurePosixPath
 from typing import Any
 
-from generator import door, factfaults, faults, formulafaults, model, resultfaults, torquefaults
+from generator import door, factfaults, faults, folderfaults, formulafaults, resultfaults, torquefaults
 from generator.check import extent
 from generator.check.checked import Checked, Library
 from generator.check.engine import all_asked, check_engine
@@ -21,20 +21,11 @@ from generator.check.shape import Found, build
 from generator.check.tables import check_table
 from generator.check.units import MEASURED, units_of
 from generator.faults import Fault, in_order
-from generator.model import Noun
+from generator.model import KINDS
 from generator.place import Place
 from generator.quantities.units import to_base
 from generator.read import MapNode, Node, ScalarNode, read
 
-KINDS: dict[str, type[Noun]] = {
-    "procedure": model.Procedure,
-    "engine": model.Engine,
-    "shop": model.Shop,
-    "job": model.Job,
-    "failure_modes": model.FailureModes,
-    "facts": model.Facts,
-    "table": model.Table,
-}
 NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet", "table": "table"}
 
 
@@ -73,12 +64,18 @@ def shelve(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
     endless = list(door.too_many(texts))
     if endless:
         return Library(), endless
-    sources = [_source(file, texts[file]) for file in sorted(texts)]
+    outside = door.files_of(texts)
+    if outside.missing:
+        return Library(), in_order([*outside.missing, *outside.refused])
+    sources = [*(_source(file, texts[file]) for file in sorted(texts)), *map(_not_read, outside.refused)]
     by_kind: dict[str, list[Source]] = defaultdict(list)
     for source in sources:
         by_kind[source.kind].append(source)
     wrong = [fault for source in sources for fault in source.faults]
-    shelf = _Shelf(sources, by_kind)
+    shelf = _Shelf(sources, by_kind, outside.folders)
+    lacking = list(kinds_are_all_there(shelf))
+    if lacking:
+        return Library(), in_order([*wrong, *lacking])
     for rule in _RULES:
         wrong.extend(rule(shelf))
     library, found = _with_results(shelf.library(), bool(wrong))
@@ -113,6 +110,12 @@ def _source(file: str, text: str | bytes) -> Source:
     return source
 
 
+def _not_read(fault: Fault) -> Source:
+    """A file that stands in the folder and was not read: it may hold any name, first of all its own."""
+    own = fault.name if isinstance(fault, folderfaults.NotReadForName) else PurePosixPath(fault.place.file).name
+    return Source(str(PurePosixPath(fault.place.file).parent / own), faults=[fault])
+
+
 def _kind_of(node: Node | None, source: Source) -> str | None:
     kinds = tuple(KINDS)
     if node is None or (isinstance(node, ScalarNode) and not node.text):
@@ -132,6 +135,7 @@ def _kind_of(node: Node | None, source: Source) -> str | None:
 class _Shelf:
     sources: list[Source]
     by_kind: Mapping[str, list[Source]]
+    folders: tuple[str, ...] = ()
 
     def ids(self, kind: str) -> set[str]:
         return {source.id for source in self.by_kind[kind]}
@@ -167,6 +171,7 @@ class _Shelf:
             facts=declared(source.checked for source in self.by_kind["facts"] if source.whole)[0],
             broken=frozenset(broken),
             files=tuple(source.file for source in self.sources),
+            folders=self.folders,
         )
 
 
@@ -352,6 +357,16 @@ def conditions_can_be_true(shelf: _Shelf) -> Iterator[Fault]:
     for source in shelf.by_kind["procedure"]:
         if source.whole:
             yield from never_true(source.checked, nouns)
+
+
+def kinds_are_all_there(shelf: _Shelf) -> Iterator[Fault]:
+    """Comes before the rules: without procedures every value of a sheet would be called unused. Sources that were
+    handed in without their folders may be a part of something, and what could not be read may be of any kind."""
+    if shelf.folders and not shelf.unread:
+        procedures, shop = shelf.folders[0], shelf.folders[-1]
+        for kind, folder in (("procedure", procedures), ("engine", shop), ("shop", shop)):
+            if not shelf.by_kind[kind]:
+                yield folderfaults.NoneOfKind(Place(folder), kind)
 
 
 Rule = Callable[[_Shelf], Iterator[Fault]]

@@ -15,6 +15,7 @@ from generator.compile.items import closing_name, keep_ledger
 from generator.compile.refs import landmarks_of, resolve
 from generator.compile.rules import RULES, Worked
 from generator.compile.sheet import digest_of, write_sheet
+from generator.compile.unmade import nothing_made, unmade, why_not
 from generator.compile.values import meet
 from generator.compile.working import work
 from generator.faults import Fault, in_order
@@ -26,10 +27,12 @@ __all__ = ["Compiled", "compile_library", "digest_of", "faults_of", "work_out"]
 
 @dataclass
 class Compiled:
-    """Every worksheet of a library in a steady order, and every fault, sorted, one of each."""
+    """Every worksheet of a library in a steady order, and every fault, sorted, one of each. `notes`: what gave no
+    worksheet and is no fault, where there is none."""
 
     sheets: list[dict[str, Any]] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
+    notes: list[Fault] = field(default_factory=list)
 
 
 def compile_library(library: Library, pictures: frozenset[str] = frozenset(), write: bool = True) -> Compiled:
@@ -53,20 +56,23 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
     found += _unsaid(unsaid, library)
     if write and not found:
         found += _without_worksheet(library, {sheet["worksheet"] for sheet in out.sheets})
+        out.notes = in_order(unmade(library))
+    if write and library.folders and not out.sheets and not found:
+        found += nothing_made(library)
     out.faults = _one_a_cause(found)
     if out.faults:
-        out.sheets = []
+        out.sheets, out.notes = [], []
     return out
 
 
-def _without_worksheet(library: Library, made: set[str]) -> list[Fault]:
+def _without_worksheet(library: Library, made: set[str]) -> Iterator[Fault]:
     """Jobs written beforehand that nobody could open."""
-    jobs = [(name, library.jobs[name]) for name in sorted(library.jobs)]
-    return [
-        faults.NoWorksheetForJob(job.place("procedure"), name, job.noun.procedure, job.noun.engine)
-        for name, job in jobs
-        if f"{job.noun.procedure}--{job.noun.engine}" not in made
-    ]
+    for name in sorted(library.jobs):
+        job = library.jobs[name]
+        procedure, engine = library.procedures.get(job.noun.procedure), library.engines.get(job.noun.engine)
+        if procedure and engine and f"{job.noun.procedure}--{job.noun.engine}" not in made:
+            why = why_not(procedure, library, [engine]) if procedure.noun.stands_alone else ()
+            yield faults.NoWorksheetForJob(job.place("procedure"), name, job.noun.procedure, job.noun.engine, why)
 
 
 def _unsaid(unsaid: Mapping[str, list[str]], library: Library) -> Iterator[Fault]:

@@ -120,7 +120,12 @@ def facts_for(library: Library, engine: Engine) -> Facts:
 
 
 def fits(procedure: Procedure, facts: Facts) -> bool:
-    return all(facts.get(name) in _choices(wanted) for name, wanted in procedure.fits.items())
+    return not misfits(procedure, facts)
+
+
+def misfits(procedure: Procedure, facts: Facts) -> list[str]:
+    """The facts that the procedure is made for and that these are not, or do not say."""
+    return [name for name, wanted in procedure.fits.items() if facts.get(name) not in choices(wanted)]
 
 
 def compose(library: Library, procedure: Checked[Procedure], engine: Checked[Engine]) -> Composed:
@@ -131,7 +136,8 @@ def compose(library: Library, procedure: Checked[Procedure], engine: Checked[Eng
     return composed
 
 
-def _choices(wanted: str | list[str]) -> list[str]:
+def choices(wanted: str | list[str]) -> list[str]:
+    """The words a fact may have, of one that names one word or several."""
     return [wanted] if isinstance(wanted, str) else wanted
 
 
@@ -182,22 +188,21 @@ class _Unfolding:
         self.out.includes.append(Included(include, scope, inner_scope, loc))
 
     def _misfit(self, include: Include, scope: Scope, loc: Loc, inner: Procedure) -> Fault:
-        wrong = [name for name, wanted in inner.fits.items() if self.facts.get(name) not in _choices(wanted)]
-        name = wrong[0]
+        name = misfits(inner, self.facts)[0]
         return faults.DoesNotFit(
             scope.place(*loc, "include"),
             include.include,
             self.engine.noun.engine,
             name,
             self.facts.get(name),
-            tuple(_choices(inner.fits[name])),
+            tuple(choices(inner.fits[name])),
         )
 
     def _engine_says_yes(self, when: When | None) -> bool:
         """A fact that is unsaid may mean yes, so that what lies behind it is asked for in the same run."""
         asked = when.engine if when else {}
         self._unsaid(name for name in asked if name not in self.facts)
-        return all(self.facts.get(name, wanted) in (wanted, *_choices(wanted)) for name, wanted in asked.items())
+        return all(self.facts.get(name, wanted) in (wanted, *choices(wanted)) for name, wanted in asked.items())
 
     def _unsaid(self, names: Iterable[str]) -> None:
         for name in names:

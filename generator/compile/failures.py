@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from generator import jobfaults as faults
 from generator.check import Checked, Library
-from generator.compile.compose import Placed
+from generator.compile.compose import Placed, choices
 from generator.compile.gates import holds_back, rule_of
 from generator.compile.rules import Worked
 from generator.faults import Fault
-from generator.model import FailureMode, FailureModes, Tick
+from generator.model import Engine, FailureMode, FailureModes, Tick
 
 KIND_OF_KEY = ("tighten", "measure", "inspect", "wait", "turn", "photo", "sign")
 
@@ -30,15 +30,13 @@ def check_failures(job: Worked, library: Library) -> Iterator[Fault]:
         return
     here = job.composed.procedure.noun.procedure
     for index, row in enumerate(modes.noun.failure_modes):
-        if here in row.where and _concerns(row, job):
+        if here in row.where and concerns(row, job.composed.engine.noun):
             yield from _caught(index, row, job, modes)
 
 
-def _concerns(row: FailureMode, job: Worked) -> bool:
-    facts = job.composed.engine.noun.facts
-    return all(
-        facts.get(name) in ([wanted] if isinstance(wanted, str) else wanted) for name, wanted in row.engine.items()
-    )
+def concerns(row: FailureMode, engine: Engine) -> bool:
+    """Whether the row is one of this engine's."""
+    return all(engine.facts.get(name) in choices(wanted) for name, wanted in row.engine.items())
 
 
 def _caught(index: int, row: FailureMode, job: Worked, modes: Checked[FailureModes]) -> Iterator[Fault]:

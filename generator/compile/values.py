@@ -16,6 +16,8 @@ from generator.quantities.units import KINDS, UNITS, from_base, to_base
 
 Json = dict[str, Any]
 
+UNLISTED = "the engine sheet does not list it"
+"""Why a value is missing of which the sheet has no word; any other reason was written by a person."""
 STRICTNESS = {"clip": 0, "ordinary": 1, "critical": 2}
 # A manual prints what a gauge shows in plain units; the procedure's kind says which gauge it is.
 GAUGES = {"gauge": "(g)", "vacuum": "(vac)"}
@@ -85,7 +87,7 @@ def sheet_value(name: str, values: Values) -> Json:
         "kind": need.kind,
         "class": values.class_of(name),
         "text": None,
-        "missing": "the engine sheet does not list it" if value is None else value.missing,
+        "missing": UNLISTED if value is None else value.missing,
         "source": None,
         "count": values.count(name),
         "reuse": (value.reuse if value else None) or ("ask" if need.kind == "torque" else None),

@@ -87,8 +87,8 @@ def look(one: Case) -> Outcome:
     try:
         checked = check_texts(one.sources, one.pictures)
         found = checked.faults
-        told = [report.dress(way, found, one.sources, True) for way in ("text", "json", "github")]
-        told += [report.cautions(checked.sheets), report.budgets(checked.sheets)]
+        all_told = report.Told(one.sources, found, checked.sheets, checked.notes)
+        told = [report.dress(way, all_told, True) for way in ("text", "json", "github")]
         seconds = time.process_time() - started
         poor = poor_words(found, one.sources, told)
     except Exception:

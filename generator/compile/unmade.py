@@ -1,0 +1,92 @@
+"""What gave no worksheet although nothing is wrong with it, and why: told beside the worksheets, because a check that
+looked at nothing finds nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from generator import jobfaults as faults
+from generator.check import Checked, Library
+from generator.compile.compose import choices, facts_for, misfits
+from generator.compile.failures import concerns
+from generator.compile.includes import includes_of
+from generator.faults import Fault
+from generator.model import Engine, FailureMode, Procedure
+from generator.place import Place
+
+Misfit = faults.Misfit
+
+
+def unmade(library: Library) -> list[Fault]:
+    """Procedures and engine sheets without a worksheet, failure modes that no worksheet is asked for."""
+    return [*_procedures(library), *_engines(library), *_failure_modes(library)]
+
+
+def nothing_made(library: Library) -> list[Fault]:
+    """The same where there is no worksheet at all: then each procedure that could be a job is a fault."""
+    found = list(_procedures(library))
+    alone: list[Fault] = [fault for fault in found if isinstance(fault, faults.FitsNoEngine) and fault.alone]
+    return alone or found
+
+
+def why_not(procedure: Checked[Procedure], library: Library, engines: list[Checked[Engine]]) -> tuple[Misfit, ...]:
+    """Why the procedure fits none of these engines: the one fact that none of them is, else a fact for each."""
+    wrong = {engine.noun.engine: misfits(procedure.noun, facts_for(library, engine.noun)) for engine in engines}
+    for fact in procedure.noun.fits:
+        if all(fact in names for names in wrong.values()):
+            return (_misfit(procedure, library, fact, engines),)
+    firsts = dict.fromkeys(names[0] for names in wrong.values() if names)
+    return tuple(
+        _misfit(procedure, library, fact, [each for each in engines if wrong[each.noun.engine][:1] == [fact]])
+        for fact in firsts
+    )
+
+
+def _misfit(procedure: Checked[Procedure], library: Library, fact: str, engines: list[Checked[Engine]]) -> Misfit:
+    said: dict[str | None, list[str]] = {}
+    for engine in engines:
+        said.setdefault(facts_for(library, engine.noun).get(fact), []).append(engine.noun.engine)
+    here = tuple((word, tuple(names)) for word, names in said.items())
+    return Misfit(procedure.noun.procedure, fact, tuple(choices(procedure.noun.fits[fact])), here)
+
+
+def _procedures(library: Library) -> Iterator[Fault]:
+    included = {part.include for each in library.procedures.values() for _, part in includes_of(each)}
+    engines = [library.engines[name] for name in sorted(library.engines)]
+    for name in sorted(library.procedures):
+        procedure = library.procedures[name]
+        alone = procedure.noun.stands_alone
+        if all(misfits(procedure.noun, facts_for(library, engine.noun)) for engine in engines):
+            yield faults.FitsNoEngine(procedure.place("fits"), name, alone, why_not(procedure, library, engines))
+        elif not alone and name not in included:
+            yield faults.NotIncluded(procedure.place("procedure"), name)
+
+
+def _engines(library: Library) -> Iterator[Fault]:
+    jobs = [library.procedures[name] for name in sorted(library.procedures)]
+    jobs = [procedure for procedure in jobs if procedure.noun.stands_alone]
+    for name in sorted(library.engines):
+        engine = library.engines[name]
+        if all(misfits(job.noun, facts_for(library, engine.noun)) for job in jobs):
+            because = tuple(misfit for job in jobs for misfit in why_not(job, library, [engine]))
+            yield faults.NoJobFits(engine.place("engine"), name, because)
+
+
+def _failure_modes(library: Library) -> Iterator[Fault]:
+    modes = library.failure_modes
+    if modes is None:
+        yield faults.NoFailureModes(Place(library.folders[0] if library.folders else ""))
+        return
+    rows = tuple(row.row for row in modes.noun.failure_modes if not _is_asked(row, library))
+    if rows:
+        yield faults.AskedOfNoWorksheet(modes.key_place("failure_modes"), rows)
+
+
+def _is_asked(row: FailureMode, library: Library) -> bool:
+    """Whether there is a worksheet that must catch this."""
+    jobs = [library.procedures[name].noun for name in row.where if name in library.procedures]
+    return any(
+        job.stands_alone and concerns(row, engine.noun) and not misfits(job, facts_for(library, engine.noun))
+        for job in jobs
+        for engine in library.engines.values()
+    )
