@@ -24,6 +24,7 @@ from generator.quantities.torque import look_at
 from generator.quantities.units import to_base
 from generator.quantities.wrench import adapted
 
+_SAID = click.core.ParameterSource.COMMANDLINE
 PROJECT = click.Path(exists=True, file_okay=False, path_type=Path)
 
 
@@ -169,10 +170,26 @@ def torque(thread: str | None, target: str | None, as_json: bool, **more: Any) -
     """
     if (thread is None) == (target is None):
         raise click.UsageError("say either --thread, for a bolt, or --target, for a wrench with an adapter on.")
+    _nothing_unheard("--target" if thread is None else "--thread")
     if thread is not None:
         _torque_of_bolt(thread, as_json, more)
     else:
         _torque_to_set(_torque(target or "", "--target"), as_json, more)
+
+
+_GOES_WITH = {
+    "--thread": {"cls": "--class", "into": "--into", "friction": "--friction", "value": "--value"},
+    "--target": {"lever": "--lever", "adapter": "--adapter", "angle": "--angle"},
+}
+
+
+def _nothing_unheard(chosen: str) -> None:
+    """What was said and bears on nothing is refused: somebody would take it for judged."""
+    context = click.get_current_context()
+    for asked, options in _GOES_WITH.items():
+        said = [option for name, option in options.items() if context.get_parameter_source(name) is _SAID]
+        if asked != chosen and said:
+            raise click.UsageError(f"{said[0]} goes with {asked} and says nothing with {chosen}; leave it out.")
 
 
 def _torque_of_bolt(text: str, as_json: bool, more: Mapping[str, Any]) -> None:

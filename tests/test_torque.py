@@ -263,6 +263,9 @@ def test_the_command_refuses_a_setting_that_there_is_not():
         ((*BOLT, "--value", "25"), "--value is a torque with its unit, for example --value '25 N.m', not '25'."),
         ((*BOLT, "--value", "25 Nmm"), "not '25 Nmm'."),
         (("--target", "25"), "--target is a torque with its unit"),
+        ((*ADAPTER, "--value", "900 N.m"), "--value goes with --thread and says nothing with --target; leave it out."),
+        ((*ADAPTER, "--friction", "0.12"), "--friction goes with --thread and says nothing with --target"),
+        ((*BOLT, "--angle", "0"), "--angle goes with --target and says nothing with --thread; leave it out."),
         (("--target", "25 N.m"), "--lever is a length with its unit, for example --lever '60 mm'."),
         (
             (*ADAPTER[:4], "--adapter", "60"),
