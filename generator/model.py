@@ -497,6 +497,7 @@ class Shop(Noun):
     adapters: list[Adapter] = []
     units: dict[str, Unit] = {}  # what the phones show first, by what is measured
     facts: dict[Name, Fact] = {}
+    second_reader: Time = "10 min"  # how long a person alone waits before reading a critical value again
 
 
 class Job(Noun):

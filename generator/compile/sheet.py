@@ -43,6 +43,8 @@ from generator.richtext import names_in, plain, rich
 
 Json = dict[str, Any]
 
+BREAK = 600  # seconds; the break of a shop that states none
+
 
 def digest_of(data: object) -> str:
     """SHA-256 (hex) of the canonical JSON."""
@@ -78,9 +80,16 @@ def write_sheet(job: Worked, library: Library) -> Json:
     sheet["steps"] = with_doubts(sheet["steps"], sheet["results"])
     # A step's duty is not touched by what its figures can be: a wider limit undoes no work.
     sheet["values"] = {name: {**value, "limits": limits_json(value["kind"])} for name, value in values.items()}
+    # Nor by who must read what was read on the phone: what was read before is read.
+    sheet["second_reader"] = second_reader(shop)
     sheet["needs"]["no_wrench"] = list(no_wrench(values, sheet["steps"]))
     sheet["budget"] = budget(sheet)
     return sheet
+
+
+def second_reader(shop: Shop | None) -> int:
+    """Seconds until a person alone in the shop may read a critical value again."""
+    return seconds(shop.second_reader if shop else None) or BREAK
 
 
 def budget(sheet: Json) -> Json:

@@ -56,14 +56,14 @@ def value_state(
     if given["text"] is not None and (isinstance(given["source"], dict) or given["class"] == "clip"):
         return state, entries
     state |= {"text": None, "source": None, "missing": True, "disputed": reads.disputed}
-    sound = [_is_reading(entry["value"], given["class"]) and credible(entry["value"]) for entry in entries]
+    sound = [is_reading(entry["value"], given["class"]) and credible(entry["value"]) for entry in entries]
     inert = [entry for entry, counts in zip(entries, sound, strict=True) if not counts]
     if reads.disputed or inert or not entries:
         return state, inert
     return state | _reading(entries[0]["value"]) | {"missing": False, "filled": True}, []
 
 
-def _is_reading(value: dict[str, Any], fastener: str) -> bool:
+def is_reading(value: dict[str, Any], fastener: str) -> bool:
     if value.get("not_published") is True:
         return fastener != "critical"
     source = value.get("source")

@@ -197,7 +197,8 @@ def undone_of(gathered: Gathered) -> set[int]:
     return undone
 
 
-def _heads_of(every: list[Entry], undone: set[int]) -> list[Entry]:
+def heads_of(every: list[Entry], undone: set[int]) -> list[Entry]:
+    """The entries of a slot that no later one of it names; `undone`: `id()` of those whose names do not count."""
     named = {id_: entry for entry in every if id(entry) not in undone for id_ in entry["seen"]}
     return [entry for entry in every if entry["id"] not in named or not after(named[entry["id"]], entry)]
 
@@ -254,13 +255,19 @@ class Standing:
     returned: bool = False
 
 
+def _said(answer: Answer) -> str:
+    """Who read it first and who second is no other answer."""
+    value = answer.entry["value"]
+    return canonical({key: of for key, of in value.items() if key != "second"} if answer.kind == "read" else value)
+
+
 def _standing(gathered: Gathered, undone: set[int], every: list[Entry]) -> Standing:
-    heads = _heads_of(every, undone)
+    heads = heads_of(every, undone)
     answers = [Answer(head, _kind_in(every, head)) for head in heads if not is_return(head)]
     if not answers:
         return Standing([])
     returns = [head for head in heads if is_return(head) and _unanswers(every, head)]
-    differ = len({(answer.kind, canonical(answer.entry["value"])) for answer in answers}) > 1
+    differ = len({(answer.kind, _said(answer)) for answer in answers}) > 1
     returned = any(
         head["kind"] == "back" or not _knew(gathered, head, answer.entry) for head in returns for answer in answers
     )

@@ -37,6 +37,7 @@ PLAIN: dict[str, Callable[[Any], bool]] = {
     "text": lambda value: isinstance(value, str),
     "yes or no": lambda value: isinstance(value, bool),
     "count": _is_count,
+    "pause": lambda value: _is_count(value) and value > 0,
     "path": _matches(r"[a-z][a-z0-9-]*(?:/[a-z][a-z0-9-]*)*"),
     "name": _matches(r"[a-z][a-z0-9_]*"),
     "digest": _matches(r"[0-9a-f]{64}"),
@@ -93,6 +94,7 @@ SHEET: Shape = {
     "items": {"*": {"kind": "text", "list": "text or null", "count": "count"}},
     "needs": {"*": "anything"},
     "shop": {"people": [{"initials": "text", "role": "text"}]},
+    "second_reader?": "pause",
 }
 NEW = ("units", "results", "tables", "givens")
 COLUMN = {"label": "text", "unit": "text"}

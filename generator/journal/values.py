@@ -37,6 +37,7 @@ _FIELDS: dict[str, Fits] = {
     "odometer": _holding("number unit"),
     "adapter": _holding("length angle lever"),
     "despite": _holding("reason"),
+    "second": _holding("self"),
 }
 
 

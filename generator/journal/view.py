@@ -5,13 +5,13 @@ The same table as site_overrides/phone/journal/view.js.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from functools import partial
 from typing import Any
 
 from generator.canonical import canonical, in_order
-from generator.journal.answers import is_whole, value_state
+from generator.journal.answers import is_reading, is_whole, value_state
 from generator.journal.duty import duty_text, wording_text
 from generator.journal.entries import (
     Entry,
@@ -20,12 +20,14 @@ from generator.journal.entries import (
     Standing,
     after,
     homes_of,
+    of_job,
     standing_in_job,
     standing_in_step,
     texts_of,
     undone_of,
 )
 from generator.journal.limits import is_credible
+from generator.journal.second import Readings, critical_values, second_look
 
 Step = dict[str, Any]
 Why = dict[str, Any]
@@ -137,15 +139,40 @@ def _digest_in_use(view: View) -> str | None:
 
 
 def read_values(view: View) -> None:
-    for name, given in view.sheet["values"].items() if view.sheet else ():
+    sheet = view.sheet or {"values": {}, "steps": []}
+    critical = critical_values(sheet) if sheet.get("second_reader") else set()
+    for name, given in sheet["values"].items():
         reads = view.in_job(f"value:{name}")
-        credible = partial(is_credible, view.sheet.get("units", {}) if view.sheet else {}, given)
+        credible = partial(is_credible, sheet.get("units", {}), given)
         view.values[name], inert = value_state(given, reads, credible)
         view.set_aside(inert)
-        if view.values[name]["filled"]:
-            view.read_by[name] = reads.answers[0].entry
+        heads = [answer.entry for answer in reads.answers]
+        if name in critical and view.values[name]["filled"] and not view.values[name]["not_published"]:
+            _ask_second_reader(view, name, heads, credible)
+        elif view.values[name]["filled"]:
+            view.read_by[name] = heads[0]
     for item in view.items:
         read_count(view, item)
+
+
+def _ask_second_reader(view: View, name: str, heads: list[Entry], credible: Callable[[dict[str, Any]], bool]) -> None:
+    """What was read is not known until somebody has read it again."""
+    sheet = view.sheet or {}
+    fastener = sheet["values"][name]["class"]
+    told = Readings(
+        every=of_job(view.gathered, f"value:{name}"),
+        undone=view.undone,
+        pause=sheet["second_reader"],
+        counts=lambda entry: is_reading(entry["value"], fastener) and credible(entry["value"]),
+        asked=lambda entry: bool(view.sheets.get(entry["sheet"], sheet).get("second_reader")),
+    )
+    entry, said = second_look(told, heads)
+    view.values[name] |= said
+    if "waits" in said:
+        nothing = {"text": None, "number": None, "unit": None, "source": None, "missing": True, "filled": False}
+        view.values[name] = {key: of for key, of in view.values[name].items() if key not in ("margin", "sure")} | nothing
+    else:
+        view.read_by[name] = entry
 
 
 def read_count(view: View, item: str) -> None:

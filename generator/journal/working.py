@@ -96,9 +96,9 @@ def _work_out(view: View, sheet: Json, names: dict[str, float], found: dict[str,
 
 
 def _fill(view: View, sheet: Json, result: Json) -> bool:
-    """A value that the engine sheet lacks and nobody has read, as a person reads it."""
+    """A value that the engine sheet lacks and nobody has read, as a person reads it; not one that waits for a reader."""
     value, worth = view.values[result["fills"]], view.results[result["name"]]
-    if not value["missing"] or value["disputed"] or not worth["known"] or worth["bad"]:
+    if not value["missing"] or value["disputed"] or "waits" in value or not worth["known"] or worth["bad"]:
         return False
     figure = _figure(worth["base"], sheet["units"].get(result["unit"]), result)
     if figure is None:

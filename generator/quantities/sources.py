@@ -7,9 +7,14 @@ LEAST = {"document": 2, "where": 1}  # letters or digits; "page 5" or a plain "5
 UNSEEN = frozenset("\u115f\u1160\u3164\uffa0")
 
 
+def seen_letters(text: str) -> str:
+    """The letters and digits of a text that somebody can see."""
+    return "".join(sign for sign in text if sign.isalnum() and sign not in UNSEEN)
+
+
 def says(text: object, least: int) -> bool:
     """Has the text at least so many letters or digits that somebody can see?"""
-    return isinstance(text, str) and sum(sign.isalnum() and sign not in UNSEEN for sign in text) >= least
+    return isinstance(text, str) and len(seen_letters(text)) >= least
 
 
 def says_where(source: object) -> bool:

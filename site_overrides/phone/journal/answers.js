@@ -29,7 +29,8 @@ export const phoneMs = (at) => {
 
 const isObject = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
 
-const isReading = (value, fastener) => {
+/** Has what was read a figure or words, and a source? */
+export const isReading = (value, fastener) => {
   if (value.not_published === true) return fastener !== 'critical';
   const { source } = value;
   const hasSource = source !== null && typeof source === 'object' && said(source.document) && said(source.where);

@@ -1,7 +1,7 @@
 // Entries as a set: their order, their slots, and what stands in a slot once later entries have answered earlier ones.
 // The same table as generator/journal/entries.py.
 
-import { table } from '../own.js';
+import { dict, table } from '../own.js';
 import { canonical } from './canonical.js';
 import { isShaped } from './values.js';
 
@@ -149,7 +149,8 @@ export const undoneOf = (gathered) => {
   return undone;
 };
 
-const headsOf = (all, undone) => {
+/** The entries of a slot that no later one of it names; undone: those whose names do not count. */
+export const headsOf = (all, undone) => {
   const named = new Map();
   for (const entry of all) if (!undone.has(entry)) for (const id of entry.seen) named.set(id, entry);
   return all.filter((entry) => !named.has(entry.id) || !after(named.get(entry.id), entry));
@@ -179,15 +180,19 @@ const kindIn = (all, entry) => {
 const unanswers = (all, entry) => entry.kind === 'back'
   || all.some((other) => !isReturn(other) && entry.seen.includes(other.id) && after(entry, other));
 
+// Who read it first and who second is no other answer.
+const saidBy = ({ entry: { value }, kind }) => {
+  if (kind !== 'read' || !Object.hasOwn(value, 'second')) return canonical(value);
+  return canonical(dict(Object.entries(value).filter(([key]) => key !== 'second')));
+};
+
 const standing = (gathered, undone, all) => {
   const heads = headsOf(all, undone);
   const answers = heads.filter((head) => !isReturn(head)).map((entry) => ({ entry, kind: kindIn(all, entry) }));
   if (answers.length === 0) return { answers, disputed: false, returned: false };
   const returns = heads.filter((head) => isReturn(head) && unanswers(all, head));
   const [first, ...others] = answers;
-  const differ = others.some(({ entry, kind }) => (
-    kind !== first.kind || canonical(entry.value) !== canonical(first.entry.value)
-  ));
+  const differ = others.some((answer) => answer.kind !== first.kind || saidBy(answer) !== saidBy(first));
   const returned = returns.some((head) => (
     head.kind === 'back' || answers.some(({ entry }) => !knew(gathered, head, entry))
   ));

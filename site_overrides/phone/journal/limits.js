@@ -6,7 +6,8 @@ import { dict, own } from '../own.js';
 import { said } from './answers.js';
 import { figureBase } from './figures.js';
 
-const PIECE = /^[ \u00a0]*([+-]?[0-9]+(?:[.,][0-9]+)?)[ \u00a0]*([^ \u00a0]*)[ \u00a0]*$/;
+/** One figure with its unit. */
+export const PIECE = /^[ \u00a0]*([+-]?[0-9]+(?:[.,][0-9]+)?)[ \u00a0]*([^ \u00a0]*)[ \u00a0]*$/;
 /** The fewest letters or digits: "page 5" or a plain "5" is a place. */
 export const LEAST = { document: 2, where: 1 };
 // Letters to the Unicode tables, empty on every screen: the fillers of Hangul.
@@ -14,10 +15,11 @@ const UNSEEN = /[\u115f\u1160\u3164\uffa0]/g;
 
 const isNumber = (number) => typeof number === 'number';
 
+/** The letters and digits of a text that somebody can see, in a list. */
+export const seenLetters = (text) => text.replace(UNSEEN, '').match(/[\p{L}\p{N}]/gu) ?? [];
+
 /** Has the text at least so many letters or digits that somebody can see? */
-export const says = (text, least) => (
-  typeof text === 'string' && (text.replace(UNSEEN, '').match(/[\p{L}\p{N}]/gu) ?? []).length >= least
-);
+export const says = (text, least) => typeof text === 'string' && seenLetters(text).length >= least;
 
 /** Do document and place both say something? */
 export const saysWhere = (source) => Object.entries(LEAST).every(([key, least]) => says(own(source, key), least));

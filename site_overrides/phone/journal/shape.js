@@ -19,6 +19,7 @@ const PLAIN = table({
   text: (value) => typeof value === 'string',
   'yes or no': (value) => typeof value === 'boolean',
   count: (value) => Number.isInteger(value) && value >= 0 && value <= 100_000,
+  pause: (value) => Number.isInteger(value) && value > 0 && value <= 100_000,
   path: matches(/^[a-z][a-z0-9-]*(?:\/[a-z][a-z0-9-]*)*$/),
   name: matches(/^[a-z][a-z0-9_]*$/),
   digest: matches(/^[0-9a-f]{64}$/),
@@ -76,6 +77,7 @@ const SHEET = {
   items: { '*': { kind: 'text', list: 'text or null', count: 'count' } },
   needs: { '*': 'anything' },
   shop: { people: [{ initials: 'text', role: 'text' }] },
+  'second_reader?': 'pause',
 };
 
 const NEW = ['units', 'results', 'tables', 'givens'];

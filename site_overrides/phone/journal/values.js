@@ -20,6 +20,7 @@ const FIELDS = table({
   odometer: holding('number unit'),
   adapter: holding('length angle lever'),
   despite: holding('reason'),
+  second: holding('self'),
 });
 
 // null says as much as nothing at all.

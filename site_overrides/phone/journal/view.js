@@ -3,10 +3,11 @@
 
 import { dict, own } from '../own.js';
 import { canonical } from './canonical.js';
-import { isWhole, valueState } from './answers.js';
+import { isReading, isWhole, valueState } from './answers.js';
 import { asks } from './duty.js';
-import { after, found, homesOf, slotKey, standingInJob, standingInStep, textsOf, undoneOf } from './entries.js';
+import { after, found, homesOf, ofJob, slotKey, standingInJob, standingInStep, textsOf, undoneOf } from './entries.js';
 import { isCredible } from './limits.js';
+import { criticalValues, secondLook } from './second.js';
 
 export const SECTIONS = ['parts', 'tools', 'consumables', 'one_time', 'values'];
 
@@ -106,15 +107,39 @@ export const readCount = (view, item) => {
   if (sound.length) view.counts.set(item, Math.max(...sound.map(({ value }) => value.count)));
 };
 
+const NOTHING = { text: null, number: null, unit: null, source: null, missing: true, filled: false };
+
+// What was read is not known until somebody has read it again.
+const askSecondReader = (view, name, heads, credible) => {
+  const { sheet, sheets, gathered, undone } = view;
+  const { class: fastener } = sheet.values[name];
+  const { entry, said } = secondLook({
+    all: ofJob(gathered, `value:${name}`),
+    undone,
+    pause: sheet.second_reader,
+    counts: ({ value }) => isReading(value, fastener) && credible(value),
+    asked: ({ sheet: mark }) => Boolean(own(own(sheets, mark) ?? sheet, 'second_reader')),
+  }, heads);
+  Object.assign(view.values[name], said);
+  if (!said.waits) return view.readBy.set(name, entry);
+  const { margin, sure, ...rest } = view.values[name];
+  view.values[name] = { ...rest, ...NOTHING };
+  return null;
+};
+
 /** Values and counts as they were read on the phone, into the view. */
 export const readValues = (view) => {
+  const critical = own(view.sheet, 'second_reader') ? criticalValues(view.sheet) : new Set();
   for (const [name, given] of Object.entries(view.sheet?.values ?? {})) {
     const reads = view.inJob(`value:${name}`);
     const units = own(view.sheet, 'units') ?? dict();
-    const { value, inert } = valueState(given, reads, (read) => isCredible(units, given, read));
+    const credible = (read) => isCredible(units, given, read);
+    const { value, inert } = valueState(given, reads, credible);
     view.values[name] = value;
     for (const entry of inert) view.inert.add(entry);
-    if (value.filled) view.readBy.set(name, reads.answers[0].entry);
+    const heads = entriesOf(reads);
+    if (critical.has(name) && value.filled && !value.not_published) askSecondReader(view, name, heads, credible);
+    else if (value.filled) view.readBy.set(name, heads[0]);
   }
   for (const item of Object.keys(view.items)) readCount(view, item);
 };

@@ -81,10 +81,10 @@ const askAgain = (view, result) => {
   }
 };
 
-// A value that the engine sheet lacks and nobody has read, as a person reads it.
+// A value that the engine sheet lacks and nobody has read, as a person reads it; not one that waits for a reader.
 const fill = (view, result) => {
   const [value, worth] = [view.values[result.fills], view.results[result.name]];
-  if (!value.missing || value.disputed || !worth.known || worth.bad) return false;
+  if (!value.missing || value.disputed || value.waits || !worth.known || worth.bad) return false;
   const figure = figureOf(worth.base, own(view.sheet.units, result.unit), result);
   if (!figure) return false;
   const source = { document: WORKED_OUT, where: result.label };

@@ -1,0 +1,125 @@
+"""The second reader of a critical value that was read on the phone: who read it, who read it again, what still waits.
+
+A worksheet says in `second_reader` how long a person alone must wait before reading it again. One from before there was
+such a field asks for no second reader. The same table as site_overrides/phone/journal/second.js.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from generator.canonical import canonical
+from generator.journal.answers import phone_ms, said
+from generator.journal.entries import Entry, Sheet, after, heads_of, is_return
+from generator.journal.limits import PIECE
+from generator.quantities.sources import seen_letters
+
+Json = dict[str, Any]
+
+SPACES = re.compile("[ \t\r\n\xa0]+")
+
+
+def critical_values(sheet: Sheet) -> set[str]:
+    """The values whose figure holds a critical bolt, by their own class or by a check-off that uses them."""
+    checks = [step["check"] for step in sheet["steps"]]
+    pulled = {check["value"] for check in checks if check["kind"] == "tighten" and check["fastener"] == "critical"}
+    return pulled | {name for name, value in sheet["values"].items() if value["class"] == "critical"}
+
+
+def person(who: Any) -> str:
+    """One person's initials however they were typed: letters and digits alone, in capitals; "" is nobody."""
+    return seen_letters(unicodedata.normalize("NFKD", who)).upper() if isinstance(who, str) else ""
+
+
+def is_same_reading(one: Json, other: Json) -> bool:
+    """Do two values of `read` entries give the same figure from the same place?"""
+    return canonical(_reading(one)) == canonical(_reading(other))
+
+
+def _reading(value: Json) -> list[Any]:
+    """What two readings must have in common: the figure with its unit, how far it may be off, the place it was read."""
+    text, number, margin, source = (value.get(key) for key in ("text", "number", "margin", "source"))
+    figure = [_piece(piece) for piece in text.split(" then ")] if said(text) else [[number, value.get("unit")]]
+    off = [margin.get("number"), margin.get("unit")] if isinstance(margin, dict) else None
+    return [figure, off, [source.get("document"), source.get("where")] if isinstance(source, dict) else None]
+
+
+def _piece(text: str) -> list[Any]:
+    found = PIECE.fullmatch(text)
+    number = float(found[1].replace(",", ".")) if found else math.inf
+    return [number, found[2]] if found and math.isfinite(number) else [SPACES.sub(" ", text)]
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Everything that was said of one value."""
+
+    every: list[Entry]
+    undone: set[int]
+    pause: float  # seconds until a person alone may read it again
+    counts: Callable[[Entry], bool]  # can what was read be?
+    asked: Callable[[Entry], bool]  # did the worksheet it was read on ask for a second reader?
+
+
+def second_look(told: Readings, heads: list[Entry]) -> tuple[Entry, Json]:
+    """Of readings that agree and count: the one since which the value is known, and what the state says besides.
+
+    {} where no second reader was asked for; {second: {first: {id, who, at}, id, who, at, self}} once there was one;
+    {waits: [{id, who, at}]} until then, the readings that wait for it.
+    """
+    if any(not told.asked(head) for head in heads):
+        return heads[0], {}
+    for head in heads:
+        first = _first_of(told, head)
+        if first is not None:
+            return head, {"second": {"first": _by(first), **_by(head), "self": head["value"]["second"]["self"]}}
+    apart = _two_apart(heads)
+    if apart:
+        return apart[1], {"second": {"first": _by(apart[0]), **_by(apart[1]), "self": False}}
+    return heads[0], {"waits": [_by(head) for head in heads]}
+
+
+def _by(entry: Entry) -> Json:
+    return {key: entry[key] for key in ("id", "who", "at")}
+
+
+def _two_apart(heads: list[Entry]) -> tuple[Entry, Entry] | None:
+    """Two people who read the same without either having had the other's figure in view."""
+    readers = [head for head in heads if head["kind"] == "read" and person(head["who"])]
+    for later in readers:
+        for first in readers:
+            if after(later, first) and person(first["who"]) != person(later["who"]):
+                return first, later
+    return None
+
+
+def _first_of(told: Readings, second: Entry) -> Entry | None:
+    """The reading that `second` confirms: one that stood, and stands, among those that it names."""
+    claim = second["value"].get("second")
+    alone = claim.get("self") if isinstance(claim, dict) else None
+    if second["kind"] != "read" or not isinstance(alone, bool) or not person(second["who"]):
+        return None
+    named = [entry for entry in told.every if entry["id"] in second["seen"] and after(second, entry)]
+    firsts = [entry for entry in heads_of(named, told.undone) if _is_first(told, entry, second)]
+    own = [entry for entry in firsts if person(entry["who"]) == person(second["who"])]
+    if alone:
+        return own[0] if own and all(_rested(told, entry, second) for entry in own) else None
+    others = [entry for entry in firsts if person(entry["who"]) and entry not in own]
+    return others[0] if others else None
+
+
+def _is_first(told: Readings, entry: Entry, second: Entry) -> bool:
+    is_alive = id(entry) not in told.undone
+    same = is_same_reading(entry["value"], second["value"])
+    return is_alive and not is_return(entry) and told.counts(entry) and same
+
+
+def _rested(told: Readings, first: Entry, second: Entry) -> bool:
+    """By phone time, as a self-check is."""
+    began, ended = phone_ms(first["at"]), phone_ms(second["at"])
+    return began is not None and ended is not None and ended - began >= told.pause * 1000
