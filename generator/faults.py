@@ -1770,6 +1770,25 @@ class ImpossibleFigure(Fault):
 
 
 @dataclass(frozen=True)
+class BreakOutOfRange(Fault):
+    """Whoever is alone reads a critical value twice, with a break between. With no break there is one look, and after a
+    day nobody can go on."""
+
+    text: str
+
+    @property
+    def said(self) -> str:
+        return f'the shop has {self.text} after "second_reader", which is no break between two readings.'
+
+    @property
+    def write(self) -> str:
+        return (
+            "Write how long a person alone waits before reading a critical value again, 1 min to 24 h:  "
+            "second_reader: 10 min"
+        )
+
+
+@dataclass(frozen=True)
 class ToleranceTooWide(Fault):
     """A tolerance as wide as its value, or none at all, says nothing of it."""
 

@@ -189,6 +189,7 @@ people:
   - {initials: "NO", name: Nora O., role: apprentice}
 altitude: 320 m
 coldest: -22 degC
+second_reader: 15 min
 odometer: km
 units: {volume: L, vacuum: inHg(vac)}
 wrenches:

@@ -158,6 +158,8 @@ def random_sheet(rng: Random) -> Sheet:
     steps.append(step("done", len(stages) - 1, TICK, completion=True, leave="never"))
     values = {name: value(v["class"], v["text"], v["kind"]) for name, v in VALUES.items()}
     more = _figures(rng, steps, values) if rng.random() < 0.6 else {}
+    if rng.random() < 0.6:
+        more["second_reader"] = rng.choice([1, 60, 600, 600])
     return sheet_of(stages, steps, values=values, items=ITEMS, needs=NEEDS, **more)
 
 
@@ -260,7 +262,8 @@ def revised(rng: Random, sheet: Sheet) -> Sheet:
     figures = ("units", "readings", "results", "tables", "givens", "wrenches", "adapters", "torque")
     if rng.random() < 0.1:  # a worksheet from before there were any
         figures, steps = (), [_without_settings(each) for each in steps]
-    kept = {key: sheet[key] for key in ("values", "items", "needs", "shop", *figures) if key in sheet}
+    second = ("second_reader",) if rng.random() < 0.8 else ()  # else a worksheet from before there was one
+    kept = {key: sheet[key] for key in ("values", "items", "needs", "shop", *second, *figures) if key in sheet}
     if rng.random() < 0.2:
         kept["needs"] = {**kept["needs"], "tools": {"ratchet": {"label": "Ratchet"}}}
     return sheet_of([stage["order"] for stage in sheet["stages"]], steps, revision=rng.randint(2, 9), **kept)
@@ -518,6 +521,24 @@ def _read(shop: Shop, phone: Phone) -> None:
     phone.write("read", shop.now, part=name, value=given, seen=phone.sees("", f"value:{name}"))
 
 
+def _read_again(shop: Shop, phone: Phone) -> None:
+    """Somebody reads again what somebody read, mostly the same, by another person or after a while."""
+    rng = shop.rng
+    reads = [entry for entry in phone.view.entries if entry["kind"] in ("read", "settle") and not entry["step"]]
+    if not reads:
+        return
+    first = rng.choice(reads[-4:])
+    claim = rng.choice([*[{"self": rng.random() < 0.4}] * 8, {"self": "yes"}, {}, True, None, {"self": [0]}])
+    given = {**first["value"], "second": claim}
+    if rng.random() < 0.15:
+        given |= rng.choice([{"text": "41 N.m"}, {"text": "40.0  N.m"}, {"margin": {"number": 2, "unit": "N.m"}}])
+    phone.who = rng.choice([phone.who, "LM", "lm ", "K.S.", "RT", "", "\u3164", "\uff2b\uff33"])
+    shop.now += timedelta(seconds=rng.choice([1, 59, 60, 600, 900]))
+    slot = f"value:{first['part']}"
+    seen = rng.choice([*[phone.sees("", slot)] * 6, [first["id"]], []])
+    phone.write("read", shop.now, part=first["part"], value=given, seen=seen)
+
+
 def _settle(shop: Shop, phone: Phone) -> None:
     answers = [e for e in phone.view.entries if e["kind"] in ("check", "skip", "read", "not-fitted")]
     if not answers:
@@ -682,6 +703,7 @@ def _anything(shop: Shop, phone: Phone) -> None:
         "list",
         "not_published",
         "despite",
+        "second",
     ]
     given = {name: _whatever(rng) for name in rng.sample(fields, 12)}
     kind, step = rng.choice(list(SLOTS)), rng.choice(["", _any_step(shop, phone)["path"]])
@@ -714,7 +736,7 @@ def _again(shop: Shop, phone: Phone) -> None:
 
 MISCHIEF: list[Callable[[Shop, Phone], None]] = [
     _again, _again, _leave, _leave, _take_back_step, _take_back_step, _take_back_anything, _take_back_anything,
-    _go_back, _go_back, _not_disturbed, _read, _read, _settle, _confirm, _count, _put_back, _correct, _despite,
+    _go_back, _go_back, _not_disturbed, _read, _read, _read_again, _read_again, _settle, _confirm, _count, _put_back, _correct, _despite,
     _depart, _elapsed, _extra, _adopt, _adopt, _of_the_job, _unknown, _wrong_shape, _anything, _clash, _finish,
 ]  # fmt: skip
 
@@ -750,7 +772,9 @@ def prepare(phone: Phone, now: datetime = DAY) -> None:
     for part in ("parts", "tools", "values"):
         phone.write("confirm", now, part=part, value={"except": []}, seen=phone.sees("", f"confirm:{part}"))
     for name, text in (("idler", "40 N.m"), ("cover", "9 N.m"), ("soak", "10 min"), ("turns", "2")):
-        phone.write("read", now, part=name, value={"text": text, "source": SOURCE})
+        first = phone.write("read", now, part=name, value={"text": text, "source": SOURCE})
+        given = {**first["value"], "second": {"self": False}}
+        phone.write("read", now, part=name, value=given, seen=[first["id"]], who="RT")
 
 
 def long_case(steps: int, entries: int) -> Case:

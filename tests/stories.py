@@ -2545,3 +2545,423 @@ def a_worksheet_without_units_has_no_readings_and_takes_any(bench: Bench) -> Non
     bench.check("gap", number=1, unit="furlong")
     state = bench.expect(gap="done")
     assert state["readings"] == {} and state["results"] == {}
+
+
+# -- a second reader of a critical value -------------------------------------------------------------------------------
+
+IDLER = {"number": 40, "unit": "N.m", "source": SOURCE}
+BREAK = 600
+
+
+def _seconded(bench: Bench, *more: dict[str, Any], pause: int | None = BREAK, class_: str = "critical") -> None:
+    """A critical bolt whose value nobody has read yet, on a worksheet that asks for a second reader."""
+    values = {"idler": {**value(class_, None), "limits": limits_json("torque")}}
+    check = tighten("idler", "critical", "1.1")
+    asks = {"second_reader": pause} if pause else {}
+    bench.sheet(step("idler", 0, check, values=["idler"]), *more, DONE, values=values, **figures(READINGS, []), **asks)
+
+
+def _reads(bench: Bench, by: str = "KS", on: str = "a", alone: Any = None, **given: Any) -> Entry:
+    """Somebody reads the value; `alone` says whether it is a second reading of one's own, None that it is a first one."""
+    second = {} if alone is None else {"second": {"self": alone}}
+    seen = given.pop("seen") if "seen" in given else bench.phone(on).sees("", "value:idler")
+    return bench.write("read", on, by, part="idler", value={**IDLER, **second, **given}, seen=seen)
+
+
+def _is_known(bench: Bench, on: str = "a") -> bool:
+    """Is it known, and does the bolt's step say so too?"""
+    state = bench.state(on)
+    told, whys = state["values"]["idler"], state["steps"]["idler"]["why"]
+    known = told["text"] is not None
+    assert known is not told["missing"] and known is not ({"code": "value", "name": "idler"} in whys)
+    assert known is (told["source"] is not None) and not (known and ("waits" in told or told["disputed"]))
+    return known
+
+
+@story
+def a_critical_value_read_once_waits_for_a_second_reader(bench: Bench) -> None:
+    _seconded(bench)
+    first = _reads(bench)
+    assert not _is_known(bench) and bench.may("idler")["read"] == ["idler"] and not bench.may("idler")["check"]
+    value_now = bench.state()["values"]["idler"]
+    assert value_now["waits"] == [{"id": first["id"], "who": "KS", "at": first["at"]}]
+    assert [value_now[key] for key in ("text", "number", "unit", "source", "filled")] == [None, None, None, None, False]
+    tapped = bench.check("idler", "1.1", set="40 N.m")
+    assert bench.expect(idler="open")["inert"] == [tapped["id"]]
+    second = _reads(bench, "LM", alone=False)
+    assert _is_known(bench) and bench.why("idler") == [{"code": "again", "name": "idler"}]
+    told = bench.state()["values"]["idler"]["second"]
+    assert told["first"] == {"id": first["id"], "who": "KS", "at": first["at"]}
+    assert (told["id"], told["who"], told["self"]) == (second["id"], "LM", False)
+    bench.check("idler", "1.1", set="40 N.m")
+    bench.expect(idler="done")
+
+
+@story
+def one_person_under_two_spellings_is_no_second_reader(bench: Bench) -> None:
+    for first, second in (
+        ("ab", "AB "),
+        ("A.B.", "ab"),
+        ("\u00e9b", "E\u0301B"),
+        ("KS", "\uff2b\uff33"),
+        ("KS", "K\u200bS"),
+    ):
+        each = Bench()
+        _seconded(each)
+        _reads(each, first)
+        _reads(each, second, alone=False)
+        assert not _is_known(each), (first, second)
+        _reads(each, "LM", alone=False)
+        assert _is_known(each)
+        bench.told += each.told
+
+
+@story
+def nobody_is_no_reader(bench: Bench) -> None:
+    for first, second in (("", "LM"), ("KS", ""), ("KS", " "), ("KS", "\u3164"), ("...", "LM"), ("", " ")):
+        each = Bench()
+        _seconded(each)
+        _reads(each, first)
+        _reads(each, second, alone=False)
+        assert not _is_known(each), (first, second)
+        bench.told += each.told
+
+
+@story
+def the_same_person_reads_again_after_the_break_as_a_self_check(bench: Bench) -> None:
+    _seconded(bench)
+    _reads(bench)
+    bench.later(BREAK - 2)
+    _reads(bench, alone=True)
+    assert not _is_known(bench)  # a second too early; and the break begins anew with it
+    bench.later(BREAK - 1)
+    _reads(bench, alone=False)
+    assert not _is_known(bench)  # another person it was not
+    bench.later(BREAK - 1)
+    _reads(bench, "LM", alone=True)
+    assert not _is_known(bench)  # oneself it was not
+    other = Bench()
+    _seconded(other)
+    _reads(other)
+    other.later(BREAK - 1)
+    _reads(other, alone=True)
+    assert _is_known(other) and other.state()["values"]["idler"]["second"]["self"] is True
+    bench.told += other.told
+
+
+@story
+def a_clock_that_was_set_gives_no_break(bench: Bench) -> None:
+    for set_back in (-3600, -1):
+        each = Bench()
+        _seconded(each)
+        _reads(each)
+        each.later(set_back)
+        _reads(each, alone=True)
+        assert not _is_known(each)
+        bench.told += each.told
+    _seconded(bench)
+    first = _reads(bench)
+    bench.later(BREAK)
+    bench.write("read", part="idler", value={**IDLER, "second": {"self": True}}, seen=[first["id"]], at="after lunch")
+    assert not _is_known(bench)
+
+
+@story
+def a_second_reading_names_the_first(bench: Bench) -> None:
+    _seconded(bench)
+    _reads(bench)
+    _reads(bench, alone=True, seen=[])
+    assert not _is_known(bench)  # of one person's two readings neither says that the other was looked at again
+    _reads(bench, alone=True, seen=["nobody"])
+    assert not _is_known(bench)
+
+
+@story
+def a_correction_without_a_word_of_a_second_look_is_one_reading(bench: Bench) -> None:
+    _seconded(bench)
+    _reads(bench)
+    _reads(bench, "LM")
+    assert not _is_known(bench)
+    assert [one["who"] for one in bench.state()["values"]["idler"]["waits"]] == ["LM"]
+    for claim in ({"self": "no"}, {"self": 0}, {}, {"self": None}):
+        _reads(bench, "RT", second=claim)
+        assert not _is_known(bench), claim
+    for claim in (True, "RT", [True], {"self": [False]}, {"self": {}}):
+        told = _reads(bench, "RT", second=claim)
+        assert told["id"] in bench.state()["unknown"] and not _is_known(bench), claim
+    _reads(bench, "KS", alone=False)
+    assert _is_known(bench)
+
+
+@story
+def the_same_figure_in_another_spelling_is_the_same(bench: Bench) -> None:
+    spelled = [
+        ({"text": "24 N.m"}, {"text": "24.0 N.m"}, True),
+        ({"text": "24 N.m"}, {"number": 24, "unit": "N.m"}, True),
+        ({"text": "24 N.m then 90 deg"}, {"text": " 24,0 N.m then +90 deg"}, True),
+        ({"text": "24 N.m then 90 deg"}, {"text": "24 N.m"}, False),
+        ({"text": "24 N.m then 90 deg"}, {"text": "24 N.m then a quarter turn"}, False),
+        ({"text": "24 N.m"}, {"text": "24 lbf.ft"}, False),
+        ({"text": "24 N.m"}, {"text": "2.4 N.m"}, False),
+        ({"text": "24 N.m"}, {"text": "24 N.m, dry"}, False),
+        ({"text": "pin  up"}, {"text": "pin up"}, True),
+        ({"text": "pin up"}, {"text": "pin down"}, False),
+        ({"text": "24 N.m"}, {"text": "24 N.m", "margin": {"number": 2, "unit": "N.m"}}, False),
+        ({"text": "24 N.m"}, {"text": "24 N.m", "source": {**SOURCE, "where": "page 119"}}, False),
+        ({"text": "24 N.m", "sure": True}, {"text": "24 N.m"}, True),
+    ]
+    for one, other, same in spelled:
+        each = Bench()
+        _seconded(each)
+        plain = {key: of for key, of in IDLER.items() if key == "source"}
+        first = each.write("read", part="idler", value={**plain, **one})
+        second = {**plain, **other, "second": {"self": False}}
+        each.write("read", by="LM", part="idler", value=second, seen=[first["id"]])
+        assert _is_known(each) is same, (one, other)
+        bench.told += each.told
+
+
+@story
+def a_second_reading_that_differs_is_another_answer_and_what_was_settled_is_read_again(bench: Bench) -> None:
+    _seconded(bench)
+    first = _reads(bench)
+    other = _reads(bench, "LM", number=4, seen=[])
+    state = bench.state()
+    assert state["values"]["idler"]["disputed"] and not _is_known(bench)
+    assert first["value"] != other["value"]
+    seen = bench.phone("a").sees("", "value:idler")
+    bench.write("settle", part="idler", value=first["value"], seen=seen)
+    assert not _is_known(bench)  # who settled it looked once
+    _reads(bench, "KS", alone=False)
+    assert not _is_known(bench)
+    _reads(bench, "LM", alone=False)
+    assert _is_known(bench)
+
+
+@story
+def who_settled_two_readings_is_not_the_second_reader_of_his_own_word(bench: Bench) -> None:
+    _seconded(bench)
+    _reads(bench)
+    chosen = _reads(bench, "LM", number=45, alone=False, seen=[])
+    seen = bench.phone("a").sees("", "value:idler")
+    bench.write("settle", by="LM", part="idler", value=chosen["value"], seen=seen)
+    assert not _is_known(bench)  # the settled value carries the word of a second look, and no look
+    _reads(bench, "KS", number=45, alone=False)
+    assert _is_known(bench) and bench.state()["values"]["idler"]["number"] == 45
+
+
+@story
+def a_first_reading_that_is_taken_back_takes_the_second_with_it(bench: Bench) -> None:
+    _seconded(bench)
+    first = _reads(bench)
+    second = _reads(bench, "LM", alone=False)
+    assert _is_known(bench)
+    taken = bench.take_back_entry(first)
+    assert not _is_known(bench)  # whoever took it back did not say what becomes of the second
+    bench.take_back_entry(taken)
+    assert _is_known(bench)
+    bench.take_back_entry(second)
+    assert not _is_known(bench)
+    assert [one["who"] for one in bench.state()["values"]["idler"]["waits"]] == ["KS"]
+    both = bench.write("take-back", seen=[first["id"], second["id"]])
+    assert not _is_known(bench) and "waits" not in bench.state()["values"]["idler"]
+    bench.take_back_entry(both)
+    assert not _is_known(bench)
+    _reads(bench, "LM", alone=False)
+    assert _is_known(bench)
+
+
+@story
+def a_corrected_value_is_read_by_two_again(bench: Bench) -> None:
+    _seconded(bench)
+    _reads(bench)
+    _reads(bench, "LM", alone=False)
+    bench.check("idler", "1.1", set="40 N.m")
+    bench.expect(idler="done")
+    _reads(bench, number=45)
+    assert not _is_known(bench)
+    bench.expect(idler="open")
+    _reads(bench, "LM", alone=False)  # of what was corrected since, nobody is a second reader
+    assert not _is_known(bench)
+    _reads(bench, number=45)
+    _reads(bench, "LM", number=45, alone=False)
+    assert _is_known(bench) and bench.why("idler") == [{"code": "again", "name": "idler"}]
+
+
+@story
+def two_people_who_read_the_same_apart_are_two_readers(bench: Bench) -> None:
+    _seconded(bench)
+    _reads(bench)
+    later = _reads(bench, "LM", on="b")
+    assert not _is_known(bench) and not _is_known(bench, "b")
+    bench.meet()
+    assert _is_known(bench)
+    told = bench.state()["values"]["idler"]["second"]
+    assert {told["who"], told["first"]["who"]} == {"KS", "LM"} and told["self"] is False
+    third = _reads(bench, "LM", on="b", number=45)
+    bench.meet()
+    assert not _is_known(bench)
+    bench.take_back_entry(third)
+    assert _is_known(bench)
+    bench.take_back_entry(later)
+    assert not _is_known(bench)
+
+
+@story
+def one_person_who_reads_on_two_phones_is_one_reader(bench: Bench) -> None:
+    _seconded(bench)
+    _reads(bench)
+    bench.later(BREAK)
+    _reads(bench, "ks", on="b")
+    bench.meet()
+    assert not _is_known(bench) and len(bench.state()["values"]["idler"]["waits"]) == 2
+    _reads(bench, alone=True)
+    assert not _is_known(bench)  # the break counts from the later one
+    bench.later(BREAK)
+    _reads(bench, alone=True)
+    assert _is_known(bench)
+
+
+@story
+def two_seconds_on_two_phones_are_one_answer(bench: Bench) -> None:
+    _seconded(bench)
+    _reads(bench)
+    bench.phone("b")
+    bench.meet()
+    _reads(bench, "LM", alone=False)
+    bench.later(BREAK)
+    _reads(bench, on="b", alone=True)
+    assert _is_known(bench) and _is_known(bench, "b")
+    bench.meet()
+    assert _is_known(bench) and not bench.state()["values"]["idler"]["disputed"]
+    _reads(bench, "RT", on="c")  # a helper's phone that was away reads it for itself
+    bench.meet()
+    assert _is_known(bench)
+
+
+@story
+def a_second_reading_that_comes_before_the_first_is_none_of_it(bench: Bench) -> None:
+    _seconded(bench)
+    late = {"lamport": 9}
+    first = bench.write("read", part="idler", value=IDLER, **late)
+    bench.later(BREAK)
+    bench.write("read", part="idler", value={**IDLER, "second": {"self": True}}, seen=[first["id"]], lamport=5)
+    assert not _is_known(bench)
+    bench.write(
+        "read", by="LM", part="idler", value={**IDLER, "second": {"self": False}}, seen=[first["id"]], lamport=4
+    )
+    assert _is_known(bench)  # two people read it, and neither reading stands on the other
+
+
+@story
+def a_worksheet_that_asks_for_no_second_reader_takes_what_it_took(bench: Bench) -> None:
+    _seconded(bench, pause=None)
+    _reads(bench)
+    bench.check("idler", "1.1", set="40 N.m")
+    assert "second" not in bench.expect(idler="done")["values"]["idler"]
+    _reads(bench, "LM", alone=False)
+    assert _is_known(bench) and "second" not in bench.state()["values"]["idler"]
+
+
+@story
+def what_was_read_on_an_older_worksheet_is_read_and_the_next_reading_waits(bench: Bench) -> None:
+    _seconded(bench, pause=None)
+    old = bench.phone("a").sheet
+    _reads(bench)
+    bench.check("idler", "1.1", set="40 N.m")
+    _seconded(bench)
+    bench.of_job("adopt", "sheet", sheet=digest_of(bench.sheets[-1]))
+    assert _is_known(bench)
+    bench.expect(idler="done")  # no work is asked again
+    _reads(bench, number=45)
+    assert not _is_known(bench)
+    _reads(bench, "LM", number=45, alone=False)
+    assert _is_known(bench)
+    bench.phone("a").sheet = old
+    bench.of_job("adopt", "sheet", sheet=digest_of(old))
+    assert _is_known(bench)
+
+
+@story
+def a_reading_of_a_worksheet_that_is_not_at_hand_waits(bench: Bench) -> None:
+    _seconded(bench)
+    bench.write("read", part="idler", value=IDLER, sheet="f" * 64)
+    assert not _is_known(bench)
+    _reads(bench, "LM", alone=False)
+    assert _is_known(bench)
+
+
+@story
+def a_value_is_critical_by_the_bolt_that_it_tightens(bench: Bench) -> None:
+    _seconded(bench, class_="ordinary")
+    _reads(bench)
+    assert not _is_known(bench)
+    _reads(bench, "LM", alone=False)
+    assert _is_known(bench)
+
+
+@story
+def an_ordinary_value_needs_no_second_reader(bench: Bench) -> None:
+    values = {"cover": value("ordinary", None)}
+    check = tighten("cover", "ordinary", "1")
+    bench.sheet(step("cover", 0, check, values=["cover"]), DONE, values=values, second_reader=BREAK)
+    bench.read("cover", **IDLER)
+    bench.check("cover", "1")
+    bench.expect(cover="done")
+
+
+@story
+def a_value_of_several_steps_is_read_by_two_once(bench: Bench) -> None:
+    again = step("again", 0, tighten("idler", "critical", "1.1"), values=["idler"])
+    shown = step("shown", 0, TICK, values=["idler"])
+    _seconded(bench, again, shown)
+    _reads(bench)
+    bench.check("shown")
+    state = bench.expect(idler="open", again="open", shown="open")
+    assert all(
+        state["steps"][path]["why"] == [{"code": "value", "name": "idler"}] for path in ("idler", "again", "shown")
+    )
+    _reads(bench, "LM", alone=False)
+    for path in ("idler", "again"):
+        bench.check(path, "1.1", set="40 N.m")
+    bench.check("shown")
+    bench.expect(idler="done", again="done", shown="done")
+
+
+@story
+def a_value_that_the_engine_sheet_gives_has_its_own_readers(bench: Bench) -> None:
+    values = {"idler": value("critical", "40 N.m")}
+    bench.sheet(
+        step("idler", 0, tighten("idler", "critical", "1.1"), values=["idler"]),
+        DONE,
+        values=values,
+        second_reader=BREAK,
+    )
+    bench.check("idler", "1.1", set="40 N.m")
+    assert "second" not in bench.expect(idler="done")["values"]["idler"]
+
+
+@story
+def what_is_worked_out_does_not_stand_in_for_a_reading_that_waits(bench: Bench) -> None:
+    filled = result("idler_now", ["*", name("drained"), 1000], "N.m", fills="idler")
+    values = {"idler": {**value("critical", None), **quantity("N.m", None)}}
+    drain = step("drain", 0, {"kind": "measure", "reading": "drained", "against": None})
+    check = step("idler", 0, tighten("idler", "critical", "1.1"), values=["idler"])
+    bench.sheet(drain, check, DONE, values=values, second_reader=BREAK, **figures(READINGS, [filled]))
+    bench.check("drain", number=20, unit="L")
+    assert bench.state()["values"]["idler"]["source"]["document"] == "Worked out from readings"
+    _reads(bench)
+    assert not _is_known(bench)
+    _reads(bench, "LM", alone=False)
+    assert bench.state()["values"]["idler"]["number"] == 40
+
+
+@story
+def a_figure_that_cannot_be_has_no_second_reader(bench: Bench) -> None:
+    _seconded(bench)
+    _reads(bench, number=0)
+    told = _reads(bench, "LM", number=0, alone=False)
+    assert not _is_known(bench) and told["id"] in bench.state()["inert"]
+    _reads(bench, source={**SOURCE, "document": "."})
+    _reads(bench, "LM", alone=False)
+    assert not _is_known(bench)  # the same figure from nowhere is no first reading

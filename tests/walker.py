@@ -50,12 +50,15 @@ class Walker:
             self.tap("confirm", part=section, value={"except": []}, seen=self.phone.sees("", f"confirm:{section}"))
 
     def fill(self, name: str) -> None:
-        """A missing value, typed with its source."""
+        """A missing value, typed with its source, and read by a second person where that is asked."""
         kind = self.sheet["values"][name]["kind"]
         numbers = {"torque": (21, "N.m"), "time": (2, "min"), "count": (2, "turns")}
         number, unit = numbers.get(kind, (None, None))
         said = {"text": "as the book says"} if number is None else {"number": number, "unit": unit}
         self.tap("read", part=name, value={**said, "source": SOURCE}, seen=self.phone.sees("", f"value:{name}"))
+        if "waits" in self.state["values"][name]:
+            again = {**said, "source": SOURCE, "second": {"self": False}}
+            self.tap("read", part=name, value=again, seen=self.phone.sees("", f"value:{name}"), who="ZZ")
 
     def good(self, path: str, part: str = "") -> dict[str, Any]:
         """What a good day answers: the first outcome that does not fail, and figures that pass."""

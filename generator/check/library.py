@@ -26,6 +26,7 @@ from generator.place import Place
 from generator.quantities.units import to_base
 from generator.read import MapNode, Node, ScalarNode, read
 
+LEAST_BREAK, MOST_BREAK = 60, 86_400  # seconds
 NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet", "table": "table"}
 
 
@@ -309,6 +310,16 @@ def shops_measure_what_is_known(shelf: _Shelf) -> Iterator[Fault]:
                 yield faults.WrongUnit(place, "the shop", what, unit, what, units_of(what))
 
 
+def alone_a_break_comes_between(shelf: _Shelf) -> Iterator[Fault]:
+    for source in shelf.by_kind["shop"]:
+        text = getattr(source.noun, "second_reader", None)
+        if text is None:
+            continue
+        number, _, unit = _parts(text)
+        if not LEAST_BREAK <= to_base(float(number), unit) <= MOST_BREAK:
+            yield faults.BreakOutOfRange(source.checked.place("second_reader"), text)
+
+
 def wrenches_reach_from_mark_to_mark(shelf: _Shelf) -> Iterator[Fault]:
     for source in shelf.by_kind["shop"]:
         for at, one in held(source.noun, "wrenches"):
@@ -383,6 +394,7 @@ _RULES: tuple[Rule, ...] = (
     each_engine,
     each_table,
     shops_measure_what_is_known,
+    alone_a_break_comes_between,
     wrenches_reach_from_mark_to_mark,
     tools_have_names_of_their_own,
     facts_have_their_words,

@@ -32,6 +32,7 @@ from generator.journal.second import Readings, critical_values, second_look
 Step = dict[str, Any]
 Why = dict[str, Any]
 
+NOTHING = {"text": None, "number": None, "unit": None, "source": None, "missing": True, "filled": False}
 SECTIONS = ("parts", "tools", "consumables", "one_time", "values")
 
 
@@ -167,11 +168,11 @@ def _ask_second_reader(view: View, name: str, heads: list[Entry], credible: Call
         asked=lambda entry: bool(view.sheets.get(entry["sheet"], sheet).get("second_reader")),
     )
     entry, said = second_look(told, heads)
-    view.values[name] |= said
     if "waits" in said:
-        nothing = {"text": None, "number": None, "unit": None, "source": None, "missing": True, "filled": False}
-        view.values[name] = {key: of for key, of in view.values[name].items() if key not in ("margin", "sure")} | nothing
+        rest = {key: of for key, of in view.values[name].items() if key not in ("margin", "sure")}
+        view.values[name] = {**rest, **NOTHING, **said}
     else:
+        view.values[name] |= said
         view.read_by[name] = entry
 
 

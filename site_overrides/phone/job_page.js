@@ -54,7 +54,7 @@ const carrier = ({ work, shelf, known, me, now }) => {
 
 // Looks at the clock each second. A phone that slept looks as if its clock had been set, so only looks between which the
 // page was never hidden are compared.
-const watchTime = ({ now, draw, isRunning, onBack, onSet }) => {
+const watchTime = ({ now, draw, isRunning, isBreak, onBack, onSet }) => {
   let looked = null;
   let jumped = false;
   let seconds = 0;
@@ -69,7 +69,7 @@ const watchTime = ({ now, draw, isRunning, onBack, onSet }) => {
   const beat = setInterval(() => {
     look();
     seconds += 1;
-    if (!document.hidden && (isRunning() || seconds % IDLE_SECONDS === 0)) draw();
+    if (!document.hidden && (isRunning() || isBreak() || seconds % IDLE_SECONDS === 0)) draw();
   }, SECOND);
   const onVisible = () => {
     looked = null;
@@ -232,7 +232,9 @@ export const openJobPage = async ({ job, root, keep, shelf, known, offer, onSite
     }
   };
   const isRunning = () => Object.values(work.state().steps).some((step) => step.state === 'waiting');
-  const time = watchTime({ now, draw, isRunning, onBack: comeBack, onSet: () => isRunning() && keep.setSetting(clockKey, now()) });
+  // Somebody alone waits until a value may be read again.
+  const isBreak = () => Object.values(work.state().values).some((value) => value.waits);
+  const time = watchTime({ now, draw, isRunning, isBreak, onBack: comeBack, onSet: () => isRunning() && keep.setSetting(clockKey, now()) });
   if (wasSet && !isRunning()) keep.setSetting(clockKey, null);
   comeBack();
   if (work.leftOut().length) mend(new Error('the journal could not be folded'));

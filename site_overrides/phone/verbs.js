@@ -1,4 +1,5 @@
-// What a person did on the screen -> the fields of its entry. Pure. Every answer names all entries of its slot in view.
+// What a person did on the screen -> the fields of its entry. Pure. Every answer names all entries of its slot in view; one that
+// differs from what was read blind before it stands beside these, `apart`: two answers.
 
 import { answerIds, slotIds, stepIds } from './journal.js';
 import { table } from './own.js';
@@ -25,7 +26,8 @@ const seenBy = (verb, { gathered, state, sheet }) => {
   if (kind === 'take-back') return answerIds(gathered, step, part, sheet);
   if (kind === 'took-off') return passedGates(state, sheet);
   const slot = step ? ofStep[kind] : jobWide[kind];
-  return slot ? slotIds(gathered, step, slot(part), sheet) : [];
+  const ids = slot ? slotIds(gathered, step, slot(part), sheet) : [];
+  return verb.apart ? ids.filter((id) => !verb.apart.includes(id)) : ids;
 };
 
 /** fieldsOf(verb, {gathered, state, sheet}) -> {step, part, value, seen} of the entry to be made. */

@@ -95,7 +95,9 @@ export const why = (reason, { name, items, label, need, state, figures, closerOf
     ready: () => (reason.items
       ? `Not here: ${joined(reason.items.map((id) => need(reason.section, id)))}. Get it and confirm the list again${reason.section === 'one_time' ? '' : `, or say under “${W.somethingElse}” why you go on without`}.`
       : `“${SECTIONS[reason.section] ?? 'the preparation'}” is not confirmed. Confirm it below.`),
-    value: () => `“${label(reason.name)}” is missing. Fill it in below, with the place it was read.`,
+    value: () => (state.values[reason.name]?.waits
+      ? `“${label(reason.name)}” was read once. Another person reads it again below.`
+      : `“${label(reason.name)}” is missing. Fill it in below, with the place it was read.`),
     result: () => notYetResult(label(reason.name), state.results?.[reason.name]),
     disturbed: () => 'Look again: going back may have disturbed this.',
     again: () => 'Look again: something before this was done after it, or is open again.',
@@ -386,6 +388,16 @@ export const W = {
   boltNamed: ({ thread, grade }) => (thread && grade ? `a bolt ${thread} of class ${grade}` : 'this bolt'),
   slip: ({ slip, figure, newton }) => (SLIPS[slip] ? SLIPS[slip]({ newton }) : `${figure} would be ${newton} N.m`),
   askedSure: 'asked, and sure',
+  secondSay: ({ who, at }, page) => `${who} read this value at ${clock(at)}. Now a second person reads it from the same page: ${page}.`,
+  secondWho: 'Who reads it a second time?',
+  secondNeeds: 'Choose who reads it a second time.',
+  secondOther: (who) => `${who} read it first. Another person must read it now.`,
+  secondKeep: 'Save the second reading',
+  secondSame: 'The page says the same',
+  secondWaits: (label) => `${label}: read once, waits for a second reader`,
+  readAgain: ({ self }) => (self === true ? 'self-check after a break' : 'second reader'),
+  readers: ({ first, who, self }) => (self ? `read twice by ${who}, self-check after a break` : `read by ${first.who}, second reader ${who}`),
+  twoReadings: 'Two readings differ. Look at the page again, then say which one holds. Then a second person reads it once more.',
   bandSaid: ({ figure, side, bolt, low, high }) => (
     `${figure} is ${side === 'above' ? 'more' : 'less'} than ${bolt} ${side === 'above' ? 'takes' : 'is given'}: ${low} to ${high} N.m.`
   ),
@@ -527,6 +539,7 @@ export const W = {
   selfCheck: (who) => `${who}, self-check`,
   selfLater: (who, at) => `${who} alone: self-check from ${clock(at)}`,
   signNeeds: 'Choose who signs.',
+  signOther: (who) => `${who} did it. Another person must look now.`,
   notBy: 'Another person than the one who did it. Alone in the shop: a self-check after a break, and it is recorded as one.',
   finish: 'Finish the job',
   finished: 'This job is finished.',

@@ -7,7 +7,11 @@ const stepSo = (state) => ({ step }, { number }) => `${W.stepShort(number(step))
 
 const SAYS = table({
   confirm: ({ part, value }) => (part ? `${SECTIONS[part] ?? part}: ${value.except.length ? `${value.except.length} not here` : 'all here'}` : 'Still the same step'),
-  read: ({ part }, { label }) => `${label(part)} filled in`,
+  read: ({ part, value }, { label, values }) => {
+    if (values?.[part]?.waits) return `${label(part)} read once`;
+    if (values?.[part]?.disputed) return `${label(part)}: two readings differ`;
+    return `${label(part)} ${value.second ? 'read a second time' : 'filled in'}`;
+  },
   'take-back': () => 'Taken back',
   skip: stepSo('skipped'),
   'not-fitted': stepSo('not-fitted'),

@@ -284,6 +284,7 @@ FIELDS: dict[str, dict[str, Any]] = {
         "margin": None,
         "not_published": False,
         "sure": True,
+        "second": {"self": False},
     },
     "check": {
         "set": "9 N.m",

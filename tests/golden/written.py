@@ -214,6 +214,9 @@ def _mount_bolts_read_on_two_phones(job: Floor) -> None:
     assert job.state["values"]["mount_bolts"]["disputed"]
     job.on("one")
     job.settle("", "mount_bolts", first)
+    job.on("one", "JM")
+    job.read("mount_bolts", **first, second={"self": False})
+    job.on("one")
     assert job.state["values"]["mount_bolts"]["number"] == 48
 
 

@@ -120,11 +120,9 @@ const askSecondReader = (view, name, heads, credible) => {
     counts: ({ value }) => isReading(value, fastener) && credible(value),
     asked: ({ sheet: mark }) => Boolean(own(own(sheets, mark) ?? sheet, 'second_reader')),
   }, heads);
-  Object.assign(view.values[name], said);
-  if (!said.waits) return view.readBy.set(name, entry);
+  if (!said.waits) view.readBy.set(name, entry);
   const { margin, sure, ...rest } = view.values[name];
-  view.values[name] = { ...rest, ...NOTHING };
-  return null;
+  view.values[name] = said.waits ? { ...rest, ...NOTHING, ...said } : { ...view.values[name], ...said };
 };
 
 /** Values and counts as they were read on the phone, into the view. */

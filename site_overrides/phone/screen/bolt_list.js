@@ -30,8 +30,8 @@ const boltLine = (look) => {
     say(label, bolt.count > 1 ? W.boltCount(bolt.count, called) : called);
     say(stands, boltStands(now, bolt));
     const figure = said(shared.state.values[bolt.value]?.text ?? about?.text ?? '');
-    const sure = shared.state.values[bolt.value]?.sure ? ` · ${W.askedSure}` : '';
-    sayOrHide(value, figure && `${W.boltValue(figure)}${sure}`);
+    const { sure, second } = shared.state.values[bolt.value] ?? {};
+    sayOrHide(value, figure && [W.boltValue(figure), second && W.readers(second), sure && W.askedSure].filter(Boolean).join(' · '));
     const wrench = bolt.wrench ? sheet.wrenches?.[bolt.wrench]?.label ?? bolt.wrench : '';
     sayOrHide(how, [bolt.set && W.boltSet(said(bolt.set), wrench), bolt.new && W.boltNew, bolt.who && keptOn(bolt)].filter(Boolean).join(' · '));
   };

@@ -1,12 +1,12 @@
 // The check-offs, one factory a kind: makeCheck({step, sheet, send}) -> {node, update(view)}. `send(part, value, who)`
 // keeps an answer, takeBack(part, reason) takes it back. view: {step, seen, off, kept(part), legal, shared}; see step.js.
 
-import { selfCheckLeft } from '../clock.js';
 import { table } from '../own.js';
 import { W, answer, answeredSo, keptBy } from '../words.js';
 import { field } from './form.js';
 import { measure } from './measure.js';
-import { make, sayOrHide, show } from './nodes.js';
+import { make, show } from './nodes.js';
+import { otherPerson } from './other_person.js';
 import { partsCheck } from './parts.js';
 import { pressButton } from './press.js';
 import { tighten } from './tighten.js';
@@ -85,58 +85,33 @@ const photo = ({ step, send }) => {
 
 // --- sign: another person, or oneself after a break -------------------------------------------------------------------
 
-const TYPED = '?';
+const lookedAt = ({ step, shared }) => step.check.of
+  .flatMap((path) => shared.state.steps[path]?.answers ?? [])
+  .filter(({ kind }) => kind === 'check' || kind === 'settle');
 
-const signers = ({ step, shared }) => {
-  const looks = step.check.of.flatMap((path) => shared.state.steps[path]?.answers ?? []).filter((one) => one.kind === 'check' || one.kind === 'settle');
-  const did = new Set(looks.map((one) => one.who));
-  const left = selfCheckLeft(looks, step.check.self_check_after, shared.now);
-  const free = shared.now + left * 1000;
-  const others = shared.people.filter(({ initials }) => !did.has(initials));
-  return {
-    options: [
-      { value: '', label: '–' },
-      ...others.map(({ initials, name, role }) => ({ value: initials, label: `${initials}, ${name}${role === 'lead' ? ' (lead)' : ''}` })),
-      ...left === 0 ? [...did].map((who) => ({ value: `self:${who}`, label: W.selfCheck(who) })) : [],
-      { value: TYPED, label: W.otherPerson },
-    ],
-    later: left > 0 ? [...did].map((who) => W.selfLater(who, free)).join(' ') : '',
-  };
-};
-
-const sign = ({ send }) => {
-  const who = field({ name: 'who', label: W.signWho, type: 'select', options: [{ value: '', label: '–' }] });
-  const typed = field({ name: 'initials', label: W.initials });
+const sign = ({ step, send }) => {
+  const other = otherPerson({ label: W.signWho, needs: W.signNeeds, same: W.signOther, onChange: () => update(view) });
   const button = pressButton({
     attrs: { 'data-check': 'sign' },
     onPress: () => {
-      const chosen = who.value() === TYPED ? typed.value().toUpperCase() : who.value();
-      if (!chosen) return { kept: false, words: W.signNeeds };
-      const self = chosen.startsWith('self:');
-      return send('', { self }, chosen.replace('self:', ''));
+      const { words, who, self } = other.chosen();
+      return words ? { kept: false, words } : send('', { self }, who);
     },
   });
   const note = make('p', { class: 'small' }, W.notBy);
-  const later = make('p', { class: 'small' });
-  const node = make('div', {}, note, later, who.node, typed.node, button.message, button.node);
-  const draw = () => show(typed.node, who.value() === TYPED && !who.node.hidden);
+  const node = make('div', {}, note, other.nodes, button.message, button.node);
   let view = null;
   const update = (next) => {
     view = next;
-    const { seen, off, kept } = view;
+    const { seen, off, kept, shared } = view;
     const given = answerOf(seen);
-    const choice = signers(view);
-    who.update({ options: choice.options });
-    sayOrHide(later, kept('') ? '' : choice.later);
-    show(who.node, !kept(''));
-    show(note, !kept(''));
-    draw();
-    const name = who.value() && who.value() !== TYPED ? who.value().replace('self:', '') : '…';
-    button.update(kept('')
+    const isGiven = Boolean(kept(''));
+    other.update({ did: lookedAt(view), after: step.check.self_check_after, people: shared.people, now: shared.now, gone: isGiven });
+    show(note, !isGiven);
+    button.update(isGiven
       ? { label: answeredSo(kept(''), answer(given)), sub: keptBy(given), kept: kept(''), off: true }
-      : { label: W.signAs(name), off });
+      : { label: W.signAs(other.name() || '…'), off });
   };
-  who.box.addEventListener('change', () => update(view));
   return { node, update };
 };
 

@@ -40,8 +40,11 @@ const SAYS = table({
   correct: ({ part, value }) => S.correctedDeed(part, own(value, part)),
   'put-back': ({ part, value }, { items }) => S.leftDeed(items[part]?.label ?? part, value.count),
   count: ({ part, value }, { items }) => W.countSaid(items[part]?.label ?? part, value.count),
-  read: ({ part, value }, { label }) => `${label(part)}: ${answer({ value })} (${value.source ? source(value.source) : W.ownTable})`,
-  settle: ({ part, value, step }, { label, name }) => `${step ? name(step) : label(part)}: ${answer({ value })}`,
+  read: ({ part, value }, { label, state }) => (state.values[part]?.waits ? W.secondWaits(label(part)) : `${label(part)}: ${answer({ value })} (${value.source ? source(value.source) : W.ownTable})${value.second ? `, ${W.readAgain(value.second)}` : ''}`),
+  settle: ({ part, value, step }, { label, name, state }) => {
+    if (!step && state.values[part]?.waits) return W.secondWaits(label(part)); // nobody reads the figure here before reading it
+    return `${step ? name(step) : label(part)}: ${answer({ value })}`;
+  },
   confirm: ({ step, part }, { name }) => (step ? `${name(step)}: ${W.same}` : W.confirmSaid(SECTIONS[part] ?? part)),
   depart: departed,
   back: ({ value }, { number }) => W.backTitle(number(value.to)),

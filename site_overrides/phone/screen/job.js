@@ -98,7 +98,7 @@ export const jobScreen = ({ sheet, job, send: keep, again, take, carry, forget, 
     else if (answered && LEAVES_BEHIND.has(now)) look(state.next ?? at);
     else if (answered && now === 'failed') views.get(at).failed().scrollIntoView({ block: 'start' });
     else if (verb.kind !== 'check') setTimeout(arrive, 0, { section: verb.kind === 'confirm' }); // once its form has closed
-    done.say(toldOf(verb, answer, { ...namesOf({ state, sheet }), items: state.items, me: last.me }));
+    done.say(toldOf(verb, answer, { ...namesOf({ state, sheet }), items: state.items, values: state.values, me: last.me }));
     return answer;
   };
 

@@ -58,7 +58,7 @@ const need = (name, { step, sheet, send }) => {
     const path = shared.figures.taker(name);
     say(text, needSaid(name, shared));
     way.update(path && path !== step.path ? linkTo(shared, path) : null);
-    box?.update({ state: shared.state.values[name], document: shared.document, answers: shared.readingsOf(name), main: false, told: false, again: false });
+    box?.update({ state: shared.state.values[name], document: shared.document, answers: shared.readingsOf(name), shared, main: false, told: false, again: false });
   };
   return { node, update };
 };

@@ -25,6 +25,7 @@ const standing = ({ state, gathered, entries, sheet, names }) => {
     /** The document typed last, so that only the place has to be typed again. */
     document: entries.findLast(({ kind, value }) => kind === 'read' && value.source?.document)?.value.source.document ?? '',
     keptAt: entries.findLast(({ kind, value }) => kind === 'check' && value.kept_at)?.value.kept_at ?? '',
+    entryOf: (id) => entries.find((entry) => entry.id === id),
     readingsOf: (name) => {
       const all = entries.filter(({ kind, step, part }) => (kind === 'read' || (kind === 'settle' && step === '')) && part === name);
       const answered = new Set(all.filter(({ id }) => isAlive(id)).flatMap(({ seen }) => seen));

@@ -2,12 +2,14 @@
 
 import { shown } from '../formula.js';
 import { isPossible, LEAST, says } from '../journal/limits.js';
+import { criticalValues, isSameReading } from '../journal/second.js';
 import { own } from '../own.js';
 import { doubtOf, outside, pullOf, roughly, slipsOf } from '../torque.js';
 import { UNITS, W, answer, figureSaid, gaugeSaid, keptBy, said, source, unitOnFace, unitSaid } from '../words.js';
 import { unitsFor } from './figures.js';
-import { foldedForm, numberOf } from './form.js';
-import { flag, keyed, make, sayOrHide, set, show } from './nodes.js';
+import { foldedForm, form, numberOf } from './form.js';
+import { flag, keyed, make, say, sayOrHide, set, show } from './nodes.js';
+import { otherPerson } from './other_person.js';
 import { isDone, pressButton } from './press.js';
 import { surePanel } from './sure.js';
 
@@ -89,29 +91,26 @@ const expectedSaid = (about, { given, side, expected }) => {
   return W.othersSaid(roughly(least), roughly(most));
 };
 
-// The boxes stand open while the value is missing; afterwards they lie behind a line that corrects it.
-const reader = (name, about, { sheet, send }) => {
+// A form that keeps what was read: refused where it cannot be, asked about where it is odd. `wrong()` says what is missing besides;
+// valueOf(values) makes the entry's value, put(value) keeps it.
+const typedForm = ({ name, about, sheet, makeForm, wrong = () => null, valueOf, put, ...form }) => {
   let isSure = false;
   let isAsked = false;
-  const { class: rank } = about;
-  const read = foldedForm({
-    title: W.correctValue,
+  const read = makeForm({
+    ...form,
     pair: ['number', 'unit'],
-    fields: [...boxesOf(about, sheet), ...whereBoxes(rank)],
     action: 'read',
-    keep: W.keepValue,
     onKeep: async (values) => {
-      const value = readingOf(values);
-      const words = refusalOf(about, value, values, sheet);
+      const value = valueOf(values);
+      const words = wrong() ?? refusalOf(about, value, values, sheet);
       if (words) return { kept: false, words };
       const doubt = isSure || about.kind !== 'torque' ? null : doubtOf(value.text ?? `${value.number} ${value.unit}`, { name, about, sheet });
       if (doubt) return ask(doubt);
-      const answer = await send({ kind: 'read', part: name, value: isSure ? { ...value, sure: true } : value });
+      const answer = await put(isSure ? { ...value, sure: true } : value);
       if (isDone(answer)) ask(null);
       return answer;
     },
   });
-  const none = read.fields.find((one) => one.name === 'not_published');
   const odd = make('p', { class: 'warn', role: 'status' });
   const box = (wanted) => read.fields.find((one) => one.name === wanted);
   // While it is typed: the same caution as afterwards, beside the figure.
@@ -148,25 +147,78 @@ const reader = (name, about, { sheet, send }) => {
   };
   read.button.node.after(panel.node);
   for (const { box: each } of about.kind === 'torque' ? read.fields : []) each.addEventListener('input', () => ask(null));
-  const lookAtIt = () => sayOrHide(odd, isAsked ? '' : oddTorque(about, typed(), sheet));
-  if (about.band) {
+  const lookAtIt = () => sayOrHide(odd, isAsked || !box('number') ? '' : oddTorque(about, typed(), sheet));
+  if (about.band && box('number')) {
     box('number').node.parentNode.after(odd);
     for (const one of ['number', 'unit', 'then']) box(one)?.box.addEventListener('input', lookAtIt);
   }
   sayOrHide(odd, '');
   ask(null);
+  return { ...read, lookAtIt: () => about.band && lookAtIt() };
+};
+
+// The boxes stand open while the value is missing; afterwards they lie behind a line that corrects it.
+const reader = (name, about, { sheet, send }) => {
+  const read = typedForm({
+    name, about, sheet, makeForm: foldedForm, title: W.correctValue, keep: W.keepValue,
+    fields: [...boxesOf(about, sheet), ...whereBoxes(about.class)],
+    valueOf: readingOf,
+    put: (value) => send({ kind: 'read', part: name, value }),
+  });
+  const none = read.fields.find((one) => one.name === 'not_published');
   const hide = () => {
     for (const one of read.fields) if (['document', 'where'].includes(one.name)) show(one.node, !none?.value());
   };
   none?.box.addEventListener('change', hide);
-  let wasMissing = null;
+  let wasAsked = null;
   const update = ({ document, state }) => {
+    const isAsked = state.missing && !state.waits;
     read.update({ fields: { document: { value: document } }, gone: !state.missing && !state.filled });
     hide();
-    if (about.band) lookAtIt();
-    show(read.node.firstElementChild, !state.missing);
-    if (state.missing !== wasMissing) read.node.open = state.missing;
-    wasMissing = state.missing;
+    read.lookAtIt();
+    show(read.node.firstElementChild, !isAsked);
+    if (isAsked !== wasAsked) read.node.open = isAsked;
+    wasAsked = isAsked;
+  };
+  return { node: read.node, update };
+};
+
+// A second person types the figure again, without the first one in sight; words are read against the page. What differs is
+// another answer, so it does not name the first.
+const secondReader = (name, about, { sheet, send }) => {
+  const boxes = boxesOf(about, sheet);
+  const isTyped = boxes[0].name === 'number';
+  const ask = make('p', { class: 'ask' });
+  const told = make('p', { class: 'figure' });
+  const other = otherPerson({ label: W.secondWho, needs: W.secondNeeds, same: W.secondOther });
+  let first = null;
+  let waits = [];
+  const again = (values) => {
+    const { second, sure, ...same } = first.value;
+    return isTyped ? readingOf({ ...values, ...first.value.source }) : same;
+  };
+  const put = async (value) => {
+    const { who, self } = other.chosen();
+    const isSame = isSameReading(value, first.value);
+    const answer = await send({
+      kind: 'read', part: name, who, value: isSame ? { ...value, second: { self } } : value, ...isSame ? {} : { apart: waits.map(({ id }) => id) },
+    });
+    if (isDone(answer)) other.clear();
+    return answer;
+  };
+  const read = typedForm({
+    name, about, sheet, makeForm: form, fields: isTyped ? boxes : [], keep: isTyped ? W.secondKeep : W.secondSame,
+    before: [ask, told], wrong: () => other.chosen().words ?? null, valueOf: again, put,
+  });
+  read.button.message.before(...other.nodes);
+  const update = ({ state, shared: { people, now, entryOf } }) => {
+    ({ waits } = state);
+    first = entryOf(waits[0].id);
+    set(read.node, 'data-second', waits[0].who);
+    say(ask, W.secondSay(first, source(first.value.source)));
+    sayOrHide(told, isTyped ? '' : answer({ ...first, kind: 'read' }));
+    other.update({ did: waits, after: sheet.second_reader, people, now });
+    read.lookAtIt();
   };
   return { node: read.node, update };
 };
@@ -203,7 +255,7 @@ const boltSaid = ({ thread, grade, into, engaged, condition }) => [
 const facts = (about, state, again) => [...boltSaid(about), offSaid(about, state), reuseSaid(about, again)].filter(Boolean).join(' · ');
 
 /**
- * valueBlock(name, about, {sheet, send}) -> {node, update({state, document, answers, main, told, again})}. `about` is the sheet's value;
+ * valueBlock(name, about, {sheet, send}) -> {node, update({state, document, answers, shared, main, told, again})}. `about` is the sheet's value;
  * `main` shows it as the big figure; `told` says that the step's text holds it already, so that only its source is added.
  */
 export const valueBlock = (name, about, { sheet, send }) => {
@@ -216,23 +268,40 @@ export const valueBlock = (name, about, { sheet, send }) => {
   const two = make('div');
   const drawTwo = keyed(two, settler(name, send));
   const twoSay = make('p', { class: 'message', role: 'status' });
-  const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, odd, ask, twoSay, two, box.node);
-  const update = ({ state, document, answers, main, told, again, isUnkept }) => {
+  const twoWords = sheet.second_reader && criticalValues(sheet).has(name) ? W.twoReadings : W.twoAnswers;
+  const secondPlace = make('div');
+  let second = null;
+  const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, odd, ask, twoSay, two, secondPlace, box.node);
+  // Made when it is asked for, and gone with that: nothing of one reading is left for the next.
+  const drawSecond = (state, shared) => {
+    if (!state.waits) {
+      second?.node.remove();
+      second = null;
+      return;
+    }
+    if (!second) {
+      second = secondReader(name, about, { sheet, send });
+      secondPlace.append(second.node);
+    }
+    second.update({ state, shared });
+  };
+  const update = ({ state, document, answers, shared, main, told, again, isUnkept }) => {
     const text = said(state.text ?? '');
     set(node, 'data-missing', state.missing);
     flag(node, 'lesser', !main);
     flag(node, 'told', told && !state.missing);
     sayOrHide(figure, text);
     if (told) show(figure, false);
-    const origin = [state.not_published ? W.ownTable : source(state.source), state.sure && W.askedSure].filter(Boolean).join(' · ');
+    const origin = [state.not_published ? W.ownTable : source(state.source), state.second && W.readers(state.second), state.sure && W.askedSure].filter(Boolean).join(' · ');
     sayOrHide(from, state.missing ? '' : isUnkept ? W.unkeptSo(origin) : origin);
     flag(from, 'unkept', isUnkept && !state.missing);
     set(from, 'data-source', !state.missing);
     sayOrHide(more, facts(about, state, again));
     sayOrHide(odd, state.filled ? oddTorque(about, state.text, sheet) : state.missing ? '' : about.doubt ?? '');
-    sayOrHide(ask, state.missing && !state.disputed ? W.missingSay(about.text ? W.noSourceFor(about.text) : about.missing) : '');
-    sayOrHide(twoSay, state.disputed ? W.twoAnswers : '');
+    sayOrHide(ask, state.missing && !state.disputed && !state.waits ? W.missingSay(about.text ? W.noSourceFor(about.text) : about.missing) : '');
+    sayOrHide(twoSay, state.disputed ? twoWords : '');
     drawTwo((state.disputed ? answers : []).map((entry) => [entry.id, entry]));
+    drawSecond(state, shared);
     box.update({ document, state });
   };
   return { node, update };
@@ -253,12 +322,13 @@ export const stepValues = ({ step, sheet, send }) => {
     main: name === step.check.value && step.check.kind === 'wait' && !step.shows?.length && !step.check.watch,
     block: valueBlock(name, sheet.values[name], { sheet, send }),
   }));
-  const update = ({ seen, shared: { state, document, readingsOf, loosenedAgain, isUnkept } }) => {
+  const update = ({ seen, shared }) => {
+    const { state, document, readingsOf, loosenedAgain, isUnkept } = shared;
     const runs = seen.state === 'waiting'; // then what is left of it is the big number
     const again = loosenedAgain(step.path);
     for (const { name, main, block } of blocks) {
       show(block.node, !isInWorking(name, state.values[name]));
-      block.update({ state: state.values[name], document, answers: readingsOf(name), main: main && !runs, told: told.has(name) && !main, again, isUnkept: isUnkept('read', name) });
+      block.update({ state: state.values[name], document, answers: readingsOf(name), shared, main: main && !runs, told: told.has(name) && !main, again, isUnkept: isUnkept('read', name) });
     }
   };
   return { nodes: blocks.map(({ block }) => block.node), update };
