@@ -736,7 +736,8 @@ def _again(shop: Shop, phone: Phone) -> None:
 
 MISCHIEF: list[Callable[[Shop, Phone], None]] = [
     _again, _again, _leave, _leave, _take_back_step, _take_back_step, _take_back_anything, _take_back_anything,
-    _go_back, _go_back, _not_disturbed, _read, _read, _read_again, _read_again, _settle, _confirm, _count, _put_back, _correct, _despite,
+    _go_back, _go_back, _not_disturbed, _read, _read, _read_again, _read_again, _settle, _confirm, _count, _put_back,
+    _correct, _despite,
     _depart, _elapsed, _extra, _adopt, _adopt, _of_the_job, _unknown, _wrong_shape, _anything, _clash, _finish,
 ]  # fmt: skip
 

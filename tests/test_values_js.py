@@ -9,6 +9,7 @@ import pytest
 from generator.compile.figures import table_json
 from generator.compile.values import limits_json, units_of
 from generator.journal.limits import is_credible, is_pull
+from generator.journal.second import is_same_reading, person
 from generator.journal.shape import is_sheet
 from generator.quantities.limits import LIMITS
 from generator.quantities.sources import says
@@ -61,6 +62,55 @@ def test_both_languages_say_the_same_of_every_figure_and_source():
     assert theirs["says"] == [[says(text, least) for least in (1, 2)] for text in TEXTS]
     assert theirs["reads"] == mine and theirs["sets"] == mine_set
     assert 0.2 < sum(mine) / len(mine) < 0.9 and {True, False} == set(mine_set)
+
+
+READ = ["24 N.m", "24.0 N.m", "24,0  N.m", " 24 N.m", "+24 N.m", "24 n.m", "24 N.m then 90 deg", "24 N.m then 90", "24"]
+READ += [
+    "24 N.m then  then 90 deg",
+    "pin up",
+    "pin\u00a0 up",
+    "pin\u2003up",
+    "9" * 400 + " N.m",
+    "8" * 400 + " N.m",
+    "0.1 N.m",
+    "",
+]
+INITIALS = [
+    "ab",
+    "AB ",
+    "A.B.",
+    "",
+    " ",
+    "\u3164",
+    "\u00e9b",
+    "E\u0301B",
+    "\uff2b\uff33",
+    "KS",
+    "K\u200bS",
+    "\ud800K",
+    "\u00df",
+    "ss",
+    "1",
+    "\u0661",
+]
+
+
+def test_both_languages_say_the_same_of_two_readings_and_of_who_is_one_person():
+    plain = [{"text": text, "source": SOURCE} for text in READ]
+    plain += [{"number": 24, "unit": "N.m", "source": SOURCE}, {"number": 24, "unit": "N.m", "source": None}, {}]
+    plain += [{**plain[0], "margin": {"number": 2, "unit": unit}} for unit in ("N.m", "K")]
+    plain += [{**plain[0], "source": {"document": "WM"}}, {**plain[0], "source": {**SOURCE, "by": "KS"}}]
+    pairs = [(one, other) for one in plain for other in plain]
+    theirs = node(
+        """
+        const S = await import(`${site}/phone/journal/second.js`);
+        return { same: given.pairs.map((pair) => S.isSameReading(...pair)), people: given.who.map(S.person) };
+        """,
+        {"pairs": pairs, "who": INITIALS},
+    )
+    assert theirs["same"] == [is_same_reading(*pair) for pair in pairs]
+    assert theirs["people"] == [person(who) for who in INITIALS]
+    assert len(set(theirs["people"])) == 8 and 0.1 < sum(theirs["same"]) / len(pairs) < 0.5
 
 
 REFUSED = [

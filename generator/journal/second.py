@@ -43,8 +43,9 @@ def is_same_reading(one: Json, other: Json) -> bool:
 
 def _reading(value: Json) -> list[Any]:
     """What two readings must have in common: the figure with its unit, how far it may be off, the place it was read."""
-    text, number, margin, source = (value.get(key) for key in ("text", "number", "margin", "source"))
-    figure = [_piece(piece) for piece in text.split(" then ")] if said(text) else [[number, value.get("unit")]]
+    text, margin, source = (value.get(key) for key in ("text", "margin", "source"))
+    typed = [[value.get("number"), value.get("unit")]]
+    figure = [_piece(piece) for piece in str(text).split(" then ")] if said(text) else typed
     off = [margin.get("number"), margin.get("unit")] if isinstance(margin, dict) else None
     return [figure, off, [source.get("document"), source.get("where")] if isinstance(source, dict) else None]
 

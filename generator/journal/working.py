@@ -96,7 +96,7 @@ def _work_out(view: View, sheet: Json, names: dict[str, float], found: dict[str,
 
 
 def _fill(view: View, sheet: Json, result: Json) -> bool:
-    """A value that the engine sheet lacks and nobody has read, as a person reads it; not one that waits for a reader."""
+    """A value that the engine sheet lacks and nobody has read, as a person reads it; none that waits for one."""
     value, worth = view.values[result["fills"]], view.results[result["name"]]
     if not value["missing"] or value["disputed"] or "waits" in value or not worth["known"] or worth["bad"]:
         return False

@@ -95,9 +95,7 @@ export const why = (reason, { name, items, label, need, state, figures, closerOf
     ready: () => (reason.items
       ? `Not here: ${joined(reason.items.map((id) => need(reason.section, id)))}. Get it and confirm the list again${reason.section === 'one_time' ? '' : `, or say under “${W.somethingElse}” why you go on without`}.`
       : `“${SECTIONS[reason.section] ?? 'the preparation'}” is not confirmed. Confirm it below.`),
-    value: () => (state.values[reason.name]?.waits
-      ? `“${label(reason.name)}” was read once. Another person reads it again below.`
-      : `“${label(reason.name)}” is missing. Fill it in below, with the place it was read.`),
+    value: () => missingSo(`“${label(reason.name)}”`, state.values[reason.name] ?? {}),
     result: () => notYetResult(label(reason.name), state.results?.[reason.name]),
     disturbed: () => 'Look again: going back may have disturbed this.',
     again: () => 'Look again: something before this was done after it, or is open again.',
@@ -112,6 +110,11 @@ export const why = (reason, { name, items, label, need, state, figures, closerOf
 export const figureNotGood = (name, { label, figures, state }) => (
   [`${label(name)} ${figures.text(name) ?? ''}`.trim(), state.results?.[name]?.verdict].filter(Boolean).join(', ')
 );
+
+const missingSo = (label, { waits, disputed }) => {
+  if (disputed) return `${label} has two answers. Say below which one holds.`;
+  return waits ? `${label} was read once. Another person reads it again below.` : `${label} is missing. Fill it in below, with the place it was read.`;
+};
 
 const notYetResult = (label, now) => (
   now?.bad ? `“${label}” is not good${now.verdict ? `: ${now.verdict}` : ''}.` : `“${label}” is not known.`
@@ -389,6 +392,7 @@ export const W = {
   slip: ({ slip, figure, newton }) => (SLIPS[slip] ? SLIPS[slip]({ newton }) : `${figure} would be ${newton} N.m`),
   askedSure: 'asked, and sure',
   secondSay: ({ who, at }, page) => `${who} read this value at ${clock(at)}. Now a second person reads it from the same page: ${page}.`,
+  secondText: (who, text) => `${who} read: ${text}`,
   secondWho: 'Who reads it a second time?',
   secondNeeds: 'Choose who reads it a second time.',
   secondOther: (who) => `${who} read it first. Another person must read it now.`,

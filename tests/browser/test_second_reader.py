@@ -1,4 +1,4 @@
-"""A critical value that is read on the phone: typed by one, typed again blind by another, or by oneself after the break."""
+"""A critical value read on the phone: typed by one, typed again blind by another, or by oneself after the break."""
 
 from __future__ import annotations
 

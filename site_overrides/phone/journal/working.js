@@ -81,7 +81,7 @@ const askAgain = (view, result) => {
   }
 };
 
-// A value that the engine sheet lacks and nobody has read, as a person reads it; not one that waits for a reader.
+// A value that the engine sheet lacks and nobody has read, as a person reads it; none that waits for one.
 const fill = (view, result) => {
   const [value, worth] = [view.values[result.fills], view.results[result.name]];
   if (!value.missing || value.disputed || value.waits || !worth.known || worth.bad) return false;

@@ -189,7 +189,7 @@ const secondReader = (name, about, { sheet, send }) => {
   const boxes = boxesOf(about, sheet);
   const isTyped = boxes[0].name === 'number';
   const ask = make('p', { class: 'ask' });
-  const told = make('p', { class: 'figure' });
+  const told = make('p', {}, make('b'));
   const other = otherPerson({ label: W.secondWho, needs: W.secondNeeds, same: W.secondOther });
   let first = null;
   let waits = [];
@@ -216,7 +216,8 @@ const secondReader = (name, about, { sheet, send }) => {
     first = entryOf(waits[0].id);
     set(read.node, 'data-second', waits[0].who);
     say(ask, W.secondSay(first, source(first.value.source)));
-    sayOrHide(told, isTyped ? '' : answer({ ...first, kind: 'read' }));
+    show(told, !isTyped);
+    if (!isTyped) say(told.firstElementChild, W.secondText(first.who, answer({ ...first, kind: 'read' })));
     other.update({ did: waits, after: sheet.second_reader, people, now });
     read.lookAtIt();
   };
