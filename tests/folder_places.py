@@ -473,7 +473,7 @@ def _(stage: Stage) -> str:
 
 @place("a full disk", "refused", needs="root")
 def _(stage: Stage) -> Path:
-    disk = stage.mount(stage.box / "disk", "-t", "tmpfs", "-o", "size=3m", "tmpfs")
+    disk = stage.mount(stage.box / "disk", "-t", "tmpfs", "-o", "size=32m", "tmpfs")
     write(stage.site(disk / "site"))
     stage.made.clear()  # nothing takes its place, so all of it must be there
     (disk / "ballast").write_bytes(bytes(room(disk) - 90_000))

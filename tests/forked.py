@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import functools
+import io
 import os
 import signal
 import sys
@@ -20,7 +22,6 @@ import mkdocs.commands.build
 import mkdocs.config
 
 from generator import build, cli, disk, plugin  # noqa: F401 - imported here once, not in every child
-from tests.harness import SHOP
 from tests.shop_folder import project
 
 Step = Callable[[int, str, tuple[Any, ...]], bool]
@@ -64,12 +65,14 @@ def run(
 @functools.cache
 def _warm(program: str) -> None:
     """What a first build reads and compiles is then at hand in every child, whatever that child may read."""
-    texts = {path: text.encode() for path, text in SHOP.items()}
-    build.build(texts, {}, disk.read_overrides())
-    if program == "mkdocs":
-        with tempfile.TemporaryDirectory() as folder:
-            project(Path(folder))
+    with tempfile.TemporaryDirectory() as folder:
+        project(Path(folder))
+        if program == "mkdocs":
             mkdocs.commands.build.build(mkdocs.config.load_config(f"{folder}/mkdocs.yml"))
+            return
+        with contextlib.chdir(folder), contextlib.redirect_stdout(io.StringIO()):
+            code = _main(["build", "--shop", "shop", "--out", "site"], program)
+    assert code == 0, "a sound project is built"
 
 
 def _child(

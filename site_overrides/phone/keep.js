@@ -25,8 +25,9 @@ const listenToReturn = (callback) => {
   return () => globalThis.removeEventListener('pageshow', heard);
 };
 
+// callback(whether the page may be brought back)
 const listenToLeave = (callback) => {
-  const heard = ({ persisted }) => persisted && callback();
+  const heard = ({ persisted }) => callback(persisted);
   globalThis.addEventListener('pagehide', heard);
   return () => globalThis.removeEventListener('pagehide', heard);
 };
@@ -97,6 +98,7 @@ export const openKeep = async ({
     session: given(from.sessionStorage, 'sessionStorage'),
     onStopped: stopWriting,
     onReturn: async () => {
+      store.wake();
       await log.wake();
       retry.look();
     },
@@ -131,8 +133,13 @@ export const openKeep = async ({
     stopWriting('suspect');
     tabs.stop('suspect');
   };
-  // A page that is put away keeps nothing locked that another page may want.
-  const unlistenToLeave = listenToLeave(log.sleep);
+  // A page that is left keeps nothing locked that another page may want: not the log's file, and no transaction. WebKit
+  // leaves one that was under way open, and then nothing is read or written until the browser is closed. What was not
+  // kept yet is in the mirror.
+  const unlistenToLeave = listenToLeave((mayReturn) => {
+    if (mayReturn) log.sleep();
+    store.sleep();
+  });
   isStarted = true;
   leaveSuspect();
   const { isLeft, ...entries } = openEntries({ ...legs, log, now, noteTicked: shelf.noteTicked, wrote: tabs.wrote, heard: tabs.heard, found });

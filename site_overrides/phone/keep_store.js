@@ -28,7 +28,9 @@ const reasonOf = (error) => {
 };
 
 // A person who tapped is not kept waiting; a store that opens slowly after a sudden death is waited for: it holds the job.
+// One that has been waited for in vain is not waited for again by each of the many reads of a page.
 const READS_WAIT = 5;
+const SILENT_WAIT = 0.25;
 
 const layOut = (db) => {
   for (const [name, keyPath] of Object.entries(SHELVES)) db.createObjectStore(name, { keyPath });
@@ -52,22 +54,30 @@ const openOne = (indexedDB, name) => new Promise((resolve, reject) => {
 });
 
 /**
- * openStore({name, indexedDB, watchdogMs, onBroken, onRefused, onAside}) -> {write, read, stop, stopped, close}
+ * openStore({name, indexedDB, watchdogMs, onBroken, onRefused, onAside}) -> {write, read, stop, stopped, sleep, wake, close}
  * write(work), read(work) -> Promise of {done: true, found} or {done: false, why}; why is 'timeout', 'abort', 'closed',
  * 'full', 'io', 'blocked' or 'unopened'. work(shelf, ask) runs inside one transaction: shelf(name) is an object store,
  * ask(label, request, then) puts the request's result into found[label]. Nothing here throws or rejects.
  * onBroken(why) is called after an I/O error, onRefused(why) when the store does not open: nothing is written to it in this
  * page's life then. onAside(why): a store of a newer version ('newer') or one that lacks a shelf ('shelves') is left as it
  * is, and the one beside it is used. After stop(why) nothing is written any more, and write says that why; stopped() -> why.
+ * sleep() gives up what is under way and begins nothing until wake(): a page that is left in the middle of a transaction may
+ * lock every other out.
  */
 export const openStore = ({ name, indexedDB, watchdogMs, onBroken, onRefused = () => {}, onAside = () => {} }) => {
   const underWay = new Set();
   let opening = null;
   let uneasy = false; // the last write failed for a reason that may be the disk's
+  let silent = false; // the last read was waited for in vain
   let stopped = null;
+  let isAsleep = false;
 
   const forget = () => { opening = null; };
-  const patience = (mode) => (mode === 'readonly' ? READS_WAIT * watchdogMs : watchdogMs);
+  const patience = (mode) => {
+    if (mode !== 'readonly') return watchdogMs;
+    return (silent ? SILENT_WAIT : READS_WAIT) * watchdogMs;
+  };
+  const inVain = (mode) => { silent ||= mode === 'readonly'; };
 
   // A close nobody asked for. During or right after a failing write it is how an I/O error shows; otherwise
   // it is a phone that put the browser to sleep, and the next write may open again.
@@ -124,7 +134,9 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken, onRefused = (
     let timer;
     const late = new Promise((resolve) => { timer = setTimeout(resolve, patience(mode), null); });
     try {
-      return await Promise.race([connect(), late]);
+      const db = await Promise.race([connect(), late]);
+      if (!db) inVain(mode);
+      return db;
     } finally {
       clearTimeout(timer);
     }
@@ -133,7 +145,7 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken, onRefused = (
   // -> a transaction, or null when the store did not answer or writing was stopped meanwhile.
   const begin = async (mode, barred) => {
     const start = (db) => (
-      db && !barred() ? db.transaction(Object.keys(SHELVES), mode, { durability: 'strict' }) : null
+      db && !barred() && !isAsleep ? db.transaction(Object.keys(SHELVES), mode, { durability: 'strict' }) : null
     );
     const db = await connectInTime(mode);
     try {
@@ -169,7 +181,13 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken, onRefused = (
     };
     const bark = () => {
       uneasy ||= end.writes;
+      inVain(mode);
       end({ done: false, why: 'timeout' });
+      abort();
+    };
+    end.giveUp = () => {
+      tx.onabort = null; // no sign of a bad disk
+      end({ done: false, why: 'abort' });
       abort();
     };
     // Every answered request is a sign of life, so a long import is not taken for a dead store.
@@ -186,6 +204,7 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken, onRefused = (
     };
     underWay.add(end);
     tx.oncomplete = () => {
+      silent = false;
       uneasy &&= !end.writes;
       end({ done: true, found });
     };
@@ -200,6 +219,7 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken, onRefused = (
   });
 
   const transact = async (mode, work, barred) => {
+    if (isAsleep) return { done: false, why: 'abort' };
     if (barred()) return { done: false, why: barred(), stopped: true };
     try {
       const tx = await begin(mode, barred);
@@ -214,6 +234,11 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken, onRefused = (
     write: (work) => transact('readwrite', work, () => stopped),
     stop: (why) => { stopped ??= why; },
     stopped: () => stopped,
+    sleep: () => {
+      isAsleep = true;
+      for (const end of [...underWay]) end.giveUp();
+    },
+    wake: () => { isAsleep = false; },
     close: () => {
       opening?.then((db) => db.close(), () => {});
       opening = null;

@@ -64,7 +64,8 @@ IN_PAGE = """async ({ texts, root, together }) => {
       screen.update(view);
       for (const path of paths) if (state.steps[path]) screen.look(path);
       for (const one of screen.node.querySelectorAll('details')) one.open = true;
-      screen.update({ ...view, back: { last: gathered.entries.at(-1), at: Date.now() } });
+      const last = gathered.entries.findLast((entry) => entry.step && J.isKnown(entry));
+      screen.update({ ...view, back: { last, at: Date.now() } });
       return /[\\u0000-\\u0008\\u202a-\\u202e\\u2066-\\u2069]/.test(screen.node.textContent) ? 'raw text' : null;
     } finally {
       screen.node.remove();

@@ -532,6 +532,46 @@ def test_a_store_that_never_answers_is_not_kept_when_the_watchdog_barks(tab, sto
     assert trouble == [{"what": "store-refuses", "why": "timeout"}]
 
 
+def test_a_store_that_was_waited_for_in_vain_is_not_waited_for_by_each_read_again(tab):
+    first, others = tab.evaluate("""async () => {
+        const timed = async (work) => {
+            const begun = performance.now();
+            await work();
+            return performance.now() - begun;
+        };
+        let keep;
+        const first = await timed(async () => { keep = await open({ indexedDB: fakes.silent, watchdogMs: 200 }); });
+        const others = await timed(async () => { for (const name of 'abcdefgh') await keep.setting(name); });
+        return [first, others];
+    }""")
+    assert first > 900, "a store that opens slowly after a sudden death is waited for once"
+    assert others < 1600, "eight reads at a second each keep the page from standing"
+
+
+def test_a_page_that_is_left_gives_up_what_is_under_way_and_goes_on_when_it_is_brought_back(tab):
+    left, begun, again = tab.evaluate("""async () => {
+        const plan = {};
+        const keep = await open({ indexedDB: fakes.failing(plan), againMs: 50 });
+        plan.end = fakes.never;
+        const started = performance.now();
+        const underWay = keep.append(entry({ id: 'a' }));
+        while (!plan.writes || !keep.unkept('J-1').length) await new Promise((done) => setTimeout(done, 5));
+        dispatchEvent(new PageTransitionEvent('pagehide', { persisted: false }));
+        const left = { ...await underWay, ms: performance.now() - started, trouble: keep.trouble };
+        const writes = plan.writes;
+        const { kept } = await keep.append(entry({ id: 'b' }));
+        const begun = { kept, writes: plan.writes - writes, trouble: keep.trouble };
+        plan.end = null;
+        dispatchEvent(new PageTransitionEvent('pageshow', { persisted: true }));
+        for (let i = 0; i < 400 && keep.unkept('J-1').length; i += 1) await new Promise((done) => setTimeout(done, 5));
+        return [left, begun, [keep.unkept('J-1').length, (await keep.journal('J-1')).length, keep.trouble]];
+    }""")
+    assert left.pop("ms") < 1500, "the watchdog need not bark"
+    assert left == {"kept": False, "why": "abort", "mirrored": True, "trouble": []}
+    assert begun == {"kept": False, "writes": 0, "trouble": []}
+    assert again == [0, 2, []]
+
+
 def test_the_same_entry_offered_again_is_kept_once(tab):
     outcomes = tab.evaluate("""async () => {
         const plan = { end: fakes.never };
@@ -839,10 +879,20 @@ def test_a_store_that_is_found_closed_after_a_failing_write_is_left_alone(tab):
 
 
 def test_a_store_cleared_under_an_open_page_keeps_the_next_entry(tab, context, pages):
-    tab.evaluate("async () => { globalThis.keep = await open(); await keep.append(entry({ id: 'a' })); }")
+    # The keep's own connection was made first, so it hears of its end before the one that is made here.
+    tab.evaluate("""async () => {
+        globalThis.keep = await open();
+        await keep.append(entry({ id: 'a' }));
+        const [{ name }] = await indexedDB.databases();
+        const beside = await new Promise((done) => {
+            indexedDB.open(name).onsuccess = ({ target }) => done(target.result);
+        });
+        globalThis.cleared = new Promise((done) => { beside.onclose = () => done(); });
+    }""")
     context.new_cdp_session(tab).send(
         "Storage.clearDataForOrigin", {"origin": pages.url("").rstrip("/"), "storageTypes": "indexeddb"}
     )
+    tab.evaluate("() => cleared")
     assert tab.evaluate("() => keep.append(entry({ id: 'b' }))") == {"kept": True, "mirrored": True}
     assert sorted(tab.evaluate(LOOK_AGAIN)[0]) == ["a", "b"]
 
