@@ -176,14 +176,24 @@ def test_anything_can_be_taken_back_and_the_take_back_too(case: Case, at: int):
     phone = Phone(Random(at), "late", next(iter(case["sheets"].values())))
     phone.meet(entries)
     before = judge(phone.view, case["sheets"])
-    taken = phone.write("take-back", DAY, seen=[target["id"]], sheet=target["sheet"])
+    # Where the start was taken back, any entry may name the worksheet in use, so no other one is brought in here.
+    sheet = before["sheet"] or target["sheet"]
+    taken = phone.write("take-back", DAY, seen=[target["id"]], sheet=sheet, value=_by_a_lead(phone.sheet))
     after_one = judge(phone.view, case["sheets"])
     assert not _counts_anywhere(after_one, target["id"])
-    phone.write("take-back", DAY, seen=[taken["id"]], sheet=target["sheet"])
+    phone.write("take-back", DAY, seen=[taken["id"]], sheet=sheet)
     restored = judge(phone.view, case["sheets"])
     for state in (before, restored):
         state.pop("sheet"), state.pop("inert")
     assert same(before["steps"], restored["steps"]) and same(before["items"], restored["items"])
+
+
+def _by_a_lead(sheet: dict[str, Any]) -> dict[str, Any]:
+    """The answer that ends the job at a stop is taken back so, and in no other way."""
+    return {
+        "reason": "read wrong",
+        "with": next(one["initials"] for one in sheet["shop"]["people"] if one["role"] == "lead"),
+    }
 
 
 def _counts_anywhere(state: dict[str, Any], id_: str) -> bool:
