@@ -675,7 +675,7 @@ class FitsNoEngine(Fault):
 
     @property
     def write(self) -> str:
-        return "Correct  fits:  or the facts of the engine sheet; if the shop has no such engine, it is well so."
+        return "Correct  fits:  or the facts of the engine sheet; if the shop has no such engine, leave it."
 
 
 @dataclass(frozen=True)
@@ -722,11 +722,11 @@ class AskedOfNoWorksheet(Fault):
     def said(self) -> str:
         many, more = counted(len(self.rows), "failure mode"), len(self.rows) - ROWS_NAMED
         rows = f"{', '.join(self.rows[:ROWS_NAMED])}{f', and {more} more' if more > 0 else ''}"
-        return f"no worksheet here was asked what catches {many}, for want of the job or the engine: {rows}."
+        return f"no worksheet here was asked what catches {many}, because the job or the engine is not here: {rows}."
 
     @property
     def write(self) -> str:
-        return "Correct  where:  or  engine:  of these, if the shop has such an engine; else it is well so."
+        return "Correct  where:  or  engine:  of these, if the shop has such an engine; if not, leave it."
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,9 @@ const TYPED = '?';
 const SELF = 'self:';
 
 /**
- * otherPerson({label, onChange}) -> {nodes, update({did, after, people, now, gone}), name(), chosen()}. did: [{who, at}] of what is looked
- * at again; after: seconds of the break. name() is who was chosen, or ''; chosen() -> {who, self}, or {words} that say why it does not go.
+ * otherPerson({label, needs, same, onChange}) -> {nodes, update({did, after, people, now, gone}), name(), chosen(), clear()}. needs: words where
+ * nobody is chosen; same(initials): words where they did it themselves. did: [{who, at}] of what is looked at again; after: seconds of the
+ * break. name() is who was chosen, or ''; chosen() -> {who, self}, or {words} that say why it does not go.
  */
 export const otherPerson = ({ label, needs, same, onChange = () => {} }) => {
   const who = field({ name: 'who', label, type: 'select', options: [{ value: '', label: '–' }] });
