@@ -529,3 +529,22 @@ def test_a_full_file_is_checked_in_two_seconds_right_or_wrong() -> None:
     for header in ("needs:\n  tools: {press: Press}\n", ""):
         texts = procedure(steps, header)
         assert any(taken < 2 for taken in seconds_to_check(texts, expected=0 if header else 9500))
+
+
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ("second_reader: 1 min", []),
+        ("second_reader: 24 h", []),
+        ("", []),
+        ("second_reader: 59 s", ["BreakOutOfRange"]),
+        ("second_reader: 1441 min", ["BreakOutOfRange"]),
+        ("second_reader: 10 mm", ["WrongUnit"]),
+        ("second_reader: -10 min", ["BreakOutOfRange"]),
+        ("second_reader: 10", ["NumberWithoutUnit"]),
+        ("second_raeder: 10 min", ["UnknownKey"]),
+    ],
+)
+def test_the_break_of_a_person_alone_holds_at_its_limits(written: str, told: list[str]) -> None:
+    shop = SHOP["shop/shop.yml"].replace("second_reader: 15 min", written)
+    assert [type(fault).__name__ for fault in faults_of({**SHOP, "shop/shop.yml": shop})] == told
