@@ -191,6 +191,14 @@ def test_the_due_decision_comes_first():
     assert paths.index(decided) < 6
 
 
+@pytest.mark.parametrize(("path", "found"), [("agree/engine-code", "other"), ("agree/whole-set", "part-only")])
+def test_a_sheet_of_another_engine_and_half_a_set_stop_the_job(path, found):
+    walker = Walker(sheet()).go_on(path)
+    walker.answer(path, "", {"outcome": found})
+    assert walker.state["steps"][path]["state"] == "failed"
+    assert [later for later in walker.state["order"] if walker.legal(later)["check"]] == []
+
+
 def test_a_customers_refusal_says_how_and_by_whom_it_was_told():
     walker = Walker(sheet())
     step = next(s for s in sheet()["steps"] if s["may_refuse"])
