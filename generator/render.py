@@ -351,6 +351,7 @@ def _fastener(number: int, check: Mapping[str, Any], sheet: Sheet, day: str) -> 
         "tolerance": value["tolerance"],
         "from": source_line(value["source"]),
         "missing": value["missing"],
+        "read_twice": "critical" in (check["fastener"], value["class"]),
         "doubt": value["doubt"],
         "pulls": [_pull(part, sheet, day) for part in _pulls(check) if part["target"]],
     }

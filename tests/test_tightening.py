@@ -10,6 +10,7 @@ from bs4 import BeautifulSoup
 from generator import render, report
 from generator.build import check_texts
 from generator.compile.tightening import points_of
+from generator.journal.second import critical_values
 from generator.model import EngineValue
 from generator.quantities.wrench import on_day
 from tests import demo
@@ -237,4 +238,12 @@ def test_the_torque_sheet_has_every_fastener_with_value_source_wrench_and_settin
 
 def test_a_missing_value_on_the_torque_sheet_is_a_line_to_write_on():
     row = torque_sheet(demo.sheet("inline-four")).select_one("[data-value=mount_bolts]")
-    assert row.has_attr("data-missing") and len(row.select(".line")) == 3
+    assert row.has_attr("data-missing") and len(row.select(".line:not([data-second])")) == 3
+
+
+def test_the_torque_sheet_has_a_blank_for_a_second_reader_where_a_missing_value_holds_a_critical_bolt():
+    made = demo.sheet("inline-three")
+    rows = {row["data-value"]: bool(row.select_one("[data-second]")) for row in torque_sheet(made).select("tbody tr")}
+    unknown = {name for name in rows if not made["values"][name]["text"]}
+    assert {name for name, asks in rows.items() if asks} == unknown & critical_values(made)
+    assert unknown & critical_values(made) and rows.keys() - unknown
