@@ -57,7 +57,7 @@ SHARES = (
     share("folders", "tests.folders_harness --seed 1", 20),
     share("touch", "tests.browser.touch_harness --holds 500 --seed 1", 40),
     share("scripts", "tests.browser.xss_harness --rounds 12 --seed 1", 40),
-    share("mutations", "pytest -q -s -p no:cacheprovider tests/test_mutations.py tests/test_walks.py", 20),
+    share("mutations", "pytest -q -s -p no:cacheprovider --walks 500 tests/test_mutations.py tests/test_walks.py", 20),
     share("network", "tests.browser.net_log", 10),
 )
 

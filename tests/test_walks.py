@@ -16,7 +16,6 @@ from generator.fold import State, fold
 from tests import demo
 from tests.walker import SECTIONS, SOURCE, Walker
 
-WALKS = 500
 TAPS = 7
 LAYOUTS = ("inline-three", "inline-four", "flat-four", "vee-six")
 
@@ -168,9 +167,10 @@ def broken_rules(sheet: dict[str, Any], state: State) -> list[str]:
     return wrong
 
 
-def test_no_walk_passes_a_gate_with_something_open_or_a_critical_bolt_without_its_source(capsys):
+def test_no_walk_passes_a_gate_with_something_open_or_a_critical_bolt_without_its_source(capsys, pytestconfig):
     passed = taps = 0
-    for seed in range(WALKS):
+    walks = pytestconfig.getoption("walks")
+    for seed in range(walks):
         walker = walk_from(seed)
         for _ in range(TAPS):
             walker.rng.choice(TAPPED)(walker)
@@ -183,8 +183,8 @@ def test_no_walk_passes_a_gate_with_something_open_or_a_critical_bolt_without_it
         walker.rng.shuffle(shuffled)
         assert canonical(fold(shuffled, walker.sheets)) == canonical(walker.state), f"walk {seed} reloads differently"
     with capsys.disabled():
-        print(f"\n{WALKS} walks, {taps} turns, {passed} gates standing passed at their ends, no rule broken")
-    assert passed > WALKS / 4, "walks that pass no gate prove nothing"
+        print(f"\n{walks} walks, {taps} turns, {passed} gates standing passed at their ends, no rule broken")
+    assert passed > walks / 4, "walks that pass no gate prove nothing"
 
 
 def test_the_walks_would_see_a_fold_that_passes_gates_too_early():
