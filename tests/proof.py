@@ -52,6 +52,7 @@ SHARES = (
     share("hostile", "tests.hostile.yaml_harness --files 20000 --workers 1 --seed 1", 45),
     share("power_cut", "tests.browser.power_cut --seed 1", 20),
     share("storage", "tests.browser.storage_harness --trials 3 --seed 1", 20),
+    share("full", "tests.browser.full_harness --runs 24 --reserve 4 --before 12", 20),
     share("merge", "tests.merge_harness --splits 1500 --workers 1 --seed 1", 30),
     share("import", "tests.browser.import_harness --seed 1", 30),
     share("folders", "tests.folders_harness --seed 1", 20),

@@ -6,8 +6,10 @@ import contextlib
 import json
 import os
 import queue
+import re
 import signal
 import subprocess
+import tempfile
 import threading
 import time
 from collections.abc import Iterator
@@ -84,14 +86,16 @@ def wait_for(true: Any, what: str, seconds: float = PATIENCE, step: float = 0.00
 
 
 class Chromium:
-    """A Chromium of its own with a profile that outlives it; `kill()` ends the whole tree at once."""
+    """A Chromium of its own with a profile that outlives it; `kill()` ends the whole tree at once.
+
+    Where it is reached it also writes into the profile; a full disk takes no such file, so what it prints is read.
+    """
 
     def __init__(self, profile: Path, url: str = "about:blank", *flags: str) -> None:
-        self._port_file = profile / "DevToolsActivePort"
-        self._port_file.unlink(missing_ok=True)
+        self._printed = tempfile.NamedTemporaryFile(prefix="handturn-chromium-")  # noqa: SIM115 - open while it lives
         command = [CHROMIUM, *FLAGS, *flags, "--remote-debugging-port=0", f"--user-data-dir={profile}", url]
         self.process = subprocess.Popen(
-            command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
+            command, stdout=subprocess.DEVNULL, stderr=self._printed, start_new_session=True
         )
 
     def __enter__(self) -> Chromium:
@@ -103,8 +107,15 @@ class Chromium:
     @property
     def endpoint(self) -> str:
         """Where `playwright.chromium.connect_over_cdp` reaches it."""
-        wait_for(lambda: self._port_file.exists() and self._port_file.read_text().strip(), "Chromium to start")
-        return f"http://127.0.0.1:{self._port_file.read_text().split()[0]}"
+        wait_for(self._port, "Chromium to start")
+        return f"http://127.0.0.1:{self._port()}"
+
+    def _port(self) -> str:
+        """Empty until it listens. Read by name: the open file shares its place with the browser that writes to it."""
+        found = re.search(
+            r"listening on ws://127\.0\.0\.1:(\d+)/", Path(self._printed.name).read_text(errors="replace")
+        )
+        return found[1] if found else ""
 
     @property
     def pids(self) -> list[int]:

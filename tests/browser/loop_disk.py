@@ -65,8 +65,13 @@ def shut_down(mount: Path) -> None:
 class LoopDisk:
     image: Path
     mount: Path
+    memory: int = 0
+    """Bytes of a disk that lies in memory, with no image; 0 for one that has an image."""
 
     def attach(self) -> None:
+        if self.memory:
+            _run("mount", "-t", "tmpfs", "-o", f"size={self.memory}", "tmpfs", str(self.mount))
+            return
         _run("mount", "-t", "ext4", "-o", "loop", str(self.image), str(self.mount))
 
     def detach(self) -> None:
@@ -140,6 +145,18 @@ def loop_disk(size: int = 160 * MEBIBYTE) -> Iterator[LoopDisk]:
         with disk.image.open("wb") as image:
             image.truncate(size)
         _run("mkfs.ext4", "-q", "-F", "-m", "0", str(disk.image))
+        try:
+            disk.attach()
+            yield disk
+        finally:
+            disk.detach()
+
+
+@contextlib.contextmanager
+def memory_disk(size: int = 160 * MEBIBYTE) -> Iterator[LoopDisk]:
+    """A disk in memory, which refuses what is mapped into memory as well as what is written. It has no power to cut."""
+    with tempfile.TemporaryDirectory(prefix="handturn-disk-") as folder:
+        disk = LoopDisk(Path(folder) / "none", Path(folder), memory=size)
         try:
             disk.attach()
             yield disk
