@@ -175,6 +175,8 @@ class _Walk:
         for entry in here:
             path = folder / entry.name
             if entry.is_symlink():
+                if _is_lock(path):
+                    continue
                 if path.suffix in self.types or self._is_like_ours(path) or _leads_to_folder(entry):
                     yield path
             elif entry.is_dir(follow_symlinks=False):
@@ -189,6 +191,12 @@ class _Walk:
 
     def _is_like_ours(self, path: Path) -> bool:
         return self.types is SOURCE_TYPES and _LIKE_OURS.match(path.name) is not None
+
+
+def _is_lock(link: Path) -> bool:
+    """Whether an editor holds a file open: Emacs keeps a link `.#NAME` to nothing beside it, with the user's name in
+    it. There is nothing behind it to read."""
+    return link.name.startswith(".#") and not os.path.lexists(link.parent / os.readlink(link))  # noqa: PTH115
 
 
 def _leads_to_folder(link: os.DirEntry[str]) -> bool:

@@ -106,6 +106,13 @@ def test_a_link_to_nothing_or_to_itself_and_a_pipe_hold_nobody_up(root: Path) ->
     ]
 
 
+def test_the_lock_of_an_editor_is_no_source_and_a_link_to_something_is_none_under_its_name(root: Path) -> None:
+    (root / "shop/.#shop.yml").symlink_to("lead@desk.4711:1700000000")
+    assert not disk.read_sources(root, FOLDERS).refused
+    (root / "shop/.#more.yml").symlink_to("shop.yml")
+    assert [fault.place.file for fault in disk.read_sources(root, FOLDERS).refused] == ["shop/.#more.yml"]
+
+
 def test_the_folder_that_a_person_names_may_be_reached_over_a_link(root: Path, tmp_path: Path) -> None:
     (tmp_path / "here").symlink_to(root)
     assert set(disk.read_sources(tmp_path / "here", FOLDERS)) == set(SHOP)
