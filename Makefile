@@ -3,7 +3,7 @@ PYTHON ?= python3
 PY := .venv/bin/python
 PORT ?= 8765
 
-.PHONY: ready demo serve test lint proof audit lock clean
+.PHONY: ready demo serve test lint proof bench audit lock clean
 
 .venv/pyvenv.cfg:
 	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Handturn needs Python 3.11 or newer; this is " + sys.version.split()[0])'
@@ -43,6 +43,10 @@ SHARE ?=
 proof: .venv/.ready
 	sh tools/browsers.sh
 	$(PY) -m tests.proof $(SHARE)
+
+# What takes how long, beside the obvious way to do it.
+bench: .venv/.ready
+	$(PY) -m tests.bench
 
 audit: .venv/.run
 	sh tools/audit.sh

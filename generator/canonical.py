@@ -8,12 +8,16 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
+import rfc8785
+
 _quoted = json.encoder.encode_basestring
 _SURROGATE = re.compile("[\ud800-\udfff]")
 _WHOLE_LIMIT = 2**53
 _quick = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode
-# Where Python's own spelling may differ: a number with a point, an exponent or many digits; text beyond U+D7FF.
-_ODD_NUMBER = re.compile(r"[:,\[]-?(?:[0-9]+[.eE][-+0-9.e]*|[0-9]{16,})[,}\]]")
+# Where Python's own spelling may differ: a whole number with a point, an exponent, many digits; text beyond U+D7FF. All
+# other decimals are the shortest digits that give the same double, in both languages.
+_ODD_NUMBER = re.compile(r"[:,\[]-?(?:[0-9]+\.0[,}\]]|[0-9.]+[eE]|[0-9]{16,})")
+_TEXT_OR_NUMBER = re.compile(r'(?:"(?:[^"\\]++|\\.)*+"|[^"0-9-])++|(-?[0-9][0-9.eE+-]*+)')
 _ODD_TEXT = re.compile("[\ud800-\U0010ffff]")
 
 
@@ -29,8 +33,9 @@ def canonical(value: Any) -> str:
         text = _quick(value)
     except TypeError:
         return _written(value)
-    odd = isinstance(value, int | float) or _ODD_NUMBER.search(text) or (not text.isascii() and _ODD_TEXT.search(text))
-    return _written(value) if odd else text
+    if isinstance(value, str | int | float) or (not text.isascii() and _ODD_TEXT.search(text)):
+        return _written(value)
+    return _TEXT_OR_NUMBER.sub(_respelled, text) if _ODD_NUMBER.search(text) else text
 
 
 def digest(text: str) -> str:
@@ -48,6 +53,17 @@ def code_units(text: str) -> str:
 
 def in_order(texts: Iterable[str]) -> list[str]:
     return sorted(texts, key=code_units)
+
+
+def _respelled(match: re.Match[str]) -> str:
+    number = match[1]
+    if number is None:
+        return match[0]
+    if number.endswith(".0") and len(number) < 18:
+        return number[:-2] if number != "-0.0" else "0"
+    if "e" not in number and len(number) < 16:
+        return number
+    return _number(float(number) if "." in number or "e" in number else int(number))
 
 
 def _written(value: Any) -> str:
@@ -73,36 +89,9 @@ def _text(text: str) -> str:
 
 
 def _number(number: int | float) -> str:
-    """As ECMAScript writes a number: shortest digits, an exponent from 1e21 up and below 1e-6."""
-    if isinstance(number, int) and abs(number) <= _WHOLE_LIMIT:
-        return str(number)
+    """As RFC 8785 has it, which is how ECMAScript writes a number. A whole number that no double holds is rounded to
+    one, as the phone reads it."""
     try:
-        double = float(number)
-    except OverflowError:
-        double = float("inf")
-    if double != double or abs(double) == float("inf"):
-        raise ValueError("JSON has no such number")
-    if double.is_integer() and abs(double) <= _WHOLE_LIMIT:
-        return str(int(double))
-    sign, digits, point = _digits(double)
-    if -6 <= point < 0 or 0 <= point < 21:
-        return sign + _plain(digits, point)
-    mantissa = digits[0] + ("." + digits[1:] if digits[1:] else "")
-    return f"{sign}{mantissa}e{'+' if point >= 0 else '-'}{abs(point)}"
-
-
-def _digits(double: float) -> tuple[str, str, int]:
-    """Sign, shortest digits, and the power of ten of the first digit."""
-    mantissa, _, exponent = f"{double!r}e0".partition("e")
-    power = int(exponent.split("e")[0])
-    sign, mantissa = ("-", mantissa[1:]) if mantissa[0] == "-" else ("", mantissa)
-    whole, _, fraction = mantissa.partition(".")
-    digits = (whole + fraction).lstrip("0")
-    leading = len(whole + fraction) - len(digits)
-    return sign, digits.rstrip("0"), power + len(whole) - 1 - leading
-
-
-def _plain(digits: str, point: int) -> str:
-    if point < 0:
-        return "0." + "0" * (-point - 1) + digits
-    return digits[: point + 1].ljust(point + 1, "0") + ("." + digits[point + 1 :] if digits[point + 1 :] else "")
+        return rfc8785.dumps(number if abs(number) < _WHOLE_LIMIT else float(number)).decode()
+    except (rfc8785.FloatDomainError, OverflowError):
+        raise ValueError("JSON has no such number") from None

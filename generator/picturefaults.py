@@ -76,6 +76,19 @@ class PictureTooWide(Fault):
 
 
 @dataclass(frozen=True)
+class PictureWithoutSize(Fault):
+    """A picture whose size can't be read is damaged, and nobody can tell how large it unfolds."""
+
+    @property
+    def said(self) -> str:
+        return "the size of this picture can't be read; the file is cut short or damaged."
+
+    @property
+    def write(self) -> str:
+        return "Save it again in a picture program and copy the new file here."
+
+
+@dataclass(frozen=True)
 class PictureNotSo(Fault):
     """The first bytes of a picture say what it is. One that is called by another name would be drawn by one browser
     and not by the next, or is no picture at all."""

@@ -8,8 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from io import BytesIO
 from pathlib import PurePosixPath
 from xml.parsers import expat
+
+import imagesize
 
 from generator import picturefaults as faults
 from generator.faults import Fault
@@ -74,9 +77,11 @@ def _check(name: str, data: bytes, place: Place) -> Iterator[Fault]:
     elif kind == ".svg":
         yield from _Drawing(data, place.file).faults()
     else:
-        width, height = _SIZES[kind](data)
-        if max(width, height) > PIXELS_LIMIT:
-            yield faults.PictureTooWide(place, width, height, PIXELS_LIMIT)
+        size = _size(data)
+        if size is None:
+            yield faults.PictureWithoutSize(place)
+        elif max(size) > PIXELS_LIMIT:
+            yield faults.PictureTooWide(place, *size, PIXELS_LIMIT)
 
 
 # --- First bytes ------------------------------------------------------------------------------------------------------
@@ -94,36 +99,13 @@ _KINDS: Mapping[str, Callable[[bytes], bool]] = {
 }
 
 
-def _png_size(data: bytes) -> tuple[int, int]:
-    return int.from_bytes(data[16:20], "big"), int.from_bytes(data[20:24], "big")
-
-
-def _jpeg_size(data: bytes) -> tuple[int, int]:
-    """Of the first frame, found from mark to mark; nothing where there is none."""
-    at = 2
-    while at + 9 <= len(data) and data[at] == 0xFF:
-        mark, size = data[at + 1], int.from_bytes(data[at + 2 : at + 4], "big")
-        if 0xC0 <= mark <= 0xCF and mark not in (0xC4, 0xC8, 0xCC):
-            return int.from_bytes(data[at + 7 : at + 9], "big"), int.from_bytes(data[at + 5 : at + 7], "big")
-        at += 1 if mark == 0xFF else 2 + size
-    return 0, 0
-
-
-def _webp_size(data: bytes) -> tuple[int, int]:
-    kind, body = data[12:16], data[20:]
-    if kind == b"VP8X":
-        return 1 + int.from_bytes(body[4:7], "little"), 1 + int.from_bytes(body[7:10], "little")
-    if kind == b"VP8L":
-        bits = int.from_bytes(body[1:5], "little")
-        return 1 + (bits & 0x3FFF), 1 + (bits >> 14 & 0x3FFF)
-    return int.from_bytes(body[6:8], "little") & 0x3FFF, int.from_bytes(body[8:10], "little") & 0x3FFF
-
-
-_SIZES: Mapping[str, Callable[[bytes], tuple[int, int]]] = {
-    ".png": _png_size,
-    ".jpg": _jpeg_size,
-    ".webp": _webp_size,
-}
+def _size(data: bytes) -> tuple[int, int] | None:
+    """Width and height in pixels as a browser lays them out; None where the bytes do not say."""
+    try:
+        width, height = imagesize.get(BytesIO(data), exif_rotation=False)
+    except Exception:  # a stranger's bytes: whatever the library makes of them, there is no size
+        return None
+    return (width, height) if width > 0 and height > 0 else None
 
 
 # --- Drawings ---------------------------------------------------------------------------------------------------------

@@ -1,22 +1,20 @@
 """Step text with inline Markdown -> a small tree that the page and the phone both draw as text.
 
-`markdown-it-py` reads the Markdown, `nh3` throws out whatever is not on the list, so that no source can bring markup of
-its own. The tree is a list of: text, `{"t": "em"|"strong"|"code", "c": tree}` and `{"v": "value_name"}`.
+`markdown-it-py` reads the Markdown. Raw HTML, links and images are switched off, and of its tokens only text and three
+kinds of emphasis are taken: no source can bring markup of its own. The tree is a list of: text,
+`{"t": "em"|"strong"|"code", "c": tree}` and `{"v": "value_name"}`.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
-import nh3
-from bs4 import BeautifulSoup
-from bs4.element import NavigableString, Tag
 from markdown_it import MarkdownIt
+from markdown_it.token import Token
 
 PLACEHOLDER = re.compile(r"\{([a-z][a-z0-9]*(?:_[a-z0-9]+)*)\}")
-ALLOWED = {"em", "strong", "code"}
 
 Rich = list[Any]
 
@@ -29,8 +27,7 @@ def rich(text: str, rename: Callable[[str], str] = str) -> Rich:
     >>> rich("Press *slowly*, {stance}.")
     ['Press ', {'t': 'em', 'c': ['slowly']}, ', ', {'v': 'stance'}, '.']
     """
-    clean = nh3.clean(_markdown.renderInline(text), tags=ALLOWED, attributes={})
-    return _children(BeautifulSoup(clean, "html.parser"), rename)
+    return _tree(iter(_markdown.parseInline(text)[0].children or ()), rename)
 
 
 def plain(tree: Rich) -> str:
@@ -51,14 +48,25 @@ def names_in(text: str) -> list[str]:
     return PLACEHOLDER.findall(text)
 
 
-def _children(tag: Tag, rename: Callable[[str], str]) -> Rich:
+def _tree(tokens: Iterable[Token], rename: Callable[[str], str]) -> Rich:
+    """The tree up to the end of the emphasis that the tokens stand in. One text may come as several tokens."""
     tree: Rich = []
-    for child in tag.children:
-        if isinstance(child, NavigableString):
-            tree.extend(_split(str(child), rename))
-        elif isinstance(child, Tag):
-            tree.append({"t": child.name, "c": _children(child, rename)})
-    return tree
+    text = ""
+    for token in tokens:
+        if token.type in _TEXT:
+            text += _TEXT[token.type] or token.content
+            continue
+        tree += _split(text, rename)
+        text = ""
+        if token.nesting < 0:
+            return tree
+        inside = _split(token.content, rename) if token.type == "code_inline" else _tree(tokens, rename)
+        tree.append({"t": token.tag, "c": inside})
+    return tree + _split(text, rename)
+
+
+_TEXT = {"text": "", "softbreak": "\n", "hardbreak": "\n"}
+"""Tokens that are text, and what they stand for where that is not their content."""
 
 
 def _split(text: str, rename: Callable[[str], str]) -> Rich:

@@ -45,7 +45,14 @@ ORDER = [
 ]
 # Stages never import each other; they meet in build.py. compile may see check's nouns (a library, a checked source).
 STAGES = {"read", "compile", "render", "bundle"}
-ONLY_HERE = {"mkdocs": {"plugin"}, "click": {"cli"}, "jinja2": {"render"}, "yaml": {"read"}, "nh3": {"richtext"}}
+ONLY_HERE = {
+    "mkdocs": {"plugin"},
+    "click": {"cli"},
+    "jinja2": {"render"},
+    "yaml": {"read"},
+    "markdown_it": {"richtext"},
+}
+ONLY_HERE |= {"imagesize": {"pictures"}, "rfc8785": {"canonical"}}
 
 
 def module_of(path: Path) -> str:

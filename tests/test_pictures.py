@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import struct
 import time
 
 import pytest
@@ -33,6 +34,62 @@ def told(body: str, more: str = "") -> list[str]:
 def test_the_pictures_of_the_demo_are_sound() -> None:
     pictures = disk.read_pictures(demo.ROOT, "procedures")
     assert len(pictures) >= 2 and check_pictures(pictures) == []
+
+
+def png(width: int, height: int) -> bytes:
+    return PNG[:16] + struct.pack(">II", width, height) + PNG[24:]
+
+
+def jpeg(width: int, height: int) -> bytes:
+    """An APP0 and a quantisation table stand before the frame header, as in a camera's file."""
+    app0 = b"\xff\xe0\0\x10JFIF\0\1\1\0\0\1\0\1\0\0"
+    table = b"\xff\xdb\0\x43\0" + bytes(range(1, 65))
+    frame = b"\xff\xc0\0\x11\x08" + struct.pack(">HH", height, width) + b"\3\1\x22\0\2\x11\1\3\x11\1"
+    return b"\xff\xd8" + app0 + table + frame + b"\xff\xd9"
+
+
+def webp(kind: bytes, body: bytes) -> bytes:
+    return b"RIFF" + struct.pack("<I", 12 + len(body)) + b"WEBP" + kind + struct.pack("<I", len(body)) + body
+
+
+def webp_lossy(width: int, height: int) -> bytes:
+    return webp(b"VP8 ", b"\x10\0\0\x9d\x01\x2a" + struct.pack("<HH", width, height) + bytes(10))
+
+
+def webp_lossless(width: int, height: int) -> bytes:
+    return webp(b"VP8L", b"\x2f" + struct.pack("<I", (width - 1) | (height - 1) << 14) + bytes(10))
+
+
+def webp_extended(width: int, height: int) -> bytes:
+    return webp(b"VP8X", bytes(4) + struct.pack("<I", width - 1)[:3] + struct.pack("<I", height - 1)[:3])
+
+
+MADE = {"a.png": png, "a.jpg": jpeg, "b.webp": webp_lossy, "c.webp": webp_lossless, "d.webp": webp_extended}
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_a_picture_is_at_most_eight_thousand_pixels_on_either_side(name: str) -> None:
+    made = MADE[name]
+    assert faults_of(made(8000, 8000), name) == []
+    for width, height in ((8001, 1), (1, 8001), (12_000, 9000)):
+        [fault] = faults_of(made(width, height), name)
+        assert (type(fault).__name__, fault.width, fault.height) == ("PictureTooWide", width, height)
+
+
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("a.png", png(5, 5)[:20]),
+        ("a.png", png(0, 5)),
+        ("a.jpg", jpeg(5, 5)[:30]),
+        ("a.jpg", b"\xff\xd8\xff\xd9"),
+        ("a.jpg", jpeg(5, 0)),
+        ("b.webp", webp_lossy(5, 5)[:24]),
+        ("c.webp", webp(b"ABCD", bytes(12))),
+    ],
+)
+def test_a_picture_whose_size_nobody_can_tell_is_a_fault(name: str, data: bytes) -> None:
+    assert names_of(faults_of(data, name)) == ["PictureWithoutSize"]
 
 
 @pytest.mark.parametrize(

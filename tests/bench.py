@@ -1,0 +1,51 @@
+"""Prints what takes how long, beside the obvious way to do it.
+
+    python -m tests.bench [canonical ...]       `make bench`
+
+Each line gives the median of many runs in milliseconds. Nothing here can fail: limits stand in the tests.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import time
+from collections.abc import Callable, Iterator
+from statistics import median
+
+from generator.canonical import canonical
+from tests import demo
+
+
+def ms(run: Callable[[], object], times: int = 200) -> float:
+    """The median of so many runs, in milliseconds."""
+    took = []
+    for _ in range(times):
+        begun = time.perf_counter()
+        run()
+        took.append(time.perf_counter() - begun)
+    return 1000 * median(took)
+
+
+def canonical_json() -> Iterator[str]:
+    """Canonical JSON of the longest worksheet of the demo, beside `json.dumps` with sorted keys."""
+    sheet = max(demo.checked().sheets, key=lambda one: len(one["steps"]))
+    text = canonical(sheet)
+    yield f"a worksheet of {len(sheet['steps'])} steps, {len(text.encode()) / 1000:.0f} kB"
+    yield f"  canonical            {ms(lambda: canonical(sheet)):8.2f} ms"
+    plain = ms(lambda: json.dumps(sheet, sort_keys=True, separators=(",", ":"), ensure_ascii=False))
+    yield f"  json.dumps, sorted   {plain:8.2f} ms"
+
+
+BENCHES = {"canonical": canonical_json}
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description="Print what takes how long.")
+    parser.add_argument("bench", nargs="*", choices=[[], *BENCHES], default=[], help="which; all without a name")
+    for name in parser.parse_args().bench or BENCHES:
+        print("\n".join([f"== {name}", *BENCHES[name]()]))
+
+
+if __name__ == "__main__":
+    main()
