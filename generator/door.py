@@ -18,7 +18,7 @@ UNREAD = SIZE_LIMIT + 1  # so much of a file is read at most: enough to see that
 
 # Each turn of the loop takes one line end, so that no text takes long.
 _FIRST_KEY = re.compile(
-    rb"(?:\xef\xbb\xbf)?(?:[ \t]*(?:#[^\r\n]*|---[^\r\n]*|%YAML[^\r\n]*)?[\r\n])*(['\"]?)("
+    rb"(?:\xef\xbb\xbf)?(?:[ \t]*+(?:#[^\r\n]*+|---[^\r\n]*+|%YAML[^\r\n]*+)?+[\r\n])*+(['\"]?)("
     + "|".join(KINDS).encode()
     + rb")\1[ \t]*:"
 )

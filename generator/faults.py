@@ -18,6 +18,7 @@ from generator.place import Place
 
 # How many names a message lists before it says "and others".
 LISTED = 12
+LONGEST = 60  # letters of a listed name
 QUOTED = 40
 
 
@@ -68,8 +69,8 @@ def counted(number: int, thing: str) -> str:
 
 
 def listing(names: Iterable[str]) -> str:
-    """Names in a row, as many as a person reads: `a, b, c`."""
-    known = list(names)
+    """Names in a row, as many and as much of each as a person reads: `a, b, c`."""
+    known = [name if len(name) <= LONGEST else f"{name[: LONGEST - 3]}..." for name in names]
     return ", ".join(known[:LISTED]) + (", and others" if len(known) > LISTED else "")
 
 

@@ -7,6 +7,7 @@ import itertools
 import json
 import re
 import unicodedata
+from array import array
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -287,32 +288,55 @@ def _shown(faults: Sequence[Fault]) -> Iterator[tuple[Fault, int]]:
 
 def _facts(fault: Fault) -> dict[str, Any]:
     facts = {item.name: getattr(fault, item.name) for item in dataclasses.fields(fault) if item.name != "place"}
-    return {name: fact[:SENTENCE] if isinstance(fact, str) else fact for name, fact in facts.items()}
+    return {name: _cut(fact) for name, fact in facts.items()}
+
+
+def _cut(fact: Any) -> Any:
+    """What a fault knows, without the endless: a text, or each text of a list."""
+    if isinstance(fact, str):
+        return fact[:SENTENCE]
+    return [_cut(one) for one in fact] if isinstance(fact, list | tuple) else fact
 
 
 # --- The source line with a caret -----------------------------------------------------------------------------------
 
 
-class _Written(dict[str, list[str]]):
-    """The lines of each file, cut when first asked for."""
+class _Lines:
+    """The lines of one text. Only where each begins is kept: a megabyte may be a million lines."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.begins = array("Q", [0])
+        self.begins.extend(end.end() for end in re.finditer(r"\r\n|\r|\n", text))
+
+    def line(self, number: int) -> str | None:
+        """Line 1 is the first; None where the text has fewer."""
+        if number > len(self.begins):
+            return None
+        begin, end = self.begins[number - 1], self.begins[number] if number < len(self.begins) else len(self.text)
+        return self.text[begin:end].rstrip("\r\n")
+
+
+class _Written(dict[str, _Lines]):
+    """The lines of each file, looked for when one is first asked for."""
 
     def __init__(self, texts: Texts) -> None:
         super().__init__()
         self.texts = texts
 
-    def __missing__(self, file: str) -> list[str]:
+    def __missing__(self, file: str) -> _Lines:
         source = self.texts.get(file, "")
         text = source if isinstance(source, str) else source.decode("utf-8", "replace")
-        self[file] = re.split(r"\r\n|\r|\n", text.removeprefix("\ufeff"))
+        self[file] = _Lines(text.removeprefix("\ufeff"))
         return self[file]
 
 
 def _source(fault: Fault, written: _Written) -> list[str]:
     """The line as written and a caret below the column; a long line is cut around it."""
-    lines = written[fault.place.file] if fault.place.file in written.texts else []
-    if fault.place.line > len(lines):
+    line = written[fault.place.file].line(fault.place.line) if fault.place.file in written.texts else None
+    if line is None:
         return []
-    line, at = lines[fault.place.line - 1], fault.place.column - 1
+    at = fault.place.column - 1
     start = max(0, at - WINDOW // 2) if len(line) > WINDOW else 0
     shown = _one_line(line[start : start + WINDOW])
     number = str(fault.place.line)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import doctest
 import json
+import tracemalloc
 
 import pytest
 
 from generator import door, faults, report
+from generator.build import check_texts
 from generator.place import Place
 from tests.harness import faults_of, procedure
 
@@ -134,3 +136,24 @@ def test_of_a_hundred_faults_in_a_file_the_rest_is_counted() -> None:
     assert lines[-1].startswith("0 procedures checked, 151 faults in 2.")
     assert json.loads(report.as_json(report.Told({}, many)))["left_out"] == 50
     assert len(report.github(report.Told({}, many)).splitlines()) == 101
+
+
+def test_a_megabyte_of_empty_lines_is_reported_in_little_memory() -> None:
+    """A million lines as a million texts, or a place to come back to for each, took 290 MB."""
+    texts = {"procedures/pump.yml": b"\n" * 999_000 + b"procedure: pump\nnonsense: 1\n"}
+    told_of = check_texts(texts).faults
+    tracemalloc.start()
+    try:
+        told = report.text(told_of, texts, source_lines=True)
+        most = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    assert "999002 | nonsense: 1" in told and told.splitlines()[-1].startswith("1 procedure checked")
+    assert most < 40_000_000
+
+
+@pytest.mark.parametrize("kind", ["text", "json", "github"])
+def test_an_endless_name_in_a_list_of_names_is_cut(kind: str) -> None:
+    fault = faults.UnknownKindOfFile(Place("a.yml"), "pumb", ("p" * 9000, "valve"), None)
+    told = report.dress(kind, report.Told({"a.yml": b""}, [fault]))
+    assert max(len(line) for line in told.splitlines()) < 1500 and "valve" in told
