@@ -304,6 +304,12 @@ def eyes(site: str, profile: Path, display: str) -> Iterator[list[Eye]]:
         browser.close()
 
 
+def make_room(eye: Eye, server: Server) -> None:
+    """Each round is a site of its own, and all of them share the five megabytes of local storage of one origin."""
+    eye.open(server.url("/no-page-of-the-site"))
+    eye.run("() => localStorage.clear()")
+
+
 def run(
     turns: Sequence[tuple[Eye, str]], server: Server, rounds: int, seed: int, folder: Path, addresses: int = 3
 ) -> Result:
@@ -320,6 +326,7 @@ def run(
             prefix = f"/r{number}-{way.replace(' ', '-')}/"
             server.put(prefix, bare(site) if way == "none" else site)
             rows = result.rows.setdefault((eye.name, way), {})
+            make_room(eye, server)
             Round(eye, server.url(prefix), rows, strings[number:] + strings[:number]).all(addresses)
     return result
 
