@@ -87,6 +87,8 @@ def prepared(playwright: Playwright, server: Server, profile: Path) -> Phone:
         phone.page.wait_for_selector("html[data-offline=ready]", state="attached", timeout=60000)
         phone.begin()
         phone.tick(2)
+        if len(phone.seen.painted) != 2:
+            raise AssertionError("a sound phone does not keep two ticks")
         phone.quit()
     finally:
         phone.kill()
@@ -198,7 +200,7 @@ def rows(title: str, done: Sequence[Told]) -> Iterator[str]:
         full = f"{sum(tried)} of {len(tried)}" if tried else "not tried"
         room, network = (f"{sum(had)} of {len(of)}" for had in ([r.offline for r in of], [r.online for r in of]))
         counts = f"{sum(one.painted for one in of):>10}{sum(one.lost for one in of):>8}"
-        yield f"  {called + ': ' + way.title:46}{len(of):>6}{full:>14}{room:>14}{network:>14}{counts}"
+        yield f"  {called + ': ' + way.title:58}{len(of):>6}{full:>14}{room:>14}{network:>14}{counts}"
 
 
 def failures(done: Sequence[Told]) -> Iterator[str]:
@@ -237,7 +239,7 @@ def main() -> int:
                 print(f"{time.monotonic() - begun:6.0f} s  {title}: {told}", file=sys.stderr, flush=True)
     print(f"{date.today()}  {platform.system()} {platform.release()}, {os.cpu_count()} cores; {chromium_version()}")
     print("The disk is full while a job is ticked; how the browser ends; does the job open?\n")
-    print(f"{'':48}{'runs':>6}{'while full':>14}{'with room':>14}{'network':>14}{'painted':>10}{'lost':>8}")
+    print(f"{'':60}{'runs':>6}{'while full':>14}{'with room':>14}{'network':>14}{'painted':>10}{'lost':>8}")
     for title, done in sets.items():
         print("\n".join(rows(title, done)))
     print(f"{time.monotonic() - begun:.0f} s in all")
