@@ -244,6 +244,13 @@ def test_the_list_names_every_file_but_itself_and_is_read_back(tmp_path: Path) -
     assert listed.files == {path: what for path, what in shot(tmp_path / "site").items() if path != MANIFEST}
 
 
+def test_a_site_whose_list_is_damaged_is_refused_and_that_is_said(tmp_path: Path) -> None:
+    made(tmp_path / "site", {"index.html": "first"})
+    (tmp_path / "site" / MANIFEST).write_text("{")
+    with pytest.raises(Refused, match="the list of what a build made here, is damaged"):
+        swap.known(tmp_path / "site")
+
+
 @pytest.mark.parametrize(
     "text",
     ["", "[]", "null", "{", '{"v": 2, "made_by": "handturn", "shop": "a", "files": {}}', '{"v": 1, "files": {}}']
