@@ -21,7 +21,7 @@ from tests.browser.kill_harness import (
 
 pytestmark = pytest.mark.browser
 
-LIVES = 16
+LIVES = 10
 CONTROL_LIVES = 3
 TICKS = 20
 
