@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright
 
+from tests import demo
 from tests.browser import bays
 from tests.browser.bays import PHONE, Bay
 from tests.browser.drive import Drive
@@ -19,6 +20,7 @@ from tests.browser.engines import launch_chromium
 from tests.browser.sample_sheet import readings_sheet
 from tests.browser.server import Server
 from tests.browser.test_screens import cut
+from tests.browser.touch import tap
 from tests.sample_sheet import sample_sheet
 
 shop = bays.shop
@@ -116,6 +118,27 @@ def screens(bay: Bay) -> Iterator[tuple[str, Drive]]:
 
 def test_no_text_is_over_another_cut_off_or_wider_than_the_phone(context: BrowserContext, shop: Server) -> None:
     assert {name: said for name, drive in screens(Bay(shop, context)) if (said := wrongs(drive.page))} == {}
+
+
+@pytest.fixture(scope="module")
+def site() -> Iterator[Server]:
+    """The demo's whole site: it has the pages that no single worksheet has."""
+    with Server({"/": demo.built().files}) as running:
+        yield running
+
+
+def test_the_calculators_the_torque_sheet_and_the_page_that_is_not_here(context: BrowserContext, site: Server) -> None:
+    worksheet = demo.sheet("inline-four")["worksheet"]
+    page = context.new_page()
+    said = {}
+    for path in ("calculators/", f"w/{worksheet}/torque/", "offline/"):
+        page.goto(site.url(f"/{path}"))
+        page.wait_for_load_state("load")
+        for fold in page.locator("main details > summary").all()[:2]:
+            tap(fold)
+        said[path] = wrongs(page)
+    page.close()
+    assert {path: wrong for path, wrong in said.items() if wrong} == {}
 
 
 def test_a_zoom_of_the_text_alone_prints_nothing_over_anything(chromium: Browser, shop: Server) -> None:

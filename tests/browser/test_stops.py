@@ -12,6 +12,7 @@ from playwright.sync_api import expect
 from tests.browser import bays
 from tests.browser.bays import JOB, Bay, Sheet
 from tests.browser.drive import Drive, fill
+from tests.browser.test_told import in_view
 from tests.browser.touch import Finger, tap
 from tests.figures import figures, limit, name, reading, result
 from tests.sample_sheet import sample_sheet, step, tick
@@ -94,6 +95,7 @@ def test_a_mistake_at_a_stop_takes_a_hold_a_reason_and_a_lead(bay: Bay) -> None:
     fill(box.locator("[data-field=with]"), "rt")
     drive.hold("first-stop", strike)
     assert drive.state("first-stop") == "open"
+    in_view(drive, '[data-step="first-stop"]', "Taken back. Saved.")
     assert bay.entries()[-1]["value"] == {"reason": "misread the label", "with": "RT"}
     found(drive, "first-stop", "none")
     assert drive.state("first-stop") == "done"
@@ -113,6 +115,7 @@ def test_a_good_answer_over_a_bad_figure_asks_why_and_says_so(bay: Bay) -> None:
     fill(drive.step("held").locator("[data-field=despite]"), "the gauge was off its hook")
     drive.answered("held", lambda: tap(keep))
     assert drive.state("held") == "done"
+    in_view(drive, '[data-step="done"]', "")
     told = {"results": ["lost"], "reason": "the gauge was off its hook"}
     assert bay.entries()[-1]["value"] == {"outcome": "dry", "despite": told}
     menu(drive)
@@ -189,6 +192,7 @@ def test_what_a_withdrawn_step_had_opened_is_told_before_and_asked_about_after(b
     expect(bay.page.get_by_text("1 thing that is loose, off or in now has no closing step")).to_be_visible()
     tap(adopt)
     expect(bay.page.locator("[data-open-items]")).to_have_attribute("data-open-items", "1")
+    in_view(drive, '[data-step="wipe"]', "New worksheet taken. Saved.")
     back = bay.page.locator("[data-action=put-back]:visible")
     expect(back).to_have_attribute("data-part", "screw")
     box = back.locator("xpath=ancestor::*[contains(@class, 'inside')][1]")
@@ -196,6 +200,7 @@ def test_what_a_withdrawn_step_had_opened_is_told_before_and_asked_about_after(b
     fill(box.locator("[data-field=reason]"), "shut by hand, dry")
     tap(back)
     expect(bay.page.locator("[data-open-items]")).to_have_attribute("data-open-items", "0")
+    in_view(drive, '[data-step="wipe"]', "Bleed screw: 1 put back. Saved.")
     assert bay.entries()[-1]["value"] == {"count": 1, "reason": "shut by hand, dry"}
 
 

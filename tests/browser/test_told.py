@@ -22,15 +22,15 @@ ELSEWHERE_MEASURED = {
     "start": "the page of the job follows, at its first step",
     "start-second": "as start",
     "finish": "an answer of its own step, which shows it",
-    "despite": "an answer of its own step, which shows it",
+    "despite": "in test_stops",
     "update": "the page is loaded anew",
     "pin": "a switch of the pages that list jobs; it shows where it stands",
     "export": "says beside its button what became of the file",
     "import": "says beside its button what was added",
     "wipe": "the page of all jobs follows",
-    "adopt": "the job's screen is made anew for the worksheet, at the step to do next",
-    "mistake": "the take-back of a stop's answer, as take-back",
-    "put-back": "only on a card of its own, at the top of the step in hand",
+    "adopt": "in test_stops",
+    "mistake": "in test_stops",
+    "put-back": "in test_stops",
 }
 """Actions that no form of a job's screen keeps, and what is seen after them."""
 
