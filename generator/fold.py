@@ -1,7 +1,7 @@
 """The journal read back: entries and the worksheets they name, judged into the state that the screen shows.
 
 The same table as site_overrides/phone/journal.js. Pure: the order is (lamport, writer, id), never a clock; phone time
-counts only where a person waits. DEVELOPERS.md, "The fold", says in words what this says in code.
+counts only where a person waits. docs/format.md, "The fold", says in words what this says in code.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ def fold(entries: Iterable[Entry], sheets: dict[str, Sheet]) -> State:
 
 
 def judge(gathered: Gathered, sheets: dict[str, Sheet]) -> State:
-    """The state of DEVELOPERS.md. `sheets`: {digest: parsed sheet.json}. Raises nothing for any set of entries."""
+    """The state of docs/format.md. `sheets`: {digest: parsed sheet.json}. Raises nothing for any set of entries."""
     view = look(gathered, sheets)
     read_job(view)
     read_values(view)

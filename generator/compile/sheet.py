@@ -52,7 +52,7 @@ def digest_of(data: object) -> str:
 
 
 def write_sheet(job: Worked, library: Library) -> Json:
-    """The worksheet of DEVELOPERS.md, version 1."""
+    """The worksheet of docs/format.md, version 1."""
     engine, procedure = job.composed.engine.noun, job.composed.procedure.noun
     stages, stage_of = _stages(job)
     used = _used_values(job)

@@ -74,7 +74,7 @@ def corrected(view: View, item: str, count: int) -> int:
 
 def bolt_lists(view: View) -> Json:
     """{list: [{item, step, value, count, reuse, closed, parts, done, set, wrench, who, at, new}]}: all bolts of a list,
-    in the order of work; {} where there are none. See DEVELOPERS.md."""
+    in the order of work; {} where there are none. See docs/format.md."""
     rows = [*_rows_of_sheet(view), *(_row(view, path, path, None, view.items[path]["count"]) for path in view.took_off)]
     bolts = [row for row in rows if view.items[row["item"]]["kind"] == "bolt"]
     lists = {name: [row for row in bolts if is_on(view, row["item"], name)] for name in LISTS}

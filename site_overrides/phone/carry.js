@@ -1,5 +1,5 @@
 // A job as plain text: its entries and the worksheets they name. Read whole, or refused with the reason. The same rules
-// as generator/record.py, refusal for refusal; DEVELOPERS.md, "Record", has the lines.
+// as generator/record.py, refusal for refusal; docs/format.md, "Record", has the lines.
 
 import { canonical, digest } from './digest.js';
 import { union } from './journal.js';

@@ -1,6 +1,6 @@
 // The journal read back: entries and the worksheets they name, judged into the state that the screen shows.
 // The same table as generator/fold.py. Pure: the order is (lamport, writer, id), never a clock; phone time counts only
-// where a person waits. DEVELOPERS.md, "The fold", says in words what this says in code.
+// where a person waits. docs/format.md, "The fold", says in words what this says in code.
 
 import { canonical } from './journal/canonical.js';
 import { CLOSED, isWhole, said } from './journal/answers.js';
@@ -224,7 +224,7 @@ const stateOf = (view, extras) => {
   };
 };
 
-/** judge(gathered, sheets) -> the state of DEVELOPERS.md. sheets: {digest: parsed sheet.json}. Never throws. */
+/** judge(gathered, sheets) -> the state of docs/format.md. sheets: {digest: parsed sheet.json}. Never throws. */
 export const judge = (gathered, sheets) => {
   const view = look(gathered, sheets);
   readJob(view);

@@ -16,7 +16,7 @@ from tests.browser.test_screens import cut
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
 
-HOOKS = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text()
+HOOKS = (Path(__file__).parents[2] / "docs" / "format.md").read_text()
 ACTIONS = set(re.search(r"\| anything else to tap \| `data-action` \| `([^`]+)`", HOOKS)[1].split())  # type: ignore[index]
 ELSEWHERE_MEASURED = {
     "start": "the page of the job follows, at its first step",

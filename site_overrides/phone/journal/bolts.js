@@ -95,7 +95,7 @@ const rowsOfSheet = (view) => (view.sheet?.steps ?? []).flatMap(({ path, check, 
 
 /**
  * {list: [{item, step, value, count, reuse, closed, parts, done, set, wrench, who, at, new}]}: all bolts of a list, in the
- * order of work; {} where there are none. See DEVELOPERS.md.
+ * order of work; {} where there are none. See docs/format.md.
  */
 export const boltLists = (view) => {
   const besides = [...view.tookOff.keys()].map((path) => rowOf(view, path, path, {}, view.items[path].count));
