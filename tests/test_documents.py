@@ -14,9 +14,18 @@ MAIN = "DEVELOPERS.md"
 PAGES = (MAIN, "docs/format.md", "docs/decisions.md", "docs/proofs.md", "docs/recipes.md")
 MAPPED = ("generator", "site_overrides/phone")
 ENDS = ("py", "js", "mjs", "css", "json", "md", "txt", "yml", "sh", "toml", "lock")
-FOLDERS = ("", "tests", "tests/browser", "docs", "generator", "procedures", "site_overrides", "site_overrides/phone")
-FOLDERS += tuple(f"generator/{part}" for part in ("check", "compile", "journal", "quantities"))
-FOLDERS += tuple(f"site_overrides/phone/{part}" for part in ("journal", "screen"))
+FOLDERS: list[str] = [
+    "",
+    "tests",
+    "tests/browser",
+    "docs",
+    "generator",
+    "procedures",
+    "site_overrides",
+    "site_overrides/phone",
+]
+FOLDERS += [f"generator/{part}" for part in ("check", "compile", "journal", "quantities")]
+FOLDERS += [f"site_overrides/phone/{part}" for part in ("journal", "screen")]
 MADE = {
     "sheet.json",
     "data.json",
