@@ -122,8 +122,8 @@ const notYetResult = (label, now) => (
 
 // What is odd in a vehicle identification number; it is kept as it was written.
 const VIN = table({
-  length: ({ length }) => `It has ${plural(length, 'character')}; a VIN since 1981 has 17.`,
-  alphabet: ({ letters }) => `${joined(letters, 'and')} never ${letters.length === 1 ? 'stands' : 'stand'} in a VIN; I, O and Q are left out because they look like 1 and 0.`,
+  length: ({ length }) => `It has ${plural(length, 'character')}. A VIN since 1981 has 17.`,
+  alphabet: ({ letters }) => `${joined(letters, 'and')} never ${letters.length === 1 ? 'stands' : 'stand'} in a VIN. I, O and Q are left out because they look like 1 and 0.`,
   year: ({ letter, binding }) => `“${letter}” in the tenth place is no model year${binding ? '' : ', where a maker keeps one there'}.`,
   digit: ({ found, expected, binding }) => (binding
     ? `The check digit (ninth place) is ${found} and should be ${expected}: one character is wrong.`
@@ -131,8 +131,8 @@ const VIN = table({
 });
 export const vinOdd = (warnings) => {
   const [first] = warnings;
-  if (warnings.length === 1 && first.code === 'length' && first.length < 17) return `${plural(first.length, 'character')} so far; a VIN since 1981 has 17. It can be kept as it is.`;
-  return warnings.length ? `Look at the VIN again. ${warnings.map((one) => VIN[one.code]?.(one) ?? '').join(' ')} It can be kept as it is.` : '';
+  if (warnings.length === 1 && first.code === 'length' && first.length < 17) return `${plural(first.length, 'character')} so far. A VIN since 1981 has 17. You can save it as it is.`;
+  return warnings.length ? `Look at the VIN again. ${warnings.map((one) => VIN[one.code]?.(one) ?? '').join(' ')} You can save it as it is.` : '';
 };
 
 // Why there is no figure although everything it needs is there.
@@ -160,52 +160,52 @@ const NOT_KEPT = table({
   unopened: 'this phone’s main store does not open. Send the job to a file, close the browser and open this page again.',
 });
 export const notKept = (reason) => (
-  `Not kept: ${NOT_KEPT[reason] ?? 'this phone could not write. Tap again.'} What was kept before is safe, and what you typed is still here.`
+  `Not saved: ${NOT_KEPT[reason] ?? 'this phone could not write. Tap again.'} What was saved before is safe. What you typed is still here.`
 );
 
 // Of what is not kept: what happened, what is safe, what comes next. What the card of trouble says already is not said twice.
 const UNKEPT = table({
-  full: 'This phone is full. Free space on it; it is tried again by itself.',
+  full: 'This phone is full. Free space on it. This page tries again by itself.',
   io: 'This phone could not write. Send the job to a file, close the browser and open it again.',
-  blocked: 'This browser keeps nothing for this site.',
+  blocked: 'This browser saves nothing for this site.',
   unopened: 'This phone’s main store does not open.',
   suspect: 'This phone’s main store had lost ticks. Send the job to a file, close the browser and open it again.',
 });
-const UNKEPT_ELSE = 'The main store did not take them. It is tried again by itself.';
+const UNKEPT_ELSE = 'The main store did not take them. This page tries again by itself.';
 const UNKEPT_WHERE = table({
   file: 'They are in the file that you have.',
-  second: 'A second store has them; it may forget the last minute when the browser dies.',
-  page: 'Only this page has them: they are gone when it closes.',
+  second: 'A second store has them. That store may forget the last minute when the browser dies.',
+  page: 'Only this page has them. They are gone when the page closes.',
 });
 export const unkeptSaid = ({ why: reason, isMirrored, isTold, isSaved }) => [
-  isTold ? '' : UNKEPT[reason] ?? UNKEPT_ELSE, UNKEPT_WHERE[isSaved ? 'file' : isMirrored ? 'second' : 'page'], 'What was kept before is safe.',
+  isTold ? '' : UNKEPT[reason] ?? UNKEPT_ELSE, UNKEPT_WHERE[isSaved ? 'file' : isMirrored ? 'second' : 'page'], 'What was saved before is safe.',
 ].filter(Boolean).join(' ');
 
 /** How an answer stands, with what it says: kept, or not. */
 export const answeredSo = (kept, text) => (kept?.unkept ? W.unkeptSo(text) : W.keptSo(text));
 
-export const REFUSED = 'Not kept: the job has moved on meanwhile. Look at the step again.';
+export const REFUSED = 'Not saved: the job has moved on meanwhile. Look at the step again.';
 
 // What the keep found. That the second store is a little behind is what any sudden death leaves: nothing to say.
 const TROUBLE = table({
-  'store-blocked': 'This browser keeps nothing for this site: what you tick is gone when the page closes. Allow site data for this address, or use another browser.',
-  'mirror-blocked': 'This phone has no second store. What you tick is kept in one place only: send the job to a file now and then.',
-  'store-refuses': 'This phone’s main store does not answer. What was kept before is not touched. Close the browser and open this page again.',
-  'store-full': 'This phone is full: its main store takes nothing more. What was kept before is safe. Send the job to a file, then free space on the phone.',
-  'store-set-aside': 'This phone’s main store is of a newer version of this site, or part of it is gone. It was left as it is, and another is used beside it. Look whether the last ticks are here; if not, open the newer version, or bring the job in from a file.',
+  'store-blocked': 'This browser saves nothing for this site: what you tick is gone when the page closes. Allow site data for this address, or use another browser.',
+  'mirror-blocked': 'This phone has no second store. What you tick is saved in one place only: send the job to a file now and then.',
+  'store-refuses': 'This phone’s main store does not answer. What was saved before is not touched. Close the browser and open this page again.',
+  'store-full': 'This phone is full: its main store takes nothing more. What was saved before is safe. Send the job to a file, then free space on the phone.',
+  'store-set-aside': 'This phone’s main store is of a newer version of this site, or part of it is gone. This page left that store as it is and uses another one beside it. Look whether the last ticks are here. If not, open the newer version, or bring the job in from a file.',
   'all-lost': 'Jobs were ticked on this phone, and all its stores are empty now. What was on it is lost. Bring the job in from a file.',
   'log-lost': 'This phone’s third store was empty. It has been filled again. Nothing is lost.',
   'log-damaged': 'A part of this phone’s third store cannot be read. It has been filled again from the others.',
   'log-stopped': 'This phone’s third store does not answer. A damaged main store would not be noticed in time: send the job to a file, close the browser, open it again.',
-  'store-suspect': 'This phone’s main store had lost ticks and may lose more. Nothing is written to it until the browser was closed. Send the job to a file, close the browser, open it again.',
+  'store-suspect': 'This phone’s main store had lost ticks and may lose more. This page writes nothing to that store until the browser was closed. Send the job to a file, close the browser, open it again.',
   'store-stopped': 'This phone stopped writing after a fault, so that nothing is destroyed. Send the job to a file, close the browser, open it again.',
   'store-empty-mirror-not': 'This phone had lost its main store. What the others held has been put back: look whether the last ticks are here, and send the job to a file.',
   'store-behind': 'Some ticks were missing from this phone’s main store. They have been put back from another one. Send the job to a file.',
-  'mirror-empty-store-not': 'This phone’s second store was empty. It has been filled again; nothing is lost.',
+  'mirror-empty-store-not': 'This phone’s second store was empty. It has been filled again. Nothing is lost.',
   'entries-missing': 'Some ticks may be missing from this phone. Compare the job with the car, or bring it in again from a file.',
   'entry-unreadable': 'One tick on this phone cannot be read. The others are safe. Bring the job in again from a file.',
   'mirror-unreadable': 'One tick in this phone’s second store cannot be read. The main store is not touched.',
-  'mirror-left': 'The second store is full. The job not touched longest is kept in the main store only: send it to a file.',
+  'mirror-left': 'The second store is full. The job that was left alone longest is saved in the main store only. Send that job to a file.',
   'sheet-damaged': 'A worksheet on this phone was damaged. Open its page once with a network, or bring the job in from a file.',
 });
 const STORE_DEAD = new Set(['store-blocked', 'store-refuses', 'store-stopped']);
@@ -222,11 +222,11 @@ export const troublesSaid = (found) => {
 };
 
 export const OFFLINE = table({
-  none: 'Not kept for work without a network',
-  loading: 'Getting ready to work without a network',
-  ready: 'Ready without a network',
-  'update-waiting': 'Ready without a network. A new version is here',
-  broken: 'Not ready without a network',
+  none: 'Not saved for work offline',
+  loading: 'Getting ready to work offline',
+  ready: 'Ready offline',
+  'update-waiting': 'Ready offline. A new version is here',
+  broken: 'Not ready offline',
 });
 
 const MINUTE = 60_000;
@@ -319,28 +319,28 @@ export const answer = ({ kind, value }, outcome = (name) => name) => {
   if (value.number !== undefined) return figureSaid(value.number, value.unit) + (value.sure ? ' (asked, and sure)' : '');
   if (value.text !== undefined) return said(value.text) + (value.sure ? ' (asked, and sure)' : '');
   if (value.set) return value.set;
-  if (value.kept_at !== undefined) return `taken, kept at ${value.kept_at}`;
+  if (value.kept_at !== undefined) return `taken, saved at ${value.kept_at}`;
   if (value.self !== undefined) return value.self ? 'self-check after a break' : 'second look';
   return table({ 'skip': `left out: ${value.reason}`, 'not-fitted': `not fitted: ${value.reason}`, 'refuse': 'refused by the customer',
     'finish': 'finished', 'back': 'gone back', 'take-back': 'taken back' })[kind] ?? 'done';
 };
 
 export const W = {
-  busy: 'Keeping …',
+  busy: 'Saving …',
   done: 'Done',
-  keptShort: 'kept',
+  keptShort: 'saved',
   again: 'Looked again: done',
   hold: 'Press and hold',
   holdSay: 'Hold until the bar is full',
   next: 'To do now',
   why: 'Why',
-  keptSo: (text) => `Kept: ${text}`,
-  unkeptSo: (text) => `Not kept: ${text}`,
-  unkeptShort: 'not kept',
-  unkeptTitle: (n) => `${n === 1 ? 'One tick or reading is' : `${n} ticks and readings are`} not kept`,
+  keptSo: (text) => `Saved: ${text}`,
+  unkeptSo: (text) => `Not saved: ${text}`,
+  unkeptShort: 'not saved',
+  unkeptTitle: (n) => `${n === 1 ? 'One tick or reading is' : `${n} ticks and readings are`} not saved`,
   unkeptStop: 'A stop comes here. After your answer the job must go into a saved file.',
   unkeptWaits: 'This stop closes once the job is in a saved file and you say that you have it.',
-  unkeptJob: (n) => `${n} not kept`,
+  unkeptJob: (n) => `${n} not saved`,
   savedSend: 'Send the job to a file',
   savedHave: 'I have the file',
   savedFirst: 'Send the job first.',
@@ -370,7 +370,7 @@ export const W = {
   document: 'Source document',
   place: 'Page or place in it',
   notPublished: 'Not published: shop’s own table',
-  keepValue: 'Keep this value',
+  keepValue: 'Save this value',
   missingSay: (reason) => `Missing: ${(reason || 'the engine sheet does not give it').replace(/\.$/, '')}. Read it from the maker’s information.`,
   saysNothing: {
     document: 'Name the book: its title or number, so that another person finds it.',
@@ -452,11 +452,11 @@ export const W = {
   laterTitle: 'Later',
   adopted: 'New worksheet taken. Saved.',
   boltOrder: (order) => `In this order: ${order.join(', ')}.`,
-  outOfOrder: (first, now) => `Out of order: bolt ${first} comes before bolt ${now}. It can be kept all the same.`,
+  outOfOrder: (first, now) => `Out of order: bolt ${first} comes before bolt ${now}. You can save this pull all the same.`,
   newIn: (count) => (count > 1 ? 'New bolts are in' : 'A new bolt is in'),
   newAgain: (count) => (count > 1 ? 'Other new bolts are in' : 'Another new bolt is in'),
   newFirst: 'Say first that the new bolt is in: this one is never used twice.',
-  markLook: (label) => `The angle of ${label} may have been broken off. Look at its witness mark; never pull again to be sure.`,
+  markLook: (label) => `The angle of ${label} may have been broken off. Look at its witness mark. Never pull again to be sure.`,
   markThere: 'Mark is there: go on from it',
   markLost: 'Mark lost: back this bolt off',
   markLostNew: 'A new bolt goes in.',
@@ -467,7 +467,7 @@ export const W = {
   boltNew: 'new',
   boltsTight: (tight, of) => `${tight} of ${of} tight`,
   turn: (n, of) => `Turn ${n} of ${of} done`,
-  keepReading: 'Keep this reading',
+  keepReading: 'Save this reading',
   between: (from, to, unit) => {
     if (from === null) return `Expected: at most ${to} ${unit}`.trim();
     return (to === null ? `Expected: at least ${from} ${unit}` : `Expected between ${from} and ${to} ${unit}`).trim();
@@ -476,9 +476,9 @@ export const W = {
   noUnit: 'no unit',
   sureTitle: (figure) => `Sure? ${figure}`,
   sureMeant: (figures) => `Did you mean ${joined(figures, 'or')}?`,
-  sureKeep: (figure) => `Keep ${figure} anyway`,
+  sureKeep: (figure) => `Save ${figure} anyway`,
   soFar: (lines) => `Read so far: ${lines.join(', ')}.`,
-  readAgainKeep: 'Keep the new reading',
+  readAgainKeep: 'Save the new reading',
   correctReading: 'Correct this reading',
   needDate: (label) => `“${label}” must be a date.`,
 
@@ -493,7 +493,7 @@ export const W = {
   needsHere: (labels) => (labels.length > 1 ? 'Needs the readings below.' : `Needs “${labels[0]}”, below.`),
   needsShop: (label) => `Needs “${label}”, which the shop’s file does not say. Ask the lead.`,
   needsStart: (label) => `Needs “${label}” from the start of the job.`,
-  needsNumber: (label, text) => `Needs “${label}” as a number with its unit; it says “${text}”.`,
+  needsNumber: (label, text) => `Needs “${label}” as a number with its unit. There it says “${text}”.`,
   needsSheet: (label) => `Needs “${label}”, which the engine sheet does not give.`,
   notKnownFor: (reasons) => `Cannot be worked out: ${reasons}.`,
   working: 'How this is worked out',
@@ -509,14 +509,14 @@ export const W = {
   figureFrom: (label, figure) => `${label}: ${figure}`,
   change: 'Change',
   changeFrom: (before, after) => `from ${before} to ${after}`,
-  keptAt: 'Kept at (phone, camera, card)',
+  keptAt: 'Saved at (phone, camera, card)',
   photoTaken: 'Photo taken',
   startWait: 'Start the time',
   endWait: 'Time is up: done',
   waitUntil: (at, left) => `Not before ${clock(at)}: ${left} to go`,
   waitOver: 'The time is up.',
   startReading: 'Start the time with this reading',
-  endReading: 'Time is up: keep this reading',
+  endReading: 'Time is up: save this reading',
   startAgain: 'Start again with a new reading',
   move: 'Move',
   moveOf: (of) => `of ${of}`,
@@ -537,7 +537,7 @@ export const W = {
   elapsedTitle: 'Another clock timed it',
   elapsed: 'Minutes that have passed',
   elapsedWhy: 'How do you know?',
-  elapsedKeep: 'Keep the time that has passed',
+  elapsedKeep: 'Save the time that has passed',
   signWho: 'Who looks a second time?',
   signAs: (who) => `Signed by ${who}`,
   selfCheck: (who) => `${who}, self-check`,
@@ -553,7 +553,7 @@ export const W = {
   failedButton: (when) => `It failed${when ? `: ${when}` : ''}`,
   note: 'What was seen',
   failedTitle: 'This failed',
-  keepFailed: 'Keep as failed',
+  keepFailed: 'Save as failed',
   backTitle: (n) => `Go back to step ${n}`,
   backChoose: 'Go back to',
   backSay: 'To be done again, because going back disturbs it',
@@ -571,7 +571,7 @@ export const W = {
   refuse: 'The customer said no',
   refuseKeep: 'Customer said no',
   depart: 'Do it another way',
-  departKeep: 'Keep this departure',
+  departKeep: 'Save this departure',
   departWhat: 'What is different',
   decline: 'The shop does not do this job',
   declineKeep: 'The shop declines the job',
@@ -595,8 +595,8 @@ export const W = {
   takeBack: 'Take back',
   takeBackSay: (text) => `Take back: ${text}`,
   takeBackReason: 'Reason (may be empty)',
-  lastKept: (n, answerer) => `Step ${n} kept, ${answerer}`,
-  lastUnkept: (n, answerer) => `Step ${n} not kept, ${answerer}`,
+  lastKept: (n, answerer) => `Step ${n} saved, ${answerer}`,
+  lastUnkept: (n, answerer) => `Step ${n} not saved, ${answerer}`,
   nothingYet: 'No step answered yet',
   orderDeparture: 'The order of the steps',
   toolDeparture: (label) => `Tool: ${label}`,
@@ -620,8 +620,8 @@ export const W = {
 
   // Where you were
   whereTitle: 'Where you were',
-  whereLast: (name, text, since, isLoose) => `${isLoose ? 'Last done, not kept' : 'Last kept'}: ${name} (${text}), ${since}.`,
-  whereLine: (name, since, isLoose) => `${isLoose ? 'Last done, not kept,' : 'Last kept'} ${since}: ${name}.`,
+  whereLast: (name, text, since, isLoose) => `${isLoose ? 'Last done, not saved' : 'Last saved'}: ${name} (${text}), ${since}.`,
+  whereLine: (name, since, isLoose) => `${isLoose ? 'Last done, not saved,' : 'Last saved'} ${since}: ${name}.`,
   whereOpen: (text) => `Still open: ${text}.`,
   whereCounted: (counts) => `${counts}. The list is at the top.`,
   whereMark: 'Look at the witness mark of the last bolt before you go on. Never pull a bolt again to be sure.',
@@ -685,7 +685,7 @@ export const W = {
   update: 'Take the new version now',
   updateLater: 'It is taken by itself when every page of this site has been closed.',
   otherTab: 'A newer version was taken in another page. Open this page again when it suits you.',
-  unknownKinds: (n) => `${plural(n, 'entry', 'entries')} of a newer version cannot be shown here. They are kept and passed on.`.replace(/entries|entry/, 'tick(s)'),
+  unknownKinds: (n) => `${plural(n, 'entry', 'entries')} of a newer version cannot be shown here. They are saved and passed on.`.replace(/entries|entry/, 'tick(s)'),
   gone: (n) => `${plural(n, 'tick')} on steps that this worksheet no longer has. They stay in the record.`,
   // Said in one place only
   thenTurn: 'Then turn on by (for example 90 deg), or nothing',
@@ -729,7 +729,7 @@ export const W = {
   },
   originDo: 'Ask the shop lead before you work by it.',
   originShort: table({ stranger: 'worksheet not from this shop’s site', unmet: 'worksheet not met on this shop’s site' }),
-  fault: 'This page met a fault of its own. What was kept is safe. Open the page again; if it comes back, send the job’s file to whoever looks after the site.',
+  fault: 'This page met a fault of its own. What was saved is safe. Open the page again. If the fault comes back, send the job’s file to whoever looks after the site.',
   deeds: 'Take back something that was said',
   countSaid: (label, n) => `${label}: ${n} of them`,
   confirmSaid: (list) => `${list}: confirmed`,
@@ -740,7 +740,7 @@ export const W = {
   unnamedJob: 'Job without a start',
   jobProgress: (state) => (state?.complete ? 'finished' : state?.declined ? 'declined' : progress(state)),
   whoFirst: 'Say first who is working: tap the initials at the top.',
-  importUnkept: 'The job was read, and is not kept on this phone. Keep the file. The first line of this page says what to do.',
+  importUnkept: 'The job was read, and is not saved on this phone. Keep the file. The first line of this page says what to do.',
   noSheetHere: 'The worksheet did not arrive. Open this page once with a network.',
 
   // Calculators

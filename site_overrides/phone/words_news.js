@@ -10,11 +10,11 @@ const plural = (n, one, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
 const CHANGES = table({ ...W.changed, 'caution-added': 'caution new', 'caution-removed': 'caution gone' });
 
 const IN_HAND = table({
-  press: 'a button is still held or still keeping',
-  typed: 'something is typed or marked and not kept',
+  press: 'a button is still held or still saving',
+  typed: 'something is typed or marked and not saved',
   parts: 'of a check-off some parts are done and some are not',
   wait: 'a time is running',
-  unkept: 'an answer is not kept yet',
+  unkept: 'an answer is not saved yet',
 });
 
 // The kinds of change in the order in which they are counted.
@@ -55,5 +55,5 @@ export const N = {
     return `Not taken: ${IN_HAND[why] ?? IN_HAND.typed} (${where}). Finish that first, then tap here again. Nothing is lost meanwhile.`;
   },
   none: 'No new version waits any more. This page goes on as it is.',
-  late: 'Not taken yet: this browser is not done with the old version. It takes the new one by itself, mostly within five minutes. Go on working; nothing is lost.',
+  late: 'Not taken yet: this browser is not done with the old version. It takes the new one by itself, mostly within five minutes. Go on working. Nothing is lost.',
 };
