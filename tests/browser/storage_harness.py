@@ -491,7 +491,7 @@ def broken(row: Row, seen: Seen) -> Iterator[str]:
         yield "what cannot be seen was not worded before the first tick"
     if not row.keeps and not (seen.not_kept or seen.refused):
         yield "every tick was painted as kept"
-    if not row.keeps and not any("ot kept" in said for said in seen.words):
+    if not row.keeps and not any("ot saved" in said for said in seen.words):
         yield "not a word that ticks are not kept"
     if row.says and not any(row.says in said for said in seen.words):
         yield f"not a word that it is “{row.says}”"
@@ -506,7 +506,7 @@ def broken(row: Row, seen: Seen) -> Iterator[str]:
 
 def about_keeping(seen: Seen, longest: int = 100) -> list[str]:
     """What the screen said beside the promise, shortened."""
-    plain = ("A tick shown", "A private", "Ready", "Getting ready", "Not ready", "Not kept for work", "Use another")
+    plain = ("A tick shown", "A private", "Ready", "Getting ready", "Not ready", "Not saved for work", "Use another")
     told = [re.sub(r"^\d+ ", "", said) for said in seen.words if not said.startswith(plain)]
     return [said if len(said) <= longest else f"{said[: longest - 1]}…" for said in told]
 

@@ -398,7 +398,7 @@ def test_a_sheets_value_that_was_emptied_is_not_known_and_nothing_fills_it(sums:
 
 
 def test_nothing_is_kept_and_the_page_says_so(shop: Server, fresh: Sums) -> None:
-    expect(fresh.come(shop).page.locator("main")).to_contain_text("Nothing here is kept")
+    expect(fresh.come(shop).page.locator("main")).to_contain_text("Nothing here is saved")
     mix(fresh, "8 L", "5 L").shows("concentrate", "4.0 L")
     assert fresh.page.evaluate(KEPT) == 0
     fresh.page.reload()

@@ -76,11 +76,11 @@ def test_a_tick_that_was_not_kept_is_drawn_so_and_the_job_goes_on(bay: Bay) -> N
     tap_check(drive, "windows")
     assert drive.state("windows") == "done" and drive.at() == "battery-off"
     assert drive.kept("windows") == [] and len(unkept(drive, "windows")) == 1
-    expect(drive.step("windows").locator(".says")).to_have_text("not kept")
+    expect(drive.step("windows").locator(".says")).to_have_text("not saved")
     card = bay.page.locator("[data-unkept-count]")
     expect(card).to_have_attribute("data-unkept-count", "1")
-    expect(card).to_contain_text("What was kept before is safe")
-    expect(drive.look("windows").locator("[data-check]")).to_contain_text("Not kept: Done")
+    expect(card).to_contain_text("What was saved before is safe")
+    expect(drive.look("windows").locator("[data-check]")).to_contain_text("Not saved: Done")
 
 
 def test_a_stop_closes_only_when_a_saved_file_holds_all_and_somebody_has_it(bay: Bay, tmp_path: Path) -> None:
@@ -88,7 +88,7 @@ def test_a_stop_closes_only_when_a_saved_file_holds_all_and_somebody_has_it(bay:
     tap_check(drive, "windows")
     tap_check(drive, "battery-off")
     card = drive.step("battery-off").locator("[data-unkept-count]")
-    expect(drive.step("battery-off").locator("[data-check]")).to_contain_text("Not kept: Done")
+    expect(drive.step("battery-off").locator("[data-check]")).to_contain_text("Not saved: Done")
     assert drive.state("battery-off") == "open" and drive.at() == "battery-off"
     assert drive.state("drain") == "blocked"
     have = card.locator("[data-action=confirm][data-part=saved-file]")
@@ -182,9 +182,9 @@ def test_after_an_error_of_the_disk_nothing_is_written_to_the_store_over_reloads
     assert drive.kept("windows") == drive.kept("battery-off") == []
     assert len(unkept(drive, "windows")) == len(unkept(drive, "battery-off")) == 1
     drive.look("battery-off")
-    expect(drive.step("battery-off").locator("[data-check]")).to_contain_text("Not kept: Done")
+    expect(drive.step("battery-off").locator("[data-check]")).to_contain_text("Not saved: Done")
     bay.page.goto(bay.server.url("/jobs/"))
-    expect(bay.page.locator("[data-job-link]")).to_contain_text("2 not kept")
+    expect(bay.page.locator("[data-job-link]")).to_contain_text("2 not saved")
 
 
 KINDS = {
@@ -214,7 +214,7 @@ def test_no_check_off_of_any_kind_is_drawn_as_kept_before_it_is(bay: Bay, path: 
         drive.idle()
     assert drive.state(path) == "done" and drive.kept(path) == [] and unkept(drive, path)
     drive.look(path)
-    expect(step.locator("[data-check][data-unkept]")).to_contain_text("Not kept:")
+    expect(step.locator("[data-check][data-unkept]")).to_contain_text("Not saved:")
     bay.page.evaluate("storeDoes('')")
     tap(step.locator("[data-check][data-unkept]"))
     expect(step.locator("[data-check][data-kept]")).to_contain_text("Kept:")
@@ -224,13 +224,13 @@ def test_what_is_said_beside_a_step_is_shown_as_not_kept_too(bay: Bay) -> None:
     drive = begin(bay, cut("strip-down", "thermostat", "windows"), "abort")
     part = drive.look("strip-down").locator("[data-action=confirm][data-part=tools]")
     drive.press(part)
-    expect(part).to_contain_text("Not kept:")
+    expect(part).to_contain_text("Not saved:")
     sheet = cut("tensioner", "windows")
     drive = begin(bay, sheet, "abort", job="J-1043")
     drive.fill_missing("tensioner")
     drive.act("skip", "windows", reason="no windows", instead="nothing")
     assert drive.state("windows") == "skipped" and drive.kept("windows") == []
-    expect(drive.look("windows").locator(".reason[data-unkept]")).to_contain_text("not kept")
+    expect(drive.look("windows").locator(".reason[data-unkept]")).to_contain_text("not saved")
 
 
 # --- two tabs, and coming back ----------------------------------------------------------------------------------------

@@ -218,8 +218,8 @@ def test_what_was_not_kept_says_so_and_the_next_tap_keeps_the_same_entry(bay: Ba
     expect(made).to_have_attribute("data-state", "done")
     assert drive.kept("windows") == []
     card = drive.step("battery-off").locator("[data-unkept-count]")
-    expect(card).to_contain_text("not kept")
-    expect(card).to_contain_text("What was kept before is safe")
+    expect(card).to_contain_text("not saved")
+    expect(card).to_contain_text("What was saved before is safe")
     bay.page.evaluate("globalThis.mend()")
     tap(drive.look("windows").locator("[data-check]"))
     expect(made.locator("[data-kept]").first).to_be_attached()
@@ -768,7 +768,7 @@ def test_coming_back_in_a_delicate_stage_shows_where_you_were(bay: Bay) -> None:
     drive.close("lock")
     drive.reopen()
     card = bay.page.locator(".where")
-    expect(card).to_contain_text("Last kept: step 2: Push the locking tool")
+    expect(card).to_contain_text("Last saved: step 2: Push the locking tool")
     expect(card).to_contain_text("Still open: 6 × Lower cover bolts (loose) and 1 × Crank locking tool (in).")
     expect(card).to_contain_text("Look at the witness mark")
     tap(bay.page.get_by_role("button", name="I have looked"))
@@ -797,7 +797,7 @@ def test_without_scripts_the_worksheet_is_read_with_its_cautions_and_boxes(chrom
         page.goto(server.url("/w/belt-service-four/"))
         assert page.locator("[data-step]").count() == len(sample_sheet()["steps"])
         assert page.locator("[data-step=tensioner] .box").count() == 4
-        assert "Without JavaScript nothing you do here is kept" in page.locator("noscript").inner_text()
+        assert "Without JavaScript nothing you do here is saved" in page.locator("noscript").inner_text()
         assert page.locator("input, button").count() == 0
     context.close()
 

@@ -114,9 +114,9 @@ def test_a_new_version_is_told_and_taken_only_while_nothing_is_half_done_on_any_
     at_work.reveal(label)
     label.fill("left bracket")
     press_update(looking)
-    refused(looking, "Not taken: something is typed or marked and not kept (job J-7). Finish that first")
+    refused(looking, "Not taken: something is typed or marked and not saved (job J-7). Finish that first")
     press_update(at_work)  # from the menu of the job
-    refused(at_work, "Not taken: something is typed or marked and not kept (job J-7). Finish that first")
+    refused(at_work, "Not taken: something is typed or marked and not saved (job J-7). Finish that first")
 
     label.fill("")
     at_work.page.evaluate("globalThis.isSamePage = true")

@@ -102,7 +102,7 @@ def test_a_choice_made_without_a_network_leaves_at_once_and_says_what_has_not_ar
     server.stop()
     state = choose(page, ["belt"])
     assert (state["state"], state["why"]) == ("broken", "some-missing")
-    assert "What is here works without a network" in state["words"]
+    assert "What is here works offline" in state["words"]
     assert not set(PUMP) & set(page.evaluate(KEPT))
     page.reload()
     assert set(page.evaluate(VERSIONS.replace("w/belt/sheet.json", "packs.json"))) >= {"v1"}
