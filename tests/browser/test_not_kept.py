@@ -217,7 +217,7 @@ def test_no_check_off_of_any_kind_is_drawn_as_kept_before_it_is(bay: Bay, path: 
     expect(step.locator("[data-check][data-unkept]")).to_contain_text("Not saved:")
     bay.page.evaluate("storeDoes('')")
     tap(step.locator("[data-check][data-unkept]"))
-    expect(step.locator("[data-check][data-kept]")).to_contain_text("Kept:")
+    expect(step.locator("[data-check][data-kept]")).to_contain_text("Saved:")
 
 
 def test_what_is_said_beside_a_step_is_shown_as_not_kept_too(bay: Bay) -> None:
@@ -319,12 +319,12 @@ def test_with_every_storage_interface_gone_a_job_starts_is_ticked_and_goes_to_a_
     bay.serve(sheet)
     for page in ("", "jobs/"):
         bay.drive.open(page)
-        expect(bay.page.locator("#device")).to_contain_text("keeps nothing for this site")
+        expect(bay.page.locator("#device")).to_contain_text("saves nothing for this site")
     drive = bay.begin(sheet)
-    expect(bay.page.locator("[data-job]")).to_contain_text("keeps nothing for this site")
+    expect(bay.page.locator("[data-job]")).to_contain_text("saves nothing for this site")
     tap_check(drive, "windows")
     assert drive.state("windows") == "done" and drive.kept("windows") == []
-    expect(bay.page.locator("[data-unkept-count]")).to_contain_text("gone when it closes")
+    expect(bay.page.locator("[data-unkept-count]")).to_contain_text("gone when the page closes")
     tap_check(drive, "battery-off")
     card = bay.page.locator("[data-unkept-count]")
     with bay.page.expect_download() as download:

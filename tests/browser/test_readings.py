@@ -81,7 +81,7 @@ def test_a_slip_of_ten_is_asked_about_and_put_right(bay: Bay) -> None:
     box(drive, "drain").fill("55")
     keep(drive, "drain")
     asked = box(drive, "drain", action="confirm")
-    expect(asked).to_have_text("Keep 55 L anyway")
+    expect(asked).to_have_text("Save 55 L anyway")
     expect(drive.step("drain").get_by_text("Did you mean 5.5 L or 55 mL?")).to_be_visible()
     assert values(bay, "drain") == [] and box(drive, "drain").input_value() == "55"
     tap(drive.step("drain").get_by_role("button", name="5.5 L", exact=True))
@@ -127,7 +127,7 @@ def test_a_reading_that_stands_can_be_corrected(bay: Bay) -> None:
     tap(drive.look("drain").get_by_role("button", name="Correct this reading"))
     box(drive, "drain").fill("6")
     drive.answered("drain", lambda: keep(drive, "drain"))
-    expect(drive.step("drain").locator("[data-check=measure]")).to_contain_text("Kept: 6 L")
+    expect(drive.step("drain").locator("[data-check=measure]")).to_contain_text("Saved: 6 L")
     assert drive.state("drain") == "done" and [value["number"] for value in values(bay, "drain")] == [5, 6]
 
 
