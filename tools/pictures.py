@@ -40,7 +40,7 @@ def main() -> None:
     PICTURES.mkdir(exist_ok=True)
     sheet = demo.sheet("inline-four")
     gates = {step["gate"]["for"]: step["path"] for step in sheet["steps"] if step["gate"]}
-    stop = next(step["path"] for step in sheet["steps"] if step["hold"])
+    stop = next(step["path"] for step in sheet["steps"] if step["hold"] and step["cautions"])
     with Server({"/": dict(demo.built().files)}) as server, sync_playwright() as playwright:
         browser = launch_chromium(playwright)
         page = browser.new_context(viewport=PHONE).new_page()
@@ -64,7 +64,8 @@ def main() -> None:
         take(page, "stop")
         pressed = next(step["path"] for step in sheet["steps"] if step["check"].get("every"))
         on(pressed)
-        page.locator(f'[data-step="{pressed}"] [data-check=wait][data-part=start]').click()
+        drive.press(page.locator(f'[data-step="{pressed}"] [data-check=wait][data-part=start]'))
+        page.locator(f'[data-step="{pressed}"] [data-check=wait][data-part=start][data-kept]').wait_for()
         take(page, "pace")
         on(first(sheet, "tighten", fastener="critical"))
         take(page, "tighten")
