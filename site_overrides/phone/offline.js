@@ -7,7 +7,7 @@ import { SITE_MOVED, SITE_WHY } from './words_site.js';
 // This file lies one folder below the site's root, wherever the page that loads it is.
 const HOME = new URL('..', import.meta.url);
 const PATIENCE = 10_000; // ms that a worker may take to count what it keeps
-const AGAIN = 500; // ms until a waiting worker is asked once more to take over
+const AGAIN = 500; // ms until a waiting worker is asked once more to take over, and one that loads is looked at again
 
 /** Registers the worker and calls `onState(state, detail)` at each change. -> {stop(), chosen(), read(which, path)}
  *
@@ -57,7 +57,9 @@ export const startOffline = ({
     turn += 1;
     const mine = turn;
     const found = await judge();
-    if (mine === turn) show(found);
+    if (mine !== turn || ear.signal.aborted) return;
+    show(found);
+    if (found.state === 'loading') setTimeout(look, AGAIN); // a worker's last change may never be told
   };
 
   const judge = async () => {
@@ -68,7 +70,7 @@ export const startOffline = ({
     }
     const next = waiting && await ask(waiting, 'count', patience);
     if (next?.removed) {
-      activate(waiting);
+      activate(registration, waiting);
       return { state: 'loading' };
     }
     if (!isOurs(container.controller) && !waiting && !installing) await ask(active, 'claim', patience);
@@ -88,7 +90,7 @@ export const startOffline = ({
   // page, so a worker of ours that waits behind it is let in unasked. One that is only slow is asked a second time.
   const unanswered = async (active, waiting, next) => {
     if (!next || await ask(active, 'count', patience)) return { state: 'broken', why: 'no-answer' };
-    activate(waiting);
+    activate(registration, waiting);
     return { state: 'loading' };
   };
 
@@ -218,21 +220,22 @@ export const takeUpdate = async ({ navigator = globalThis.navigator, base = HOME
   const waiting = registration?.waiting;
   if (!waiting) return false;
   const tooLate = new Promise(resolve => setTimeout(resolve, patience, 'late'));
-  return Promise.race([takeOver(container, waiting, patience), tooLate]);
+  return Promise.race([takeOver(container, registration, patience), tooLate]);
 };
 
-const takeOver = async (container, waiting, patience) => {
+const takeOver = async (container, registration, patience) => {
+  const { waiting } = registration;
   const isControlled = container.controller?.scriptURL === waiting.scriptURL;
   const changed = once(container, 'controllerchange');
-  await activate(waiting, patience);
+  await activate(registration, waiting, patience);
   if (waiting.state === 'redundant') return false; // a still newer one came
   if (isControlled) await changed;
   return true;
 };
 
 // Asked until it goes on: a request at a moment when the old worker is busy may be forgotten.
-const activate = async (waiting, patience = PATIENCE) => {
-  for (let waited = 0; waiting.state === 'installed' && waited < patience; waited += AGAIN) {
+const activate = async (registration, waiting, patience = PATIENCE) => {
+  for (let waited = 0; standing(registration).waiting === waiting && waited < patience; waited += AGAIN) {
     waiting.postMessage('activate-now');
     await Promise.race([once(waiting, 'statechange'), new Promise(resolve => setTimeout(resolve, AGAIN))]);
   }
@@ -248,10 +251,23 @@ const isShellWhole = ({ kept, listed, packs = dict() }) => {
 
 const once = (target, name) => new Promise(resolve => target.addEventListener(name, resolve, { once: true }));
 
-// By each worker's own state: the registration's three places follow it sooner or later.
-const standing = ({ installing, waiting, active }) => {
-  const workers = [installing, waiting, active];
-  const at = (...states) => workers.find(worker => states.includes(worker?.state));
+// By each worker's own state or by its place in the registration, whichever is further on: a place follows the state
+// sooner or later, and where a page opens while a worker installs, Chromium can keep the state that the page saw first.
+const STATES = ['installing', 'installed', 'activating', 'activated'];
+const EARLIEST = { installing: 'installing', waiting: 'installed', active: 'activating' };
+
+const stateIn = (place, { state }) => {
+  const isBehind = STATES.includes(state) && STATES.indexOf(state) < STATES.indexOf(EARLIEST[place]);
+  if (!isBehind) return state;
+  return place === 'active' ? 'activated' : 'installed';
+};
+
+const standing = registration => {
+  const places = Object.keys(EARLIEST).filter(place => registration[place]);
+  const at = (...states) => {
+    const found = places.find(place => states.includes(stateIn(place, registration[place])));
+    return registration[found];
+  };
   return { installing: at('installing', 'activating'), waiting: at('installed'), active: at('activated') };
 };
 

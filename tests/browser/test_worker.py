@@ -508,6 +508,24 @@ def test_a_first_visit_counts_up_to_ready(server, page):
     assert (states[-1]["kept"], states[-1]["listed"]) == (LISTED, LISTED)
 
 
+NO_CHANGE_TOLD = """
+Object.defineProperty(ServiceWorker.prototype, 'state', { get: () => 'installing' });
+ServiceWorker.prototype.addEventListener = () => {};
+"""
+
+
+def test_a_page_that_is_told_no_change_of_its_worker_is_ready_all_the_same_and_takes_an_update(server, page):
+    page.add_init_script(NO_CHANGE_TOLD)  # as Chromium does now and then where a page opens while a worker installs
+    visit(page, server)
+    server.put("/", site("v2"))
+    assert update(page) == "waiting"
+    page.reload()
+    wait_for_state(page, "update-waiting")
+    page.evaluate("takeUpdate()")
+    page.reload()
+    assert versions(page) == {"v2"}
+
+
 def test_a_first_visit_that_misses_a_file_names_it_and_is_ready_once_the_network_is_back(server, page):
     server.fault("/w/belt/sheet.json", faults.status(500))
     page.goto(server.url("/"))
