@@ -281,6 +281,12 @@ def procedure(steps: str, header: str = "", id: str = "fit-pump") -> dict[str, s
     return {f"procedures/{id}.yml": text}
 
 
+def full_file(steps: int, header: str) -> dict[str, str]:
+    """A procedure of so many steps that each use a tool, which `header` names or leaves out."""
+    step = "- {{id: step-{at}, do: Fit number {at} dry., check: tick, uses: [press]}}"
+    return procedure("\n".join(step.format(at=at) for at in range(steps)), header)
+
+
 def engine(values: str, asked: str = "") -> dict[str, str]:
     """An engine sheet with these values, and a procedure for another engine that declares what is `asked`."""
     out = {
