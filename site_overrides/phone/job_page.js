@@ -11,7 +11,9 @@ import { brokenJob } from './screen/left_out.js';
 import { namesOf } from './screen/names.js';
 import { make, plainly } from './screen/nodes.js';
 import { openAwake, openSound, paceOf } from './sound.js';
+import { startedWords } from './screen/same_number.js';
 import { W } from './words.js';
+import { S } from './words_stops.js';
 import { openWork } from './work.js';
 
 // Whoever gets the file sees from its name that its worksheet may not be the shop's.
@@ -108,12 +110,13 @@ const soundOfPhone = (now) => openSound({
 });
 
 /**
- * openJobPage({job, root, keep, shelf, known, offer, onSite, own, device, who, now, offline, leave, renew}) -> Promise of
- * {node, stop(), onDevice(), arrive(), halfDone(hands)}. who: {me(), take(initials)}; onSite(worksheet) -> Promise of {digest, sheet, text}
+ * openJobPage({job, root, keep, shelf, known, offer, onSite, numbered, own, device, who, now, offline, leave, renew}) -> Promise of
+ * {node, stop(), onDevice(), arrive(), halfDone(hands)}. who: {me(), take(initials)}; numbered(number) -> Promise of the other
+ * job here that has this number, or null; onSite(worksheet) -> Promise of {digest, sheet, text}
  * as the site has it now, or null; `own` is that of the page's own worksheet; leave() goes to the list of jobs;
  * renew() takes a new version of the site. halfDone({step, why}|null) names what is in hand, or half done in the journal.
  */
-export const openJobPage = async ({ job, root, keep, shelf, known, offer, onSite, own, device, who, now, offline, leave, renew }) => {
+export const openJobPage = async ({ job, root, keep, shelf, known, offer, onSite, numbered, own, device, who, now, offline, leave, renew }) => {
   const home = new URL('jobs/', root).href;
   const work = await openWork({ job, keep, shelf, offer, onChange: () => draw() });
   if (!work.all().entries.length) return sayOnly(W.unknownJob, home);
@@ -130,8 +133,17 @@ export const openJobPage = async ({ job, root, keep, shelf, known, offer, onSite
   const sound = soundOfPhone(now);
   const awake = openAwake(navigator.wakeLock);
 
+  let toldOf = null; // the number of another job here, once the page has said that it is taken
+  const saysTaken = async ({ kind, part, value }) => {
+    if (kind !== 'correct' || part !== 'number' || value.number === toldOf) return '';
+    const other = await numbered(value.number);
+    toldOf = other && value.number;
+    return other ? S.numberTaken(startedWords(other)) : '';
+  };
   const send = async (verb) => {
     if (!verb.who && !who.me()) return { kept: false, words: W.whoFirst };
+    const taken = await saysTaken(verb);
+    if (taken) return { kept: false, words: taken };
     if (verb.kind === 'adopt') await keep.putSheet(verb.sheet, newest.text);
     const answer = await work.write(verb, who.me());
     if (answer.kept) navigator.vibrate?.(30);

@@ -232,7 +232,9 @@ const renewal = openUpdate({
 });
 
 const openJob = (job) => openJobPage({
-  job, root, keep, shelf, known, offer, onSite, own, device, who, now, offline: () => offline, leave: () => { location.hash = ''; },
+  job, root, keep, shelf, known, offer, onSite, own,
+  numbered: async (number) => sameNumber((await jobsHere()).filter((one) => one.job !== job), number),
+  device, who, now, offline: () => offline, leave: () => { location.hash = ''; },
   renew: renewal.accept,
 });
 

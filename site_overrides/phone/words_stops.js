@@ -60,6 +60,7 @@ export const S = {
 
   // A job of the same number
   sameTitle: ({ number, who, when, isOver }) => `There is already a job ${number} on this phone, started ${[when, who && `by ${who}`].filter(Boolean).join(' ')}${isOver ? `, ${isOver}` : ''}.`,
+  numberTaken: (said) => `${S.sameTitle(said)} If this job is to have that number too, press again.`,
   sameOpen: 'Open that job',
   sameSecond: 'Start a second job of this number',
   sameNot: 'Change the number',

@@ -176,6 +176,28 @@ def test_a_second_job_of_one_number_asks_and_opens_the_first(bay: Bay) -> None:
     assert bay.page.locator("[data-job]").get_attribute("data-job") != first
 
 
+def test_a_number_corrected_to_that_of_another_job_asks(bay: Bay) -> None:
+    sheet = of(step("wipe", 0, ["Wipe it."], tick()))
+    bay.begin(sheet)
+    drive = bay.begin(sheet, job="J-2000", who="LM")
+    menu(drive)
+    control = drive.reveal(bay.page.locator("[data-action=correct]"))
+    box = control.locator("xpath=ancestor::*[contains(@class, 'inside')][1]")
+    for number, asks in (("J-1042", True), ("J-3000", False), (" j-10 42", True), (" j-10 42", False)):
+        fill(box.locator("[data-field=field]"), "number")
+        fill(box.locator("[data-field=to]"), number)
+        fill(box.locator("[data-field=reason]"), "wrong card")
+        before = len(bay.entries())
+        tap(control)
+        if asks:
+            told = box.get_by_text("There is already a job J-1042 on this phone, started")
+            expect(told).to_contain_text("by KS. If this job is to have that number too, press again.")
+            assert len(bay.entries()) == before
+        else:
+            expect(bay.page.get_by_text(f"Job number: {number.strip()}, first written J-2000").first).to_be_attached()
+            control = drive.reveal(control)
+
+
 def test_what_a_withdrawn_step_had_opened_is_told_before_and_asked_about_after(bay: Bay) -> None:
     before = of(
         step("screw-open", 0, ["Open the screw."], tick(), opens=[{"what": "screw", "count": 1}]),

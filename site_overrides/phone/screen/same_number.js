@@ -20,6 +20,13 @@ export const showWritten = (jobs) => {
   if (list) show(list, written.some((line) => !line.hidden));
 };
 
+/** What is said of a job that has the number already. */
+export const startedWords = ({ state, startedBy }) => {
+  const { number, started_at: at } = state.job;
+  const isOver = state.complete ? W.finishedShort.toLowerCase() : state.declined ? 'declined' : '';
+  return { number, who: startedBy, when: day(at), isOver };
+};
+
 /** samePanel({second, again}) -> {node, update(job or null)}: open the job that is here, start a second one, or think again. */
 export const samePanel = ({ second, again }) => {
   const title = make('p');
@@ -31,9 +38,7 @@ export const samePanel = ({ second, again }) => {
   const update = (found) => {
     show(node, found);
     if (!found) return;
-    const { number, started_at: at } = found.state.job;
-    const isOver = found.state.complete ? W.finishedShort.toLowerCase() : found.state.declined ? 'declined' : '';
-    say(title, S.sameTitle({ number, who: found.startedBy, when: day(at), isOver }));
+    say(title, S.sameTitle(startedWords(found)));
     const { href } = found;
     set(open, 'href', href);
     set(open, 'data-job-link', found.job);
