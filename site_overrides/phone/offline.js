@@ -253,21 +253,13 @@ const once = (target, name) => new Promise(resolve => target.addEventListener(na
 
 // By each worker's own state or by its place in the registration, whichever is further on: a place follows the state
 // sooner or later, and where a page opens while a worker installs, Chromium can keep the state that the page saw first.
-const STATES = ['installing', 'installed', 'activating', 'activated'];
-const EARLIEST = { installing: 'installing', waiting: 'installed', active: 'activating' };
-
-const stateIn = (place, { state }) => {
-  const isBehind = STATES.includes(state) && STATES.indexOf(state) < STATES.indexOf(EARLIEST[place]);
-  if (!isBehind) return state;
-  return place === 'active' ? 'activated' : 'installed';
-};
-
-const standing = registration => {
-  const places = Object.keys(EARLIEST).filter(place => registration[place]);
-  const at = (...states) => {
-    const found = places.find(place => states.includes(stateIn(place, registration[place])));
-    return registration[found];
-  };
+const standing = ({ installing, waiting, active }) => {
+  const workers = [
+    [installing, installing?.state],
+    [waiting, waiting?.state === 'installing' ? 'installed' : waiting?.state],
+    [active, ['installing', 'installed'].includes(active?.state) ? 'activated' : active?.state],
+  ];
+  const at = (...states) => workers.find(([, state]) => states.includes(state))?.at(0);
   return { installing: at('installing', 'activating'), waiting: at('installed'), active: at('activated') };
 };
 
