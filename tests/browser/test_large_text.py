@@ -7,7 +7,8 @@ grows). A row of the list shows the first two lines of its step; the step itself
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from itertools import product
+from typing import Any, Literal
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright
@@ -25,6 +26,7 @@ from tests.sample_sheet import sample_sheet
 
 shop = bays.shop
 WIDTHS = (320, 360)
+SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 
 # What is wrong with the text as it is drawn: out of the screen, out of the control that holds it, over other text.
 MEASURE = """() => {
@@ -77,22 +79,23 @@ ZOOM = """factor => {
 }"""
 
 
-@pytest.fixture(scope="module", params=[(16, "light"), (32, "dark")], ids=["100", "200"])
+@pytest.fixture(scope="module", params=[16, 32], ids=["100", "200"])
 def context(playwright: Playwright, request: Any) -> Iterator[BrowserContext]:
     """A phone whose browser's own font size is so many px."""
-    size, scheme = request.param
-    browser = launch_chromium(playwright, f"--blink-settings=defaultFontSize={size}")
-    yield browser.new_context(viewport=PHONE, has_touch=True, color_scheme=scheme)
+    browser = launch_chromium(playwright, f"--blink-settings=defaultFontSize={request.param}")
+    yield browser.new_context(viewport=PHONE, has_touch=True)
     browser.close()
 
 
-def wrongs(page: Page) -> dict[int, list[str]]:
+def wrongs(page: Page) -> dict[tuple[int, str], list[str]]:
+    """What is wrong on the screen as it stands: {(width, scheme): sentences}."""
     found = {}
-    for width in WIDTHS:
+    for width, scheme in product(WIDTHS, SCHEMES):
         page.set_viewport_size({"width": width, "height": 740})
+        page.emulate_media(color_scheme=scheme)
         page.wait_for_timeout(30)
-        found[width] = page.evaluate(MEASURE)
-    return {width: said for width, said in found.items() if said}
+        found[width, scheme] = page.evaluate(MEASURE)
+    return {how: said for how, said in found.items() if said}
 
 
 def screens(bay: Bay) -> Iterator[tuple[str, Drive]]:

@@ -20,7 +20,10 @@ FIRST = {"number": "8.5", "unit": "N.m", **SOURCE}
 
 def begin(bay: Bay, pause: int = 600, **fields: Any) -> tuple[Drive, Locator]:
     """A critical bolt whose value is missing, on a worksheet that asks for a second reader; the box of its value."""
-    drive = bay.begin({**torque_sheet(PATH), "second_reader": pause}, **fields)
+    sheet = {**torque_sheet(PATH), "second_reader": pause}
+    sheet["items"][VALUE] = {"kind": "bolt", "label": "Idler bolt", "list": "covers", "count": 1}
+    sheet["steps"][0]["closes"] = [{"what": VALUE, "count": None}]
+    drive = bay.begin(sheet, **fields)
     return drive, drive.look(PATH).locator(f"[data-value={VALUE}]")
 
 
@@ -72,6 +75,9 @@ def test_a_second_person_types_it_blind_and_only_then_the_wrench_has_a_setting(b
     expect(second).to_have_count(0)
     expect(box.locator("[data-source]")).to_contain_text("read by KS, second reader ZZ")
     expect(step.locator("[data-check=tighten][aria-current]")).to_contain_text("8.5 N.m")
+    drive.reveal(drive.page.locator("[data-open-items]"))
+    listed = drive.page.locator(".top .bolt-line .bolt-value:not([hidden])")
+    expect(listed).to_have_text(["value 8.5 N.m · read by KS, second reader ZZ"])
     first, again = reads(bay)
     assert again["value"] == {**first["value"], "second": {"self": False}}
     assert (again["who"], again["seen"]) == ("ZZ", [first["id"]])
