@@ -6,4 +6,4 @@ import pytest
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    parser.addoption("--walks", type=int, default=150, help="random walks over a worksheet; `make proof` takes 500")
+    parser.addoption("--walks", type=int, default=60, help="random walks over a worksheet; `make proof` takes 500")

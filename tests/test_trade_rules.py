@@ -20,7 +20,7 @@ from generator.compile.compose import compose
 from generator.compile.gates import KINDS, LISTS
 from generator.compile.sheet import write_sheet
 from tests import demo
-from tests.walker import Walker
+from tests.walker import Walker, gone_to
 
 
 @cache
@@ -34,7 +34,7 @@ def gate(name: str) -> dict[str, Any]:
 
 def at_gate(name: str) -> Walker:
     """A good day up to a gate, which is open for the person."""
-    return Walker(sheet()).go_on(gate(name)["path"])
+    return gone_to(sheet(), gate(name)["path"])
 
 
 def codes(walker: Walker, path: str) -> set[str]:
@@ -193,16 +193,15 @@ def test_the_due_decision_comes_first():
 
 @pytest.mark.parametrize(("path", "found"), [("agree/engine-code", "other"), ("agree/whole-set", "part-only")])
 def test_a_sheet_of_another_engine_and_half_a_set_stop_the_job(path, found):
-    walker = Walker(sheet()).go_on(path)
+    walker = gone_to(sheet(), path)
     walker.answer(path, "", {"outcome": found})
     assert walker.state["steps"][path]["state"] == "failed"
     assert [later for later in walker.state["order"] if walker.legal(later)["check"]] == []
 
 
 def test_a_customers_refusal_says_how_and_by_whom_it_was_told():
-    walker = Walker(sheet())
     step = next(s for s in sheet()["steps"] if s["may_refuse"])
-    walker.go_on(step["path"])
+    walker = gone_to(sheet(), step["path"])
     walker.tap("refuse", step=step["path"], value={"how": "", "told_by": "KS", "price": "120"})
     assert walker.state["steps"][step["path"]]["state"] != "refused"
     seen = walker.phone.sees(step["path"], "")
@@ -213,8 +212,7 @@ def test_a_customers_refusal_says_how_and_by_whom_it_was_told():
 def test_a_job_is_not_closed_before_the_cold_re_check_unless_that_is_left_out_on_the_record():
     paths = [step["path"] for step in sheet()["steps"]]
     cold = next(path for path in paths if "cold-again" in path.split("/")[-1])
-    walker = Walker(sheet())
-    walker.go_on(cold)
+    walker = gone_to(sheet(), cold)
     last = paths[-1]
     assert sheet()["steps"][-1]["completion"] and not walker.legal(last)["finish"]
     for path in [path for path in paths[paths.index(cold) : -1] if path.startswith(cold.split("/")[0])]:
@@ -309,7 +307,7 @@ def test_nobody_leaves_a_hose_a_connector_an_earth_a_screw_a_cap_or_the_support_
 
 def test_one_reason_of_one_tech_does_not_start_an_engine_with_a_hose_off():
     for path in ("thermostat/hoses-on", "close/connectors-on", "close/support-out", "start/cap-on"):
-        walker = Walker(sheet()).go_on(path)
+        walker = gone_to(sheet(), path)
         value = {"reason": "no time", "instead": "nothing", "with": "KS"}
         walker.tap("skip", step=path, value=value, seen=walker.phone.sees(path, ""))
         assert walker.state["steps"][path]["state"] != "skipped", path
@@ -349,9 +347,8 @@ def test_an_engine_that_does_not_start_is_tried_once_and_turned_by_hand(layout):
 
 
 def test_after_a_no_start_nobody_cranks_before_the_timing_is_proved_again():
-    walker = Walker(sheet())
     first = sheet()["steps"][at_landmark(sheet(), "first-run")]
-    walker.go_on(first["path"])
+    walker = gone_to(sheet(), first["path"])
     walker.answer(first["path"], "", {"outcome": "no-start", "note": "spins unevenly"})
     plan = first["if_failed"]
     answered = [answer["id"] for path in plan["disturbs"] for answer in walker.state["steps"][path]["answers"]]
@@ -387,10 +384,9 @@ def test_a_job_that_passed_a_gate_asking_less_must_look_again_when_the_new_works
     monkeypatch.setitem(KINDS, "road", ("wheel", "cap", "undertray", "stand", "support"))
     old = with_facts.__wrapped__("inline-four")
     for name in ("starter", "road"):
-        walker = Walker(old)
         at, _ = gate_of(old, name)
         path = old["steps"][at]["path"]
-        walker.go_on(old["steps"][at + 1]["path"])
+        walker = gone_to(old, old["steps"][at + 1]["path"])
         assert walker.state["steps"][path]["state"] == "done"
         walker.sheets[digest_of(new)] = new
         walker.phone.sheet = new
