@@ -59,7 +59,13 @@ def faults(files: Mapping[str, str], maps: frozenset[str]) -> list[str]:
     return found
 
 
-def _nodes(node: Node) -> Iterator[Node]:
+def parsed(text: str) -> Node:
+    """The root of a script's syntax tree."""
+    return _PARSER.parse(text.encode()).root_node
+
+
+def nodes_of(node: Node) -> Iterator[Node]:
+    """A node and all below it, in reading order."""
     waiting = [node]
     while waiting:
         one = waiting.pop()
@@ -67,18 +73,19 @@ def _nodes(node: Node) -> Iterator[Node]:
         waiting += reversed(one.children)
 
 
-def _text(node: Node | None) -> str:
+def text_of(node: Node | None) -> str:
+    """The source text of a node; "" for none."""
     return node.text.decode() if node is not None and node.text is not None else ""
 
 
 def _module(text: str) -> Module:
-    module = Module(_PARSER.parse(text.encode()).root_node)
+    module = Module(parsed(text))
     bound: dict[str, bool] = {}
-    for node in _nodes(module.tree):
+    for node in nodes_of(module.tree):
         if node.type == "variable_declarator" and (name := node.child_by_field_name("name")) is not None:
             made = _is_made(node.child_by_field_name("value")) and _is_const(node)
             # Of two bindings of one name in a file, one that is no table makes the name no table.
-            bound[_text(name)] = bound.get(_text(name), True) and made
+            bound[text_of(name)] = bound.get(text_of(name), True) and made
         elif node.type in ("formal_parameters", "array_pattern", "object_pattern", "arrow_function"):
             for one in _bound_in(node):
                 bound[one] = False
@@ -92,24 +99,24 @@ def _bound_in(node: Node) -> Iterator[str]:
     """Names that a pattern or a list of parameters binds; those of patterns inside come by themselves."""
     if node.type == "arrow_function":
         parameter = node.child_by_field_name("parameter")
-        yield from [_text(parameter)] if parameter is not None else []
+        yield from [text_of(parameter)] if parameter is not None else []
         return
     for child in node.named_children:
         if child.type in ("identifier", "shorthand_property_identifier_pattern"):
-            yield _text(child)
+            yield text_of(child)
         elif child.type in ("pair_pattern", "assignment_pattern", "object_assignment_pattern", "rest_pattern"):
             last = child.child_by_field_name("value") if child.type == "pair_pattern" else child.named_children[0]
             if last is not None and last.type == "assignment_pattern":
                 last = last.named_children[0]
             if last is not None and last.type in ("identifier", "shorthand_property_identifier_pattern"):
-                yield _text(last)
+                yield text_of(last)
 
 
 def _is_const(node: Node) -> bool:
     return (
         node.parent is not None
         and node.parent.type == "lexical_declaration"
-        and _text(node.parent.children[0]) == "const"
+        and text_of(node.parent.children[0]) == "const"
     )
 
 
@@ -117,16 +124,16 @@ def _is_made(value: Node | None) -> bool:
     return (
         value is not None
         and value.type == "call_expression"
-        and _text(value.child_by_field_name("function")) in _MAKERS
+        and text_of(value.child_by_field_name("function")) in _MAKERS
     )
 
 
 def _imported(node: Node) -> dict[str, tuple[str, str]]:
-    source = _text(node.child_by_field_name("source")).strip("'\"")
+    source = text_of(node.child_by_field_name("source")).strip("'\"")
     found: dict[str, tuple[str, str]] = {}
-    for one in _nodes(node):
+    for one in nodes_of(node):
         if one.type == "import_specifier":
-            name, alias = _text(one.child_by_field_name("name")), _text(one.child_by_field_name("alias"))
+            name, alias = text_of(one.child_by_field_name("name")), text_of(one.child_by_field_name("alias"))
             found[alias or name] = (source, name)
     return found
 
@@ -146,7 +153,7 @@ def _follow_imports(modules: Mapping[str, Module]) -> None:
 
 
 def _faults(module: Module, maps: frozenset[str]) -> Iterator[tuple[Node, str]]:
-    for node in _nodes(module.tree):
+    for node in nodes_of(module.tree):
         if node.type == "ERROR" or node.is_missing:
             yield node, "the parser cannot read this: nothing is known of it"
         said = _RULES.get(node.type, lambda *_: None)(node, module, maps)
@@ -159,14 +166,14 @@ def _last_name(node: Node | None) -> str:
         node = node.named_children[0]
     if node is None:
         return ""
-    return _text(node.child_by_field_name("property") if node.type == "member_expression" else node)
+    return text_of(node.child_by_field_name("property") if node.type == "member_expression" else node)
 
 
 def _subscript(node: Node, module: Module, maps: frozenset[str]) -> str | None:
     of, by = node.child_by_field_name("object"), node.child_by_field_name("index")
     if of is None or by is None or _is_sure(by):
         return None
-    if _is_made(of) or (of.type == "identifier" and _text(of) in module.tables):
+    if _is_made(of) or (of.type == "identifier" and text_of(of) in module.tables):
         return None
     if of.type in ("identifier", "member_expression") and _last_name(of) in maps:
         return None
@@ -175,20 +182,20 @@ def _subscript(node: Node, module: Module, maps: frozenset[str]) -> str | None:
 
 def _is_sure(by: Node) -> bool:
     """A number or a text that stands there, or what arithmetic gives."""
-    if by.type in ("number", "string") or (by.type == "unary_expression" and _text(by.children[0]) == "-"):
+    if by.type in ("number", "string") or (by.type == "unary_expression" and text_of(by.children[0]) == "-"):
         return True
-    return by.type == "binary_expression" and _text(by.child_by_field_name("operator")) in _NUMERIC
+    return by.type == "binary_expression" and text_of(by.child_by_field_name("operator")) in _NUMERIC
 
 
 def _binary(node: Node, module: Module, maps: frozenset[str]) -> str | None:
     left = node.child_by_field_name("left")
-    if _text(node.child_by_field_name("operator")) != "in" or (left is not None and left.type == "string"):
+    if text_of(node.child_by_field_name("operator")) != "in" or (left is not None and left.type == "string"):
         return None
     return f"{_short(node)}: write Object.hasOwn(...)"
 
 
 def _for_in(node: Node, module: Module, maps: frozenset[str]) -> str | None:
-    is_in = _text(node.child_by_field_name("operator")) == "in"
+    is_in = text_of(node.child_by_field_name("operator")) == "in"
     return f"{_short(node)}: write for ... of Object.keys(...)" if is_in else None
 
 
@@ -202,7 +209,7 @@ def _pattern(node: Node, module: Module, maps: frozenset[str]) -> str | None:
 
 
 def _call(node: Node, module: Module, maps: frozenset[str]) -> str | None:
-    if _text(node.child_by_field_name("function")) != "Object.assign":
+    if text_of(node.child_by_field_name("function")) != "Object.assign":
         return None
     arguments = node.child_by_field_name("arguments")
     sources = arguments.named_children[1:] if arguments is not None else []
@@ -210,17 +217,17 @@ def _call(node: Node, module: Module, maps: frozenset[str]) -> str | None:
 
 
 def _word(node: Node, module: Module, maps: frozenset[str]) -> str | None:
-    text = _text(node).strip("'\"")
+    text = text_of(node).strip("'\"")
     return f"{text}: write Object.hasOwn or own(...)" if text in _FORBIDDEN or text == "Reflect" else None
 
 
 def _declared(node: Node, module: Module, maps: frozenset[str]) -> str | None:
     name, value = node.child_by_field_name("name"), node.child_by_field_name("value")
-    return _map_made(_text(name), value, maps)
+    return _map_made(text_of(name), value, maps)
 
 
 def _pair(node: Node, module: Module, maps: frozenset[str]) -> str | None:
-    return _map_made(_text(node.child_by_field_name("key")).strip("'\""), node.child_by_field_name("value"), maps)
+    return _map_made(text_of(node.child_by_field_name("key")).strip("'\""), node.child_by_field_name("value"), maps)
 
 
 def _assigned(node: Node, module: Module, maps: frozenset[str]) -> str | None:
@@ -231,7 +238,7 @@ def _map_made(name: str, value: Node | None, maps: frozenset[str]) -> str | None
     """A map by its name that is made of something with a prototype."""
     if name not in maps or value is None or _is_described(value):
         return None
-    is_plain = value.type == "object" or _text(value.child_by_field_name("function")) == "Object.fromEntries"
+    is_plain = value.type == "object" or text_of(value.child_by_field_name("function")) == "Object.fromEntries"
     return f"{name} is a map: write dict(...)" if is_plain else None
 
 
@@ -239,14 +246,14 @@ def _is_described(node: Node) -> bool:
     while node.parent is not None:
         node = node.parent
         if node.type == "variable_declarator":
-            return _text(node.child_by_field_name("name")).isupper()
+            return text_of(node.child_by_field_name("name")).isupper()
         if node.type in ("arrow_function", "function_declaration"):
             return False
     return False
 
 
 def _short(node: Node) -> str:
-    text = " ".join(_text(node).split())
+    text = " ".join(text_of(node).split())
     return text if len(text) < 50 else f"{text[:47]}..."
 
 

@@ -697,6 +697,7 @@ export const W = {
   backSame: 'Do this step again',
   skipLead: 'Leave this step out (only with the lead)',
   closedOf: (n, of) => (n === of ? 'all done' : `${n} of ${of}`),
+  partly: (state, n, of) => `${state} (${n} of ${of})`,
   listNothing: 'nothing on it in this job',
   whatChanged: 'What changed',
   jobFacts: (job, sheet, started) => [

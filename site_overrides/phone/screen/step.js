@@ -53,8 +53,8 @@ const saysOf = (seen, isNext, { kept }) => {
   if (seen.answers.some(({ id }) => kept(id).unkept)) return W.unkeptShort;
   if (seen.state === 'done' && last) return keptBy(last);
   if (isNext && seen.state === 'open') return W.next;
-  const some = seen.state === 'open' && seen.done.length ? ` (${seen.done.length} of ${seen.of.length})` : '';
-  return STATES[seen.state] + some;
+  if (seen.state === 'open' && seen.done.length) return W.partly(STATES.open, seen.done.length, seen.of.length);
+  return STATES[seen.state];
 };
 
 /** stepView({step, stage, isFirst, sheet, send, look, pictures}) -> {node, update({seen, isAt, isNext, shared, notices})}. */
