@@ -13,7 +13,8 @@ from generator.check import Library, check_all
 from generator.compile import compile_library, digest_of
 from generator.compile.calculators import calculators
 from generator.door import files_of
-from generator.faults import Fault, SendsAway, in_order
+from generator.faults import Fault, in_order
+from generator.faults.source import SendsAway
 from generator.pictures import check_pictures
 from generator.place import Place
 

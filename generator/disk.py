@@ -14,14 +14,15 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from generator import door, pictures
 from generator.door import Files
-from generator.faults import Fault, LinkNotFollowed
-from generator.folderfaults import (
+from generator.faults import Fault
+from generator.faults.folder import (
     CannotBeOpened,
     FoldersTooDeep,
     NoFolder,
     NothingToRead,
     NotReadForName,
 )
+from generator.faults.source import LinkNotFollowed
 from generator.place import Place
 
 PICTURE_TYPES = {".svg", ".png", ".jpg", ".jpeg", ".webp"}

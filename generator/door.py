@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from generator import faults
 from generator.faults import Fault
+from generator.faults.source import AllTooLarge
 from generator.model import KINDS
 from generator.place import Place
 from generator.read import SIZE_LIMIT
@@ -68,5 +68,5 @@ def too_many(texts: Mapping[str, bytes | str]) -> Iterator[Fault]:
         size += len(texts[path])
         for what, count, limit in (("files", number, FILES_LIMIT), ("bytes", size, ALL_LIMIT)):
             if count > limit:
-                yield faults.AllTooLarge(Place(path), what, limit)
+                yield AllTooLarge(Place(path), what, limit)
                 return

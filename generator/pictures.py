@@ -14,8 +14,8 @@ from xml.parsers import expat
 
 import imagesize
 
-from generator import picturefaults as faults
 from generator.faults import Fault
+from generator.faults import picture as faults
 from generator.place import Place
 
 PICTURE_LIMIT = 2_000_000  # bytes

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field, replace
 import yaml
 from yaml import CLoader
 
-from generator import faults
 from generator.faults import Fault
+from generator.faults import source as faults
 from generator.place import Place
 
 SIZE_LIMIT = 1_000_000

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import importlib
+import inspect
 import os
+import pkgutil
 import re
 import sys
 import tempfile
@@ -15,7 +18,7 @@ from typing import Any
 
 import yaml
 
-from generator import disk, report
+from generator import disk, faults, report
 from generator.build import check_pages, check_texts
 from generator.check import Checked, check_all
 from generator.faults import Fault
@@ -390,6 +393,19 @@ def _on_disk(texts: Mapping[str, bytes], told: Mapping[str, Any]) -> Mapping[str
         for path in told.get("empty", ()):
             (root / path).mkdir()
         return disk.read_sources(root, tuple(told.get("folders", ("procedures", "shop"))))
+
+
+def fault_kinds(parent: type[Fault] = Fault) -> list[type[Fault]]:
+    """Every class of fault that can be told, from every module of the package, module by module."""
+    for module in pkgutil.iter_modules(faults.__path__, "generator.faults."):
+        importlib.import_module(module.name)
+    children = parent.__subclasses__()
+    return [
+        kind
+        for child in children
+        if child.__module__.startswith("generator.faults.")
+        for kind in ([] if inspect.isabstract(child) else [child]) + fault_kinds(child)
+    ]
 
 
 def in_kebab(name: str) -> str:

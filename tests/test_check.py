@@ -12,9 +12,27 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator import faults, model
+from generator import model
 from generator.check import Library, check, check_all
 from generator.faults import Fault
+from generator.faults.engine import CountMissing, NoValue, UnusedEngineValue, ValueWithoutSource, WrongFieldForKind
+from generator.faults.names import UnknownFailureMode
+from generator.faults.procedure import SameStepTwice, UnknownValue, UnusedValue
+from generator.faults.shape import (
+    GuessedText,
+    NotAQuantity,
+    NotAWholeNumber,
+    NotOneOf,
+    NotYesNo,
+    NumberWithoutUnit,
+    TextTooLong,
+    TwoStagesInOne,
+    UnknownKey,
+    UnknownUnit,
+    WrongShape,
+    WrongUnit,
+)
+from generator.faults.source import TabIndent, UnclosedQuote
 from generator.read import read
 from tests.harness import (
     SHOP,
@@ -135,41 +153,41 @@ def test_what_is_not_written_has_the_place_of_what_it_would_belong_to() -> None:
 
 
 def test_a_misspelled_key_is_not_missing_as_well() -> None:
-    assert_faults(procedure("- {id: look, doo: Look at it., check: tick}"), faults.UnknownKey)
+    assert_faults(procedure("- {id: look, doo: Look at it., check: tick}"), UnknownKey)
 
 
 def test_a_faulty_step_is_still_known_by_its_id() -> None:
     steps = f"- {{id: look, do: Look., check: tick, hold: maybe}}\n{TICK}"
-    assert_faults(procedure(steps), faults.NotYesNo, faults.SameStepTwice)
+    assert_faults(procedure(steps), NotYesNo, SameStepTwice)
 
 
 def test_a_faulty_value_is_still_declared() -> None:
     source = procedure(
         "- {id: fit, do: Fit., check: {tighten: bolts}}", "values: {bolts: {kind: torc, label: Bolts}}\n"
     )
-    assert_faults(source, faults.NotOneOf)
+    assert_faults(source, NotOneOf)
 
 
 def test_values_that_cannot_be_read_at_all_leave_their_users_alone() -> None:
-    assert_faults(procedure(FIT, "values: [bolts]\n"), faults.WrongShape)
+    assert_faults(procedure(FIT, "values: [bolts]\n"), WrongShape)
 
 
 def test_a_faulty_step_may_use_a_value_so_nothing_counts_as_unused() -> None:
     source = procedure("- {id: fit, do: Fit., check: {tighten: 5}}", "values: {bolts: {kind: torque, label: Bolts}}\n")
-    assert_faults(source, faults.GuessedText)
+    assert_faults(source, GuessedText)
 
 
 def test_a_job_of_a_broken_procedure_names_it_rightly() -> None:
     job = {"jobs/1.yml": 'job: "1"\nprocedure: fit-pump\nengine: inline-four\nvehicle: Blue van\n'}
     sheet = engine("wait: {time: 10 min, " + SOURCE + "}")
     broken = {"procedures/fit-pump.yml": "procedure: fit-pump\n\ttitle: x\n"}
-    assert_faults({**broken, **sheet, **job}, faults.TabIndent)
-    assert_faults({**step("  hold: maybe"), **engine("{}"), **job}, faults.NotYesNo)
+    assert_faults({**broken, **sheet, **job}, TabIndent)
+    assert_faults({**step("  hold: maybe"), **engine("{}"), **job}, NotYesNo)
 
 
 def test_an_unreadable_procedure_may_ask_for_any_value() -> None:
     sheet = engine("pump_bolts: {torque: 10 N.m, " + SOURCE + "}")
-    assert_faults({**sheet, "procedures/x.yml": "procedure: x\ntitle: 'x\n"}, faults.UnclosedQuote)
+    assert_faults({**sheet, "procedures/x.yml": "procedure: x\ntitle: 'x\n"}, UnclosedQuote)
 
 
 def test_the_second_of_two_with_one_id_does_not_replace_the_first() -> None:
@@ -251,7 +269,7 @@ def test_a_thing_is_named_as_a_mechanic_names_it(more: str, said: str) -> None:
 def test_a_wrong_check_off_is_judged_as_the_one_that_was_meant(check_off: str, said: str) -> None:
     found = faults_of(procedure(f"- id: fit\n  do: Fit it.\n  check: {check_off}"))
     assert said in found[0].said
-    assert len([fault for fault in found if not isinstance(fault, faults.UnknownValue)]) == 1
+    assert len([fault for fault in found if not isinstance(fault, UnknownValue)]) == 1
 
 
 def test_a_job_without_its_number_is_not_taken_for_a_procedure() -> None:
@@ -280,38 +298,38 @@ def test_a_wrong_value_is_told_at_the_value_and_a_wrong_key_at_the_key() -> None
 
 @pytest.mark.parametrize("word", ["no", "on", "1:30", "010", "0x1f", "1e3", "~", "null", ".inf", "2026-01-01", "12"])
 def test_what_yaml_would_guess_goes_in_quotes_where_a_text_is_wanted(word: str) -> None:
-    assert isinstance(fault_of(step(f"  why: {word}")), faults.GuessedText)
+    assert isinstance(fault_of(step(f"  why: {word}")), GuessedText)
     assert faults_of(step(f'  why: "{word}"')) == []
 
 
 @pytest.mark.parametrize("word", ["on", "true", "Yes", "010", "1:30", "1.0", "~"])
 def test_facts_take_yes_no_and_plain_figures_only(word: str) -> None:
-    assert isinstance(fault_of(step(f"  when: {{engine: {{drive: {word}}}}}")), faults.GuessedText)
+    assert isinstance(fault_of(step(f"  when: {{engine: {{drive: {word}}}}}")), GuessedText)
 
 
 @pytest.mark.parametrize("figures", ["06", "6.0", "six", "+6", "1_000", "0x6", "-1", "1000000"])
 def test_a_whole_number_is_written_in_plain_figures(figures: str) -> None:
     texts = {path: text.replace("revision: 1", f"revision: {figures}") for path, text in procedure(TICK).items()}
-    assert isinstance(fault_of(texts), faults.NotAWholeNumber)
+    assert isinstance(fault_of(texts), NotAWholeNumber)
 
 
 @pytest.mark.parametrize(
     ("quantity", "kind", "advice"),
     [
-        ("10", faults.NumberWithoutUnit, "10 N.m"),
-        ("10.50", faults.NumberWithoutUnit, "10.50 N.m"),
-        ("1,200 N.m", faults.NotAQuantity, "one number"),
-        ("10-12 N.m", faults.NotAQuantity, "one number"),
-        ("010 N.m", faults.NotAQuantity, "torque: 010 N.m"),
-        ("ten N.m", faults.NotAQuantity, "one number"),
-        ("20 N.m then 90 deg", faults.TwoStagesInOne, "then: [90 deg]"),
-        ("20 N.m, + 90 deg", faults.TwoStagesInOne, "then: [90 deg]"),
-        ("10 n.m", faults.UnknownUnit, '"N.m"'),
-        ("10 bananas", faults.UnknownUnit, "Write one of: N.m"),
-        ("10 Nmm", faults.UnknownUnit, "Write one of: N.m"),
-        ("10 mkg", faults.UnknownUnit, "Write one of: N.m"),
-        ("10 ft*lb/s", faults.UnknownUnit, "Write one of: N.m"),
-        ("10 bar", faults.WrongUnit, "Write one of: N.m"),
+        ("10", NumberWithoutUnit, "10 N.m"),
+        ("10.50", NumberWithoutUnit, "10.50 N.m"),
+        ("1,200 N.m", NotAQuantity, "one number"),
+        ("10-12 N.m", NotAQuantity, "one number"),
+        ("010 N.m", NotAQuantity, "torque: 010 N.m"),
+        ("ten N.m", NotAQuantity, "one number"),
+        ("20 N.m then 90 deg", TwoStagesInOne, "then: [90 deg]"),
+        ("20 N.m, + 90 deg", TwoStagesInOne, "then: [90 deg]"),
+        ("10 n.m", UnknownUnit, '"N.m"'),
+        ("10 bananas", UnknownUnit, "Write one of: N.m"),
+        ("10 Nmm", UnknownUnit, "Write one of: N.m"),
+        ("10 mkg", UnknownUnit, "Write one of: N.m"),
+        ("10 ft*lb/s", UnknownUnit, "Write one of: N.m"),
+        ("10 bar", WrongUnit, "Write one of: N.m"),
     ],
 )
 def test_a_torque_is_a_number_a_space_and_a_unit_of_torque(quantity: str, kind: type[Fault], advice: str) -> None:
@@ -344,7 +362,7 @@ def test_a_text_fits_a_phone(key: str, limit: int) -> None:
 
     assert faults_of(text(limit)) == []
     fault = fault_of(text(limit + 1))
-    assert isinstance(fault, faults.TextTooLong)
+    assert isinstance(fault, TextTooLong)
     assert (fault.length, fault.limit) == (limit + 1, limit)
 
 
@@ -378,19 +396,19 @@ def test_a_value_may_be_used_by_an_included_procedure() -> None:
     declared = "values:\n  {}: {{kind: torque, label: Bolts, fastener: critical}}\n"
     assert_faults(outer("{include: fit-pump, as: a}", declared.format("bolts")))
     assert_faults(outer("{include: fit-pump, as: a, with: {bolts: bolts_left}}", declared.format("bolts_left")))
-    assert_faults(outer("{include: fit-pump, as: a}", declared.format("other")), faults.UnusedValue)
+    assert_faults(outer("{include: fit-pump, as: a}", declared.format("other")), UnusedValue)
 
 
 def test_an_engine_sheet_gives_values_under_the_names_that_includes_give_them() -> None:
     given = engine(f"bolts_left: {{torque: 10 N.m, reuse: yes, {SOURCE}}}")
     assert_faults({**outer("{include: fit-pump, as: a, with: {bolts: bolts_left}}"), **given})
-    assert_faults({**outer("{include: fit-pump, as: a}"), **given}, faults.UnusedEngineValue)
+    assert_faults({**outer("{include: fit-pump, as: a}"), **given}, UnusedEngineValue)
 
 
 def test_the_kind_of_a_renamed_value_is_that_of_the_one_inside() -> None:
     given = engine(f"bolts_left: {{time: 10 min, {SOURCE}}}")
     texts = {**outer("{include: fit-pump, as: a, with: {bolts: bolts_left}}"), **given}
-    assert_faults(texts, faults.WrongFieldForKind)
+    assert_faults(texts, WrongFieldForKind)
 
 
 def test_includes_that_go_round_in_a_circle_are_no_crash() -> None:
@@ -402,7 +420,7 @@ def test_includes_that_go_round_in_a_circle_are_no_crash() -> None:
 def test_a_clip_needs_no_value_but_a_count() -> None:
     asked = "clips: {kind: torque, label: Clips, fastener: clip}"
     assert_faults(engine("clips: {count: 4}", asked))
-    assert_faults(engine("clips: {fastener: clip}", asked), faults.CountMissing)
+    assert_faults(engine("clips: {fastener: clip}", asked), CountMissing)
 
 
 def test_a_missing_value_needs_no_source_and_no_count() -> None:
@@ -411,13 +429,13 @@ def test_a_missing_value_needs_no_source_and_no_count() -> None:
 
 def test_a_count_is_its_own_value_where_a_count_is_asked_for() -> None:
     assert_faults(engine(f"turns: {{count: 2, {SOURCE}}}", "turns: {kind: count, label: Turns}"))
-    assert_faults(engine("turns: {count: 2}", "turns: {kind: count, label: Turns}"), faults.ValueWithoutSource)
-    assert_faults(engine(f"bolts: {{count: 2, {SOURCE}}}", "bolts: {kind: torque, label: Bolts}"), faults.NoValue)
+    assert_faults(engine("turns: {count: 2}", "turns: {kind: count, label: Turns}"), ValueWithoutSource)
+    assert_faults(engine(f"bolts: {{count: 2, {SOURCE}}}", "bolts: {kind: torque, label: Bolts}"), NoValue)
 
 
 def test_without_any_list_of_failure_modes_one_message_says_so() -> None:
     steps = "- {id: a, do: A., check: tick, catches: [x, z]}\n- {id: b, do: B., check: tick, catches: [w]}"
-    assert_faults(procedure(steps), faults.UnknownFailureMode)
+    assert_faults(procedure(steps), UnknownFailureMode)
 
 
 # --- Nothing makes it raise ------------------------------------------------------------------------------------------

@@ -13,14 +13,15 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from generator import formulafaults
 from generator.faults import Fault
-from generator.formulafaults import UnitMismatch
+from generator.faults import formula as formulafaults
+from generator.faults.formula import UnitMismatch
 from generator.place import Place
 from generator.quantities.formulas import Compiled, Scope, TableKind, compile_formula, renamed, renamed_words
 from generator.quantities.kinds import described
 from generator.quantities.units import kind_of, to_base
 from generator.quantities.walk import Env, Unknown, evaluate
+from tests.harness import fault_kinds
 
 UNITS = {
     "capacity": "L", "drained": "L", "delay": "min", "hot": "degC", "cold": "degF", "cap": "kPa(g)",
@@ -528,7 +529,7 @@ def test_a_bad_formula_gets_these_words_at_this_character(bad: Bad):
 
 
 def test_every_fault_of_a_formula_is_among_them():
-    kinds = [kind for kind in Fault.__subclasses__() if kind.__module__ == formulafaults.__name__]
+    kinds = [kind for kind in fault_kinds() if kind.__module__ == formulafaults.__name__]
     seen = {type(fault) for bad in BAD for fault in compile_formula(bad.text, AT, SCOPE)[1]}
     assert [kind.__name__ for kind in kinds if kind not in seen] == []
 

@@ -11,7 +11,7 @@ import pytest
 
 from generator import report
 from generator.build import check_texts
-from generator.faults import StrangeStart
+from generator.faults.source import StrangeStart
 from generator.place import Place
 from tests.harness import SHOP, names_of, procedure
 from tests.hostile.bases import demo, small

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from generator import faults
 from generator.build import check_texts
+from generator.faults.engine import ImpossibleFigure
 from generator.quantities.limits import LIMITS
 from tests import demo
 from tests.harness import FACTS
@@ -99,4 +99,4 @@ def test_a_page_number_alone_is_a_place():
 
 
 def test_the_demo_is_within_all_limits():
-    assert not [fault for fault in demo.checked().faults if isinstance(fault, faults.ImpossibleFigure)]
+    assert not [fault for fault in demo.checked().faults if isinstance(fault, ImpossibleFigure)]

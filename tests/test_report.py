@@ -8,8 +8,11 @@ import tracemalloc
 
 import pytest
 
-from generator import door, faults, report
+from generator import door, report
 from generator.build import check_texts
+from generator.faults import Fault
+from generator.faults.shape import UnknownKey, UnknownKindOfFile
+from generator.faults.source import TabIndent, UnclosedQuote
 from generator.place import Place
 from tests.harness import faults_of, procedure
 
@@ -18,7 +21,7 @@ BAD = procedure(f"{STEP}, hodl: yes}}\n- {{id: again, do: Look again., check: ti
 TEXTS = {**BAD, **procedure(STEP + "}", id="other"), "shop.yml": "# to come\nshop: quay\n"}
 
 
-def found() -> list[faults.Fault]:
+def found() -> list[Fault]:
     return [fault for fault in faults_of(TEXTS) if fault.place.file in BAD]
 
 
@@ -65,7 +68,7 @@ def test_on_a_terminal_the_source_line_stands_below_with_a_caret() -> None:
 
 
 def caret_below(line: str, column: int) -> tuple[str, str]:
-    fault = faults.TabIndent(Place("a.yml", 2, column))
+    fault = TabIndent(Place("a.yml", 2, column))
     written = report.text([fault], {"a.yml": f"first\r\n{line}\r\n".encode()}, source_lines=True).splitlines()
     return written[2], written[3]
 
@@ -87,12 +90,12 @@ def test_a_long_line_is_cut_around_the_fault() -> None:
 def test_what_would_move_the_cursor_is_not_printed() -> None:
     line, _ = caret_below("a: \x1b[31mred\x07", 1)
     assert line.isprintable()
-    shown = report.text([faults.TabIndent(Place("a\n::error::b.yml"))], {})
+    shown = report.text([TabIndent(Place("a\n::error::b.yml"))], {})
     assert shown.splitlines()[0].startswith("a ::error::b.yml:1:1: ")
 
 
 def test_a_place_past_the_end_of_the_file_has_no_source_line() -> None:
-    fault = faults.UnclosedQuote(Place("a.yml", 9, 1), '"')
+    fault = UnclosedQuote(Place("a.yml", 9, 1), '"')
     assert len(report.text([fault], {"a.yml": "a: 1"}, source_lines=True).splitlines()) == 3
     assert len(report.text([fault], {}, source_lines=True).splitlines()) == 3
 
@@ -120,7 +123,7 @@ def test_without_faults_json_is_still_json_and_an_annotation_says_what_was_check
 
 
 def test_an_annotation_is_one_line_whatever_is_in_it() -> None:
-    fault = faults.UnknownKey(Place("a,b:c%.yml", 3, 4), "step\r\n::error::", "100%", ("id",))
+    fault = UnknownKey(Place("a,b:c%.yml", 3, 4), "step\r\n::error::", "100%", ("id",))
     line = report.dress("github", report.Told({}, [fault]))
     assert line == (
         '::error file=a%2Cb%3Ac%25.yml,line=3,col=4::step ::error:: has an unknown key "100%25".%0AIt may have: id.'
@@ -128,8 +131,8 @@ def test_an_annotation_is_one_line_whatever_is_in_it() -> None:
 
 
 def test_of_a_hundred_faults_in_a_file_the_rest_is_counted() -> None:
-    many = [faults.TabIndent(Place("a.yml", line)) for line in range(1, 151)]
-    many.append(faults.TabIndent(Place("b.yml", 1)))
+    many = [TabIndent(Place("a.yml", line)) for line in range(1, 151)]
+    many.append(TabIndent(Place("b.yml", 1)))
     lines = report.text(many, {}).splitlines()
     assert "a.yml: and 50 more in this file." in lines
     assert "b.yml:1:1: this line is indented with a tab." in lines
@@ -154,6 +157,6 @@ def test_a_megabyte_of_empty_lines_is_reported_in_little_memory() -> None:
 
 @pytest.mark.parametrize("kind", ["text", "json", "github"])
 def test_an_endless_name_in_a_list_of_names_is_cut(kind: str) -> None:
-    fault = faults.UnknownKindOfFile(Place("a.yml"), "pumb", ("p" * 9000, "valve"), None)
+    fault = UnknownKindOfFile(Place("a.yml"), "pumb", ("p" * 9000, "valve"), None)
     told = report.dress(kind, report.Told({"a.yml": b""}, [fault]))
     assert max(len(line) for line in told.splitlines()) < 1500 and "valve" in told

@@ -8,11 +8,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
 
-from generator import faults, torquefaults
 from generator.check.checked import Checked
 from generator.check.names import Asked
 from generator.check.units import units_of
-from generator.faults import Fault
+from generator.faults import LISTED, Fault
+from generator.faults import engine as faults
+from generator.faults import torque as torquefaults
+from generator.faults.shape import WrongUnit
 from generator.model import QUANTITIES, Engine, EngineValue
 from generator.place import Place
 from generator.quantities.limits import LIMITS, is_possible, said_range
@@ -149,7 +151,7 @@ def _order(look: Look) -> Iterator[Fault]:
     if count is None or not order:
         return
     # A count may be large; nobody reads more than a row of the numbers left out.
-    missing = tuple(islice((number for number in range(1, count + 1) if number not in order), faults.LISTED + 1))
+    missing = tuple(islice((number for number in range(1, count + 1) if number not in order), LISTED + 1))
     wrong = tuple(number for number, times in sorted(order.items()) if times > 1 or not 1 <= number <= count)
     if missing or wrong:
         yield faults.OrderNotComplete(look.place("order"), look.name, count, missing, wrong)
@@ -173,7 +175,7 @@ def _tolerance(look: Look) -> Iterator[Fault]:
     units = ("%", *units_of(what), *(units_of("warmth") if what == "temperature" else ()))
     if unit not in units:
         thing = f'value "{look.name}"'
-        yield faults.WrongUnit(look.place("tolerance"), thing, "tolerance", unit, what, units)
+        yield WrongUnit(look.place("tolerance"), thing, "tolerance", unit, what, units)
 
 
 def _figures_that_can_be(look: Look) -> Iterator[Fault]:

@@ -8,8 +8,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from generator import jobfaults as faults
 from generator.check.names import includes_of, steps_of
+from generator.faults import job as faults
 from generator.model import Include
 
 STEPS_LIMIT = 1000  # steps and includes of a composed job

@@ -9,7 +9,7 @@ from itertools import islice
 from pathlib import PurePosixPath
 from typing import Any
 
-from generator import door, factfaults, faults, folderfaults, formulafaults, resultfaults, torquefaults
+from generator import door
 from generator.check import extent
 from generator.check.checked import Checked, Library
 from generator.check.engine import all_asked, check_engine
@@ -21,6 +21,24 @@ from generator.check.shape import Found, build
 from generator.check.tables import check_table
 from generator.check.units import MEASURED, units_of
 from generator.faults import Fault, in_order
+from generator.faults.engine import BreakOutOfRange
+from generator.faults.fact import NoFactsFile
+from generator.faults.folder import NoneOfKind, NotReadForName
+from generator.faults.formula import NoSuchInspection, UnknownTable
+from generator.faults.names import (
+    FileNameNotId,
+    OneOnly,
+    SameIdTwice,
+    SameInitialsTwice,
+    SameRowTwice,
+    UnknownEngine,
+    UnknownFailureMode,
+    UnknownProcedure,
+)
+from generator.faults.result import ShopMeasures
+from generator.faults.shape import UnknownKindOfFile, WrongUnit
+from generator.faults.source import EmptyFile, OddFileName
+from generator.faults.torque import SameToolTwice, WrenchRange
 from generator.model import KINDS
 from generator.place import Place
 from generator.quantities.units import to_base
@@ -92,12 +110,12 @@ def _with_results(library: Library, broken: bool) -> tuple[Library, list[Fault]]
 
 
 def _may_stand_elsewhere(fault: Fault) -> bool:
-    return isinstance(fault, faults.UnknownProcedure | formulafaults.UnknownTable | formulafaults.NoSuchInspection)
+    return isinstance(fault, UnknownProcedure | UnknownTable | NoSuchInspection)
 
 
 def _source(file: str, text: str | bytes) -> Source:
     odd = door.odd_letter(file)
-    node, wrong = read(text, file) if odd is None else (None, [faults.OddFileName(Place(file), odd)])
+    node, wrong = read(text, file) if odd is None else (None, [OddFileName(Place(file), odd)])
     source = Source(file, faults=list(wrong))
     if node is None and wrong:
         return source
@@ -113,14 +131,14 @@ def _source(file: str, text: str | bytes) -> Source:
 
 def _not_read(fault: Fault) -> Source:
     """A file that stands in the folder and was not read: it may hold any name, first of all its own."""
-    own = fault.name if isinstance(fault, folderfaults.NotReadForName) else PurePosixPath(fault.place.file).name
+    own = fault.name if isinstance(fault, NotReadForName) else PurePosixPath(fault.place.file).name
     return Source(str(PurePosixPath(fault.place.file).parent / own), faults=[fault])
 
 
 def _kind_of(node: Node | None, source: Source) -> str | None:
     kinds = tuple(KINDS)
     if node is None or (isinstance(node, ScalarNode) and not node.text):
-        source.faults.append(faults.EmptyFile(Place(source.file), kinds))
+        source.faults.append(EmptyFile(Place(source.file), kinds))
         return None
     keys = [key.text for key, _ in node.entries] if isinstance(node, MapNode) else []
     if keys and keys[0] == "procedure" and "vehicle" in keys and "stages" not in keys:
@@ -128,7 +146,7 @@ def _kind_of(node: Node | None, source: Source) -> str | None:
     elsewhere = next((key for key in keys[keys[:1] == ["facts"] :] if key in KINDS), None)
     if keys and keys[0] in KINDS and not (keys[0] == "facts" and elsewhere):  # an engine or a shop has facts as well
         return keys[0]
-    source.faults.append(faults.UnknownKindOfFile(node.place, keys[0] if keys else "", kinds, elsewhere))
+    source.faults.append(UnknownKindOfFile(node.place, keys[0] if keys else "", kinds, elsewhere))
     return None
 
 
@@ -199,7 +217,7 @@ def ids_are_file_names(shelf: _Shelf) -> Iterator[Fault]:
     for kind, word in NAMED_BY_FILE.items():
         for source in shelf.by_kind[kind]:
             if source.id and source.id != source.stem:
-                yield faults.FileNameNotId(source.id_place, word, source.id, source.stem)
+                yield FileNameNotId(source.id_place, word, source.id, source.stem)
 
 
 def ids_are_not_shared(shelf: _Shelf) -> Iterator[Fault]:
@@ -211,14 +229,14 @@ def ids_are_not_shared(shelf: _Shelf) -> Iterator[Fault]:
                 continue
             if source.id in first:
                 word = NAMED_BY_FILE.get(kind, kind)
-                yield faults.SameIdTwice(source.id_place, word, source.id, first[source.id])
+                yield SameIdTwice(source.id_place, word, source.id, first[source.id])
             first.setdefault(source.id, source.file)
 
 
 def one_shop_and_one_list_of_failures(shelf: _Shelf) -> Iterator[Fault]:
     for kind, word in (("shop", "shop"), ("failure_modes", "failure modes")):
         for source in shelf.by_kind[kind][1:]:
-            yield faults.OneOnly(source.checked.place(), word, shelf.by_kind[kind][0].file)
+            yield OneOnly(source.checked.place(), word, shelf.by_kind[kind][0].file)
 
 
 def initials_are_one_persons(shelf: _Shelf) -> Iterator[Fault]:
@@ -227,7 +245,7 @@ def initials_are_one_persons(shelf: _Shelf) -> Iterator[Fault]:
         for at, person in held(source.noun, "people"):
             place = source.checked.place("people", at, "initials")
             if person.initials in first:
-                yield faults.SameInitialsTwice(place, person.initials, first[person.initials])
+                yield SameInitialsTwice(place, person.initials, first[person.initials])
             first.setdefault(person.initials, place.line)
 
 
@@ -238,10 +256,10 @@ def jobs_name_what_exists(shelf: _Shelf) -> Iterator[Fault]:
         job, thing = source.noun, f'job "{source.id}"'
         if not shelf.known("procedure", job.procedure):
             place = source.checked.place("procedure")
-            yield faults.UnknownProcedure(place, thing, job.procedure, _in_order(shelf.ids("procedure")))
+            yield UnknownProcedure(place, thing, job.procedure, _in_order(shelf.ids("procedure")))
         if not shelf.known("engine", job.engine):
             place = source.checked.place("engine")
-            yield faults.UnknownEngine(place, thing, job.engine, _in_order(shelf.ids("engine")))
+            yield UnknownEngine(place, thing, job.engine, _in_order(shelf.ids("engine")))
 
 
 def failure_modes_name_what_exists(shelf: _Shelf) -> Iterator[Fault]:
@@ -250,13 +268,13 @@ def failure_modes_name_what_exists(shelf: _Shelf) -> Iterator[Fault]:
         for at, row in held(source.noun, "failure_modes"):
             place = source.checked.place("failure_modes", at, "row")
             if row.row in first:
-                yield faults.SameRowTwice(place, row.row, first[row.row])
+                yield SameRowTwice(place, row.row, first[row.row])
             first.setdefault(row.row, place.line)
             for where, name in enumerate(row.where):
                 if not shelf.known("procedure", name):
                     place = source.checked.place("failure_modes", at, "where", where)
                     thing = f'failure mode "{row.row}"'
-                    yield faults.UnknownProcedure(place, thing, name, _in_order(shelf.ids("procedure")))
+                    yield UnknownProcedure(place, thing, name, _in_order(shelf.ids("procedure")))
 
 
 def steps_catch_known_failures(shelf: _Shelf) -> Iterator[Fault]:
@@ -266,7 +284,7 @@ def steps_catch_known_failures(shelf: _Shelf) -> Iterator[Fault]:
     if any(source.stem == "failure_modes" for source in shelf.unread):
         return
     unknown = (
-        faults.UnknownFailureMode(source.checked.place(*loc, "catches", at), f'step "{step.id}"', name, _in_order(rows))
+        UnknownFailureMode(source.checked.place(*loc, "catches", at), f'step "{step.id}"', name, _in_order(rows))
         for source in shelf.by_kind["procedure"]
         for loc, step in steps_of(source.noun)
         for at, name in enumerate(step.catches)
@@ -304,10 +322,10 @@ def shops_measure_what_is_known(shelf: _Shelf) -> Iterator[Fault]:
     for source in shelf.by_kind["shop"]:
         for what, unit in (getattr(source.noun, "units", None) or {}).items():
             if what not in MEASURED:
-                yield resultfaults.ShopMeasures(source.checked.key_place("units", what), what, MEASURED)
+                yield ShopMeasures(source.checked.key_place("units", what), what, MEASURED)
             elif unit is not None and unit not in units_of(what):
                 place = source.checked.place("units", what)
-                yield faults.WrongUnit(place, "the shop", what, unit, what, units_of(what))
+                yield WrongUnit(place, "the shop", what, unit, what, units_of(what))
 
 
 def alone_a_break_comes_between(shelf: _Shelf) -> Iterator[Fault]:
@@ -317,7 +335,7 @@ def alone_a_break_comes_between(shelf: _Shelf) -> Iterator[Fault]:
             continue
         number, _, unit = _parts(text)
         if not LEAST_BREAK <= to_base(float(number), unit) <= MOST_BREAK:
-            yield faults.BreakOutOfRange(source.checked.place("second_reader"), text)
+            yield BreakOutOfRange(source.checked.place("second_reader"), text)
 
 
 def wrenches_reach_from_mark_to_mark(shelf: _Shelf) -> Iterator[Fault]:
@@ -326,7 +344,7 @@ def wrenches_reach_from_mark_to_mark(shelf: _Shelf) -> Iterator[Fault]:
             low, high, step = (to_base(float(n), unit) for n, _, unit in map(_parts, (one.from_, one.to, one.step)))
             if not (0 <= low < high and 0 < step <= high - low):
                 place = source.checked.place("wrenches", at, "from")
-                yield torquefaults.WrenchRange(place, one.wrench, one.from_, one.to, one.step)
+                yield WrenchRange(place, one.wrench, one.from_, one.to, one.step)
 
 
 def _parts(quantity: str) -> tuple[str, str, str]:
@@ -340,7 +358,7 @@ def tools_have_names_of_their_own(shelf: _Shelf) -> Iterator[Fault]:
             for at, one in held(source.noun, group):
                 place, name = source.checked.place(group, at, key), getattr(one, key)
                 if name in first:
-                    yield torquefaults.SameToolTwice(place, key, name, first[name])
+                    yield SameToolTwice(place, key, name, first[name])
                 first.setdefault(name, place.line)
 
 
@@ -357,7 +375,7 @@ def facts_have_their_words(shelf: _Shelf) -> Iterator[Fault]:
             uses = list(uses_of(kind, source.checked))
             if uses and not files:
                 first, told = uses[0], True
-                yield factfaults.NoFactsFile(first.key_place, first.thing, first.fact, first.word)
+                yield NoFactsFile(first.key_place, first.thing, first.fact, first.word)
             elif found := list(wrong_uses(uses, facts)):
                 source.whole = False
                 yield from found
@@ -377,7 +395,7 @@ def kinds_are_all_there(shelf: _Shelf) -> Iterator[Fault]:
         procedures, shop = shelf.folders[0], shelf.folders[-1]
         for kind, folder in (("procedure", procedures), ("engine", shop), ("shop", shop)):
             if not shelf.by_kind[kind]:
-                yield folderfaults.NoneOfKind(Place(folder), kind)
+                yield NoneOfKind(Place(folder), kind)
 
 
 Rule = Callable[[_Shelf], Iterator[Fault]]

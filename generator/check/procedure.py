@@ -6,12 +6,13 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from generator import faults, resultfaults
 from generator.check.checked import Checked
 from generator.check.names import Asked, Loc, includes_of, stages_of, steps_of
 from generator.check.results import GIVENS
 from generator.check.shape import texts_of
-from generator.faults import Fault
+from generator.faults import Fault, excerpt
+from generator.faults import procedure as faults
+from generator.faults import result as resultfaults
 from generator.model import Inspect, Measure, Procedure, Result, Tighten, Turn, Wait
 from generator.place import Place
 from generator.quantities.units import UNITS
@@ -325,7 +326,7 @@ def _unknown_value(look: Look, place: Place, thing: str, name: str) -> Iterator[
 
 def _stage(stage: Any) -> str:
     title = getattr(stage, "stage", None)
-    return f"stage {faults.excerpt(title)}" if title else "a stage"
+    return f"stage {excerpt(title)}" if title else "a stage"
 
 
 def _stray_braces(thing: str, entries: list[tuple[ScalarNode, Node]]) -> Iterator[Fault]:

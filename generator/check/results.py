@@ -7,11 +7,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
-from generator import resultfaults as faults
 from generator.check.checked import Checked, Loc
 from generator.check.names import steps_of
 from generator.check.worked import Results, Worked
-from generator.faults import Fault, UnknownProcedure
+from generator.faults import Fault
+from generator.faults import result as faults
+from generator.faults.names import UnknownProcedure
 from generator.model import Borrowed, Inspect, Measure, Procedure, Result, Table, Wait
 from generator.place import Place
 from generator.quantities.formulas import FUNCTIONS, TRUTHS, Compiled, Scope, TableKind, compile_formula

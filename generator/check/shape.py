@@ -18,9 +18,11 @@ from typing import Annotated, Any, Literal
 from pydantic import TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
-from generator import faults, model
+from generator import model
 from generator.check.units import ALL, units_of
-from generator.faults import Fault
+from generator.faults import Fault, excerpt, nearest
+from generator.faults import shape as faults
+from generator.faults.source import CannotBeRead
 from generator.model import Measures, Noun, TakesPlain
 from generator.place import Place
 from generator.quantities.spellings import spelled
@@ -271,7 +273,7 @@ def _no_missing_keys(node: MapNode, noun: type[Noun], fields: dict[str, _Field],
     written = {key.text for key, _ in node.entries}
     unknown = sorted(written - set(fields))[:_SLIPS]
     lacking = [key for key, known in fields.items() if known.required and key not in written]
-    missing = [key for key in lacking if not any(faults.nearest(slip, tuple(fields)) == key for slip in unknown)]
+    missing = [key for key in lacking if not any(nearest(slip, tuple(fields)) == key for slip in unknown)]
     if missing and noun is model.Caution:
         found.add(faults.CautionIncomplete(node.place, thing, tuple(missing)))
     elif missing:
@@ -354,7 +356,7 @@ def _name_of(noun: type[Noun], node: MapNode, spot: Spot) -> str:
     label, key = _NAMES[noun]
     own = node.get(key) if key else None
     if isinstance(own, ScalarNode) and own.text:
-        return f"{label} {faults.excerpt(own.text)}"
+        return f"{label} {excerpt(own.text)}"
     if noun in _BY_ENTRY:
         return spot.thing
     return f"{label} of {spot.thing}" if spot.key else label
@@ -508,7 +510,7 @@ def _shape_of(node: Node) -> str:
 
 def _fault_of(error: Any, node: ScalarNode, spot: Spot, allowed: tuple[Any, ...]) -> Fault:
     make = _ERRORS.get(error["type"])
-    return make(node, spot, error.get("ctx", {}), allowed) if make else faults.CannotBeRead(node.place)
+    return make(node, spot, error.get("ctx", {}), allowed) if make else CannotBeRead(node.place)
 
 
 Maker = Callable[[ScalarNode, Spot, dict[str, Any], tuple[Any, ...]], Fault]

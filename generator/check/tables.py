@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from generator import resultfaults as faults
 from generator.check.checked import Checked
 from generator.faults import Fault
+from generator.faults import result as faults
 from generator.model import Table
 
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from generator import jobfaults as faults
 from generator.check import Checked, Library
 from generator.compile.compose import Composed, compose, facts_for, fits
 from generator.compile.failures import check_failures
@@ -19,6 +18,7 @@ from generator.compile.unmade import nothing_made, unmade, why_not
 from generator.compile.values import meet
 from generator.compile.working import work
 from generator.faults import Fault, in_order
+from generator.faults import job as faults
 from generator.model import Engine, Procedure
 from generator.place import Place
 

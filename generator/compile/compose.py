@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from generator import jobfaults as faults
 from generator.check import Checked, Library
 from generator.faults import Fault
+from generator.faults import job as faults
 from generator.model import Engine, Include, Procedure, Stage, Step, When
 from generator.place import Place
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator import jobfaults as faults
 from generator.check import Checked, Library
 from generator.compile.compose import Placed, choices
 from generator.compile.gates import holds_back, rule_of
 from generator.compile.rules import Worked
 from generator.faults import Fault
+from generator.faults import job as faults
 from generator.model import Engine, FailureMode, FailureModes, Tick
 
 KIND_OF_KEY = ("tighten", "measure", "inspect", "wait", "turn", "photo", "sign")

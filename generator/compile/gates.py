@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import get_args
 
-from generator import jobfaults as faults
 from generator.compile.compose import Composed, Placed
 from generator.compile.items import Ledger, Opening
 from generator.compile.refs import References
 from generator.faults import Fault
+from generator.faults import job as faults
 from generator.model import Gate, ItemKind, Turn
 
 # What is never left in, on or off when the gate passes. Common practice, no source; the airline counts of omissions

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator import jobfaults as faults
 from generator.check import Checked, Library
 from generator.faults import Fault
+from generator.faults import job as faults
 from generator.model import Include, Procedure
 from generator.place import Place
 

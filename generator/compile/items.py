@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
-from generator import jobfaults as faults
 from generator.compile.compose import Composed, Placed
 from generator.compile.refs import Conditions, References
 from generator.compile.values import Values
 from generator.faults import Fault
+from generator.faults import job as faults
 from generator.model import CloseItem, OpenItem
 from generator.place import Place
 

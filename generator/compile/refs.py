@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from generator import jobfaults as faults
 from generator.check import Library
 from generator.compile.compose import Asked, Composed, Placed, Scope
 from generator.faults import Fault
+from generator.faults import job as faults
 from generator.model import Inspect, Sign, Stage
 from generator.place import Place
 

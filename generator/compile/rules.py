@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from generator import jobfaults as faults
 from generator.compile.compose import Composed, Placed
 from generator.compile.gates import check_gates, holds_back
 from generator.compile.items import Ledger, closing_name, ends_open
@@ -13,6 +12,7 @@ from generator.compile.refs import References
 from generator.compile.values import Values
 from generator.compile.working import Workings, holds_can_be_known, known_when_shown, tolerances_are_given
 from generator.faults import Fault
+from generator.faults import job as faults
 from generator.model import Inspect, Sign, Tighten, Turn, Wait
 
 

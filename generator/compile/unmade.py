@@ -5,12 +5,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator import jobfaults as faults
 from generator.check import Checked, Library
 from generator.compile.compose import choices, facts_for, misfits
 from generator.compile.failures import concerns
 from generator.compile.includes import includes_of
 from generator.faults import Fault
+from generator.faults import job as faults
 from generator.model import Engine, FailureMode, Procedure
 from generator.place import Place
 

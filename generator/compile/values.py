@@ -6,10 +6,10 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
-from generator import jobfaults as faults
 from generator.compile.compose import Composed, Scope
 from generator.compile.tightening import bolt_facts
 from generator.faults import Fault
+from generator.faults import job as faults
 from generator.model import EngineValue, Fastener, ValueNeed
 from generator.quantities.limits import LIMITS, in_base
 from generator.quantities.units import KINDS, UNITS, from_base, to_base

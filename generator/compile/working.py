@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from generator import resultfaults as faults
 from generator.check import Checked, Library
 from generator.check.results import readings_of, shows_of
 from generator.check.worked import Worked
@@ -14,6 +13,7 @@ from generator.compile.compose import Composed, Placed, Scope
 from generator.compile.refs import References, find
 from generator.compile.values import Values
 from generator.faults import Fault
+from generator.faults import result as faults
 from generator.model import Engine, Limit, Reading
 from generator.quantities.formulas import renamed, renamed_words
 from generator.quantities.units import UNITS

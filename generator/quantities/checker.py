@@ -6,8 +6,9 @@ import ast
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from generator import formulafaults as faults
 from generator.faults import Fault
+from generator.faults import formula as faults
+from generator.faults import part as quoted
 from generator.place import Place
 from generator.quantities import kinds, words
 from generator.quantities.functions import CALLED, FUNCTIONS, Made, call
@@ -241,7 +242,7 @@ class Checker:
         step = self._quantity(node, bare=kind == kind_of(""))
         if isinstance(step, Fault):
             return step
-        return kinds.wanted(step, kind, f"{faults.part(part.text)} is {kinds.described(part.kind)}") or (
+        return kinds.wanted(step, kind, f"{quoted(part.text)} is {kinds.described(part.kind)}") or (
             step if step.tree > 0 else unclear
         )
 
@@ -290,7 +291,7 @@ class Checker:
         if strange:
             usage = FUNCTIONS[name].usage
             return faults.WrongArguments(
-                self._at(strange), name, f"{faults.part(self.source.of(strange))} without quotes", usage
+                self._at(strange), name, f"{quoted(self.source.of(strange))} without quotes", usage
             )
         step, outcome = (self.source.of(argument)[1:-1] for argument in node.args)
         outcomes = self.scope.steps.get(step)

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any, NamedTuple
 
 from generator.faults import Fault
-from generator.formulafaults import TruthForNumber, UnitMismatch
+from generator.faults.formula import TruthForNumber, UnitMismatch
 from generator.quantities import words
 from generator.quantities.kinds import alike, alone, described, power_of, wanted
 from generator.quantities.parts import Part, Says

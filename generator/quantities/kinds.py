@@ -5,8 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.faults import Fault
-from generator.formulafaults import AgeMix, DateSum, GaugeMix, TemperatureSum, TruthForNumber, UnitMismatch
-from generator.formulafaults import part as shown
+from generator.faults import part as shown
+from generator.faults.formula import AgeMix, DateSum, GaugeMix, TemperatureSum, TruthForNumber, UnitMismatch
 from generator.quantities.parts import Part
 from generator.quantities.units import KINDS, Kind, kind_of, named
 

@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass
 
 from generator.faults import Fault, nearest
-from generator.formulafaults import NumberTooLarge, QuantityUnclear, UnknownUnitInFormula
+from generator.faults.formula import NumberTooLarge, QuantityUnclear, UnknownUnitInFormula
 from generator.quantities.dates import to_days
 from generator.quantities.syntax import Source
 from generator.quantities.units import SPELLINGS, UNITS, to_base

@@ -13,8 +13,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from generator.faults import Fault, excerpt
-from generator.formulafaults import FormulaSyntax, FormulaTooLong, FormulaWord, part
+from generator.faults import Fault, excerpt, part
+from generator.faults.formula import FormulaSyntax, FormulaTooLong, FormulaWord
 from generator.place import Place
 from generator.quantities.units import UNITS
 

@@ -1,14 +1,14 @@
 """Every way the folders of a project can hold less than they seem to: told before anything in them is checked.
 
-As in `faults.py`, a fault is its place and the facts, and the two sentences are made here. The place is a file that was
-not read, or a folder as the author would type it.
+The place is a file that was not read, or a folder as the author would type it.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.faults import Fault, listing
+from generator.faults.base import Fault
+from generator.faults.wording import listing
 
 NAMED = {"procedures": "the procedures", "shop": "the shop"}
 """What each of the two folders of a project holds, by its option."""
@@ -55,9 +55,7 @@ class NothingToRead(Fault):
     def said(self) -> str:
         return f'this folder of {NAMED[self.option]} has no file that ends in ".yml" or ".yaml".'
 
-    @property
-    def write(self) -> str:
-        return f"Put the sources there, or name another folder with  --{self.option}"
+    write = "Put the sources there, or name another folder with  --{option}"
 
 
 @dataclass(frozen=True)
@@ -68,13 +66,8 @@ class CannotBeOpened(Fault):
     what: str
     why: str
 
-    @property
-    def said(self) -> str:
-        return f"this {self.what} cannot be opened: {self.why}."
-
-    @property
-    def write(self) -> str:
-        return "Get the right to read it, or move it out of this folder."
+    said = "this {what} cannot be opened: {why}."
+    write = "Get the right to read it, or move it out of this folder."
 
 
 @dataclass(frozen=True)
@@ -83,13 +76,8 @@ class FoldersTooDeep(Fault):
 
     limit: int
 
-    @property
-    def said(self) -> str:
-        return f"this folder is more than {self.limit} folders deep, and nothing in it is read."
-
-    @property
-    def write(self) -> str:
-        return "Move what is in it further up."
+    said = "this folder is more than {limit} folders deep, and nothing in it is read."
+    write = "Move what is in it further up."
 
 
 @dataclass(frozen=True)
@@ -100,9 +88,7 @@ class NotReadForName(Fault):
     name: str
     taken: bool
 
-    @property
-    def said(self) -> str:
-        return 'this file looks like a source and is not read: its name does not end in ".yml" or ".yaml".'
+    said = 'this file looks like a source and is not read: its name does not end in ".yml" or ".yaml".'
 
     @property
     def write(self) -> str:

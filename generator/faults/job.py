@@ -1,14 +1,11 @@
-"""Every way a composed job can be wrong, one class each: the second half of the catalogue that `faults.py` begins.
-
-A composed job is a procedure with its includes, for one engine. As there, a fault is its place and the
-facts, and the two sentences are made here. Classes stand in the order in which a job is looked at.
-"""
+"""Every way a composed job can be wrong: a procedure with its includes, for one engine."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.faults import Fault, counted, listing, one_of
+from generator.faults.base import Fault, Unknown
+from generator.faults.wording import counted, listing, one_of
 
 ROWS_NAMED = 3
 """How many failure modes a sentence names."""
@@ -17,19 +14,14 @@ ROWS_NAMED = 3
 
 
 @dataclass(frozen=True)
-class UnknownInclude(Fault):
+class UnknownInclude(Unknown):
     """An include names a procedure that no file in procedures/ has."""
 
     name: str
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f'includes procedure "{self.name}", which is not there.'
-
-    @property
-    def write(self) -> str:
-        return one_of(self.name, self.known, f"write procedures/{self.name}.yml")
+    said = 'includes procedure "{name}", which is not there.'
+    otherwise = "write procedures/{name}.yml"
 
 
 @dataclass(frozen=True)
@@ -39,13 +31,8 @@ class IncludeLoop(Fault):
     name: str
     trail: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f'procedure "{self.name}" includes itself: {" > ".join(self.trail)}.'
-
-    @property
-    def write(self) -> str:
-        return "Take one of these includes out; work that is done twice is included twice by the procedure above."
+    said = 'procedure "{name}" includes itself: {trail:chain}.'
+    write = "Take one of these includes out; work that is done twice is included twice by the procedure above."
 
 
 @dataclass(frozen=True)
@@ -63,9 +50,7 @@ class IncludesTooMuch(Fault):
             return f'procedure "{self.name}" comes to more than {self.limit} steps with all that it includes.'
         return f'procedure "{self.name}" has includes more than {self.limit} deep inside one another.'
 
-    @property
-    def write(self) -> str:
-        return "Include a procedure only where its work is done, and split a longer job into several."
+    write = "Include a procedure only where its work is done, and split a longer job into several."
 
 
 @dataclass(frozen=True)
@@ -75,13 +60,8 @@ class AliasTwice(Fault):
     alias: str
     first_line: int
 
-    @property
-    def said(self) -> str:
-        return f'alias "{self.alias}" is used already on line {self.first_line}.'
-
-    @property
-    def write(self) -> str:
-        return f"Give this include a name of its own, for example  as: {self.alias}-2"
+    said = 'alias "{alias}" is used already on line {first_line}.'
+    write = "Give this include a name of its own, for example  as: {alias}-2"
 
 
 @dataclass(frozen=True)
@@ -101,9 +81,7 @@ class DoesNotFit(Fault):
             f'but engine "{self.engine}" has {self.fact} {self.has or "not said"}.'
         )
 
-    @property
-    def write(self) -> str:
-        return f"Add to this include:  when: {{engine: {{{self.fact}: {self.wanted[0]}}}}}"
+    write = "Add to this include:  when: {{engine: {{{fact}: {wanted[0]}}}}}"
 
 
 @dataclass(frozen=True)
@@ -126,20 +104,15 @@ class UnsaidFact(Fault):
 
 
 @dataclass(frozen=True)
-class UnknownStep(Fault):
+class UnknownStep(Unknown):
     """`back_to`, `disturbs`, `after`, `of` or `found` names a step that is not in the job."""
 
     step: str
     name: str
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" names step "{self.name}", which is not there.'
-
-    @property
-    def write(self) -> str:
-        return one_of(self.name, self.known, "give the step you mean that id or landmark")
+    said = 'step "{step}" names step "{name}", which is not there.'
+    otherwise = "give the step you mean that id or landmark"
 
 
 @dataclass(frozen=True)
@@ -149,9 +122,7 @@ class LandmarkTwice(Fault):
     landmark: str
     first: str
 
-    @property
-    def said(self) -> str:
-        return f'landmark "{self.landmark}" is on step "{self.first}" already.'
+    said = 'landmark "{landmark}" is on step "{first}" already.'
 
     @property
     def write(self) -> str:
@@ -166,13 +137,8 @@ class BackToLater(Fault):
     step: str
     name: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" goes back to "{self.name}", which comes later.'
-
-    @property
-    def write(self) -> str:
-        return "Name a step before this one."
+    said = 'step "{step}" goes back to "{name}", which comes later.'
+    write = "Name a step before this one."
 
 
 @dataclass(frozen=True)
@@ -182,13 +148,8 @@ class BackToLeftOut(Fault):
     step: str
     name: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" goes back to "{self.name}", which an engine condition leaves out.'
-
-    @property
-    def write(self) -> str:
-        return "Name a step that every engine with this step has, or put both under the same engine condition."
+    said = 'step "{step}" goes back to "{name}", which an engine condition leaves out.'
+    write = "Name a step that every engine with this step has, or put both under the same engine condition."
 
 
 @dataclass(frozen=True)
@@ -198,13 +159,8 @@ class NamesALaterStep(Fault):
     step: str
     name: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" names step "{self.name}", which comes later.'
-
-    @property
-    def write(self) -> str:
-        return "Name a step before this one, or move the steps."
+    said = 'step "{step}" names step "{name}", which comes later.'
+    write = "Name a step before this one, or move the steps."
 
 
 @dataclass(frozen=True)
@@ -214,30 +170,20 @@ class NotAFinding(Fault):
     step: str
     name: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" depends on what "{self.name}" found, but that step inspects nothing.'
-
-    @property
-    def write(self) -> str:
-        return "Name a step whose check-off is  inspect: {...}"
+    said = 'step "{step}" depends on what "{name}" found, but that step inspects nothing.'
+    write = "Name a step whose check-off is  inspect: {{...}}"
 
 
 @dataclass(frozen=True)
-class UnknownOutcome(Fault):
+class UnknownOutcome(Unknown):
     """A `found:` condition names an outcome that the inspection does not have."""
 
     step: str
-    outcome: str
+    name: str
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" has no outcome "{self.outcome}".'
-
-    @property
-    def write(self) -> str:
-        return one_of(self.outcome, self.known, "add it to the inspection")
+    said = 'step "{step}" has no outcome "{name}".'
+    otherwise = "add it to the inspection"
 
 
 @dataclass(frozen=True)
@@ -247,13 +193,8 @@ class FoundLater(Fault):
     step: str
     name: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" depends on what "{self.name}" finds, which comes later.'
-
-    @property
-    def write(self) -> str:
-        return "Move the finding before this step."
+    said = 'step "{step}" depends on what "{name}" finds, which comes later.'
+    write = "Move the finding before this step."
 
 
 @dataclass(frozen=True)
@@ -263,13 +204,8 @@ class MissingPicture(Fault):
     step: str
     file: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" shows picture "{self.file}", which is not there.'
-
-    @property
-    def write(self) -> str:
-        return "Put the file in procedures/pictures/, or take the picture out."
+    said = 'step "{step}" shows picture "{file}", which is not there.'
+    write = "Put the file in procedures/pictures/, or take the picture out."
 
 
 # --- Values in a composed job ------------------------------------------------------------------------------------
@@ -283,13 +219,8 @@ class ValueKindClash(Fault):
     kind: str
     first: str
 
-    @property
-    def said(self) -> str:
-        return f'value "{self.name}" is a {self.kind} here and a {self.first} in another procedure of the job.'
-
-    @property
-    def write(self) -> str:
-        return "Rename one of them, or map it where it is included:  with: {inner_name: outer_name}"
+    said = 'value "{name}" is a {kind} here and a {first} in another procedure of the job.'
+    write = "Rename one of them, or map it where it is included:  with: {{inner_name: outer_name}}"
 
 
 @dataclass(frozen=True)
@@ -298,13 +229,8 @@ class ReuseUnsaid(Fault):
 
     name: str
 
-    @property
-    def said(self) -> str:
-        return f'fastener "{self.name}" is loosened, but the sheet does not say if it may be used again.'
-
-    @property
-    def write(self) -> str:
-        return "Add  reuse: yes, no or ask  as the maker's information says."
+    said = 'fastener "{name}" is loosened, but the sheet does not say if it may be used again.'
+    write = "Add  reuse: yes, no or ask  as the maker's information says."
 
 
 @dataclass(frozen=True)
@@ -315,13 +241,8 @@ class TurnsUnderTwo(Fault):
     name: str
     count: int
 
-    @property
-    def said(self) -> str:
-        return f'value "{self.name}" asks for {self.count} turn by hand.'
-
-    @property
-    def write(self) -> str:
-        return "Write  count: 2  or more, as the maker's information says."
+    said = 'value "{name}" asks for {count} turn by hand.'
+    write = "Write  count: 2  or more, as the maker's information says."
 
 
 # --- Opened and closed -------------------------------------------------------------------------------------------
@@ -335,13 +256,8 @@ class ItemKindClash(Fault):
     now: str
     was: str
 
-    @property
-    def said(self) -> str:
-        return f'item "{self.item}" is {self.now} here and {self.was} where it was first opened.'
-
-    @property
-    def write(self) -> str:
-        return "Use the same kind and list everywhere, or give it another name."
+    said = 'item "{item}" is {now} here and {was} where it was first opened.'
+    write = "Use the same kind and list everywhere, or give it another name."
 
 
 @dataclass(frozen=True)
@@ -352,13 +268,8 @@ class OpenedTwice(Fault):
     item: str
     first: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" opens "{self.item}", which step "{self.first}" opened and nothing closed since.'
-
-    @property
-    def write(self) -> str:
-        return "Close it in between, or give the second one a name of its own."
+    said = 'step "{step}" opens "{item}", which step "{first}" opened and nothing closed since.'
+    write = "Close it in between, or give the second one a name of its own."
 
 
 @dataclass(frozen=True)
@@ -369,9 +280,7 @@ class ClosedFirst(Fault):
     item: str
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" closes "{self.item}", which is not open there.'
+    said = 'step "{step}" closes "{item}", which is not open there.'
 
     @property
     def write(self) -> str:
@@ -388,13 +297,8 @@ class ConditionsDiffer(Fault):
     item: str
     opener: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" closes "{self.item}" under a condition that step "{self.opener}" does not have.'
-
-    @property
-    def write(self) -> str:
-        return "Put both in one group, under the same  when:"
+    said = 'step "{step}" closes "{item}" under a condition that step "{opener}" does not have.'
+    write = "Put both in one group, under the same  when:"
 
 
 @dataclass(frozen=True)
@@ -404,13 +308,8 @@ class ClosedOnlySometimes(Fault):
     step: str
     item: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" opens "{self.item}", which is closed only for some of what may be found.'
-
-    @property
-    def write(self) -> str:
-        return "Close it for every outcome of that finding, or put both in one group."
+    said = 'step "{step}" opens "{item}", which is closed only for some of what may be found.'
+    write = "Close it for every outcome of that finding, or put both in one group."
 
 
 @dataclass(frozen=True)
@@ -421,13 +320,8 @@ class NotAllClosed(Fault):
     item: str
     left: int
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" opens "{self.item}", of which {self.left} stay open at the end.'
-
-    @property
-    def write(self) -> str:
-        return f"Close them all:  closes: [{self.item}]"
+    said = 'step "{step}" opens "{item}", of which {left} stay open at the end.'
+    write = "Close them all:  closes: [{item}]"
 
 
 @dataclass(frozen=True)
@@ -437,13 +331,8 @@ class NeverClosed(Fault):
     step: str
     item: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" opens "{self.item}", and no later step closes it.'
-
-    @property
-    def write(self) -> str:
-        return f"Add to the step that puts it right:  closes: [{self.item}]"
+    said = 'step "{step}" opens "{item}", and no later step closes it.'
+    write = "Add to the step that puts it right:  closes: [{item}]"
 
 
 @dataclass(frozen=True)
@@ -453,13 +342,8 @@ class LeavesOpenUnsaid(Fault):
     procedure: str
     item: str
 
-    @property
-    def said(self) -> str:
-        return f'procedure "{self.procedure}" leaves "{self.item}" open and does not say so.'
-
-    @property
-    def write(self) -> str:
-        return f"Close it, or add to the header:  leaves_open: [{self.item}]"
+    said = 'procedure "{procedure}" leaves "{item}" open and does not say so.'
+    write = "Close it, or add to the header:  leaves_open: [{item}]"
 
 
 @dataclass(frozen=True)
@@ -469,13 +353,8 @@ class LeavesOpenNothing(Fault):
     procedure: str
     item: str
 
-    @property
-    def said(self) -> str:
-        return f'procedure "{self.procedure}" says it leaves "{self.item}" open, but it does not.'
-
-    @property
-    def write(self) -> str:
-        return "Take it out of  leaves_open:  or open it."
+    said = 'procedure "{procedure}" says it leaves "{item}" open, but it does not.'
+    write = "Take it out of  leaves_open:  or open it."
 
 
 @dataclass(frozen=True)
@@ -485,13 +364,8 @@ class TakesOverNothing(Fault):
     procedure: str
     item: str
 
-    @property
-    def said(self) -> str:
-        return f'procedure "{self.procedure}" says it takes over "{self.item}", but never closes it.'
-
-    @property
-    def write(self) -> str:
-        return "Take it out of  takes_over:  or close it."
+    said = 'procedure "{procedure}" says it takes over "{item}", but never closes it.'
+    write = "Take it out of  takes_over:  or close it."
 
 
 @dataclass(frozen=True)
@@ -507,9 +381,7 @@ class NothingToTakeOver(Fault):
         called = "" if self.item == self.name else f' (here "{self.name}")'
         return f'procedure "{self.include}" takes over "{self.item}"{called}, which is not open here.'
 
-    @property
-    def write(self) -> str:
-        return "Include it after the step that opens it, or map the name:  with: {inner_name: outer_name}"
+    write = "Include it after the step that opens it, or map the name:  with: {{inner_name: outer_name}}"
 
 
 @dataclass(frozen=True)
@@ -519,13 +391,8 @@ class BoltNotTightened(Fault):
     step: str
     item: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" closes bolt "{self.item}" without tightening it.'
-
-    @property
-    def write(self) -> str:
-        return f"Write  check: {{tighten: {self.item}}}"
+    said = 'step "{step}" closes bolt "{item}" without tightening it.'
+    write = "Write  check: {{tighten: {item}}}"
 
 
 @dataclass(frozen=True)
@@ -536,33 +403,23 @@ class TwoBoltsOneValue(Fault):
     first: str
     item: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" closes "{self.first}" and "{self.item}" by one tightening.'
-
-    @property
-    def write(self) -> str:
-        return "Give each its own step: each has its own value."
+    said = 'step "{step}" closes "{first}" and "{item}" by one tightening.'
+    write = "Give each its own step: each has its own value."
 
 
 # --- Gates, holds and proofs -------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
-class GateKindUnused(Fault):
+class GateKindUnused(Unknown):
     """A gate names a kind of thing that nothing in the job opens."""
 
     step: str
-    kind: str
+    name: str
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" is a gate for kind "{self.kind}", which nothing opens.'
-
-    @property
-    def write(self) -> str:
-        return one_of(self.kind, self.known, "take it out of the gate")
+    said = 'step "{step}" is a gate for kind "{name}", which nothing opens.'
+    otherwise = "take it out of the gate"
 
 
 @dataclass(frozen=True)
@@ -572,13 +429,8 @@ class GateListUnused(Fault):
     step: str
     list: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" is a gate for bolt list "{self.list}", which holds no bolts.'
-
-    @property
-    def write(self) -> str:
-        return f"Put the bolts on it where they are opened:  list: {self.list}"
+    said = 'step "{step}" is a gate for bolt list "{list}", which holds no bolts.'
+    write = "Put the bolts on it where they are opened:  list: {list}"
 
 
 @dataclass(frozen=True)
@@ -595,9 +447,7 @@ class GateNeverPasses(Fault):
         end = f'closed only by step "{self.closer}" after it' if self.closer else "never closed"
         return f'{self.gate} gate "{self.step}" can never pass: "{self.item}" is open there and {end}.'
 
-    @property
-    def write(self) -> str:
-        return "Close it before the gate, or move the gate."
+    write = "Close it before the gate, or move the gate."
 
 
 @dataclass(frozen=True)
@@ -613,9 +463,7 @@ class GateMissing(Fault):
         where = f' before step "{self.before}"' if self.before else ""
         return f"this job has no {self.gate} gate{where}, although {self.why}."
 
-    @property
-    def write(self) -> str:
-        return f"Add a step with  gate: {self.gate}"
+    write = "Add a step with  gate: {gate}"
 
 
 @dataclass(frozen=True)
@@ -673,9 +521,7 @@ class FitsNoEngine(Fault):
         thing = "procedure" if self.alone else "part"
         return f'{thing} "{self.name}" fits no engine here, because it {"; it ".join(map(str, self.because))}.'
 
-    @property
-    def write(self) -> str:
-        return "Correct  fits:  or the facts of the engine sheet; if the shop has no such engine, leave it."
+    write = "Correct  fits:  or the facts of the engine sheet; if the shop has no such engine, leave it."
 
 
 @dataclass(frozen=True)
@@ -685,13 +531,8 @@ class NotIncluded(Fault):
 
     name: str
 
-    @property
-    def said(self) -> str:
-        return f'procedure "{self.name}" gives no worksheet, because it is only a part of a job and no job includes it.'
-
-    @property
-    def write(self) -> str:
-        return f"Write  stands_alone: yes  if it is a whole job, or  include: {self.name}  in one."
+    said = 'procedure "{name}" gives no worksheet, because it is only a part of a job and no job includes it.'
+    write = "Write  stands_alone: yes  if it is a whole job, or  include: {name}  in one."
 
 
 @dataclass(frozen=True)
@@ -706,9 +547,7 @@ class NoJobFits(Fault):
         why = "; ".join(f"{misfit.procedure} {misfit}" for misfit in self.because) or "no procedure here is a whole job"
         return f'engine sheet "{self.engine}" gives no worksheet, because {why}.'
 
-    @property
-    def write(self) -> str:
-        return "Correct the facts of the engine sheet, or write a job that fits it."
+    write = "Correct the facts of the engine sheet, or write a job that fits it."
 
 
 @dataclass(frozen=True)
@@ -724,22 +563,15 @@ class AskedOfNoWorksheet(Fault):
         rows = f"{', '.join(self.rows[:ROWS_NAMED])}{f', and {more} more' if more > 0 else ''}"
         return f"no worksheet here was asked what catches {many}, because the job or the engine is not here: {rows}."
 
-    @property
-    def write(self) -> str:
-        return "Correct  where:  or  engine:  of these, if the shop has such an engine; if not, leave it."
+    write = "Correct  where:  or  engine:  of these, if the shop has such an engine; if not, leave it."
 
 
 @dataclass(frozen=True)
 class NoFailureModes(Fault):
     """A library without a list of failure modes: nothing says what a job must catch. Told beside the worksheets."""
 
-    @property
-    def said(self) -> str:
-        return "no failure modes are listed, so that no job was asked what catches them."
-
-    @property
-    def write(self) -> str:
-        return f"Write {self.place.file}/failure_modes.yml, beginning with  failure_modes:"
+    said = "no failure modes are listed, so that no job was asked what catches them."
+    write = "Write {place.file}/failure_modes.yml, beginning with  failure_modes:"
 
 
 @dataclass(frozen=True)
@@ -748,13 +580,8 @@ class StopDoesNotHold(Fault):
 
     step: str
 
-    @property
-    def said(self) -> str:
-        return f'a failure of step "{self.step}" stops the job, but steps after it can be done all the same.'
-
-    @property
-    def write(self) -> str:
-        return "Write  hold: yes  at the step, or leave  stop: yes  out."
+    said = 'a failure of step "{step}" stops the job, but steps after it can be done all the same.'
+    write = "Write  hold: yes  at the step, or leave  stop: yes  out."
 
 
 @dataclass(frozen=True)
@@ -764,13 +591,8 @@ class ProofTooWeak(Fault):
     step: str
     item: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" proves "{self.item}" too weakly.'
-
-    @property
-    def write(self) -> str:
-        return "Write  hold: yes,  check: {inspect: {...}}  and  if_failed: {...}  with where to go back to."
+    said = 'step "{step}" proves "{item}" too weakly.'
+    write = "Write  hold: yes,  check: {{inspect: {{...}}}}  and  if_failed: {{...}}  with where to go back to."
 
 
 @dataclass(frozen=True)
@@ -780,13 +602,8 @@ class ProofWithoutTurns(Fault):
     step: str
     item: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" proves "{self.item}", but the engine is not turned by hand before it.'
-
-    @property
-    def write(self) -> str:
-        return "Put a step with  check: {turn: ...}  between the two."
+    said = 'step "{step}" proves "{item}", but the engine is not turned by hand before it.'
+    write = "Put a step with  check: {{turn: ...}}  between the two."
 
 
 @dataclass(frozen=True)
@@ -795,9 +612,7 @@ class WaitForNothing(Fault):
 
     step: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" is a wait that nothing waits for.'
+    said = 'step "{step}" is a wait that nothing waits for.'
 
     @property
     def write(self) -> str:
@@ -811,13 +626,8 @@ class SignsASignature(Fault):
     step: str
     other: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" is a second look at "{self.other}", which is one itself.'
-
-    @property
-    def write(self) -> str:
-        return "Name in  of:  the steps whose work is looked at."
+    said = 'step "{step}" is a second look at "{other}", which is one itself.'
+    write = "Name in  of:  the steps whose work is looked at."
 
 
 @dataclass(frozen=True)
@@ -826,13 +636,8 @@ class CompletionMissing(Fault):
 
     procedure: str
 
-    @property
-    def said(self) -> str:
-        return f'procedure "{self.procedure}" stands alone and has no completion item.'
-
-    @property
-    def write(self) -> str:
-        return "Write  completion: yes  in its last step."
+    said = 'procedure "{procedure}" stands alone and has no completion item.'
+    write = "Write  completion: yes  in its last step."
 
 
 @dataclass(frozen=True)
@@ -842,13 +647,8 @@ class CompletionNotLast(Fault):
     step: str
     last: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" completes the job, but step "{self.last}" comes after it.'
-
-    @property
-    def write(self) -> str:
-        return "Make the completion item the last step."
+    said = 'step "{step}" completes the job, but step "{last}" comes after it.'
+    write = "Make the completion item the last step."
 
 
 @dataclass(frozen=True)
@@ -858,33 +658,23 @@ class LeaveTooEasy(Fault):
     step: str
     leave: str
 
-    @property
-    def said(self) -> str:
-        return f'step "{self.step}" says  leave: {self.leave},  but nobody may leave out a hold, gate or finding.'
-
-    @property
-    def write(self) -> str:
-        return "Take  leave:  out."
+    said = 'step "{step}" says  leave: {leave},  but nobody may leave out a hold, gate or finding.'
+    write = "Take  leave:  out."
 
 
 # --- Failure modes -----------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
-class UnknownLandmark(Fault):
+class UnknownLandmark(Unknown):
     """A failure row is placed by a landmark that the job does not have."""
 
     row: str
     name: str
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f'failure "{self.row}" is placed by landmark "{self.name}", which the job does not have.'
-
-    @property
-    def write(self) -> str:
-        return one_of(self.name, self.known, "put that landmark on a step")
+    said = 'failure "{row}" is placed by landmark "{name}", which the job does not have.'
+    otherwise = "put that landmark on a step"
 
 
 @dataclass(frozen=True)
@@ -902,9 +692,4 @@ class NotCaught(Fault):
         why = "; ".join(self.reasons) or "no step says that it catches it"
         return f'"{self.failure}" is not caught in {self.job} for {self.engine}: {why}.'
 
-    @property
-    def write(self) -> str:
-        return f"Write  catches: [{self.row}]  in a step that is strong enough, in the right place."
-
-
-ALL: tuple[type[Fault], ...] = tuple(kind for kind in Fault.__subclasses__() if kind.__module__ == __name__)
+    write = "Write  catches: [{row}]  in a step that is strong enough, in the right place."

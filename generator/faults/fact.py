@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.faults import Fault, did_you_mean, excerpt, listing
+from generator.faults.base import Fault
+from generator.faults.wording import did_you_mean, listing
 
 Words = tuple[tuple[str, str], ...]  # each word of a fact with its sentence
 
@@ -22,13 +23,8 @@ class NoFactsFile(Fault):
     fact: str
     word: str
 
-    @property
-    def said(self) -> str:
-        return f"{self.thing} says {self.fact}: {excerpt(self.word)}, and no file declares the facts and their words."
-
-    @property
-    def write(self) -> str:
-        return f"Write procedures/facts.yml:  facts: {{{self.fact}: {{{self.word}: What it means.}}}}"
+    said = "{thing} says {fact}: {word:quoted}, and no file declares the facts and their words."
+    write = "Write procedures/facts.yml:  facts: {{{fact}: {{{word}: What it means.}}}}"
 
 
 @dataclass(frozen=True)
@@ -37,13 +33,8 @@ class FactWithoutWords(Fault):
 
     fact: str
 
-    @property
-    def said(self) -> str:
-        return f"fact {excerpt(self.fact)} is declared without words."
-
-    @property
-    def write(self) -> str:
-        return f"Write for example:  {self.fact}: {{yes: It has one., no: It has none.}}"
+    said = "fact {fact:quoted} is declared without words."
+    write = "Write for example:  {fact}: {{yes: It has one., no: It has none.}}"
 
 
 @dataclass(frozen=True)
@@ -53,13 +44,8 @@ class FactTwice(Fault):
     fact: str
     first: str
 
-    @property
-    def said(self) -> str:
-        return f"fact {excerpt(self.fact)} is declared a second time; first in {self.first}."
-
-    @property
-    def write(self) -> str:
-        return "Delete one of the two, or give this fact a name of its own."
+    said = "fact {fact:quoted} is declared a second time; first in {first}."
+    write = "Delete one of the two, or give this fact a name of its own."
 
 
 @dataclass(frozen=True)
@@ -71,9 +57,7 @@ class UndeclaredFact(Fault):
     word: str
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f"{self.thing} says {self.fact}, and no facts file declares that fact."
+    said = "{thing} says {fact}, and no facts file declares that fact."
 
     @property
     def write(self) -> str:
@@ -91,9 +75,7 @@ class UnknownFactWord(Fault):
     word: str
     words: Words
 
-    @property
-    def said(self) -> str:
-        return f"{self.thing} says {self.fact}: {excerpt(self.word)}, which is not one of the words of {self.fact}."
+    said = "{thing} says {fact}: {word:quoted}, which is not one of the words of {fact}."
 
     @property
     def write(self) -> str:
@@ -119,6 +101,4 @@ class NeverTrue(Fault):
             "It can never be true."
         )
 
-    @property
-    def write(self) -> str:
-        return "Delete what is never reached, or let the condition and fits: agree."
+    write = "Delete what is never reached, or let the condition and fits: agree."

@@ -1,24 +1,11 @@
-"""Every way a formula can be wrong, one class each: the third part of the catalogue that `faults.py` begins.
-
-The place of each is the very character. As there, a fault holds facts and makes its two sentences itself.
-Classes stand in the order in which a formula is looked at.
-"""
+"""Every way a formula can be wrong. The place of each fault is the very character."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.faults import QUOTED, Fault, excerpt, listing, nearest, one_of
-
-
-def part(text: str) -> str:
-    """A part of a formula as a message shows it: in quotes that it has not itself."""
-    line = " ".join(text.split())
-    line = line if len(line) <= QUOTED else f"{line[: QUOTED - 3].rstrip()}..."
-    if '"' not in line:
-        return f'"{line}"'
-    return line if line[0] == line[-1] == '"' and line.count('"') == 2 else f"'{line}'"
-
+from generator.faults.base import Fault, Unknown
+from generator.faults.wording import excerpt, listing, nearest, one_of, part
 
 # --- The text of a formula --------------------------------------------------------------------------------------------
 
@@ -31,13 +18,8 @@ class FormulaTooLong(Fault):
     what: str
     limit: int
 
-    @property
-    def said(self) -> str:
-        return f"this formula has more than {self.limit} {self.what}."
-
-    @property
-    def write(self) -> str:
-        return "Work out a part of it as a result of its own, and write that result's name here."
+    said = "this formula has more than {limit} {what}."
+    write = "Work out a part of it as a result of its own, and write that result's name here."
 
 
 @dataclass(frozen=True)
@@ -48,9 +30,7 @@ class FormulaSyntax(Fault):
     expected: str
     advice: str
 
-    @property
-    def said(self) -> str:
-        return f"the formula cannot be read at {self.found}: {self.expected}."
+    said = "the formula cannot be read at {found}: {expected}."
 
     @property
     def write(self) -> str:
@@ -64,9 +44,7 @@ class FormulaWord(Fault):
     word: str
     advice: str
 
-    @property
-    def said(self) -> str:
-        return f"{self.word} is not part of a formula."
+    said = "{word} is not part of a formula."
 
     @property
     def write(self) -> str:
@@ -80,9 +58,7 @@ class UnknownFunction(Fault):
     name: str
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f"{excerpt(self.name)} is no function of a formula."
+    said = "{name:quoted} is no function of a formula."
 
     @property
     def write(self) -> str:
@@ -98,13 +74,8 @@ class WrongArguments(Fault):
     found: str
     usage: str
 
-    @property
-    def said(self) -> str:
-        return f"{self.name} has {self.found} here."
-
-    @property
-    def write(self) -> str:
-        return f"Write  {self.usage}"
+    said = "{name} has {found} here."
+    write = "Write  {usage}"
 
 
 @dataclass(frozen=True)
@@ -117,9 +88,7 @@ class NumberTooLarge(Fault):
     def said(self) -> str:
         return f"the number {excerpt(self.number, 20)} is too large to reckon with."
 
-    @property
-    def write(self) -> str:
-        return "Write a smaller number, or the same with a larger unit."
+    write = "Write a smaller number, or the same with a larger unit."
 
 
 @dataclass(frozen=True)
@@ -129,9 +98,7 @@ class QuantityUnclear(Fault):
     text: str
     advice: str
 
-    @property
-    def said(self) -> str:
-        return f"{excerpt(self.text)} is no number with a unit."
+    said = "{text:quoted} is no number with a unit."
 
     @property
     def write(self) -> str:
@@ -146,9 +113,7 @@ class UnknownUnitInFormula(Fault):
     near: str | None
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f"{excerpt(self.unit)} is no unit that a formula knows."
+    said = "{unit:quoted} is no unit that a formula knows."
 
     @property
     def write(self) -> str:
@@ -166,9 +131,7 @@ class UnknownName(Fault):
     known: tuple[str, ...]
     is_unit: bool = False
 
-    @property
-    def said(self) -> str:
-        return f"the formula uses {excerpt(self.name)}, which is no value, reading or result here."
+    said = "the formula uses {name:quoted}, which is no value, reading or result here."
 
     @property
     def write(self) -> str:
@@ -184,13 +147,8 @@ class NameIsNoNumber(Fault):
     name: str
     why: str
 
-    @property
-    def said(self) -> str:
-        return f"{excerpt(self.name)} is no number: it is {self.why}."
-
-    @property
-    def write(self) -> str:
-        return "Name a value with a number and a unit, a reading or a result."
+    said = "{name:quoted} is no number: it is {why}."
+    write = "Name a value with a number and a unit, a reading or a result."
 
 
 @dataclass(frozen=True)
@@ -200,29 +158,19 @@ class FunctionAlone(Fault):
     name: str
     usage: str
 
-    @property
-    def said(self) -> str:
-        return f'"{self.name}" is a function, and nothing stands in brackets after it.'
-
-    @property
-    def write(self) -> str:
-        return f"Write  {self.usage}"
+    said = '"{name}" is a function, and nothing stands in brackets after it.'
+    write = "Write  {usage}"
 
 
 @dataclass(frozen=True)
-class UnknownTable(Fault):
+class UnknownTable(Unknown):
     """`interp` reads from a published table in procedures/tables/."""
 
     name: str
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f"{excerpt(self.name)} is no table."
-
-    @property
-    def write(self) -> str:
-        return one_of(self.name, self.known, f"write procedures/tables/{self.name}.yml")
+    said = "{name:quoted} is no table."
+    otherwise = "write procedures/tables/{name}.yml"
 
 
 @dataclass(frozen=True)
@@ -232,9 +180,7 @@ class NoTolerance(Fault):
     name: str
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f"{excerpt(self.name)} has no tolerance in an engine sheet."
+    said = "{name:quoted} has no tolerance in an engine sheet."
 
     @property
     def write(self) -> str:
@@ -245,36 +191,26 @@ class NoTolerance(Fault):
 
 
 @dataclass(frozen=True)
-class NoSuchInspection(Fault):
+class NoSuchInspection(Unknown):
     """`found` asks what an inspection found. It names the step, by its id or landmark, in quotes."""
 
-    step: str
+    name: str
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f"{excerpt(self.step)} is no step with an inspection here."
-
-    @property
-    def write(self) -> str:
-        return one_of(self.step, self.known, "give that step a check-off with outcomes")
+    said = "{name:quoted} is no step with an inspection here."
+    otherwise = "give that step a check-off with outcomes"
 
 
 @dataclass(frozen=True)
-class OutcomeNeverFound(Fault):
+class OutcomeNeverFound(Unknown):
     """`found` names an answer that the step's inspection does not offer, so it could never be yes."""
 
     step: str
-    outcome: str
+    name: str
     known: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        return f"step {excerpt(self.step)} has no outcome {excerpt(self.outcome)}."
-
-    @property
-    def write(self) -> str:
-        return one_of(self.outcome, self.known, "add it to the inspection")
+    said = "step {step:quoted} has no outcome {name:quoted}."
+    otherwise = "add it to the inspection"
 
 
 # --- What is reckoned with what ---------------------------------------------------------------------------------------
@@ -291,9 +227,7 @@ class UnitMismatch(Fault):
     because: str
     advice: str
 
-    @property
-    def said(self) -> str:
-        return f"{part(self.thing)} is {self.found}, but {self.expected} is expected: {self.because}."
+    said = "{thing:part} is {found}, but {expected} is expected: {because}."
 
     @property
     def write(self) -> str:
@@ -307,13 +241,8 @@ class TruthForNumber(Fault):
     thing: str
     where: str
 
-    @property
-    def said(self) -> str:
-        return f"{part(self.thing)} is a yes or no, but {self.where} takes numbers."
-
-    @property
-    def write(self) -> str:
-        return "Use it after if, and, or, not; a number for it is  1 if .. else 0"
+    said = "{thing:part} is a yes or no, but {where} takes numbers."
+    write = "Use it after if, and, or, not; a number for it is  1 if .. else 0"
 
 
 @dataclass(frozen=True)
@@ -325,13 +254,8 @@ class NumberForTruth(Fault):
     where: str
     example: str
 
-    @property
-    def said(self) -> str:
-        return f"{part(self.thing)} is {self.found}, but {self.where} takes a yes or no."
-
-    @property
-    def write(self) -> str:
-        return f"Write a comparison, for example  {self.example}"
+    said = "{thing:part} is {found}, but {where} takes a yes or no."
+    write = "Write a comparison, for example  {example}"
 
 
 @dataclass(frozen=True)
@@ -342,13 +266,8 @@ class TemperatureSum(Fault):
     thing: str
     sign: str
 
-    @property
-    def said(self) -> str:
-        return f"{part(self.thing)} is a temperature, which {self.sign} cannot be done with."
-
-    @property
-    def write(self) -> str:
-        return 'Write a difference in K, for example  hot - cold  or  hot - "5 K"; factors go with differences only.'
+    said = "{thing:part} is a temperature, which {sign} cannot be done with."
+    write = 'Write a difference in K, for example  hot - cold  or  hot - "5 K"; factors go with differences only.'
 
 
 @dataclass(frozen=True)
@@ -371,11 +290,7 @@ class GaugeMix(Fault):
             f"which {self.sign} does not take together."
         )
 
-    @property
-    def write(self) -> str:
-        return (
-            "Let both count alike: absolute(p, air), gauge(p, air), vacuum(p, air), where air is the pressure outside."
-        )
+    write = "Let both count alike: absolute(p, air), gauge(p, air), vacuum(p, air), where air is the pressure outside."
 
 
 @dataclass(frozen=True)
@@ -385,13 +300,8 @@ class DateSum(Fault):
     thing: str
     sign: str
 
-    @property
-    def said(self) -> str:
-        return f"{part(self.thing)} is a date, which {self.sign} cannot be done with."
-
-    @property
-    def write(self) -> str:
-        return 'Write  between(first, second)  for the time, or  add(date, "12 month")  for another date.'
+    said = "{thing:part} is a date, which {sign} cannot be done with."
+    write = 'Write  between(first, second)  for the time, or  add(date, "12 month")  for another date.'
 
 
 @dataclass(frozen=True)
@@ -402,15 +312,8 @@ class AgeMix(Fault):
     found: str
     sign: str
 
-    @property
-    def said(self) -> str:
-        return (
-            f"{part(self.thing)} is {self.found}, which {self.sign} cannot be done with: months have no fixed length."
-        )
-
-    @property
-    def write(self) -> str:
-        return "Write  add(date, age)  and compare dates, for example  add(last_change, age) < today"
+    said = "{thing:part} is {found}, which {sign} cannot be done with: months have no fixed length."
+    write = "Write  add(date, age)  and compare dates, for example  add(last_change, age) < today"
 
 
 @dataclass(frozen=True)
@@ -419,13 +322,8 @@ class ExponentNotConstant(Fault):
 
     thing: str
 
-    @property
-    def said(self) -> str:
-        return f"the exponent {part(self.thing)} is no plain number."
-
-    @property
-    def write(self) -> str:
-        return "Write a number such as 2 or (1/3) after **, or use exp and log."
+    said = "the exponent {thing:part} is no plain number."
+    write = "Write a number such as 2 or (1/3) after **, or use exp and log."
 
 
 @dataclass(frozen=True)
@@ -436,13 +334,8 @@ class StepUnclear(Fault):
     thing: str
     example: str
 
-    @property
-    def said(self) -> str:
-        return f"{self.name} takes its step as a quantity above nothing in quotes, and {part(self.thing)} is none."
-
-    @property
-    def write(self) -> str:
-        return f"Write for example  {self.name}(x, {self.example})"
+    said = "{name} takes its step as a quantity above nothing in quotes, and {thing:part} is none."
+    write = "Write for example  {name}(x, {example})"
 
 
 @dataclass(frozen=True)
@@ -454,10 +347,5 @@ class OutsideTable(Fault):
     low: str
     high: str
 
-    @property
-    def said(self) -> str:
-        return f'{part(self.thing)} goes outside table "{self.table}", which has {self.low} to {self.high}.'
-
-    @property
-    def write(self) -> str:
-        return "Keep it inside, for a reading with its from and to, or take a table that goes further."
+    said = '{thing:part} goes outside table "{table}", which has {low} to {high}.'
+    write = "Keep it inside, for a reading with its from and to, or take a table that goes further."

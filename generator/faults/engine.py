@@ -1,0 +1,216 @@
+"""Every way an engine sheet or the shop file can be wrong, beyond its form."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.faults.base import Fault
+from generator.faults.wording import listing, nearest
+
+_SOURCE = "Add:  source: {{document: Workshop manual, where: page 118, read: 2026-10-02, by: KS}}"
+
+
+@dataclass(frozen=True)
+class UnusedEngineValue(Fault):
+    """An engine sheet gives a value that no procedure asks for: most often the name is spelled differently there."""
+
+    name: str
+    known: tuple[str, ...]
+
+    said = 'value "{name}" is asked for by no procedure.'
+
+    @property
+    def write(self) -> str:
+        near = nearest(self.name, self.known)
+        return f'Did you mean "{near}"? If not, delete it.' if near else "Delete it, or declare it in a procedure."
+
+
+@dataclass(frozen=True)
+class NoValue(Fault):
+    """A value that says nothing is not the same as a value that is missing: the phone asks for a missing one."""
+
+    name: str
+    wanted: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f'value "{self.name}" has neither {" nor ".join((*self.wanted, "missing"))}.'
+
+    write = "Write {wanted[0]} with its source, or:  missing: not in the manual the shop has"
+
+
+@dataclass(frozen=True)
+class TwoValues(Fault):
+    """One name, one value: a second one would be shown or dropped by chance."""
+
+    name: str
+    first: str
+    second: str
+
+    said = 'value "{name}" has both {first} and {second}.'
+
+    @property
+    def write(self) -> str:
+        if "missing" in (self.first, self.second):
+            return "Keep the value with its source, or keep missing with the reason."
+        return "Keep one of the two; give the other a name of its own."
+
+
+@dataclass(frozen=True)
+class WrongFieldForKind(Fault):
+    """A procedure asks for a value of one kind, and the engine sheet gives one of another."""
+
+    name: str
+    found: str
+    kind: str
+    wanted: tuple[str, ...]
+
+    said = 'value "{name}" has {found}, but the procedures ask for its {kind}.'
+    write = "Write {wanted:or} instead of {found}."
+
+
+@dataclass(frozen=True)
+class TorqueWithoutSource(Fault):
+    """A torque is only as good as the page it was read from. Without a source it is a guess that nobody can check."""
+
+    name: str
+
+    said = 'torque "{name}" does not say where it was read.'
+    write = _SOURCE
+
+
+@dataclass(frozen=True)
+class ValueWithoutSource(Fault):
+    """Waiting times, counts, directions, fluids: like a torque, each says where it was read."""
+
+    name: str
+
+    said = 'value "{name}" does not say where it was read.'
+    write = _SOURCE
+
+
+@dataclass(frozen=True)
+class CountMissing(Fault):
+    """Passes, an order, and clips are worked through one by one, so the phone has to know how many there are."""
+
+    name: str
+    why: str
+
+    said = 'value "{name}" has {why}, but no count.'
+    write = "Add how many there are, for example:  count: 6"
+
+
+@dataclass(frozen=True)
+class OrderNotComplete(Fault):
+    """The order of tightening names every bolt from 1 to the count once."""
+
+    name: str
+    count: int
+    missing: tuple[int, ...]
+    wrong: tuple[int, ...]
+
+    @property
+    def said(self) -> str:
+        parts = []
+        if self.missing:
+            parts.append(f"leaves out {listing(map(str, self.missing))}")
+        if self.wrong:
+            parts.append(f"has {listing(map(str, self.wrong))} too often or out of range")
+        return f'the order of value "{self.name}" {" and ".join(parts)}.'
+
+    write = "Name each of 1 to {count} once."
+
+
+@dataclass(frozen=True)
+class PassesEndElsewhere(Fault):
+    """The last pass is the torque itself. If they differ, one of the two is a slip, and nobody knows which."""
+
+    name: str
+    last: str
+    torque: str
+
+    said = 'the passes of value "{name}" end at {last}, but its torque is {torque}.'
+    write = "Look it up again: the last pass is the torque, written the same way."
+
+
+@dataclass(frozen=True)
+class OnlyWithTorque(Fault):
+    """Passes and angle stages belong to a torque; angle stages alone are written as `angle`."""
+
+    name: str
+    key: str
+
+    said = 'value "{name}" has {key}, but no torque.'
+    write = "Add the torque, or delete {key}."
+
+
+@dataclass(frozen=True)
+class ImpossibleFigure(Fault):
+    """A figure that can't be, whatever the engine: a torque of nothing, a vacuum deeper than the air is heavy. It is a
+    slip, and the phone would ask somebody to work by it."""
+
+    thing: str
+    key: str
+    text: str
+    why: str
+    can_be: str
+
+    said = '{thing} has {text} after "{key}", which can\'t be. {why}.'
+    write = "Write what the source says, {can_be}, or:  missing: the figure in the manual can't be right"
+
+
+@dataclass(frozen=True)
+class BreakOutOfRange(Fault):
+    """Whoever is alone reads a critical value twice, with a break between. With no break there is one look, and after a
+    day nobody can go on."""
+
+    text: str
+
+    said = 'the shop has {text} after "second_reader", which is no break between two readings.'
+    write = (
+        "Write how long a person alone waits before reading a critical value again, 1 min to 24 h:  "
+        "second_reader: 10 min"
+    )
+
+
+@dataclass(frozen=True)
+class ToleranceTooWide(Fault):
+    """A tolerance as wide as its value, or none at all, says nothing of it."""
+
+    name: str
+    tolerance: str
+    value: str
+
+    said = 'value "{name}" is {value} with a tolerance of {tolerance}.'
+    write = "Write the tolerance of the source to one side, more than nothing and less than the value, or leave it out."
+
+
+@dataclass(frozen=True)
+class DoubtfulThousands(Fault):
+    """`100.000 km` is a hundred thousand to some and a hundred to others."""
+
+    name: str
+    key: str
+    text: str
+
+    said = 'value "{name}" has {text} after "{key}", which may mean thousands or thousandths.'
+
+    @property
+    def write(self) -> str:
+        number, _, unit = self.text.partition(" ")
+        whole, _, part = number.partition(".")
+        return (
+            f"Write without marks between thousands:  {self.key}: {whole}{part} {unit}  or  {self.key}: {whole} {unit}"
+        )
+
+
+@dataclass(frozen=True)
+class SourceSaysNothing(Fault):
+    """A dot, a dash or signs that nobody sees are no place where a value can be read again."""
+
+    name: str
+    key: str
+    text: str
+
+    said = 'the source of value "{name}" has nothing to read after "{key}".'
+    write = "Write a document and a place that another person finds, for example  where: page 118"

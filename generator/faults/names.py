@@ -1,0 +1,103 @@
+"""Every way the names and files of a project can disagree with each other."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.faults.base import Fault, Unknown
+
+
+@dataclass(frozen=True)
+class FileNameNotId(Fault):
+    """A procedure or engine sheet is found by its file name, so the name is its id."""
+
+    kind: str
+    id: str
+    stem: str
+
+    said = '{kind} "{id}" is in a file named "{stem}".'
+
+    @property
+    def write(self) -> str:
+        return f'Rename the file to "{self.id}.yml", or write  {self.kind.split()[0]}: {self.stem}'
+
+
+@dataclass(frozen=True)
+class SameIdTwice(Fault):
+    """Two files with one id: nobody could say which of them is meant."""
+
+    kind: str
+    id: str
+    first: str
+
+    said = '{kind} "{id}" is already in {first}.'
+    write = "Give one of the two another id, or delete one."
+
+
+@dataclass(frozen=True)
+class OneOnly(Fault):
+    """A shop has one shop file, and its procedures one list of failure modes."""
+
+    kind: str
+    first: str
+
+    said = "this is a second {kind} file; the first is {first}."
+    write = "Keep one of the two."
+
+
+@dataclass(frozen=True)
+class UnknownProcedure(Unknown):
+    """A job or a failure mode names a procedure that no file holds."""
+
+    thing: str
+    name: str
+    known: tuple[str, ...]
+
+    said = "{thing} names procedure {name:quoted}, which does not exist."
+    otherwise = "write procedures/{name}.yml"
+
+
+@dataclass(frozen=True)
+class UnknownEngine(Unknown):
+    """A job names an engine sheet that no file holds."""
+
+    thing: str
+    name: str
+    known: tuple[str, ...]
+
+    said = "{thing} names engine sheet {name:quoted}, which does not exist."
+    otherwise = "write engines/{name}.yml"
+
+
+@dataclass(frozen=True)
+class SameInitialsTwice(Fault):
+    """Entries name a person by initials; two people with the same ones could not be told apart."""
+
+    initials: str
+    first: int
+
+    said = 'the initials "{initials}" are used twice; the first is on line {first}.'
+    write = "Add a letter to one of them."
+
+
+@dataclass(frozen=True)
+class SameRowTwice(Fault):
+    """Two failure modes with one name."""
+
+    row: str
+    first: int
+
+    said = 'failure mode "{row}" is written twice; the first is on line {first}.'
+    write = "Give one of the two another name, or make one row of both."
+
+
+@dataclass(frozen=True)
+class UnknownFailureMode(Unknown):
+    """`catches` names a row that is not in failure_modes.yml."""
+
+    thing: str
+    name: str
+    known: tuple[str, ...]
+
+    said = "{thing} catches {name:quoted}, which is no row of the failure modes."
+    otherwise = "add a row to procedures/failure_modes.yml"

@@ -1,0 +1,192 @@
+"""Every way a procedure can contradict itself, in the order in which it is checked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.faults.base import Fault, Unknown
+
+
+@dataclass(frozen=True)
+class SameStepTwice(Fault):
+    """A step's id is its name for ever, in every record: two steps of one procedure cannot share it."""
+
+    id: str
+    first: int
+
+    said = 'step "{id}" is written twice; the first is on line {first}.'
+    write = "Give the newer of the two another id."
+
+
+@dataclass(frozen=True)
+class RetiredStep(Fault):
+    """A retired id belongs to a step that old records still name. Used again it would give that step's ticks to this
+    one."""
+
+    id: str
+    line: int
+
+    said = 'step "{id}" uses an id that was retired on line {line}.'
+    write = "Give it a new id. A step that moved here from elsewhere says so with was."
+
+
+@dataclass(frozen=True)
+class UnknownValue(Unknown):
+    """A step uses a value that its procedure does not declare under `values`."""
+
+    thing: str
+    name: str
+    known: tuple[str, ...]
+
+    said = "{thing} uses value {name:quoted}, which this procedure does not declare."
+    otherwise = "declare {name:quoted} under values"
+
+
+@dataclass(frozen=True)
+class BraceLeftOpen(Fault):
+    """A brace in a text begins a value's name and is closed right after it."""
+
+    thing: str
+    key: str
+
+    said = '{thing} has a brace in "{key}" that does not enclose a name.'
+    write = "Write a value's name in one pair of braces, {{pump_bolts}}, or leave the brace out."
+
+
+@dataclass(frozen=True)
+class ValueOutOfPlace(Fault):
+    """Values with their sources are shown in `do` and `why`. In a caution, a label or an outcome the braces would be
+    printed as they stand."""
+
+    thing: str
+    key: str
+    name: str
+
+    said = '{thing} has {{{name}}} in "{key}", where no value is shown.'
+    write = "Say it in words here, and put the value in the step's do or why."
+
+
+@dataclass(frozen=True)
+class UnusedValue(Fault):
+    """A declared value that nothing shows, checks or counts by. The shop would look it up for nothing."""
+
+    name: str
+
+    said = 'value "{name}" is declared and no step uses it.'
+    write = "Use it in a step, in the text as {{{name}}} or in the check-off, or delete it here."
+
+
+@dataclass(frozen=True)
+class UnknownReading(Unknown):
+    """A step measures a reading that its procedure does not declare under `readings`."""
+
+    thing: str
+    name: str
+    known: tuple[str, ...]
+
+    said = "{thing} measures {name:quoted}, which is no reading of this procedure."
+    otherwise = "declare {name:quoted} under readings"
+
+
+@dataclass(frozen=True)
+class WrongValueKind(Fault):
+    """A check-off wants a value of a certain kind: tighten a torque or an angle, wait a time, turn a count."""
+
+    thing: str
+    check: str
+    name: str
+    kind: str
+    wanted: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        wanted = " or ".join(self.wanted)
+        return (
+            f'{self.thing} has "{self.check}: {self.name}", but {self.name} is declared as {self.kind}, not {wanted}.'
+        )
+
+    write = "Name a value of kind {wanted:or}, or declare {name} with kind: {wanted[0]}"
+
+
+@dataclass(frozen=True)
+class UnknownTool(Unknown):
+    """A step uses a tool that its procedure does not list under `needs`, so nobody would lay it out."""
+
+    thing: str
+    name: str
+    known: tuple[str, ...]
+
+    said = "{thing} uses tool {name:quoted}, which is not listed under needs."
+    otherwise = "list {name:quoted} under needs, tools"
+
+
+@dataclass(frozen=True)
+class UnknownPart(Unknown):
+    """A step takes a part or consumable that its procedure does not list under `needs`, so nobody would order it."""
+
+    thing: str
+    name: str
+    known: tuple[str, ...]
+
+    said = "{thing} takes {name:quoted}, which is not listed under needs."
+    otherwise = "list {name:quoted} under needs, parts or consumables"
+
+
+@dataclass(frozen=True)
+class OneOutcome(Fault):
+    """An inspection with one possible answer is a tick. It finds something only if it can also find the other."""
+
+    thing: str
+    count: int
+
+    @property
+    def said(self) -> str:
+        return (
+            f"{self.thing} inspects with {'one outcome' if self.count else 'no outcome'}; a finding needs two or more."
+        )
+
+    write = "Write for example:  check: {{inspect: {{dry: Dry, weeping: Weeping or wet}}}}"
+
+
+@dataclass(frozen=True)
+class OutcomeNotOffered(Unknown):
+    """`if_failed` names an answer that the step's own inspection does not offer."""
+
+    thing: str
+    name: str
+    known: tuple[str, ...]
+
+    said = "{thing} fails on outcome {name:quoted}, which its inspection does not offer."
+    otherwise = "add it to the inspection"
+
+
+@dataclass(frozen=True)
+class OutcomesWithoutInspection(Fault):
+    """`outcomes` under `if_failed` says which answers of an inspection are failures; other check-offs have none."""
+
+    thing: str
+
+    said = "{thing} names failing outcomes, but it is not closed by an inspection."
+    write = "Delete outcomes, or make the check-off an inspect."
+
+
+@dataclass(frozen=True)
+class EveryOutcomeFails(Fault):
+    """If every answer is a failure the step can never be closed."""
+
+    thing: str
+
+    said = "{thing} fails whatever the inspection finds."
+    write = "Leave out of outcomes the answers that are good, or add one that is."
+
+
+@dataclass(frozen=True)
+class SecondCompletion(Fault):
+    """One completion item ends the job; it is the last thing that anybody checks."""
+
+    thing: str
+    first: str
+    line: int
+
+    said = '{thing} is a second completion item; the first is step "{first}" on line {line}.'
+    write = "Delete completion from one of the two."

@@ -1,0 +1,518 @@
+"""Every way the keys, lists and texts of a source can have the wrong form, wherever they stand."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from generator.faults.base import Fault
+from generator.faults.wording import did_you_mean, excerpt, listing, nearest
+
+
+@dataclass(frozen=True)
+class UnknownKindOfFile(Fault):
+    """The first key of a file says what it is."""
+
+    key: str
+    kinds: tuple[str, ...]
+    elsewhere: str | None  # the kind whose key stands further down
+
+    @property
+    def said(self) -> str:
+        begins = excerpt(self.key) if self.key else "no key"
+        return f"the file begins with {begins}, which does not say what kind of file it is."
+
+    @property
+    def write(self) -> str:
+        if self.elsewhere:
+            return f'Move the line "{self.elsewhere}:" to the top.'
+        return f"{did_you_mean(self.key, self.kinds)}A file begins with one of: {listing(self.kinds)}."
+
+
+@dataclass(frozen=True)
+class UnknownKey(Fault):
+    """A key the thing does not have, most often a slip of the finger. It would otherwise be dropped in silence."""
+
+    thing: str
+    key: str
+    allowed: tuple[str, ...]
+
+    said = "{thing} has an unknown key {key:quoted}."
+
+    @property
+    def write(self) -> str:
+        return f"{did_you_mean(self.key, self.allowed)}It may have: {', '.join(self.allowed)}."
+
+
+@dataclass(frozen=True)
+class CommaEndsText(Fault):
+    """Inside braces a comma ends the text and begins the next key. A text with a comma is in quotes there."""
+
+    thing: str
+    key: str
+    text: str
+    rest: str
+
+    said = '{thing} has a text after "{key}" that ends at a comma, before {rest:quoted}.'
+    write = 'Inside braces a text with a comma goes in quotes:  {key}: "{text}, {rest}"'
+
+
+@dataclass(frozen=True)
+class MissingKey(Fault):
+    """Something that must be said is not said. The place is the start of the thing that lacks it."""
+
+    thing: str
+    keys: tuple[str, ...]
+    examples: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f"{self.thing} has no {' and no '.join(map(excerpt, self.keys))}."
+
+    @property
+    def write(self) -> str:
+        lines = "  and  ".join(f"{key}: {example}" for key, example in zip(self.keys, self.examples, strict=True))
+        return f"Add, for example:  {lines}"
+
+
+@dataclass(frozen=True)
+class CautionIncomplete(Fault):
+    """A caution that only says "careful" protects nobody: it names the hazard, the harm it does, and how to avoid it.
+    All three are needed, and the level."""
+
+    thing: str
+    lacks: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return f"{self.thing} does not say {' and '.join(_CAUTION_LACKS[key] for key in self.lacks)}."
+
+    @property
+    def write(self) -> str:
+        return "Add:  " + "  and  ".join(_CAUTION_EXAMPLES[key] for key in self.lacks)
+
+
+_CAUTION_LACKS = {
+    "level": "how grave it is",
+    "hazard": "what the hazard is",
+    "harm": "what harm it does",
+    "avoid": "how to avoid it",
+}
+_CAUTION_EXAMPLES = {
+    "level": "level: danger, warning, caution or notice",
+    "hazard": "hazard: The spring is under load.",
+    "harm": "harm: It can crush a finger.",
+    "avoid": "avoid: Keep your hands clear of it.",
+}
+
+
+@dataclass(frozen=True)
+class NothingWritten(Fault):
+    """A key with nothing after it, or with empty quotes. What is not meant is left out with its key."""
+
+    thing: str
+    key: str
+
+    said = '{thing} has nothing after "{key}".'
+    write = "Write it, or delete the line."
+
+
+@dataclass(frozen=True)
+class EmptyList(Fault):
+    """A list that needs an entry has none."""
+
+    thing: str
+    key: str
+
+    said = '{thing} has an empty list "{key}".'
+    write = "Write at least one entry."
+
+
+@dataclass(frozen=True)
+class WrongShape(Fault):
+    """A text stands where a list is wanted, a list where a text is wanted, and so on."""
+
+    thing: str
+    key: str
+    found: str
+    wanted: str
+
+    said = '{thing} has {found} after "{key}", where {wanted} is expected.'
+
+    @property
+    def write(self) -> str:
+        if self.found == KEYS and self.wanted == LIST:
+            return f'Begin the first line below "{self.key}:" with a dash and a space.'
+        return _SHAPES[self.wanted].format(key=self.key)
+
+
+TEXT, LIST, KEYS = "a text", "a list", "a group of keys"
+_SHAPES = {
+    TEXT: "Write one text:  {key}: text  - in quotes if it begins with {{ or [.",
+    LIST: "Write it in brackets, or one entry a line with dashes:  {key}: [first, second]",
+    KEYS: 'Write a key and a text for each, below "{key}:" or in braces:  {key}: {{key: text}}',
+}
+
+
+@dataclass(frozen=True)
+class BraceStartsText(Fault):
+    """A text that is only `{name}`, without quotes, is read as a group of keys."""
+
+    thing: str
+    key: str
+    name: str
+
+    said = '{thing} has a text after "{key}" that begins with a brace and is not in quotes.'
+    write = 'Write:  {key}: "{{{name}}}"'
+
+
+@dataclass(frozen=True)
+class GuessedText(Fault):
+    """YAML takes some words and figures for something else: `no` for false, `010` for eight, `1:30` for ninety. Where
+    a text is wanted they go in quotes, so that every program reads the same."""
+
+    thing: str
+    key: str
+    text: str
+    guess: str
+
+    said = '{thing} has {text} after "{key}", which YAML takes for {guess}, not for a text.'
+    write = 'Write it in quotes:  "{text}"'
+
+
+@dataclass(frozen=True)
+class GuessedKey(Fault):
+    """YAML takes some words and figures for something else, as keys too: `on` for true, `010` for eight."""
+
+    thing: str
+    key: str
+    guess: str
+
+    said = "{thing} has the name {key}, which YAML takes for {guess}, not for a name."
+    write = 'Choose a longer name, or write it in quotes:  "{key}"'
+
+
+@dataclass(frozen=True)
+class TextTooLong(Fault):
+    """A text longer than a phone shows at once is not read under the bonnet. One step, one action."""
+
+    thing: str
+    key: str
+    length: int
+    limit: int
+
+    said = '{thing} has "{key}" with {length} characters; a phone shows {limit} at once.'
+
+    @property
+    def write(self) -> str:
+        return _SHORTER.get(self.key, "Shorten it.")
+
+
+_SHORTER = {"do": "Shorten it, or split the step: one step, one action. The reason goes in why."}
+
+
+@dataclass(frozen=True)
+class NameTooLong(Fault):
+    """A name is typed and read in lists and addresses; it has a limit."""
+
+    thing: str
+    key: str
+    length: int
+    limit: int
+
+    said = '{thing} has "{key}" with {length} characters; a name has at most {limit}.'
+    write = "Choose a shorter name; what it means goes in the label or title."
+
+
+@dataclass(frozen=True)
+class BadId(Fault):
+    """Ids of procedures, stages of a job and steps: lower-case letters, figures and hyphens, a letter first."""
+
+    thing: str
+    key: str
+    text: str
+
+    said = '{thing} has "{key}" written {text:quoted}; an id has a-z, 0-9 and -.'
+
+    @property
+    def write(self) -> str:
+        return f"Write for example:  {spelled(self.text, '-') or 'fit-pump'}"
+
+
+@dataclass(frozen=True)
+class BadName(Fault):
+    """Names of values, items, tools, parts and facts: lower-case letters, figures and underscores, a letter first."""
+
+    thing: str
+    key: str
+    text: str
+
+    said = '{thing} has "{key}" written {text:quoted}; a name has a-z, 0-9 and _.'
+
+    @property
+    def write(self) -> str:
+        return f"Write for example:  {spelled(self.text, '_') or 'pump_bolts'}"
+
+
+def spelled(text: str, joint: str) -> str:
+    """A name as it may be written: `Fit Pump` -> `fit-pump`. Empty when nothing is left of it."""
+    words = re.findall(r"[a-z0-9]+", text.lower())
+    return joint.join(words)[:48].strip(joint) if words and words[0][0].isalpha() else ""
+
+
+@dataclass(frozen=True)
+class BadInitials(Fault):
+    """People are known on the phone by two to four capital letters."""
+
+    text: str
+
+    said = "the initials {text:quoted} are not two to four capital letters."
+
+    @property
+    def write(self) -> str:
+        letters = "".join(c for c in self.text.upper() if "A" <= c <= "Z")[:4]
+        return f"Write for example:  initials: {letters if len(letters) > 1 else 'KS'}"
+
+
+@dataclass(frozen=True)
+class BadJobNumber(Fault):
+    """A job number is what the shop writes on its card: letters, figures and hyphens, at most 24."""
+
+    text: str
+
+    said = "the job number {text:quoted} is not letters, figures and hyphens, at most 24 of them."
+    write = 'Write for example:  job: "2041"'
+
+
+@dataclass(frozen=True)
+class NotOneOf(Fault):
+    """The field takes one of a few words."""
+
+    thing: str
+    key: str
+    text: str
+    allowed: tuple[str, ...]
+
+    said = '{thing} has {text:quoted} after "{key}", which is none of its words.'
+
+    @property
+    def write(self) -> str:
+        return f"{did_you_mean(self.text, self.allowed)}Write one of: {', '.join(self.allowed)}."
+
+
+@dataclass(frozen=True)
+class NotYesNo(Fault):
+    """The field takes yes or no, in lower case."""
+
+    thing: str
+    key: str
+    text: str
+
+    said = '{thing} has {text:quoted} after "{key}", where yes or no is expected.'
+
+    @property
+    def write(self) -> str:
+        yes = {"true": "yes", "on": "yes", "y": "yes", "yes": "yes", "false": "no", "off": "no", "n": "no", "no": "no"}
+        return f"Write:  {self.key}: {yes.get(self.text.lower(), 'yes')}"
+
+
+@dataclass(frozen=True)
+class NotAWholeNumber(Fault):
+    """The field takes a whole number in plain figures. `06` is refused because YAML counts it in eights."""
+
+    thing: str
+    key: str
+    text: str
+
+    said = '{thing} has {text:quoted} after "{key}", where a whole number is expected.'
+
+    @property
+    def write(self) -> str:
+        figures = re.fullmatch(r"[0+]*([0-9]{1,6})(\.0*)?", self.text)
+        return f"Write:  {self.key}: {figures[1] if figures else '6'}"
+
+
+@dataclass(frozen=True)
+class NotANumber(Fault):
+    """The field takes a number in plain figures, with a point for decimals and no unit."""
+
+    thing: str
+    key: str
+    text: str
+
+    said = '{thing} has {text:quoted} after "{key}", where a number is expected.'
+
+    @property
+    def write(self) -> str:
+        number = re.match(r"-?[0-9]{1,9}(\.[0-9]{1,9})?", self.text)
+        return f"Write a number with a point for decimals and no unit:  {self.key}: {number[0] if number else '0.5'}"
+
+
+@dataclass(frozen=True)
+class NotACount(Fault):
+    """How many of a thing are opened: a whole number, or `from` and the value whose count it is."""
+
+    thing: str
+    text: str
+
+    said = '{thing} has the count {text:quoted}, where a number or "from" and a value is expected.'
+    write = "Write for example:  count: 6  or  count: from pump_bolts"
+
+
+@dataclass(frozen=True)
+class NotADate(Fault):
+    """A date is written year-month-day, so that it means the same everywhere."""
+
+    thing: str
+    key: str
+    text: str
+
+    said = '{thing} has {text:quoted} after "{key}", where a date is expected.'
+    write = "Write year-month-day:  {key}: 2026-10-02"
+
+
+@dataclass(frozen=True)
+class NumberWithoutUnit(Fault):
+    """A number alone is a guess: 10 N.m and 10 lbf.ft are not the same bolt."""
+
+    thing: str
+    key: str
+    text: str
+    units: tuple[str, ...]
+
+    said = '{thing} has {text} after "{key}" without a unit.'
+    write = "Write the unit after a space:  {text} {units[0]}  (one of: {units:listed})"
+
+
+@dataclass(frozen=True)
+class NotAQuantity(Fault):
+    """A quantity is a number with a point for decimals, a space, and a unit."""
+
+    thing: str
+    key: str
+    text: str
+    units: tuple[str, ...]
+
+    said = '{thing} has {text:quoted} after "{key}", which is no number, space and unit.'
+
+    @property
+    def write(self) -> str:
+        quantity = _as_quantity(self.text, self.units)
+        if quantity:
+            return f"Write for example:  {self.key}: {quantity}"
+        return f"Write one number with a point for decimals, a space, and one of: {listing(self.units)}."
+
+
+def _as_quantity(text: str, units: tuple[str, ...]) -> str | None:
+    """The quantity that was surely meant: `10N.m` and `10,5 N.m`. A range or `1,200` could mean anything."""
+    match = re.fullmatch(r"(-?[0-9]{1,6})(?:[.,]([0-9]{1,2}))?\s*([^\s\d]{1,16})", text)
+    if not match:
+        return None
+    whole, decimals, unit = match.groups()
+    near = unit if unit in units else nearest(unit, units)
+    return f"{whole}{'.' + decimals if decimals else ''} {near}" if near else None
+
+
+@dataclass(frozen=True)
+class TwoStagesInOne(Fault):
+    """A torque followed by an angle is two stages: the phone closes them one after the other."""
+
+    thing: str
+    key: str
+    first: str
+    then: str
+
+    said = '{thing} has two stages after "{key}": {first}, then {then}.'
+    write = "Write two lines:  {key}: {first}  and  then: [{then}]"
+
+
+@dataclass(frozen=True)
+class UnknownUnit(Fault):
+    """Units are spelled one way, so that nothing has to be guessed: N.m, lbf.ft, degC."""
+
+    thing: str
+    key: str
+    unit: str
+    units: tuple[str, ...]
+    meant: str | None  # what this common spelling stands for
+
+    said = '{thing} has the unit {unit:quoted} after "{key}", which is not known.'
+
+    @property
+    def write(self) -> str:
+        return f"{did_you_mean(self.meant or self.unit, self.units)}Write one of: {', '.join(self.units)}."
+
+
+@dataclass(frozen=True)
+class WrongUnit(Fault):
+    """A unit that is known, but measures something else."""
+
+    thing: str
+    key: str
+    unit: str
+    measures: str
+    units: tuple[str, ...]
+
+    said = '{thing} has the unit {unit} after "{key}", which is no unit of {measures}.'
+    write = "Write one of: {units:all}."
+
+
+@dataclass(frozen=True)
+class UnknownCheckOff(Fault):
+    """What closes a step is one of eight check-offs."""
+
+    thing: str
+    text: str
+    known: tuple[str, ...]
+
+    said = "{thing} is closed by {text:quoted}, which is no check-off."
+
+    @property
+    def write(self) -> str:
+        return f"{did_you_mean(self.text, self.known)}Write one of: {', '.join(self.known)}."
+
+
+@dataclass(frozen=True)
+class CheckOffAlone(Fault):
+    """Only a tick stands alone. The others say what is tightened, measured, inspected, waited for or signed."""
+
+    thing: str
+    kind: str
+
+    said = '{thing} is closed by "{kind}", which does not say of what.'
+
+    @property
+    def write(self) -> str:
+        return f"Write for example:  check: {{{self.kind}: {_CHECK_OFF_EXAMPLES.get(self.kind, 'pump_bolts')}}}"
+
+
+_CHECK_OFF_EXAMPLES = {
+    "measure": "drained",
+    "inspect": "{dry: Dry, wet: Wet}",
+    "wait": "press_time",
+    "turn": "proof_turns",
+    "photo": "Marks as found",
+    "sign": "another, of: [marks-set]",
+}
+
+
+@dataclass(frozen=True)
+class TwoCheckOffs(Fault):
+    """One step, one check-off: two proofs in one tap prove one of them at most."""
+
+    thing: str
+    first: str
+    second: str
+
+    said = '{thing} has two check-offs, "{first}" and "{second}".'
+    write = "Give the second a step of its own."
+
+
+@dataclass(frozen=True)
+class ConditionSaysNothing(Fault):
+    """A `when` depends on a fact of the engine, on what a step found, or on both."""
+
+    thing: str
+
+    said = "{thing} does not say what it depends on."
+    write = "Write for example:  when: {{engine: {{drive: belt}}}}  or  when: {{found: {{judge-pump: weeping}}}}"
