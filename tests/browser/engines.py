@@ -19,6 +19,8 @@ from typing import Any
 from playwright.sync_api import Browser, Playwright
 
 CHROMIUM = "/usr/bin/chromium"
+SHELL = "/usr/bin/chromium-headless-shell"
+"""The same Chromium without its windows, menus and profiles: a page opens in half the time."""
 FLAGS = [
     "--headless=new",
     "--no-sandbox",
@@ -42,7 +44,8 @@ class EngineFailure(Exception):
 
 def launch_chromium(playwright: Playwright, *flags: str) -> Browser:
     """A Chromium for pages that need no life after death; its contexts share nothing."""
-    return playwright.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS[1:], *flags])
+    found = SHELL if Path(SHELL).exists() else CHROMIUM
+    return playwright.chromium.launch(executable_path=found, args=[*FLAGS[1:], *flags])
 
 
 def chromium_version() -> str:
