@@ -1,9 +1,21 @@
-"""How much of a long proof a run of the tests takes."""
+"""What tests share: how much of a long proof a run takes, and the phone's modules without a phone."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
+
+from tests.node import Phone
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--walks", type=int, default=60, help="random walks over a worksheet; `make proof` takes 500")
+
+
+@pytest.fixture(scope="module")
+def phone() -> Iterator[Phone]:
+    """Node with the phone's pure modules, for as long as one test module."""
+    phone = Phone()
+    yield phone
+    phone.close()
