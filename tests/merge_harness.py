@@ -30,8 +30,8 @@ from generator.journal.entries import SLOTS, Entry, Gathered, gather, union
 from generator.record import write_record
 from tests.browser.engines import chromium_version, launch_chromium
 from tests.browser.kill_harness import pages_server
-from tests.browser.server import Server
 from tests.merge_splits import Route, Sheets, Split, split_of, take_in
+from tests.node import Phone
 
 # --- where each phone gets to ---------------------------------------------------------------------------------------
 
@@ -91,14 +91,14 @@ def _shown(state: dict[str, Any]) -> Any:
     return {path: seen["state"] for path, seen in state["steps"].items()}, state["values"]
 
 
-# --- the same in a browser ------------------------------------------------------------------------------------------
+# --- the same on the phone ------------------------------------------------------------------------------------------
 
 # Takes every phone of every split along its route: the digests of the state, of the entries and of the records written.
-MERGE = """async () => {
+MERGE = """async (text) => {
   const J = await import('/phone/journal.js');
   const { exportText, readRecord } = await import('/phone/carry.js');
   const { digest } = await import('/phone/digest.js');
-  const { sheets, splits } = await (await fetch('/lab/splits.json')).json();
+  const { sheets, splits } = JSON.parse(text);
   globalThis.sheets = Object.assign(globalThis.sheets ?? {}, sheets);
 
   const takeIn = async (held, batch, way, at, records) => {
@@ -131,9 +131,9 @@ MERGE = """async () => {
 }"""
 
 
-def browser_ends(page: Page, server: Server, splits: list[Split]) -> list[list[list[str]]]:
-    """Where each phone of each split gets to, by the phone's own code on this page; a worksheet is sent once."""
-    known = set(page.evaluate("Object.keys(globalThis.sheets ?? {})"))
+def phone_ends(phone: Page | Phone, splits: list[Split]) -> list[list[list[str]]]:
+    """Where each phone of each split gets to, by its own code, on a page or in Node; a worksheet is sent once."""
+    known = set(phone.evaluate("() => Object.keys(globalThis.sheets ?? {})"))
     sheets = {mark: sheet for split in splits for mark, sheet in split.sheets.items() if mark not in known}
     sent = [
         {
@@ -143,8 +143,7 @@ def browser_ends(page: Page, server: Server, splits: list[Split]) -> list[list[l
         }
         for split in splits
     ]
-    server.put("/lab/", {"splits.json": json.dumps({"sheets": sheets, "splits": sent}).encode()})
-    found: list[list[list[str]]] = page.evaluate(MERGE)
+    found: list[list[list[str]]] = phone.evaluate(MERGE, json.dumps({"sheets": sheets, "splits": sent}))
     return found
 
 
@@ -217,7 +216,7 @@ def run(seed: int, numbers: range, batch: int = 25) -> Report:
             page = browser.new_page()  # a new one each time, so that no page holds the sheets of thousands
             page.goto(server.url("/phone/journal.js"))
             splits = [split_of(seed, number) for number in numbers[first : first + batch]]
-            total = added(total, report(splits, browser_ends(page, server, splits)))
+            total = added(total, report(splits, phone_ends(page, splits)))
             page.close()
         browser.close()
     return total

@@ -2,26 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from random import Random
 
-import pytest
-from playwright.sync_api import Browser, Page
-
-from tests.browser.server import Server
-from tests.merge_harness import as_python, browser_ends
+from tests.merge_harness import as_python, phone_ends
 from tests.merge_splits import Split, compiled, made_up, small, split_of
-
-pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def lab(chromium: Browser, pages: Server) -> Iterator[Page]:
-    page = chromium.new_page()
-    page.goto(pages.url("/phone/journal.js"))
-    yield page
-    page.close()
+from tests.node import Phone
 
 
 def splits() -> list[Split]:
@@ -30,18 +16,18 @@ def splits() -> list[Split]:
     return [*of_any, *of_small, *(split_of(8, number, compiled("inline-four")) for number in range(6))]
 
 
-def test_phones_that_wrote_apart_end_with_the_job_that_python_says_in_a_browser_too(lab: Page, pages: Server):
+def test_phones_that_wrote_apart_end_with_the_job_that_python_says_by_the_phones_own_code_too(phone: Phone):
     """State, list of entries and every record that was written on the way, to the byte."""
     made = splits()
-    assert browser_ends(lab, pages, made) == [as_python(split) for split in made]
+    assert phone_ends(phone, made) == [as_python(split) for split in made]
     assert any(way == "record" for split in made for route in split.routes for way, _ in route.batches)
 
 
-def test_an_entry_that_a_page_does_not_get_would_be_seen(lab: Page, pages: Server):
+def test_an_entry_that_a_phone_does_not_get_would_be_seen(phone: Phone):
     split = next(split for split in splits() if len(split.routes) > 1)
     first, *others = split.routes
     batches = [(way, [number for number in batch if number]) for way, batch in first.batches]
     without = replace(first, held=[number for number in first.held if number], batches=batches)
-    [found] = browser_ends(lab, pages, [replace(split, routes=[without, *others])])
+    [found] = phone_ends(phone, [replace(split, routes=[without, *others])])
     expected = as_python(split)
     assert found[0][1] != expected[0][1] and found[1:] == expected[1:]

@@ -1,13 +1,11 @@
-"""The phone's fold against Python's, in Chromium: the same stories, thousands of the same journals, the same laws."""
+"""The phone's fold against Python's, in Node: the same stories, thousands of the same journals, the same laws."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page
 
 from generator.canonical import canonical, digest
 from generator.fold import fold, legal
@@ -16,20 +14,17 @@ from generator.journal.seen import answer_ids, slot_ids, step_ids
 from generator.journal.shape import is_sheet
 from tests import demo
 from tests.broken_sheets import broken, odd_cases, sound
-from tests.browser.server import Server
 from tests.journals import Case, long_case, many_cases, two_revisions
+from tests.node import Phone
 from tests.stories import STORIES, Bench
 from tests.walker import Walker
-
-pytestmark = pytest.mark.browser
 
 JOURNALS = 2000
 
 # Folds every case into the digest of its state, and says which of the laws a case breaks on the phone.
-COMPARE = """async () => {
+COMPARE = """async ({ sheets, cases }) => {
   const J = await import('/phone/journal.js');
   const { digest } = await import('/phone/digest.js');
-  const { sheets, cases } = await (await fetch('/lab/cases.json')).json();
   const turned = (list) => [...list.slice(list.length / 2), ...list.slice(0, list.length / 2)].reverse();
   const laws = {
     'order-free': (entries, at) => J.canonical(J.fold(turned(entries), at)),
@@ -61,9 +56,8 @@ COMPARE = """async () => {
 }"""
 
 # What an answer, a go-back and a take-back would write in `seen`, and what may be done, at every step of every case.
-ASK = """async () => {
+ASK = """async ({ sheets, cases }) => {
   const J = await import('/phone/journal.js');
-  const { sheets, cases } = await (await fetch('/lab/cases.json')).json();
   return cases.map(({ entries, named }) => {
     const at = Object.fromEntries(named.map((digest) => [digest, sheets[digest]]));
     const gathered = J.gather(entries);
@@ -83,26 +77,28 @@ ASK = """async () => {
 
 
 # Which of these worksheets could be folded over.
-SHAPES = """async () => {
+SHAPES = """async ({ sheets, cases }) => {
   const { isSheet } = await import('/phone/journal/shape.js');
-  const { sheets, cases } = await (await fetch('/lab/cases.json')).json();
   return cases.flatMap(({ named }) => named.map((digest) => isSheet(sheets[digest])));
 }"""
 
 
 class Lab:
-    """A page of the phone's own origin with its modules, and a place where it fetches cases."""
+    """The phone's modules, asked about many cases at once."""
 
-    def __init__(self, page: Page, server: Server) -> None:
-        self.page, self.server = page, server
-        page.goto(server.url("/phone/journal.js"))
+    def __init__(self, phone: Phone) -> None:
+        self.phone = phone
 
     def ask(self, question: str, cases: list[Case]) -> Any:
-        """The page's answer about these cases; a sheet is sent once."""
+        """The phone's answer about these cases; a sheet is sent once."""
         sheets = {digest: sheet for case in cases for digest, sheet in case["sheets"].items()}
         sent = [{"entries": case["entries"], "named": list(case["sheets"])} for case in cases]
-        self.server.put("/lab/", {"cases.json": json.dumps({"sheets": sheets, "cases": sent}).encode()})
-        return self.page.evaluate(question)
+        return self.phone.evaluate(question, {"sheets": sheets, "cases": sent})
+
+    def state(self, number: int) -> str:
+        """The canonical state of one of the cases compared last."""
+        state: str = self.phone.evaluate("(number) => states[number]", number)
+        return state
 
     def differences(self, cases: list[Case]) -> list[Any]:
         """The first cases whose states differ, with the parts that do, and the laws that were broken."""
@@ -111,17 +107,15 @@ class Lab:
         for number, (case, theirs) in enumerate(zip(cases, answer["states"], strict=True)):
             here = canonical(fold(case["entries"], case["sheets"]))
             if digest(here) != theirs and len(found) < 3:
-                mine, phones = json.loads(here), json.loads(self.page.evaluate(f"states[{number}]"))
+                mine, phones = json.loads(here), json.loads(self.state(number))
                 keys = [key for key in mine if mine[key] != phones.get(key)]
                 found.append((number, {key: (mine[key], phones.get(key)) for key in keys}))
         return found
 
 
 @pytest.fixture(scope="module")
-def lab(chromium: Browser, pages: Server) -> Iterator[Lab]:
-    page = chromium.new_page()
-    yield Lab(page, pages)
-    page.close()
+def lab(phone: Phone) -> Lab:
+    return Lab(phone)
 
 
 def test_a_journal_folded_over_two_revisions_gives_the_same_state_in_both_languages(lab: Lab):
@@ -157,7 +151,7 @@ def test_a_difference_would_be_seen(lab: Lab):
     case = two_revisions()
     fewer = {**case, "entries": case["entries"][:-1]}
     lab.ask(COMPARE, [fewer])
-    assert lab.page.evaluate("states[0]") != canonical(fold(case["entries"], case["sheets"]))
+    assert lab.state(0) != canonical(fold(case["entries"], case["sheets"]))
 
 
 def test_both_languages_agree_on_what_may_be_done_and_what_an_entry_has_seen(lab: Lab):
@@ -166,9 +160,8 @@ def test_both_languages_agree_on_what_may_be_done_and_what_an_entry_has_seen(lab
 
 
 # A long job: every step answered, corrected and taken back until there are 400 entries.
-TIME = """async () => {
+TIME = """async ({ sheets, cases }) => {
   const J = await import('/phone/journal.js');
-  const { sheets, cases } = await (await fetch('/lab/cases.json')).json();
   const { entries } = cases[0];
   const gathered = J.gather(entries.slice(0, -1));
   const grown = J.add(gathered, entries.at(-1));

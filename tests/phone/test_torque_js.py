@@ -1,4 +1,4 @@
-"""The setting on the wrench, walked by the phone in Chromium: the same figures as on the desk."""
+"""The setting on the wrench, walked by the phone in Node: the same figures as on the desk."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from random import Random
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser
 
 from generator.compile.tightening import settings, trees_json, wrenches_json
 from generator.model import Shop
@@ -26,10 +25,9 @@ from generator.quantities.wrench import (
     setting_tree,
 )
 from tests import demo
-from tests.browser.server import Server
+from tests.node import Phone
 
 Json = dict[str, Any]
-pytestmark = pytest.mark.browser
 
 ASK = """async (text) => {
   const { evaluate, shown } = await import('/phone/formula.js');
@@ -69,15 +67,12 @@ def on_the_desk(case: dict[str, Any]) -> dict[str, Any]:
     return {"set": unknown if isinstance(found, Unknown) else found, "offered": bool(picks), **told}
 
 
-def test_the_phone_sets_a_wrench_as_the_desk_does(chromium: Browser, pages: Server):
+def test_the_phone_sets_a_wrench_as_the_desk_does(phone: Phone):
     random = Random(6789)
     cases = [some_case(random) for _ in range(MANY)]
-    page = chromium.new_page()
-    page.goto(pages.url("/phone/formula.js"))
     asked = [{key: case[key] for key in ("names", "unit", "step")} for case in cases]
     sent = json.dumps({"trees": TREES, "units": table_json(["torque"]), "cases": asked})
-    answers = json.loads(page.evaluate(ASK, sent), parse_int=float)
-    page.close()
+    answers = json.loads(phone.evaluate(ASK, sent), parse_int=float)
     expected = [on_the_desk(case) for case in cases]
     for case, answer, desk in zip(cases, answers, expected, strict=True):
         if isinstance(desk["set"], float):
@@ -148,12 +143,9 @@ def tolerance_at(target: str, about: Json) -> float | None:
     return margin / final * to_base(float(number), unit) if margin and final else None
 
 
-def test_the_phone_takes_the_wrench_that_the_printed_sheet_names(chromium: Browser, pages: Server):
+def test_the_phone_takes_the_wrench_that_the_printed_sheet_names(phone: Phone):
     asked, expected = zip(*choices(), strict=True)
-    page = chromium.new_page()
-    page.goto(pages.url("/phone/torque.js"))
-    answers = json.loads(page.evaluate(CHOOSE, json.dumps(asked)))
-    page.close()
+    answers = json.loads(phone.evaluate(CHOOSE, json.dumps(asked)))
     for ask, (written, typed), taken in zip(asked, answers, expected, strict=True):
         assert written == typed == taken, ask
     assert sum(len(taken) > 1 for taken in expected) > 150

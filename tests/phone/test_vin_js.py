@@ -1,4 +1,4 @@
-"""The vehicle's number on the phone: the shared cases in Chromium, one table with the desk."""
+"""The vehicle's number on the phone: the shared cases in Node, one table with the desk."""
 
 from __future__ import annotations
 
@@ -7,12 +7,9 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from playwright.sync_api import Browser
 
 from generator.quantities.vin import WORTH, check_vin
-from tests.browser.server import Server
-
-pytestmark = pytest.mark.browser
+from tests.node import Phone
 
 CASES = json.loads((Path(__file__).parent.parent / "vin.json").read_text(encoding="utf-8"))
 TELL = """async (texts) => {
@@ -22,12 +19,9 @@ TELL = """async (texts) => {
 
 
 @pytest.fixture(scope="module")
-def tell(chromium: Browser, pages: Server):
+def tell(phone: Phone):
     """What the phone tells about each of these texts."""
-    page = chromium.new_page()
-    page.goto(pages.url("/phone/vin.js"))
-    yield lambda texts: page.evaluate(TELL, texts)
-    page.close()
+    return lambda texts: phone.evaluate(TELL, texts)
 
 
 def test_the_phone_tells_what_the_shared_table_says(tell):
