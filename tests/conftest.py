@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.node import Phone
+if TYPE_CHECKING:
+    from tests.node import Phone
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -16,6 +18,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 @pytest.fixture(scope="module")
 def phone() -> Iterator[Phone]:
     """Node with the phone's pure modules, for as long as one test module."""
+    from tests.node import Phone
+
     phone = Phone()
     yield phone
     phone.close()
