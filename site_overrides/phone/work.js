@@ -48,23 +48,13 @@ export const openPen = ({ keep, device, writer, now, random }) => {
   };
 };
 
-/**
- * openWork({job, keep, shelf, offer, onChange}) -> Promise of the job at work: {all(), gathered(), state(), sheet(), unkept(),
- * withheld(), saved(), write(verb, who), again(), save(ids), stop()}. onChange() follows every change.
- * all() is every entry; gathered() what the fold was given, state() what it says: the same but for withheld(), the answers
- * at stops that wait to be kept. unkept() -> {ids, why, mirrored}; saved() -> ids that somebody has in a file.
- * write -> Promise of {kept, why, counts, isInert, isWithheld}, one after another: what is not kept counts until the page
- * is loaded anew. leaveOut(ids): the fold goes on without these, and throws what it throws; leftOut() -> their entries. again() offers it once more. save(ids) -> whether they are all that is not kept.
- */
-export const openWork = async ({ job, keep, shelf, offer, onChange }) => {
-  const savedName = `saved ${job}`;
-  let all = gather(await keep.journal(job));
-  await shelf.fetchKept(all.entries);
-  let saved = new Set(await keep.setting(savedName));
+// What was taken in of a job, and what the fold says of it. takeIn(all, answer) -> whether anything is new.
+const openTaken = ({ job, keep, shelf, first, saved: savedFirst }) => {
+  let all = first;
+  let saved = savedFirst;
   let unkept = { ids: new Set(), why: null, mirrored: !keep.trouble.some(({ what }) => what === 'mirror-blocked') };
   let judged = null;
   let out = new Set(); // ids that the page goes on without
-  let queue = Promise.resolve();
 
   const look = (answer = unkept) => {
     const ids = new Set(keep.unkept(job).map(({ id }) => id));
@@ -84,53 +74,85 @@ export const openWork = async ({ job, keep, shelf, offer, onChange }) => {
       leaveOut(new Set(all.entries.map(({ id }) => id)));
     }
   };
-  const change = (next, answer) => {
+  const facts = () => JSON.stringify([all.entries.length, [...unkept.ids], unkept.why, unkept.mirrored, Object.keys(shelf.sheets), keep.trouble]);
+  let known = '';
+  const takeIn = (next, answer) => {
     all = next;
     lookSafely(answer);
-    onChange();
+    const before = known;
+    known = facts();
+    return known !== before;
   };
+  const save = () => {
+    saved = new Set([...saved, ...unkept.ids]);
+    takeIn(all);
+    return saved;
+  };
+  takeIn(first);
+  return {
+    takeIn, save, leaveOut,
+    all: () => all, judged: () => judged, unkept: () => unkept, saved: () => saved,
+    leftOut: () => all.entries.filter(({ id }) => out.has(id)),
+  };
+};
+
+/**
+ * openWork({job, keep, shelf, offer, onChange}) -> Promise of the job at work: {all(), gathered(), state(), sheet(), unkept(),
+ * withheld(), saved(), write(verb, who), again(), save(ids), leaveOut(ids), leftOut(), stop()}. onChange() follows what nobody
+ * asked for here: what another page wrote, and what the keep could save by itself; whoever calls write, again or save goes
+ * on from its answer.
+ * all() is every entry; gathered() what the fold was given, state() what it says: the same but for withheld(), the answers
+ * at stops that wait to be kept. unkept() -> {ids, why, mirrored}; saved() -> ids that somebody has in a file.
+ * write -> Promise of {kept, why, counts, isInert, isWithheld}, one after another: what is not kept counts until the page
+ * is loaded anew. again() offers it once more. save(ids) -> whether they are all that is not kept. leaveOut(ids): the fold
+ * goes on without these, and throws what it throws; leftOut() -> their entries.
+ */
+export const openWork = async ({ job, keep, shelf, offer, onChange }) => {
+  const savedName = `saved ${job}`;
+  const first = gather(await keep.journal(job));
+  await shelf.fetchKept(first.entries);
+  const taken = openTaken({ job, keep, shelf, first, saved: new Set(await keep.setting(savedName)) });
+  const { all, judged, unkept, takeIn } = taken;
+  let queue = Promise.resolve();
+
   const writeNow = async (verb, who) => {
-    const { state } = judged;
+    const { state } = judged();
     const sheet = shelf.sheets[state.sheet];
-    const { entry, ...answer } = await offer(verb, { job, gathered: all, state, sheet, mark: state.sheet, who });
-    change(add(all, entry), answer.kept ? unkept : answer);
-    const isWithheld = judged.withheld.some(({ id }) => id === entry.id);
-    return { ...answer, counts: true, isWithheld, isInert: judged.state.inert.includes(entry.id) };
+    const { entry, ...answer } = await offer(verb, { job, gathered: all(), state, sheet, mark: state.sheet, who });
+    takeIn(add(all(), entry), answer.kept ? unkept() : answer);
+    const isWithheld = judged().withheld.some(({ id }) => id === entry.id);
+    return { ...answer, counts: true, isWithheld, isInert: judged().state.inert.includes(entry.id) };
+  };
+  const againNow = async () => {
+    const answer = await keep.again(job);
+    takeIn(all(), answer.kept ? unkept() : answer);
+    return answer;
   };
   const inTurn = (work) => {
     queue = queue.then(work, work);
     return queue;
   };
-  const againNow = async () => {
-    const answer = await keep.again(job);
-    change(all, answer.kept ? unkept : answer);
-    return answer;
-  };
   const save = (ids) => {
-    if (![...unkept.ids].every((id) => ids.has(id))) return false;
-    saved = new Set([...saved, ...unkept.ids]);
-    keep.setSetting(savedName, [...saved]);
-    change(all);
+    if (![...unkept().ids].every((id) => ids.has(id))) return false;
+    keep.setSetting(savedName, [...taken.save()]);
     return true;
   };
   const stop = keep.onOther(async (wrote) => {
     if (wrote.job !== job && wrote.job !== null) return;
     const written = await keep.journal(job);
     await shelf.fetchKept(written);
-    change(gather([...all.entries, ...written]));
+    if (takeIn(gather([...all().entries, ...written]))) onChange();
   });
-  lookSafely();
   return {
-    stop, save, leaveOut,
-    leftOut: () => all.entries.filter(({ id }) => out.has(id)),
+    stop, save, all, unkept,
+    leaveOut: taken.leaveOut,
+    leftOut: taken.leftOut,
+    saved: taken.saved,
     write: (verb, who) => inTurn(() => writeNow(verb, who)),
     again: () => inTurn(againNow),
-    all: () => all,
-    gathered: () => judged.gathered,
-    state: () => judged.state,
-    withheld: () => judged.withheld,
-    unkept: () => unkept,
-    saved: () => saved,
-    sheet: () => shelf.sheets[judged.state.sheet],
+    gathered: () => judged().gathered,
+    state: () => judged().state,
+    withheld: () => judged().withheld,
+    sheet: () => shelf.sheets[judged().state.sheet],
   };
 };

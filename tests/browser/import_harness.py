@@ -52,7 +52,7 @@ IN_PAGE = """async ({ texts, root, together }) => {
   const drawn = (state, sheet, gathered, sheets, paths) => {
     const screen = jobScreen({
       sheet, job: 'j', send: async () => ({ kept: true }), again: nothing, take: nothing, carry, forget: nothing,
-      renew: nothing, home: location.href, pictures: location.href,
+      draw: () => screen.update(view), renew: nothing, home: location.href, pictures: location.href,
     });
     document.body.append(screen.node);
     const view = {

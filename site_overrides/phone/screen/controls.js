@@ -1,6 +1,5 @@
 // The doing part of a step's sheet: why it does not go, what was answered, the check-off, and the ways out.
 
-import { ownResults } from '../journal/figures.js';
 import { W } from '../words.js';
 import { leftOut, takeBacks, twoAnswers } from './answers.js';
 import { makeCheck } from './checks.js';
@@ -11,6 +10,7 @@ import { lookAgain } from './not_yet.js';
 import { somethingElse } from './other.js';
 import { pressButton } from './press.js';
 import { stopPanel, stopsJob } from './stop.js';
+import { showsItsOwn } from './way_on.js';
 
 const CLOSING = new Set(['check', 'settle', 'finish']);
 const LEFT = new Set(['skipped', 'not-fitted', 'refused']);
@@ -47,13 +47,6 @@ const checkOff = ({ step, sheet, check, send }) => {
   });
   const update = (view) => control.update({ ...view, off: !view.legal.check && !view.legal.finish, kept: keptOf(view) });
   return { node: control.node, update };
-};
-
-/** Does a step show what is worked out from its own answer? Then that is seen before the next step comes. */
-export const showsItsOwn = (step, sheet) => {
-  if (!step?.shows?.length || !sheet.results) return false;
-  const own = ownResults(sheet, step);
-  return step.shows.some((name) => own.has(name));
 };
 
 const goOn = ({ step, sheet }) => {
