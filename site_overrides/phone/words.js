@@ -15,7 +15,7 @@ export const STANDS = table({
 });
 
 // What is owed is said by its own word.
-const OWED = table({ fluid: 'not in yet', proof: 'not proved', relearn: 'owed' });
+const OWED = table({ fluid: 'not in yet', proof: 'not proved', relearn: 'to relearn' });
 const STANDS_ORDER = ['loose', 'off', 'in', 'owed'];
 
 export const KINDS = table({
@@ -63,7 +63,7 @@ export const stillOpen = (items) => Object.entries(items)
   .map(([name, item]) => ({ name, ...item, stands: STANDS[item.kind] ?? 'owed' }))
   .sort((a, b) => STANDS_ORDER.indexOf(a.stands) - STANDS_ORDER.indexOf(b.stands));
 
-export const standsSo = ({ kind, stands }) => OWED[kind] ?? stands;
+export const standsSo = ({ kind, stands }) => OWED[kind] ?? (stands === 'owed' ? 'due' : stands);
 
 export const thing = (item) => `${item.open} × ${item.label} (${standsSo(item)})`;
 
@@ -72,8 +72,8 @@ export const things = (items) => joined(items.map(thing));
 /** One line for the top of the screen. */
 export const openLine = (items) => {
   const sums = STANDS_ORDER.map((stands) => [stands, sumOf(items.filter((item) => item.stands === stands))]);
-  const said = sums.filter(([, n]) => n > 0).map(([stands, n]) => `${n} ${stands}`);
-  return said.length ? `Still ${said.join(' · ')}` : 'Nothing loose, off or in';
+  const said = sums.filter(([, n]) => n > 0).map(([stands, n]) => `${n} ${stands === 'owed' ? 'due' : stands}`);
+  return said.length ? said.join(' · ') : 'Nothing loose, off or in';
 };
 
 const sumOf = (items) => items.reduce((sum, item) => sum + item.open, 0);
@@ -123,11 +123,11 @@ const notYetResult = (label, now) => (
 // What is odd in a vehicle identification number; it is kept as it was written.
 const VIN = table({
   length: ({ length }) => `It has ${plural(length, 'character')}. A VIN since 1981 has 17.`,
-  alphabet: ({ letters }) => `${joined(letters, 'and')} never ${letters.length === 1 ? 'stands' : 'stand'} in a VIN. I, O and Q are left out because they look like 1 and 0.`,
-  year: ({ letter, binding }) => `“${letter}” in the tenth place is no model year${binding ? '' : ', where a maker keeps one there'}.`,
+  alphabet: ({ letters }) => `A VIN never has ${joined(letters, 'or')} in it. I, O and Q are left out because they look like 1 and 0.`,
+  year: ({ letter, binding }) => `“${letter}” in the tenth place is not a model year${binding ? '' : ', if this maker puts one there'}.`,
   digit: ({ found, expected, binding }) => (binding
     ? `The check digit (ninth place) is ${found} and should be ${expected}: one character is wrong.`
-    : `The check digit (ninth place) is ${found} and would be ${expected}. Not every maker keeps to it.`),
+    : `The check digit (ninth place) is ${found}, and by the other characters it would be ${expected}. Not every maker uses one.`),
 });
 export const vinOdd = (warnings) => {
   const [first] = warnings;
@@ -137,13 +137,13 @@ export const vinOdd = (warnings) => {
 
 // Why there is no figure although everything it needs is there.
 const BECAUSE = table({
-  zero: 'something would be divided by nothing',
-  root: 'it would be the root of less than nothing',
-  log: 'it would be the logarithm of nothing or less',
+  zero: 'it would divide by zero',
+  root: 'it would take the root of a number below zero',
+  log: 'it would take the logarithm of zero or less',
   angle: 'no angle has such a sine or cosine',
-  large: 'the number is too large to be reckoned with',
-  whole: 'a whole number is needed and it is not one',
-  outside: 'a figure lies outside the published table, and a table is never stretched',
+  large: 'the number is too large to work with',
+  whole: 'it needs a whole number',
+  outside: 'a figure is outside the published table',
   broken: 'this phone cannot read the formula',
 });
 export const notKnownBecause = (codes) => joined(codes.map((code) => BECAUSE[code] ?? code));
@@ -153,11 +153,11 @@ const NOT_KEPT = table({
   full: 'this phone is full. Send the job to another phone, then free space, close the browser and open this page again.',
   io: 'this phone could not write. Send the job to another phone, close the browser and open this page again.',
   timeout: 'this phone did not answer in time. Tap again.',
-  abort: 'this phone broke off the writing. Tap again.',
-  closed: 'the store was closed under this page. Open this page again, then tap again.',
+  abort: 'this phone stopped before it had saved. Tap again.',
+  closed: 'this page lost its storage. Open this page again, then tap again.',
   blocked: 'site data is blocked in this browser. Allow it for this address, or use another browser.',
-  suspect: 'this phone’s main store had lost ticks. Send the job to a file, close the browser and open this page again.',
-  unopened: 'this phone’s main store does not open. Send the job to a file, close the browser and open this page again.',
+  suspect: 'this phone’s main copy had lost ticks. Send the job to a file, close the browser and open this page again.',
+  unopened: 'this phone’s main copy does not open. Send the job to a file, close the browser and open this page again.',
 });
 export const notKept = (reason) => (
   `Not saved: ${NOT_KEPT[reason] ?? 'this phone could not write. Tap again.'} What was saved before is safe. What you typed is still here.`
@@ -168,14 +168,14 @@ const UNKEPT = table({
   full: 'This phone is full. Free space on it. This page tries again by itself.',
   io: 'This phone could not write. Send the job to a file, close the browser and open it again.',
   blocked: 'This browser saves nothing for this site.',
-  unopened: 'This phone’s main store does not open.',
-  suspect: 'This phone’s main store had lost ticks. Send the job to a file, close the browser and open it again.',
+  unopened: 'This phone’s main copy does not open.',
+  suspect: 'This phone’s main copy had lost ticks. Send the job to a file, close the browser and open it again.',
 });
-const UNKEPT_ELSE = 'The main store did not take them. This page tries again by itself.';
+const UNKEPT_ELSE = 'This phone could not save yet. This page tries again by itself.';
 const UNKEPT_WHERE = table({
-  file: 'They are in the file that you have.',
-  second: 'A second store has them. That store may forget the last minute when the browser dies.',
-  page: 'Only this page has them. They are gone when the page closes.',
+  file: 'The file you have holds what is not saved here.',
+  second: 'There is a second copy on this phone, but a crash may lose the last minute of it.',
+  page: 'Only this page holds what is not saved. Closing the page loses it.',
 });
 export const unkeptSaid = ({ why: reason, isMirrored, isTold, isSaved }) => [
   isTold ? '' : UNKEPT[reason] ?? UNKEPT_ELSE, UNKEPT_WHERE[isSaved ? 'file' : isMirrored ? 'second' : 'page'], 'What was saved before is safe.',
@@ -189,23 +189,23 @@ export const REFUSED = 'Not saved: the job has moved on meanwhile. Look at the s
 // What the keep found. That the second store is a little behind is what any sudden death leaves: nothing to say.
 const TROUBLE = table({
   'store-blocked': 'This browser saves nothing for this site: what you tick is gone when the page closes. Allow site data for this address, or use another browser.',
-  'mirror-blocked': 'This phone has no second store. What you tick is saved in one place only: send the job to a file now and then.',
-  'store-refuses': 'This phone’s main store does not answer. What was saved before is not touched. Close the browser and open this page again.',
-  'store-full': 'This phone is full: its main store takes nothing more. What was saved before is safe. Send the job to a file, then free space on the phone.',
-  'store-set-aside': 'This phone’s main store is of a newer version of this site, or part of it is gone. This page left that store as it is and uses another one beside it. Look whether the last ticks are here. If not, open the newer version, or bring the job in from a file.',
-  'all-lost': 'Jobs were ticked on this phone, and all its stores are empty now. What was on it is lost. Bring the job in from a file.',
-  'log-lost': 'This phone’s third store was empty. It has been filled again. Nothing is lost.',
-  'log-damaged': 'A part of this phone’s third store cannot be read. It has been filled again from the others.',
-  'log-stopped': 'This phone’s third store does not answer. A damaged main store would not be noticed in time: send the job to a file, close the browser, open it again.',
-  'store-suspect': 'This phone’s main store had lost ticks and may lose more. This page writes nothing to that store until the browser was closed. Send the job to a file, close the browser, open it again.',
-  'store-stopped': 'This phone stopped writing after a fault, so that nothing is destroyed. Send the job to a file, close the browser, open it again.',
-  'store-empty-mirror-not': 'This phone had lost its main store. What the others held has been put back: look whether the last ticks are here, and send the job to a file.',
-  'store-behind': 'Some ticks were missing from this phone’s main store. They have been put back from another one. Send the job to a file.',
-  'mirror-empty-store-not': 'This phone’s second store was empty. It has been filled again. Nothing is lost.',
+  'mirror-blocked': 'This phone has no second copy. What you tick is saved in one place only: send the job to a file now and then.',
+  'store-refuses': 'This phone’s main copy does not answer. What was saved before is not touched. Close the browser and open this page again.',
+  'store-full': 'This phone is full and saves nothing more. What was saved before is safe. Send the job to a file, then free space on the phone.',
+  'store-set-aside': 'This phone’s main copy is from a newer version of this site, or part of it is gone. This page left it as it is and uses a new one beside it. Check that the last ticks are here. If not, open the newer version, or bring the job in from a file.',
+  'all-lost': 'Jobs were done on this phone, and every copy of them is empty now. They are lost. Bring the job in from a file.',
+  'log-lost': 'This phone’s third copy was empty. It has been filled again. Nothing is lost.',
+  'log-damaged': 'A part of this phone’s third copy cannot be read. It has been filled again from the others.',
+  'log-stopped': 'This phone’s third copy does not answer. Damage to the main copy might go unnoticed. Send the job to a file, close the browser, open it again.',
+  'store-suspect': 'This phone’s main copy lost ticks and may lose more. Nothing more is written to it until you close the browser. Send the job to a file, close the browser, open it again.',
+  'store-stopped': 'This phone stopped saving after a fault, so that nothing is destroyed. Send the job to a file, close the browser, open it again.',
+  'store-empty-mirror-not': 'This phone had lost its main copy. What the others held has been put back. Check that the last ticks are here, and send the job to a file.',
+  'store-behind': 'Some ticks were missing from this phone’s main copy. They have been put back from another one. Send the job to a file.',
+  'mirror-empty-store-not': 'This phone’s second copy was empty. It has been filled again. Nothing is lost.',
   'entries-missing': 'Some ticks may be missing from this phone. Compare the job with the car, or bring it in again from a file.',
   'entry-unreadable': 'One tick on this phone cannot be read. The others are safe. Bring the job in again from a file.',
-  'mirror-unreadable': 'One tick in this phone’s second store cannot be read. The main store is not touched.',
-  'mirror-left': 'The second store is full. The job that was left alone longest is saved in the main store only. Send that job to a file.',
+  'mirror-unreadable': 'One tick in this phone’s second copy cannot be read. The main copy is not touched.',
+  'mirror-left': 'The second copy is full. The job nobody has worked on for the longest time is saved in the main copy only. Send that job to a file.',
   'sheet-damaged': 'A worksheet on this phone was damaged. Open its page once with a network, or bring the job in from a file.',
 });
 const STORE_DEAD = new Set(['store-blocked', 'store-refuses', 'store-stopped']);
@@ -337,7 +337,7 @@ export const W = {
   keptSo: (text) => `Saved: ${text}`,
   unkeptSo: (text) => `Not saved: ${text}`,
   unkeptShort: 'not saved',
-  unkeptTitle: (n) => `${n === 1 ? 'One tick or reading is' : `${n} ticks and readings are`} not saved`,
+  unkeptTitle: (n) => `Not saved: ${plural(n, 'tick or reading', 'ticks and readings')}`,
   unkeptStop: 'A stop comes here. After your answer the job must go into a saved file.',
   unkeptWaits: 'This stop closes once the job is in a saved file and you say that you have it.',
   unkeptJob: (n) => `${n} not saved`,
@@ -405,7 +405,7 @@ export const W = {
   bandSaid: ({ figure, side, bolt, low, high }) => (
     `${figure} is ${side === 'above' ? 'more' : 'less'} than ${bolt} ${side === 'above' ? 'takes' : 'is given'}: ${low} to ${high} N.m.`
   ),
-  givenSaid: (given) => `The engine sheet gives ${given}, and not where it was read. Look at the book again.`,
+  givenSaid: (given) => `The engine sheet gives ${given} but not where it was read. Look at the book again.`,
   othersSaid: (least, most) => `The other torques of this worksheet are ${least} to ${most} N.m. Look at the book again.`,
   unitUnused: (unit) => `No other torque of this worksheet is in ${unit}. Look at the unit in the book.`,
   oddTorque: ({ slips, casting, ...about }) => [
@@ -435,16 +435,16 @@ export const W = {
   adapterLength: 'Length, mm',
   adapterAngle: 'Angle, degrees',
   lever: 'Lever of the wrench, hand to drive, mm',
-  adapterNone: 'No adapter any more',
+  adapterNone: 'Adapter is off again',
   adapterDrawing: 'The wrench seen from above: lever from hand to drive, adapter from drive to bolt, the angle between their lines',
   leverSaid: (mm) => (mm === null ? 'lever' : `lever ${mm} mm`),
   lengthSaid: (mm) => (mm === null ? 'adapter' : `${mm} mm`),
   angleSaid: (degrees) => (degrees === null ? 'angle' : `${degrees}°`),
-  adapterGives: (exact, target) => `Exactly ${exact} on the wrench is ${target} at the bolt. Below stands the nearest mark.`,
+  adapterGives: (exact, target) => `Exactly ${exact} on the wrench is ${target} at the bolt. The nearest mark is below.`,
   adapterHalf: 'Fill in length and angle of the adapter.',
   adapterLever: 'Fill in the lever of this wrench, from the middle of the hand to the drive.',
   adapterNoSetting: 'With the adapter like this there is no setting: turn it further out, or use a longer wrench.',
-  adapterBeyond: 'With the adapter like this no torque wrench of this shop reaches the value.',
+  adapterBeyond: 'No torque wrench of this shop reaches the value with this adapter.',
   mapTitle: 'Where the bolts stand',
   boltSays: (label, state) => `${label}, ${state}`,
   notYetDone: 'not yet',
@@ -455,8 +455,8 @@ export const W = {
   outOfOrder: (first, now) => `Out of order: bolt ${first} comes before bolt ${now}. You can save this pull all the same.`,
   newIn: (count) => (count > 1 ? 'New bolts are in' : 'A new bolt is in'),
   newAgain: (count) => (count > 1 ? 'Other new bolts are in' : 'Another new bolt is in'),
-  newFirst: 'Say first that the new bolt is in: this one is never used twice.',
-  markLook: (label) => `The angle of ${label} may have been broken off. Look at its witness mark. Never pull again to be sure.`,
+  newFirst: 'Confirm first that the new bolt is in. This bolt is never used twice.',
+  markLook: (label) => `The angle pull on ${label} may have been interrupted. Look at its witness mark. Never pull again to be sure.`,
   markThere: 'Mark is there: go on from it',
   markLost: 'Mark lost: back this bolt off',
   markLostNew: 'A new bolt goes in.',
@@ -544,7 +544,7 @@ export const W = {
   selfLater: (who, at) => `${who} alone: self-check from ${clock(at)}`,
   signNeeds: 'Choose who signs.',
   signOther: (who) => `${who} did it. Another person must look now.`,
-  notBy: 'Another person than the one who did it. Alone in the shop: a self-check after a break, and it is recorded as one.',
+  notBy: 'Somebody else must look, not the person who did it. Alone in the shop: do a self-check after a break. It is recorded as one.',
   finish: 'Finish the job',
   finished: 'This job is finished.',
   finishedShort: 'Finished',
@@ -648,13 +648,13 @@ export const W = {
   receive: (who) => `${who} takes the job over`,
   exportTitle: 'Send this job to a file or another phone',
   exportKeep: 'Send the job',
-  exported: { shared: 'The job was shared. It stays here too.', downloaded: 'The job is among this phone’s downloads. It stays here too.', cancelled: '' },
-  exportFailed: 'The job could not be handed over. It stays here, safe. Try again.',
+  exported: { shared: 'The job was shared. It stays here too.', downloaded: 'The job is in this phone’s downloads. It stays here too.', cancelled: '' },
+  exportFailed: 'The job could not be sent. It is still here, safe. Try again.',
   importTitle: 'Bring a job in from a file',
   importFile: 'File of a job (.txt)',
   importKeep: 'Bring it in',
   importNone: 'Choose a file first.',
-  imported: (added, had) => `${plural(added, 'entry', 'ticks and readings')} added, ${had} were already here.`.replace('1 entry', '1 tick or reading'),
+  imported: (added, had) => `${plural(added, 'tick or reading', 'ticks and readings')} added, ${had} already here.`,
   importRefused: (said) => `Nothing was taken from this file: ${said}`,
   wipeTitle: 'Take this job off this phone',
   wipeSay: 'Send it to a file first. What is only here is gone for good.',
@@ -685,11 +685,11 @@ export const W = {
   update: 'Take the new version now',
   updateLater: 'It is taken by itself when every page of this site has been closed.',
   otherTab: 'A newer version was taken in another page. Open this page again when it suits you.',
-  unknownKinds: (n) => `${plural(n, 'entry', 'entries')} of a newer version cannot be shown here. They are saved and passed on.`.replace(/entries|entry/, 'tick(s)'),
+  unknownKinds: (n) => `${plural(n, 'tick')} from a newer version cannot be shown here. ${n === 1 ? 'It is' : 'They are'} saved and passed on.`,
   gone: (n) => `${plural(n, 'tick')} on steps that this worksheet no longer has. They stay in the record.`,
   // Said in one place only
   thenTurn: 'Then turn on by (for example 90 deg), or nothing',
-  noSourceFor: (text) => `the engine sheet gives ${text}, and not where it was read`,
+  noSourceFor: (text) => `the engine sheet gives ${text} but not where it was read`,
   here: 'here',
   missingValue: 'missing',
   notConfirmed: 'not confirmed',
@@ -726,18 +726,18 @@ export const W = {
     const which = isPart ? `Part of this job was done on a worksheet (${of}) that` : `The worksheet of this job (${of})`;
     return origin === 'stranger'
       ? `${which} is not from this shop’s site. Its steps and values come from “${sheet.shop.title ?? sheet.shop.id ?? 'somebody else'}”.`
-      : `${which} is none that this phone has met on this shop’s site. It may be an older revision of this shop, or somebody else’s.`;
+      : `${which} is not one that this phone has seen on this shop’s site. It may be an older revision from this shop, or somebody else’s.`;
   },
   originDo: 'Ask the shop lead before you work by it.',
-  originShort: table({ stranger: 'worksheet not from this shop’s site', unmet: 'worksheet not met on this shop’s site' }),
-  fault: 'This page met a fault of its own. What was saved is safe. Open the page again. If the fault comes back, send the job’s file to whoever looks after the site.',
+  originShort: table({ stranger: 'worksheet not from this shop’s site', unmet: 'worksheet not seen on this shop’s site' }),
+  fault: 'Something went wrong in this page. What was saved is safe. Open the page again. If the fault comes back, send the job’s file to whoever looks after the site.',
   deeds: 'Take back something that was said',
   countSaid: (label, n) => `${label}: ${n} of them`,
   confirmSaid: (list) => `${list}: confirmed`,
   elapsedSaid: (name, minutes, how) => `${name}: ${plural(minutes, 'minute')} have passed, ${how}`,
   passSaid: (to) => `Passed on to ${to}`,
   leadWho: (leads) => `This step is left out only with the lead. Write the initials of ${joined(leads, 'or')}.`,
-  closedNothing: (n) => `${plural(n, 'answer')} closed nothing: something was missing with ${n === 1 ? 'it' : 'them'}. Look at the step again.`,
+  closedNothing: (n) => `${plural(n, 'answer')} did not close the step: something was missing. Look at the step again.`,
   unnamedJob: 'Job without a start',
   jobProgress: (state) => (state?.complete ? 'finished' : state?.declined ? 'declined' : progress(state)),
   whoFirst: 'Say first who is working: tap the initials at the top.',
@@ -755,7 +755,7 @@ export const W = {
   calcOfShop: 'From the shop’s file.',
   calcLacks: 'The engine sheet does not give it.',
   calcBack: (figure) => `Take ${figure} again`,
-  calcWorked: (figure, label) => `Nobody gives it. Taken for it: ${figure}, “${label}”.`,
+  calcWorked: (figure, label) => `Not given anywhere. Used instead: ${figure}, “${label}”.`,
   calcEmpty: 'Empty all boxes',
   calcUnread: 'The formulas did not arrive. Open this page once with a network.',
 };

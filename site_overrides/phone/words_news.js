@@ -12,7 +12,7 @@ const CHANGES = table({ ...W.changed, 'caution-added': 'caution new', 'caution-r
 const IN_HAND = table({
   press: 'a button is still held or still saving',
   typed: 'something is typed or marked and not saved',
-  parts: 'of a check-off some parts are done and some are not',
+  parts: 'a check-off is only partly done',
   wait: 'a time is running',
   unkept: 'an answer is not saved yet',
 });
@@ -44,7 +44,7 @@ export const N = {
   line: ({ change, text, caution }) => `${bare(text)}: ${CHANGES[change]}${caution ? `. ${cautionText(caution)}` : ''}`,
   value: ({ label, from, to }) => `${label}: ${to ?? 'no value'} instead of ${from ?? 'no value'}`,
   same: 'No step, caution or value changes.',
-  unread: 'What changes in it is told where a job runs on it.',
+  unread: 'A job that runs on it shows what changes.',
   guide: 'The guide changes.',
   nothing: 'No worksheet changes, only how these pages look and work.',
   jobs: 'A job that is open stays on its worksheet until somebody takes the new revision there.',
@@ -54,6 +54,6 @@ export const N = {
     const where = job ? [`job ${job}`, bare(step)].filter(Boolean).join(', ') : 'a form on another page or on this one';
     return `Not taken: ${IN_HAND[why] ?? IN_HAND.typed} (${where}). Finish that first, then tap here again. Nothing is lost meanwhile.`;
   },
-  none: 'No new version waits any more. This page goes on as it is.',
-  late: 'Not taken yet: this browser is not done with the old version. It takes the new one by itself, mostly within five minutes. Go on working. Nothing is lost.',
+  none: 'There is no new version waiting now. This page goes on as it is.',
+  late: 'Not taken yet: this browser is not done with the old version. It takes the new one by itself, usually within five minutes. Go on working. Nothing is lost.',
 };

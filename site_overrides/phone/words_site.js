@@ -1,7 +1,7 @@
 // Every word about the site on this phone: what of it is kept here, and what became of it. What happened, what is safe,
-import { table } from './own.js';
-
 // what to do next.
+
+import { table } from './own.js';
 
 const plural = (n, one, many) => `${n} ${n === 1 ? one : many}`;
 

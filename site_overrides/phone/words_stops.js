@@ -30,13 +30,13 @@ export const S = {
   despiteTitle: (said) => `“${said}” goes against the figure above.`,
   despiteReason: 'Why it is good all the same',
   despiteKeep: (said) => `Save “${said}” with this reason`,
-  despiteNot: 'Answer anew',
+  despiteNot: 'Answer again',
   despiteSaid: ({ name, said, figures, reason }) => `${name}: ${said}, although ${figures.join(', ')}. Why: ${reason}`,
 
   // The start, corrected
   correctTitle: 'Correct how the job was started',
   correctWhat: 'What is wrong',
-  correctTo: 'Right is',
+  correctTo: 'It should be',
   correctReason: 'Why it is corrected',
   correctKeep: 'Correct it',
   correctFields: Object.entries(FIELDS).map(([value, label]) => ({ value, label })),

@@ -141,7 +141,7 @@ def test_a_changed_worksheet_that_this_phone_does_not_keep_is_named_without_deta
     sites = [{"v": 1, "packs": {"belt": pack(sheet)}} for sheet in (before, after)]
     [one], said = lab.evaluate(NEWS, [*sites, {}])
     assert one["changes"] is None
-    assert "What changes in it is told where a job runs on it." in " ".join(said.split())
+    assert "A job that runs on it shows what changes." in " ".join(said.split())
 
 
 # --- half done ------------------------------------------------------------------------------------------------------

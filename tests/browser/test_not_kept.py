@@ -174,7 +174,7 @@ def test_after_an_error_of_the_disk_nothing_is_written_to_the_store_over_reloads
 ) -> None:
     drive = begin(bay, cut("windows", "battery-off", "drain"), "io")
     tap_check(drive, "windows")
-    expect(bay.page.locator("[data-job]")).to_contain_text("stopped writing after a fault")
+    expect(bay.page.locator("[data-job]")).to_contain_text("stopped saving after a fault")
     bay.page.evaluate("storeDoes('')")
     tap_check(drive, "battery-off")
     drive.reopen()

@@ -30,7 +30,7 @@ GOOD = Seen(promised=["kept-twice", "unseen"], painted={"a", "b"}, held={"a", "b
         ("sound", {"offered": False}, "the job was not offered as a file"),
         ("full", {}, "every tick was painted as kept"),
         ("full", {"not_kept": {"x"}}, "not a word that ticks are not kept"),
-        ("main-random", {}, "not a word that it is “lost its main store”"),
+        ("main-random", {}, "not a word that it is “lost its main copy”"),
         ("full", {"stop": "passed"}, "the stop was passed"),
         ("private", {"promised": ["kept-twice"]}, "what cannot be seen was not worded"),
         ("private", {}, "nothing was lost: the harness does not bite"),

@@ -107,7 +107,7 @@ def test_a_new_version_is_told_and_taken_only_while_nothing_is_half_done_on_any_
     tap(bolts.first)
     at_work.idle()
     press_update(looking)
-    refused(looking, "Not taken: of a check-off some parts are done", "(job J-7, step 2: Fit the tensioner")
+    refused(looking, "Not taken: a check-off is only partly done", "(job J-7, step 2: Fit the tensioner")
 
     at_work.close("tensioner")
     label = at_work.page.locator("[data-field=label]").first
