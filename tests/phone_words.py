@@ -23,7 +23,7 @@ from tests.phone_names import nodes_of, parsed, text_of
 _SEEKERS = {"closest", "matches", "querySelector", "querySelectorAll", "matchMedia"}
 _ERRORS = {"Error", "TypeError", "DOMException"}
 _NOT_READ = {"class", "d", "look"}
-_HOLE = "\x00"
+HOLE = "\x00"
 _WORD = re.compile(r"[^\W\d_]+")
 
 
@@ -47,9 +47,15 @@ def sentences(files: Mapping[str, str]) -> list[Said]:
     ]
 
 
+def texts(source: str) -> list[str]:
+    """Every text of a script with a word in it, in order; a template's `${...}` is `HOLE`."""
+    literals = (_literal(node) for node in nodes_of(parsed(source)))
+    return [text for text in literals if text is not None and _WORD.search(text)]
+
+
 def shown(text: str) -> str:
     """A text as a list of exceptions states it: `{}` where a value is put in."""
-    return text.replace(_HOLE, "{}")
+    return text.replace(HOLE, "{}")
 
 
 def _literal(node: Node) -> str | None:
@@ -60,13 +66,13 @@ def _literal(node: Node) -> str | None:
     holes = [child for child in node.named_children if child.type == "template_substitution"]
     whole, start = text_of(node).encode(), node.start_byte
     for hole in reversed(holes):
-        whole = whole[: hole.start_byte - start] + _HOLE.encode() + whole[hole.end_byte - start :]
+        whole = whole[: hole.start_byte - start] + HOLE.encode() + whole[hole.end_byte - start :]
     return whole.decode()[1:-1]
 
 
 def _is_sentence(text: str) -> bool:
-    pieces = [piece for piece in re.split(r"\s+", text) if _HOLE in piece or _WORD.search(piece)]
-    return len(pieces) > 1 and bool(_WORD.search(text.replace(_HOLE, " ")))
+    pieces = [piece for piece in re.split(r"\s+", text) if HOLE in piece or _WORD.search(piece)]
+    return len(pieces) > 1 and bool(_WORD.search(text.replace(HOLE, " ")))
 
 
 def _is_for_the_machine(node: Node, text: str) -> bool:

@@ -324,7 +324,7 @@ def test_with_every_storage_interface_gone_a_job_starts_is_ticked_and_goes_to_a_
     expect(bay.page.locator("[data-job]")).to_contain_text("saves nothing for this site")
     tap_check(drive, "windows")
     assert drive.state("windows") == "done" and drive.kept("windows") == []
-    expect(bay.page.locator("[data-unkept-count]")).to_contain_text("gone when the page closes")
+    expect(bay.page.locator("[data-unkept-count]")).to_contain_text("Closing the page loses it")
     tap_check(drive, "battery-off")
     card = bay.page.locator("[data-unkept-count]")
     with bay.page.expect_download() as download:
