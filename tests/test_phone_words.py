@@ -16,7 +16,7 @@ MEANT: dict[str, set[str]] = {
         ".pressing, [aria-busy=true]:not([data-action=update])",
     },
     "phone/carry.js": {"sheet {} {}\\n", "entry {}\\n"},
-    "phone/job_page.js": {"{} end", "clock set {}"},
+    "phone/job_time.js": {"{} end", "clock set {}"},
     "phone/journal/shape.js": SHAPES | {" or null"},
     "phone/journal/shape_bolts.js": {"yes or no", "text or null"},
     "phone/journal/values.js": {
