@@ -29,7 +29,7 @@ def test_a_fault_is_a_line_to_click_and_an_indented_line_to_write() -> None:
     lines = report.text(found(), TEXTS).splitlines()
     assert lines[0] == 'procedures/fit-pump.yml:7:50: step "look" has an unknown key "hodl".'
     assert lines[1].startswith('    Did you mean "hold"? It may have: id, do, ')
-    assert lines[2] == 'procedures/fit-pump.yml:8:45: step "again" is closed by "tik", which is no check-off.'
+    assert lines[2] == 'procedures/fit-pump.yml:8:45: step "again" has "tik" after "check", which is not a check-off.'
     assert len(lines) == 5
 
 

@@ -12,12 +12,13 @@ _SOURCE = "Add:  source: {{document: Workshop manual, where: page 118, read: 202
 
 @dataclass(frozen=True)
 class UnusedEngineValue(Fault):
-    """An engine sheet gives a value that no procedure asks for: most often the name is spelled differently there."""
+    """An engine sheet gives a value that no procedure asks for. Most often the name is spelled
+    differently there."""
 
     name: str
     known: tuple[str, ...]
 
-    said = 'value "{name}" is asked for by no procedure.'
+    said = 'no procedure asks for value "{name}".'
 
     @property
     def write(self) -> str:
@@ -27,7 +28,7 @@ class UnusedEngineValue(Fault):
 
 @dataclass(frozen=True)
 class NoValue(Fault):
-    """A value that says nothing is not the same as a value that is missing: the phone asks for a missing one."""
+    """An empty value is not the same as a missing one: the phone asks for a missing value."""
 
     name: str
     wanted: tuple[str, ...]
@@ -36,12 +37,12 @@ class NoValue(Fault):
     def said(self) -> str:
         return f'value "{self.name}" has neither {" nor ".join((*self.wanted, "missing"))}.'
 
-    write = "Write {wanted[0]} with its source, or:  missing: not in the manual the shop has"
+    write = "Write {wanted[0]} with its source, or a reason:  missing: not in our manual"
 
 
 @dataclass(frozen=True)
 class TwoValues(Fault):
-    """One name, one value: a second one would be shown or dropped by chance."""
+    """One name, one value. A second one would be shown or dropped by chance."""
 
     name: str
     first: str
@@ -53,7 +54,7 @@ class TwoValues(Fault):
     def write(self) -> str:
         if "missing" in (self.first, self.second):
             return "Keep the value with its source, or keep missing with the reason."
-        return "Keep one of the two; give the other a name of its own."
+        return "Keep one of the two. Give the other a name of its own."
 
 
 @dataclass(frozen=True)
@@ -91,18 +92,18 @@ class ValueWithoutSource(Fault):
 
 @dataclass(frozen=True)
 class CountMissing(Fault):
-    """Passes, an order, and clips are worked through one by one, so the phone has to know how many there are."""
+    """Passes, an order and clips are done one by one, so the phone has to know how many there are."""
 
     name: str
     why: str
 
     said = 'value "{name}" has {why}, but no count.'
-    write = "Add how many there are, for example:  count: 6"
+    write = "Say how many there are, for example:  count: 6"
 
 
 @dataclass(frozen=True)
 class OrderNotComplete(Fault):
-    """The order of tightening names every bolt from 1 to the count once."""
+    """The tightening order names every bolt from 1 to the count once."""
 
     name: str
     count: int
@@ -118,7 +119,7 @@ class OrderNotComplete(Fault):
             parts.append(f"has {listing(map(str, self.wrong))} too often or out of range")
         return f'the order of value "{self.name}" {" and ".join(parts)}.'
 
-    write = "Name each of 1 to {count} once."
+    write = "Write each number from 1 to {count} once."
 
 
 @dataclass(frozen=True)
@@ -130,7 +131,7 @@ class PassesEndElsewhere(Fault):
     torque: str
 
     said = 'the passes of value "{name}" end at {last}, but its torque is {torque}.'
-    write = "Look it up again: the last pass is the torque, written the same way."
+    write = "Look it up again. The last pass is the torque, written the same way."
 
 
 @dataclass(frozen=True)
@@ -146,8 +147,8 @@ class OnlyWithTorque(Fault):
 
 @dataclass(frozen=True)
 class ImpossibleFigure(Fault):
-    """A figure that can't be, whatever the engine: a torque of nothing, a vacuum deeper than the air is heavy. It is a
-    slip, and the phone would ask somebody to work by it."""
+    """A figure that can't be right for any engine: a torque of zero, a vacuum deeper than the air is
+    heavy. It is a slip, and the phone would ask somebody to work by it."""
 
     thing: str
     key: str
@@ -155,34 +156,33 @@ class ImpossibleFigure(Fault):
     why: str
     can_be: str
 
-    said = '{thing} has {text} after "{key}", which can\'t be. {why}.'
+    said = '{thing} has {text} after "{key}", which can\'t be right. {why}.'
     write = "Write what the source says, {can_be}, or:  missing: the figure in the manual can't be right"
 
 
 @dataclass(frozen=True)
 class BreakOutOfRange(Fault):
-    """Whoever is alone reads a critical value twice, with a break between. With no break there is one look, and after a
-    day nobody can go on."""
+    """A person working alone reads a critical value twice, with a break between. Without a break it is one look, and a
+    break of more than a day stops the job."""
 
     text: str
 
-    said = 'the shop has {text} after "second_reader", which is no break between two readings.'
+    said = 'the shop has {text} after "second_reader", which is too short or too long for a break.'
     write = (
-        "Write how long a person alone waits before reading a critical value again, 1 min to 24 h:  "
-        "second_reader: 10 min"
+        "Write how long a person working alone waits before the second reading, 1 min to 24 h:  second_reader: 10 min"
     )
 
 
 @dataclass(frozen=True)
 class ToleranceTooWide(Fault):
-    """A tolerance as wide as its value, or none at all, says nothing of it."""
+    """A tolerance of zero, or as wide as its value, says nothing."""
 
     name: str
     tolerance: str
     value: str
 
-    said = 'value "{name}" is {value} with a tolerance of {tolerance}.'
-    write = "Write the tolerance of the source to one side, more than nothing and less than the value, or leave it out."
+    said = 'value "{name}" is {value} with a tolerance of {tolerance}, which is not between zero and the value.'
+    write = "Write the tolerance to one side as the source gives it, or leave it out."
 
 
 @dataclass(frozen=True)
@@ -199,18 +199,16 @@ class DoubtfulThousands(Fault):
     def write(self) -> str:
         number, _, unit = self.text.partition(" ")
         whole, _, part = number.partition(".")
-        return (
-            f"Write without marks between thousands:  {self.key}: {whole}{part} {unit}  or  {self.key}: {whole} {unit}"
-        )
+        return f"Write it without a thousands mark:  {self.key}: {whole}{part} {unit}  or  {self.key}: {whole} {unit}"
 
 
 @dataclass(frozen=True)
 class SourceSaysNothing(Fault):
-    """A dot, a dash or signs that nobody sees are no place where a value can be read again."""
+    """A dot, a dash or an invisible character is not a place where anybody can read a value again."""
 
     name: str
     key: str
     text: str
 
     said = 'the source of value "{name}" has nothing to read after "{key}".'
-    write = "Write a document and a place that another person finds, for example  where: page 118"
+    write = "Write a document and a place that another person can find, for example:  where: page 118"

@@ -24,7 +24,7 @@ class FileNameNotId(Fault):
 
 @dataclass(frozen=True)
 class SameIdTwice(Fault):
-    """Two files with one id: nobody could say which of them is meant."""
+    """Two files with the same id: nobody could say which one is meant."""
 
     kind: str
     id: str
@@ -71,7 +71,7 @@ class UnknownEngine(Unknown):
 
 @dataclass(frozen=True)
 class SameInitialsTwice(Fault):
-    """Entries name a person by initials; two people with the same ones could not be told apart."""
+    """Entries name a person by initials. Two people with the same ones could not be told apart."""
 
     initials: str
     first: int
@@ -82,13 +82,13 @@ class SameInitialsTwice(Fault):
 
 @dataclass(frozen=True)
 class SameRowTwice(Fault):
-    """Two failure modes with one name."""
+    """Two failure modes with the same name."""
 
     row: str
     first: int
 
     said = 'failure mode "{row}" is written twice; the first is on line {first}.'
-    write = "Give one of the two another name, or make one row of both."
+    write = "Give one of the two another name, or make them one row."
 
 
 @dataclass(frozen=True)
@@ -99,5 +99,5 @@ class UnknownFailureMode(Unknown):
     name: str
     known: tuple[str, ...]
 
-    said = "{thing} catches {name:quoted}, which is no row of the failure modes."
-    otherwise = "add a row to procedures/failure_modes.yml"
+    said = "{thing} catches {name:quoted}, which is not in the list of failure modes."
+    otherwise = "add it to procedures/failure_modes.yml"

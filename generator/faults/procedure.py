@@ -15,7 +15,7 @@ class SameStepTwice(Fault):
     first: int
 
     said = 'step "{id}" is written twice; the first is on line {first}.'
-    write = "Give the newer of the two another id."
+    write = "Give the newer one another id."
 
 
 @dataclass(frozen=True)
@@ -26,8 +26,8 @@ class RetiredStep(Fault):
     id: str
     line: int
 
-    said = 'step "{id}" uses an id that was retired on line {line}.'
-    write = "Give it a new id. A step that moved here from elsewhere says so with was."
+    said = 'step "{id}" has an id that line {line} lists as retired.'
+    write = "Give it a new id. If a step moved here under a new id, put its old one under was."
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ class BraceLeftOpen(Fault):
     thing: str
     key: str
 
-    said = '{thing} has a brace in "{key}" that does not enclose a name.'
+    said = '{thing} has a brace in "{key}" that is not around a name.'
     write = "Write a value's name in one pair of braces, {{pump_bolts}}, or leave the brace out."
 
 
@@ -72,7 +72,7 @@ class UnusedValue(Fault):
 
     name: str
 
-    said = 'value "{name}" is declared and no step uses it.'
+    said = 'value "{name}" is declared, but no step uses it.'
     write = "Use it in a step, in the text as {{{name}}} or in the check-off, or delete it here."
 
 
@@ -84,7 +84,7 @@ class UnknownReading(Unknown):
     name: str
     known: tuple[str, ...]
 
-    said = "{thing} measures {name:quoted}, which is no reading of this procedure."
+    said = "{thing} measures {name:quoted}, which this procedure does not declare as a reading."
     otherwise = "declare {name:quoted} under readings"
 
 
@@ -98,13 +98,7 @@ class WrongValueKind(Fault):
     kind: str
     wanted: tuple[str, ...]
 
-    @property
-    def said(self) -> str:
-        wanted = " or ".join(self.wanted)
-        return (
-            f'{self.thing} has "{self.check}: {self.name}", but {self.name} is declared as {self.kind}, not {wanted}.'
-        )
-
+    said = '{thing} has "{check}: {name}", but {name} is declared as {kind}, not {wanted:or}.'
     write = "Name a value of kind {wanted:or}, or declare {name} with kind: {wanted[0]}"
 
 
@@ -141,11 +135,10 @@ class OneOutcome(Fault):
 
     @property
     def said(self) -> str:
-        return (
-            f"{self.thing} inspects with {'one outcome' if self.count else 'no outcome'}; a finding needs two or more."
-        )
+        outcomes = "one outcome" if self.count else "no outcome"
+        return f"{self.thing} has an inspection with {outcomes}; it needs two or more."
 
-    write = "Write for example:  check: {{inspect: {{dry: Dry, weeping: Weeping or wet}}}}"
+    write = "Write, for example:  check: {{inspect: {{dry: Dry, weeping: Weeping or wet}}}}"
 
 
 @dataclass(frozen=True)
@@ -166,8 +159,8 @@ class OutcomesWithoutInspection(Fault):
 
     thing: str
 
-    said = "{thing} names failing outcomes, but it is not closed by an inspection."
-    write = "Delete outcomes, or make the check-off an inspect."
+    said = "{thing} lists failing outcomes, but its check-off is not an inspection."
+    write = "Delete outcomes, or write an inspection:  check: {{inspect: {{...}}}}"
 
 
 @dataclass(frozen=True)
@@ -177,7 +170,7 @@ class EveryOutcomeFails(Fault):
     thing: str
 
     said = "{thing} fails whatever the inspection finds."
-    write = "Leave out of outcomes the answers that are good, or add one that is."
+    write = "Take the good answers out of outcomes, or add a good answer to the inspection."
 
 
 @dataclass(frozen=True)

@@ -20,18 +20,18 @@ class UnknownKindOfFile(Fault):
     @property
     def said(self) -> str:
         begins = excerpt(self.key) if self.key else "no key"
-        return f"the file begins with {begins}, which does not say what kind of file it is."
+        return f"the file starts with {begins}, which does not say what kind of file it is."
 
     @property
     def write(self) -> str:
         if self.elsewhere:
             return f'Move the line "{self.elsewhere}:" to the top.'
-        return f"{did_you_mean(self.key, self.kinds)}A file begins with one of: {listing(self.kinds)}."
+        return f"{did_you_mean(self.key, self.kinds)}A file starts with one of: {listing(self.kinds)}."
 
 
 @dataclass(frozen=True)
 class UnknownKey(Fault):
-    """A key the thing does not have, most often a slip of the finger. It would otherwise be dropped in silence."""
+    """A key the thing does not have, most often a typing slip. Without this fault it would be dropped in silence."""
 
     thing: str
     key: str
@@ -46,20 +46,20 @@ class UnknownKey(Fault):
 
 @dataclass(frozen=True)
 class CommaEndsText(Fault):
-    """Inside braces a comma ends the text and begins the next key. A text with a comma is in quotes there."""
+    """Inside braces a comma ends the text and starts the next key. A text with a comma goes in quotes there."""
 
     thing: str
     key: str
     text: str
     rest: str
 
-    said = '{thing} has a text after "{key}" that ends at a comma, before {rest:quoted}.'
-    write = 'Inside braces a text with a comma goes in quotes:  {key}: "{text}, {rest}"'
+    said = '{thing} has a text after "{key}" that stops at the comma before {rest:quoted}.'
+    write = 'Inside braces, put a text with a comma in quotes:  {key}: "{text}, {rest}"'
 
 
 @dataclass(frozen=True)
 class MissingKey(Fault):
-    """Something that must be said is not said. The place is the start of the thing that lacks it."""
+    """A key that must be there is missing. The place is the start of the thing that lacks it."""
 
     thing: str
     keys: tuple[str, ...]
@@ -77,8 +77,8 @@ class MissingKey(Fault):
 
 @dataclass(frozen=True)
 class CautionIncomplete(Fault):
-    """A caution that only says "careful" protects nobody: it names the hazard, the harm it does, and how to avoid it.
-    All three are needed, and the level."""
+    """A caution that only says "careful" protects nobody. It needs the level, the hazard, the harm it does and how to
+    avoid it."""
 
     thing: str
     lacks: tuple[str, ...]
@@ -93,7 +93,7 @@ class CautionIncomplete(Fault):
 
 
 _CAUTION_LACKS = {
-    "level": "how grave it is",
+    "level": "how serious it is",
     "hazard": "what the hazard is",
     "harm": "what harm it does",
     "avoid": "how to avoid it",
@@ -108,13 +108,13 @@ _CAUTION_EXAMPLES = {
 
 @dataclass(frozen=True)
 class NothingWritten(Fault):
-    """A key with nothing after it, or with empty quotes. What is not meant is left out with its key."""
+    """A key with nothing after it, or with empty quotes. A key that is not needed is left out."""
 
     thing: str
     key: str
 
     said = '{thing} has nothing after "{key}".'
-    write = "Write it, or delete the line."
+    write = "Fill it in, or delete the line."
 
 
 @dataclass(frozen=True)
@@ -130,25 +130,25 @@ class EmptyList(Fault):
 
 @dataclass(frozen=True)
 class WrongShape(Fault):
-    """A text stands where a list is wanted, a list where a text is wanted, and so on."""
+    """A text where a list is wanted, a list where a text is wanted, and so on."""
 
     thing: str
     key: str
     found: str
     wanted: str
 
-    said = '{thing} has {found} after "{key}", where {wanted} is expected.'
+    said = '{thing} has {found} after "{key}", but {wanted} goes there.'
 
     @property
     def write(self) -> str:
         if self.found == KEYS and self.wanted == LIST:
-            return f'Begin the first line below "{self.key}:" with a dash and a space.'
+            return f'Start the first line below "{self.key}:" with a dash and a space.'
         return _SHAPES[self.wanted].format(key=self.key)
 
 
 TEXT, LIST, KEYS = "a text", "a list", "a group of keys"
 _SHAPES = {
-    TEXT: "Write one text:  {key}: text  - in quotes if it begins with {{ or [.",
+    TEXT: "Write one text:  {key}: text  - in quotes if it starts with {{ or [.",
     LIST: "Write it in brackets, or one entry a line with dashes:  {key}: [first, second]",
     KEYS: 'Write a key and a text for each, below "{key}:" or in braces:  {key}: {{key: text}}',
 }
@@ -162,39 +162,39 @@ class BraceStartsText(Fault):
     key: str
     name: str
 
-    said = '{thing} has a text after "{key}" that begins with a brace and is not in quotes.'
+    said = '{thing} has a text after "{key}" that starts with a brace and is not in quotes.'
     write = 'Write:  {key}: "{{{name}}}"'
 
 
 @dataclass(frozen=True)
 class GuessedText(Fault):
-    """YAML takes some words and figures for something else: `no` for false, `010` for eight, `1:30` for ninety. Where
-    a text is wanted they go in quotes, so that every program reads the same."""
+    """YAML reads some words and numbers as something else: `no` as false, `010` as eight, `1:30` as ninety. Where a
+    text is wanted they go in quotes, so that every program reads the same."""
 
     thing: str
     key: str
     text: str
     guess: str
 
-    said = '{thing} has {text} after "{key}", which YAML takes for {guess}, not for a text.'
-    write = 'Write it in quotes:  "{text}"'
+    said = '{thing} has {text} after "{key}", which YAML reads as {guess}, not as a text.'
+    write = 'Put it in quotes:  "{text}"'
 
 
 @dataclass(frozen=True)
 class GuessedKey(Fault):
-    """YAML takes some words and figures for something else, as keys too: `on` for true, `010` for eight."""
+    """YAML reads some words and numbers as something else, as keys too: `on` as true, `010` as eight."""
 
     thing: str
     key: str
     guess: str
 
-    said = "{thing} has the name {key}, which YAML takes for {guess}, not for a name."
-    write = 'Choose a longer name, or write it in quotes:  "{key}"'
+    said = "{thing} has the name {key}, which YAML reads as {guess}, not as a name."
+    write = 'Choose a longer name, or put it in quotes:  "{key}"'
 
 
 @dataclass(frozen=True)
 class TextTooLong(Fault):
-    """A text longer than a phone shows at once is not read under the bonnet. One step, one action."""
+    """Nobody under a bonnet reads a text longer than a phone shows at once. One step, one action."""
 
     thing: str
     key: str
@@ -208,7 +208,7 @@ class TextTooLong(Fault):
         return _SHORTER.get(self.key, "Shorten it.")
 
 
-_SHORTER = {"do": "Shorten it, or split the step: one step, one action. The reason goes in why."}
+_SHORTER = {"do": "Shorten it, or split the step: one step, one action. Put the reason in why."}
 
 
 @dataclass(frozen=True)
@@ -221,41 +221,41 @@ class NameTooLong(Fault):
     limit: int
 
     said = '{thing} has "{key}" with {length} characters; a name has at most {limit}.'
-    write = "Choose a shorter name; what it means goes in the label or title."
+    write = "Choose a shorter name. Put what it means in the label or title."
 
 
 @dataclass(frozen=True)
 class BadId(Fault):
-    """Ids of procedures, stages of a job and steps: lower-case letters, figures and hyphens, a letter first."""
+    """Ids of procedures, stages of a job and steps: lower-case letters, digits and hyphens, a letter first."""
 
     thing: str
     key: str
     text: str
 
-    said = '{thing} has "{key}" written {text:quoted}; an id has a-z, 0-9 and -.'
+    said = '{thing} has {text:quoted} after "{key}", but an id has only a-z, 0-9 and -, a letter first.'
 
     @property
     def write(self) -> str:
-        return f"Write for example:  {spelled(self.text, '-') or 'fit-pump'}"
+        return f"Write, for example:  {spelled(self.text, '-') or 'fit-pump'}"
 
 
 @dataclass(frozen=True)
 class BadName(Fault):
-    """Names of values, items, tools, parts and facts: lower-case letters, figures and underscores, a letter first."""
+    """Names of values, items, tools, parts and facts: lower-case letters, digits and underscores, a letter first."""
 
     thing: str
     key: str
     text: str
 
-    said = '{thing} has "{key}" written {text:quoted}; a name has a-z, 0-9 and _.'
+    said = '{thing} has {text:quoted} after "{key}", but a name has only a-z, 0-9 and _, a letter first.'
 
     @property
     def write(self) -> str:
-        return f"Write for example:  {spelled(self.text, '_') or 'pump_bolts'}"
+        return f"Write, for example:  {spelled(self.text, '_') or 'pump_bolts'}"
 
 
 def spelled(text: str, joint: str) -> str:
-    """A name as it may be written: `Fit Pump` -> `fit-pump`. Empty when nothing is left of it."""
+    """Return a name in its allowed spelling: `Fit Pump` -> `fit-pump`. Empty when nothing is left of it."""
     words = re.findall(r"[a-z0-9]+", text.lower())
     return joint.join(words)[:48].strip(joint) if words and words[0][0].isalpha() else ""
 
@@ -271,17 +271,17 @@ class BadInitials(Fault):
     @property
     def write(self) -> str:
         letters = "".join(c for c in self.text.upper() if "A" <= c <= "Z")[:4]
-        return f"Write for example:  initials: {letters if len(letters) > 1 else 'KS'}"
+        return f"Write, for example:  initials: {letters if len(letters) > 1 else 'KS'}"
 
 
 @dataclass(frozen=True)
 class BadJobNumber(Fault):
-    """A job number is what the shop writes on its card: letters, figures and hyphens, at most 24."""
+    """A job number is what the shop writes on its card: letters, digits and hyphens, at most 24."""
 
     text: str
 
-    said = "the job number {text:quoted} is not letters, figures and hyphens, at most 24 of them."
-    write = 'Write for example:  job: "2041"'
+    said = "the job number {text:quoted} is not just letters, digits and hyphens, 24 at most."
+    write = 'Write, for example:  job: "2041"'
 
 
 @dataclass(frozen=True)
@@ -293,7 +293,7 @@ class NotOneOf(Fault):
     text: str
     allowed: tuple[str, ...]
 
-    said = '{thing} has {text:quoted} after "{key}", which is none of its words.'
+    said = '{thing} has {text:quoted} after "{key}", which is not one of the words it takes.'
 
     @property
     def write(self) -> str:
@@ -308,7 +308,7 @@ class NotYesNo(Fault):
     key: str
     text: str
 
-    said = '{thing} has {text:quoted} after "{key}", where yes or no is expected.'
+    said = '{thing} has {text:quoted} after "{key}", but yes or no goes there.'
 
     @property
     def write(self) -> str:
@@ -318,13 +318,13 @@ class NotYesNo(Fault):
 
 @dataclass(frozen=True)
 class NotAWholeNumber(Fault):
-    """The field takes a whole number in plain figures. `06` is refused because YAML counts it in eights."""
+    """The field takes a whole number in plain digits. `06` is refused because YAML counts it in eights."""
 
     thing: str
     key: str
     text: str
 
-    said = '{thing} has {text:quoted} after "{key}", where a whole number is expected.'
+    said = '{thing} has {text:quoted} after "{key}", but a whole number goes there.'
 
     @property
     def write(self) -> str:
@@ -334,18 +334,20 @@ class NotAWholeNumber(Fault):
 
 @dataclass(frozen=True)
 class NotANumber(Fault):
-    """The field takes a number in plain figures, with a point for decimals and no unit."""
+    """The field takes a number in plain digits, with a point for decimals and no unit."""
 
     thing: str
     key: str
     text: str
 
-    said = '{thing} has {text:quoted} after "{key}", where a number is expected.'
+    said = '{thing} has {text:quoted} after "{key}", but a number goes there.'
 
     @property
     def write(self) -> str:
         number = re.match(r"-?[0-9]{1,9}(\.[0-9]{1,9})?", self.text)
-        return f"Write a number with a point for decimals and no unit:  {self.key}: {number[0] if number else '0.5'}"
+        return (
+            f"Write a number without a unit, with a point for decimals:  {self.key}: {number[0] if number else '0.5'}"
+        )
 
 
 @dataclass(frozen=True)
@@ -355,8 +357,8 @@ class NotACount(Fault):
     thing: str
     text: str
 
-    said = '{thing} has the count {text:quoted}, where a number or "from" and a value is expected.'
-    write = "Write for example:  count: 6  or  count: from pump_bolts"
+    said = '{thing} has {text:quoted} after "count", which is neither a number nor "from" and a value.'
+    write = "Write, for example:  count: 6  or  count: from pump_bolts"
 
 
 @dataclass(frozen=True)
@@ -367,8 +369,8 @@ class NotADate(Fault):
     key: str
     text: str
 
-    said = '{thing} has {text:quoted} after "{key}", where a date is expected.'
-    write = "Write year-month-day:  {key}: 2026-10-02"
+    said = '{thing} has {text:quoted} after "{key}", but a date goes there.'
+    write = "Write it as year-month-day:  {key}: 2026-10-02"
 
 
 @dataclass(frozen=True)
@@ -381,7 +383,7 @@ class NumberWithoutUnit(Fault):
     units: tuple[str, ...]
 
     said = '{thing} has {text} after "{key}" without a unit.'
-    write = "Write the unit after a space:  {text} {units[0]}  (one of: {units:listed})"
+    write = "Add a space and the unit:  {text} {units[0]}  (one of: {units:listed})"
 
 
 @dataclass(frozen=True)
@@ -393,18 +395,18 @@ class NotAQuantity(Fault):
     text: str
     units: tuple[str, ...]
 
-    said = '{thing} has {text:quoted} after "{key}", which is no number, space and unit.'
+    said = '{thing} has {text:quoted} after "{key}", which is not a number, a space and a unit.'
 
     @property
     def write(self) -> str:
         quantity = _as_quantity(self.text, self.units)
         if quantity:
-            return f"Write for example:  {self.key}: {quantity}"
+            return f"Write, for example:  {self.key}: {quantity}"
         return f"Write one number with a point for decimals, a space, and one of: {listing(self.units)}."
 
 
 def _as_quantity(text: str, units: tuple[str, ...]) -> str | None:
-    """The quantity that was surely meant: `10N.m` and `10,5 N.m`. A range or `1,200` could mean anything."""
+    """The quantity that was surely meant by `10N.m` or `10,5 N.m`. None for a range or `1,200`, which are unclear."""
     match = re.fullmatch(r"(-?[0-9]{1,6})(?:[.,]([0-9]{1,2}))?\s*([^\s\d]{1,16})", text)
     if not match:
         return None
@@ -428,7 +430,7 @@ class TwoStagesInOne(Fault):
 
 @dataclass(frozen=True)
 class UnknownUnit(Fault):
-    """Units are spelled one way, so that nothing has to be guessed: N.m, lbf.ft, degC."""
+    """Each unit has one spelling, so that nothing has to be guessed: N.m, lbf.ft, degC."""
 
     thing: str
     key: str
@@ -436,7 +438,7 @@ class UnknownUnit(Fault):
     units: tuple[str, ...]
     meant: str | None  # what this common spelling stands for
 
-    said = '{thing} has the unit {unit:quoted} after "{key}", which is not known.'
+    said = '{thing} has the unit {unit:quoted} after "{key}", which is not a known unit.'
 
     @property
     def write(self) -> str:
@@ -453,7 +455,7 @@ class WrongUnit(Fault):
     measures: str
     units: tuple[str, ...]
 
-    said = '{thing} has the unit {unit} after "{key}", which is no unit of {measures}.'
+    said = '{thing} has the unit {unit} after "{key}", which does not measure {measures}.'
     write = "Write one of: {units:all}."
 
 
@@ -465,7 +467,7 @@ class UnknownCheckOff(Fault):
     text: str
     known: tuple[str, ...]
 
-    said = "{thing} is closed by {text:quoted}, which is no check-off."
+    said = '{thing} has {text:quoted} after "check", which is not a check-off.'
 
     @property
     def write(self) -> str:
@@ -474,16 +476,16 @@ class UnknownCheckOff(Fault):
 
 @dataclass(frozen=True)
 class CheckOffAlone(Fault):
-    """Only a tick stands alone. The others say what is tightened, measured, inspected, waited for or signed."""
+    """Only a tick needs no more words. The others say what is tightened, measured, inspected, waited for or signed."""
 
     thing: str
     kind: str
 
-    said = '{thing} is closed by "{kind}", which does not say of what.'
+    said = '{thing} has the check-off "{kind}", but does not say of what.'
 
     @property
     def write(self) -> str:
-        return f"Write for example:  check: {{{self.kind}: {_CHECK_OFF_EXAMPLES.get(self.kind, 'pump_bolts')}}}"
+        return f"Write, for example:  check: {{{self.kind}: {_CHECK_OFF_EXAMPLES.get(self.kind, 'pump_bolts')}}}"
 
 
 _CHECK_OFF_EXAMPLES = {
@@ -505,7 +507,7 @@ class TwoCheckOffs(Fault):
     second: str
 
     said = '{thing} has two check-offs, "{first}" and "{second}".'
-    write = "Give the second a step of its own."
+    write = "Move the second into a step of its own."
 
 
 @dataclass(frozen=True)
@@ -515,4 +517,4 @@ class ConditionSaysNothing(Fault):
     thing: str
 
     said = "{thing} does not say what it depends on."
-    write = "Write for example:  when: {{engine: {{drive: belt}}}}  or  when: {{found: {{judge-pump: weeping}}}}"
+    write = "Write, for example:  when: {{engine: {{drive: belt}}}}  or  when: {{found: {{judge-pump: weeping}}}}"

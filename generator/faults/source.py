@@ -14,7 +14,7 @@ from generator.faults.wording import excerpt, in_quotes
 class LinkNotFollowed(Fault):
     """A link in a folder of sources may lead anywhere on this machine, so none is followed."""
 
-    said = "this is a link to another place, and links are not followed."
+    said = "this is a link, and links are not followed."
     write = "Put a copy of the file or folder here instead of the link."
 
 
@@ -23,34 +23,34 @@ class SendsAway(Fault):
     """A page of the guide with `<meta http-equiv="refresh">` takes the reader to another address without a tap. Neither
     this site's policy nor its offline copy goes along, and no policy that a page can state stops the browser."""
 
-    said = 'this page leaves for another address by itself (`<meta http-equiv="refresh">`).'
-    write = "Take the line out and write a link to tap: [where it is now](https://example.org/)."
+    said = 'this page sends the reader to another address without a tap (`<meta http-equiv="refresh">`).'
+    write = "Delete that line. Write a link to tap instead: [where it is now](https://example.org/)."
 
 
 @dataclass(frozen=True)
 class OddFileName(Fault):
-    """A file name that cannot be seen, or that is two names on another machine, cannot be told to anybody."""
+    """A file name that is invisible, or that means two names on another computer, cannot be passed on."""
 
     letter: str
 
     @property
     def said(self) -> str:
         if self.letter == "\\":
-            return "the name of this file has a backslash, which parts folders on some machines."
-        return f"the name of this file has a letter that cannot be seen or is no text (U+{ord(self.letter):04X})."
+            return "the name of this file has a backslash, which separates folders on some computers."
+        return f"the name of this file has a character that is invisible or not text (U+{ord(self.letter):04X})."
 
-    write = "Rename the file: letters, figures, - and _, and .yml at its end."
+    write = "Rename the file with letters, digits, - and _, and .yml at the end."
 
 
 @dataclass(frozen=True)
 class AllTooLarge(Fault):
-    """All sources together have a limit, so that a folder that is no shop's cannot hold up the build."""
+    """All sources together have a limit, so that a wrong folder cannot hold up the build."""
 
     what: str
     limit: int
 
-    said = "with this file the sources come to more than {limit} {what}, which is more than any shop has."
-    write = "Look for a folder that was copied in by mistake; name the folders with --procedures and --shop."
+    said = "with this file the sources have more than {limit} {what}, more than any shop needs."
+    write = "Look for a folder that was copied in by mistake, or name the right folders with --procedures and --shop."
 
 
 @dataclass(frozen=True)
@@ -60,7 +60,7 @@ class FileTooLarge(Fault):
 
     limit: int
 
-    said = "this file has more than {limit} bytes, the most that a source file may have."
+    said = "this file is larger than {limit} bytes, the most a source file may have."
     write = "Split it into several procedures and join them with include."
 
 
@@ -71,28 +71,28 @@ class NotUtf8(Fault):
     byte: int
 
     said = "the byte 0x{byte:02X} here is not UTF-8 text."
-    write = "Save the file as UTF-8; an editor offers it under the save dialogue's encoding."
+    write = "Save the file as UTF-8: most editors offer the encoding under Save As."
 
 
 @dataclass(frozen=True)
 class ControlCharacter(Fault):
-    """An invisible character that is no text: it came with a paste, or the file is not a text file at all. Characters
-    that turn the direction of reading count too, since what they show is not what the phone gets."""
+    """An invisible character that is not text: it came with a paste, or the file is not a text file at all. Characters
+    that turn the reading direction count too, because what they show is not what the phone gets."""
 
     code: int
 
-    said = "an invisible control character (U+{code:04X}) stands here."
-    write = "Delete it; if it cannot be seen, delete the whole line and type it again."
+    said = "there is an invisible control character here (U+{code:04X})."
+    write = "Delete it. If you can't see it, delete the whole line and type it again."
 
 
 @dataclass(frozen=True)
 class EmptyFile(Fault):
-    """Nothing is written in the file, or comments only."""
+    """The file is empty, or has only comments."""
 
     kinds: tuple[str, ...]
 
-    said = "nothing is written in this file."
-    write = "Begin it with one of: {kinds:listed} - or delete the file."
+    said = "there is nothing to read in this file."
+    write = "Start it with one of: {kinds:listed} - or delete the file."
 
 
 # --- Reading: what YAML itself cannot take ---------------------------------------------------------------------------
@@ -103,16 +103,16 @@ class TabIndent(Fault):
     """YAML counts spaces at the start of a line and refuses tabs there, because a tab has no fixed width."""
 
     said = "this line is indented with a tab."
-    write = "Use spaces, two for each level."
+    write = "Indent with spaces, two for each level."
 
 
 @dataclass(frozen=True)
 class ColonInText(Fault):
-    """A colon followed by a space ends a key. Inside a text it has to be in quotes."""
+    """A colon followed by a space ends a key. A text with one in it goes in quotes."""
 
     text: str
 
-    said = "a colon and a space stand inside the text {text:quoted}."
+    said = "the text {text:quoted} has a colon and a space in it."
 
     @property
     def write(self) -> str:
@@ -121,7 +121,7 @@ class ColonInText(Fault):
 
 @dataclass(frozen=True)
 class UnclosedQuote(Fault):
-    """A text that begins with a quote goes on to the next quote of that kind. The place is where it begins."""
+    """A text that starts with a quote goes on to the next quote of that kind. The place is where it starts."""
 
     quote: str
 
@@ -147,7 +147,8 @@ class UnclosedBracket(Fault):
     def write(self) -> str:
         closing = "]" if self.bracket == "[" else "}"
         return (
-            f"Write {closing} after the last entry, a comma between two, and quotes around a text with : or brackets."
+            f"Write {closing} after the last entry and a comma between entries. "
+            "Put a text with : or brackets in quotes."
         )
 
 
@@ -159,47 +160,47 @@ class StrayBracket(Fault):
 
     @property
     def said(self) -> str:
-        why = "with nothing before it" if self.character == "," else "and no bracket is open"
-        return f'"{self.character}" stands here, {why}.'
+        why = "with nothing before it" if self.character == "," else "but no bracket is open"
+        return f'there is a "{self.character}" here, {why}.'
 
-    write = "Delete it, or put the text in quotes if it belongs to the text."
+    write = "Delete it. If it belongs to a text, put the text in quotes."
 
 
 @dataclass(frozen=True)
 class TextAfterQuote(Fault):
-    """The quote ends the text; what follows on the line belongs to nothing. Often an apostrophe in single quotes."""
+    """The quote ends the text, and the rest of the line belongs to nothing. Often an apostrophe in single quotes."""
 
     rest: str
 
     said = "the quoted text ends before {rest:quoted}."
-    write = "Put the whole text in the other kind of quote, or leave the quotes out."
+    write = "Put the whole text in the other kind of quotes, or leave the quotes out."
 
 
 @dataclass(frozen=True)
 class TextAfterBracket(Fault):
-    """A text that begins with a brace or bracket is taken for keys or a list. A value at the start of a text needs
-    quotes around the whole text."""
+    """A text that starts with a brace or bracket is read as keys or a list. If a value comes first, put the whole text
+    in quotes."""
 
     rest: str
 
-    said = "text follows the closing bracket: {rest:quoted}."
-    write = 'Put a text that begins with {{ or [ in quotes:  do: "{{pump_bolts}} first, then the rest"'
+    said = "there is text after the closing bracket: {rest:quoted}."
+    write = 'Put a text that starts with {{ or [ in quotes:  do: "{{pump_bolts}} first, then the rest"'
 
 
 @dataclass(frozen=True)
 class BadIndent(Fault):
-    """Keys of one thing begin in one column, and so do the dashes of one list."""
+    """The keys of one thing start in the same column, and so do the dashes of one list."""
 
-    said = "this line does not begin in the same column as the lines it belongs to."
-    write = "Put keys under keys and dashes under dashes, each level two spaces further in."
+    said = "this line does not start in the same column as the lines it belongs with."
+    write = "Line up keys under keys and dashes under dashes. Indent each level by two more spaces."
 
 
 @dataclass(frozen=True)
 class DashAfterKey(Fault):
-    """A list written with dashes begins on the line below its key."""
+    """A list written with dashes starts on the line below its key."""
 
-    said = "a list with a dash begins on the same line as its key."
-    write = "Begin it on the next line, or write it in brackets:  key: [first, second]"
+    said = "a list with dashes starts on the same line as its key."
+    write = "Start it on the next line, or write it in brackets:  key: [first, second]"
 
 
 @dataclass(frozen=True)
@@ -209,17 +210,17 @@ class LineWithoutColon(Fault):
     text: str
 
     said = "the line {text:quoted} has no key with a colon and a space."
-    write = "Write  key: text  - or indent the line further if it goes on with the text above."
+    write = "Write  key: text  - or indent the line more if it continues the text above."
 
 
 @dataclass(frozen=True)
 class StrangeStart(Fault):
-    """A few characters mean something to YAML at the start of a text, so a text cannot begin with them unquoted."""
+    """A few characters mean something to YAML at the start of a text, so such a text goes in quotes."""
 
     character: str
     text: str
 
-    said = "a text cannot begin with {character} unless it is in quotes."
+    said = "a text cannot start with {character} unless it is in quotes."
 
     @property
     def write(self) -> str:
@@ -228,47 +229,47 @@ class StrangeStart(Fault):
 
 @dataclass(frozen=True)
 class BadEscape(Fault):
-    """Inside double quotes a backslash begins a special character; this one is none."""
+    """Inside double quotes a backslash starts a special character, and this is not one."""
 
-    said = "this backslash inside double quotes stands for nothing."
-    write = "Use single quotes around the text, or write the backslash twice."
+    said = "this backslash inside double quotes means nothing."
+    write = "Put the text in single quotes, or write the backslash twice."
 
 
 @dataclass(frozen=True)
 class CannotBeRead(Fault):
-    """The reader of YAML lost its way and the reason is none of the usual ones."""
+    """YAML cannot be read any further, and the reason is none of the usual ones."""
 
-    said = "from here on the file cannot be read."
-    write = "Look at this line and the one above: a quote, bracket, colon or indentation is not as the rest has it."
+    said = "the file cannot be read from here on."
+    write = "Look at this line and the one above for a missing quote, bracket or colon, or a wrong indent."
 
 
 @dataclass(frozen=True)
 class SeveralDocuments(Fault):
     """One file holds one procedure, engine sheet, shop or job."""
 
-    said = "a second document begins here."
-    write = "Keep one thing in one file: delete the line of dashes or dots, or move what follows to its own file."
+    said = "a second document starts here."
+    write = "Keep one thing to a file: delete the line of dashes or dots, or move what follows into its own file."
 
 
 @dataclass(frozen=True)
 class NestedTooDeep(Fault):
-    """Lists and keys inside one another have a limit; no source needs so many."""
+    """Lists and keys can only be nested so deep; no source needs more."""
 
     limit: int
 
-    said = "lists and keys stand more than {limit} deep inside one another here."
-    write = "Look for a bracket that is opened again and again; move long parts to a procedure of their own."
+    said = "lists and keys are nested more than {limit} deep here."
+    write = "Look for a bracket that is opened again and again. Move long parts into a procedure of their own."
 
 
 @dataclass(frozen=True)
 class TooManyTexts(Fault):
-    """A file has a limit of keys and texts as well as of bytes, so that a short line written again and again cannot
-    hold up the build."""
+    """A file has a limit of keys and texts as well as of bytes, so that a short line repeated many times cannot hold up
+    the build."""
 
     limit: int
 
-    said = "this file has more than {limit} keys, texts and lists; the next one stands here."
-    write = "Look for a line that is written again and again; split a long file into several."
+    said = "this file has more than {limit} keys, texts and lists; the first one too many is here."
+    write = "Look for a line that is repeated again and again. Split a long file into several."
 
 
 @dataclass(frozen=True)
@@ -278,8 +279,8 @@ class AnchorUsed(Fault):
 
     name: str
 
-    said = '"&{name}" marks a part of the file for repeating, which is not used here.'
-    write = "Delete it and write the part out where it is needed; put a text that begins with & in quotes."
+    said = '"&{name}" marks a part of the file to repeat, and sources never repeat a part.'
+    write = "Delete it and write the part out where it is needed. Put a text that starts with & in quotes."
 
 
 @dataclass(frozen=True)
@@ -289,8 +290,8 @@ class AliasUsed(Fault):
 
     name: str
 
-    said = '"*{name}" repeats another part of the file, which is not used here.'
-    write = "Write the part out; put a text that begins with * in quotes."
+    said = '"*{name}" repeats another part of the file, and sources never repeat a part.'
+    write = "Write the part out. Put a text that starts with * in quotes."
 
 
 @dataclass(frozen=True)
@@ -299,29 +300,29 @@ class TagUsed(Fault):
 
     name: str
 
-    said = '"{name}" says what kind of thing follows, which is not used here.'
-    write = "Delete it; put a text that begins with ! in quotes."
+    said = '"{name}" tells YAML what kind of thing follows, and sources never do.'
+    write = "Delete it. Put a text that starts with ! in quotes."
 
 
 @dataclass(frozen=True)
 class MergeKeyUsed(Fault):
     """`<<` copies the keys of another part. Sources do without, so that what a step says stands in the step."""
 
-    said = '"<<" copies the keys of another part, which is not used here.'
+    said = '"<<" copies the keys of another part, and sources never copy keys.'
     write = "Write the keys out."
 
 
 @dataclass(frozen=True)
 class KeyNotText(Fault):
-    """A list or group of keys stands where a key should be. Two braces around a value's name do this."""
+    """There is a list or group of keys where a key should be. Double braces around a value's name do this."""
 
-    said = "a list or a group of keys stands where a key should be."
-    write = "Write  key: text  - and put a text that begins with {{ or [ in quotes, with one brace around a name."
+    said = "there is a list or a group of keys where a key should be."
+    write = "Write  key: text  - and put a text that starts with {{ or [ in quotes, with single braces around a name."
 
 
 @dataclass(frozen=True)
 class RepeatedKey(Fault):
-    """One key twice in one thing: one of the two would silently win. The place is the second."""
+    """The same key twice in one thing: one of the two would silently win. The place is the second."""
 
     key: str
     first: int
