@@ -227,7 +227,7 @@ def test_of_several_shops_each_is_named(root: Path) -> None:
 
 def test_inside_the_folder_of_the_shop_the_way_out_is_told(root: Path) -> None:
     lines = told_of(root / "shop", "--format", "text")
-    assert lines[1] == lines[3] == "    This folder looks like the shop's own: go one folder up and say  --shop shop"
+    assert lines[1] == lines[3] == "    This folder looks like the shop's own. Go up one folder and add  --shop shop"
 
 
 def test_a_folder_of_procedures_by_another_name_is_found_and_nothing_follows_from_it(root: Path) -> None:
@@ -257,7 +257,7 @@ def test_what_editors_and_people_leave_beside_a_source_is_no_fault(root: Path) -
 def test_a_copy_that_somebody_may_have_meant_is_told_beside_its_source(root: Path) -> None:
     (root / "procedures/sweep.yml.txt").write_text("procedure: sweep\n")
     (fault,) = checked(root).faults
-    assert fault.write.startswith('"sweep.yml" is here as well')
+    assert fault.write.startswith('"sweep.yml" is here too')
 
 
 @pytest.mark.parametrize("folder", ["procedures", "shop", "shop/engines", "procedures/tables", "procedures/pictures"])
@@ -394,7 +394,7 @@ def test_cautions_reach_programs_too() -> None:
 
 def test_what_gave_no_worksheet_is_told_in_all_three_forms_and_is_no_fault(root: Path) -> None:
     done = handturn("check", root)
-    told = 'part "fit-pump" fits no engine here, because it is for pump: on-belt, and inline-four says on-chain.'
+    told = 'part "fit-pump" fits no engine here, because it is for pump: on-belt, but inline-four says on-chain.'
     assert done.exit_code == 0 and f"\n    procedures/fit-pump.yml:6:7: {told}\n" in done.output
     (modes, fits) = json.loads(handturn("check", root, *SOURCES, "--format", "json").output)["notes"]
     assert (fits["fault"], fits["said"], fits["line"]) == ("FitsNoEngine", told, 6)
@@ -418,8 +418,8 @@ def test_an_engine_that_no_job_fits_is_told_with_each_reason(root: Path) -> None
     (root / "shop/engines/none.yml").write_text(sheet.replace("inline-four", "none").replace(", cylinders: 4", ""))
     said = [note.said for note in checked(root).notes if type(note).__name__ == "NoJobFits"]
     assert said == [
-        'engine sheet "none" gives no worksheet, because sweep is for cylinders: 4, and none says nothing of it.',
-        'engine sheet "six" gives no worksheet, because sweep is for cylinders: 4, and six says 6.',
+        'engine sheet "none" gives no worksheet, because sweep is for cylinders: 4, but none says nothing about it.',
+        'engine sheet "six" gives no worksheet, because sweep is for cylinders: 4, but six says 6.',
     ]
 
 

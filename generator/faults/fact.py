@@ -17,24 +17,24 @@ def with_sentences(words: Words) -> str:
 
 @dataclass(frozen=True)
 class NoFactsFile(Fault):
-    """Facts are declared once, with all their words; without that file no word could be told from a slip."""
+    """Facts are declared once, with all their words. Without that file a slip looks like any other word."""
 
     thing: str
     fact: str
     word: str
 
-    said = "{thing} says {fact}: {word:quoted}, and no file declares the facts and their words."
+    said = "{thing} says {fact}: {word:quoted}, but no file declares the facts and their words."
     write = "Write procedures/facts.yml:  facts: {{{fact}: {{{word}: What it means.}}}}"
 
 
 @dataclass(frozen=True)
 class FactWithoutWords(Fault):
-    """A fact is declared with the words it may have; with none nothing could ever be said of it."""
+    """A fact is declared with the words it may have. Without words it can never say anything."""
 
     fact: str
 
     said = "fact {fact:quoted} is declared without words."
-    write = "Write for example:  {fact}: {{yes: It has one., no: It has none.}}"
+    write = "Write, for example:  {fact}: {{yes: It has one., no: It has none.}}"
 
 
 @dataclass(frozen=True)
@@ -44,20 +44,20 @@ class FactTwice(Fault):
     fact: str
     first: str
 
-    said = "fact {fact:quoted} is declared a second time; first in {first}."
+    said = "fact {fact:quoted} is declared twice; the first is in {first}."
     write = "Delete one of the two, or give this fact a name of its own."
 
 
 @dataclass(frozen=True)
 class UndeclaredFact(Fault):
-    """A fact that no facts file declares is mostly a slip; a condition on it would quietly leave steps out."""
+    """A fact that no facts file declares is usually a slip. A condition on it would leave steps out in silence."""
 
     thing: str
     fact: str
     word: str
     known: tuple[str, ...]
 
-    said = "{thing} says {fact}, and no facts file declares that fact."
+    said = "{thing} says {fact}, but no facts file declares that fact."
 
     @property
     def write(self) -> str:
@@ -68,7 +68,7 @@ class UndeclaredFact(Fault):
 
 @dataclass(frozen=True)
 class UnknownFactWord(Fault):
-    """A misspelt word makes a condition false, and the steps behind it are gone with their cautions."""
+    """A misspelt word makes a condition false, and its steps are gone with their cautions."""
 
     thing: str
     fact: str
@@ -85,7 +85,7 @@ class UnknownFactWord(Fault):
 
 @dataclass(frozen=True)
 class NeverTrue(Fault):
-    """A condition that contradicts what its procedure fits leaves its steps out on every engine, and nobody sees it."""
+    """A condition that contradicts what its procedure fits leaves its steps out on every engine, in silence."""
 
     thing: str
     fact: str
@@ -101,4 +101,4 @@ class NeverTrue(Fault):
             "It can never be true."
         )
 
-    write = "Delete what is never reached, or let the condition and fits: agree."
+    write = "Delete what is never reached, or make the condition and  fits:  agree."

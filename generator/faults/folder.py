@@ -1,4 +1,4 @@
-"""Every way the folders of a project can hold less than they seem to: told before anything in them is checked.
+"""Every way the folders of a project can hold less than they seem to. These come before all other faults.
 
 The place is a file that was not read, or a folder as the author would type it.
 """
@@ -14,15 +14,19 @@ NAMED = {"procedures": "the procedures", "shop": "the shop"}
 """What each of the two folders of a project holds, by its option."""
 
 _MISSING = {
-    "procedure": ("there is no procedure here: nothing can be checked.", "my-job.yml", "procedure: my-job"),
-    "engine": ("there is no engine sheet here: no job can be checked.", "engines/my-engine.yml", "engine: my-engine"),
+    "procedure": ("there is no procedure here, so nothing can be checked.", "my-job.yml", "procedure: my-job"),
+    "engine": (
+        "there is no engine sheet here, so no job can be checked.",
+        "engines/my-engine.yml",
+        "engine: my-engine",
+    ),
     "shop": ("no file here says who the shop is and what tools it has.", "shop.yml", "shop: my-shop"),
 }
 
 
 @dataclass(frozen=True)
 class NoFolder(Fault):
-    """A folder that the command reads is not there, or is a file. Nothing else is told until it is."""
+    """A folder that the command reads is missing, or is a file. Until that is put right, this is the only fault."""
 
     option: str
     is_file: bool
@@ -33,13 +37,13 @@ class NoFolder(Fault):
     def said(self) -> str:
         name = f'"{self.place.file}"'
         if self.is_file:
-            return f"{name} is a file, where the folder of {NAMED[self.option]} is expected."
+            return f"{name} is a file, not the folder of {NAMED[self.option]}."
         return f"there is no folder {name} to read {NAMED[self.option]} from."
 
     @property
     def write(self) -> str:
         if self.here:
-            return f"This folder looks like the shop's own: go one folder up and say  --shop {self.here}"
+            return f"This folder looks like the shop's own. Go up one folder and add  --shop {self.here}"
         name = self.found[0] if self.found else "NAME"
         more = f", or one of: {listing(self.found[1:])}" if self.found[1:] else ""
         return f"Name the folder with  --{self.option} {name}  or in mkdocs.yml with  {self.option}: {name}{more}"
@@ -47,7 +51,7 @@ class NoFolder(Fault):
 
 @dataclass(frozen=True)
 class NothingToRead(Fault):
-    """A folder without any source in it. Nothing else is told until there is one."""
+    """A folder without any source in it. Until there is one, this is the only fault."""
 
     option: str
 
@@ -60,46 +64,46 @@ class NothingToRead(Fault):
 
 @dataclass(frozen=True)
 class CannotBeOpened(Fault):
-    """A file or folder that the system does not let this command read, or a thing that is no file. Anything may stand
-    in it, so of a folder nothing else is told until it can be read."""
+    """A file or folder that the system does not let this command read, or something that is not a file. There could be
+    anything in it, so a folder has no other fault until it can be read."""
 
     what: str
     why: str
 
     said = "this {what} cannot be opened: {why}."
-    write = "Get the right to read it, or move it out of this folder."
+    write = "Give yourself permission to read it, or move it out of this folder."
 
 
 @dataclass(frozen=True)
 class FoldersTooDeep(Fault):
-    """Folders inside one another have a limit, and below it nothing is read."""
+    """Folders can only be nested so deep. Nothing below the limit is read."""
 
     limit: int
 
-    said = "this folder is more than {limit} folders deep, and nothing in it is read."
-    write = "Move what is in it further up."
+    said = "this folder is more than {limit} folders deep, so nothing in it is read."
+    write = "Move its contents further up."
 
 
 @dataclass(frozen=True)
 class NotReadForName(Fault):
     """A file with a source in it, or with a name like a source's, that no command reads because of how its name ends.
-    What an editor leaves beside a source (`pump.yml~`) is not told while the source itself is there."""
+    What an editor leaves beside a source (`pump.yml~`) is no fault while the source itself is there."""
 
     name: str
     taken: bool
 
-    said = 'this file looks like a source and is not read: its name does not end in ".yml" or ".yaml".'
+    said = 'this file looks like a source but is not read, because its name does not end in ".yml" or ".yaml".'
 
     @property
     def write(self) -> str:
         if self.taken:
-            return f'"{self.name}" is here as well: delete the one of the two that is wrong, or move it away.'
+            return f'"{self.name}" is here too. Delete the wrong one, or move it away.'
         return f'Rename it to "{self.name}", or move it out of this folder.'
 
 
 @dataclass(frozen=True)
 class NoneOfKind(Fault):
-    """The sources are sound and still no job can be checked: one of the three kinds that it takes is missing."""
+    """The sources are sound, but no job can be checked: one of the three kinds that it takes is missing."""
 
     kind: str
 
@@ -110,4 +114,4 @@ class NoneOfKind(Fault):
     @property
     def write(self) -> str:
         _, file, begins = _MISSING[self.kind]
-        return f"Write {self.place.file}/{file}, beginning with  {begins}"
+        return f"Write {self.place.file}/{file}, starting with  {begins}"

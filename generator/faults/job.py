@@ -20,7 +20,7 @@ class UnknownInclude(Unknown):
     name: str
     known: tuple[str, ...]
 
-    said = 'includes procedure "{name}", which is not there.'
+    said = 'procedure "{name}" is included here, but does not exist.'
     otherwise = "write procedures/{name}.yml"
 
 
@@ -32,7 +32,7 @@ class IncludeLoop(Fault):
     trail: tuple[str, ...]
 
     said = 'procedure "{name}" includes itself: {trail:chain}.'
-    write = "Take one of these includes out; work that is done twice is included twice by the procedure above."
+    write = "Delete one of these includes. To do work twice, include it twice in the procedure above."
 
 
 @dataclass(frozen=True)
@@ -47,8 +47,8 @@ class IncludesTooMuch(Fault):
     @property
     def said(self) -> str:
         if self.what == "steps":
-            return f'procedure "{self.name}" comes to more than {self.limit} steps with all that it includes.'
-        return f'procedure "{self.name}" has includes more than {self.limit} deep inside one another.'
+            return f'procedure "{self.name}" has more than {self.limit} steps with everything it includes.'
+        return f'procedure "{self.name}" has includes nested more than {self.limit} deep.'
 
     write = "Include a procedure only where its work is done, and split a longer job into several."
 
@@ -60,7 +60,7 @@ class AliasTwice(Fault):
     alias: str
     first_line: int
 
-    said = 'alias "{alias}" is used already on line {first_line}.'
+    said = 'alias "{alias}" is already used on line {first_line}.'
     write = "Give this include a name of its own, for example  as: {alias}-2"
 
 
@@ -76,9 +76,9 @@ class DoesNotFit(Fault):
 
     @property
     def said(self) -> str:
+        here = f"has {self.fact} {self.has}" if self.has else f"does not say its {self.fact}"
         return (
-            f'procedure "{self.name}" fits {self.fact} {" or ".join(self.wanted)}, '
-            f'but engine "{self.engine}" has {self.fact} {self.has or "not said"}.'
+            f'procedure "{self.name}" fits {self.fact} {" or ".join(self.wanted)}, but engine "{self.engine}" {here}.'
         )
 
     write = "Add to this include:  when: {{engine: {{{fact}: {wanted[0]}}}}}"
@@ -94,8 +94,8 @@ class UnsaidFact(Fault):
     @property
     def said(self) -> str:
         names = ", ".join(name for name, _ in self.asked)
-        which = "which a procedure asks" if len(self.asked) == 1 else "which procedures ask"
-        return f'engine "{self.engine}" does not say {names}, {which}.'
+        why = "but a procedure asks for it" if len(self.asked) == 1 else "but procedures ask for them"
+        return f'engine "{self.engine}" does not say {names}, {why}.'
 
     @property
     def write(self) -> str:
@@ -111,7 +111,7 @@ class UnknownStep(Unknown):
     name: str
     known: tuple[str, ...]
 
-    said = 'step "{step}" names step "{name}", which is not there.'
+    said = 'step "{step}" names step "{name}", which is not in the job.'
     otherwise = "give the step you mean that id or landmark"
 
 
@@ -122,12 +122,14 @@ class LandmarkTwice(Fault):
     landmark: str
     first: str
 
-    said = 'landmark "{landmark}" is on step "{first}" already.'
+    said = 'landmark "{landmark}" is already on step "{first}".'
 
     @property
     def write(self) -> str:
         snake = self.landmark.replace("-", "_")
-        return f"Name it differently, or where the procedure is included twice:  with: {{{snake}: {snake}_left}}"
+        return (
+            f"Rename it. If the procedure is included twice, rename it at the include:  with: {{{snake}: {snake}_left}}"
+        )
 
 
 @dataclass(frozen=True)
@@ -138,7 +140,7 @@ class BackToLater(Fault):
     name: str
 
     said = 'step "{step}" goes back to "{name}", which comes later.'
-    write = "Name a step before this one."
+    write = "Name an earlier step."
 
 
 @dataclass(frozen=True)
@@ -149,7 +151,7 @@ class BackToLeftOut(Fault):
     name: str
 
     said = 'step "{step}" goes back to "{name}", which an engine condition leaves out.'
-    write = "Name a step that every engine with this step has, or put both under the same engine condition."
+    write = "Name a step that is there whenever this one is, or put both under the same engine condition."
 
 
 @dataclass(frozen=True)
@@ -160,7 +162,7 @@ class NamesALaterStep(Fault):
     name: str
 
     said = 'step "{step}" names step "{name}", which comes later.'
-    write = "Name a step before this one, or move the steps."
+    write = "Name an earlier step, or move one of the two."
 
 
 @dataclass(frozen=True)
@@ -170,8 +172,8 @@ class NotAFinding(Fault):
     step: str
     name: str
 
-    said = 'step "{step}" depends on what "{name}" found, but that step inspects nothing.'
-    write = "Name a step whose check-off is  inspect: {{...}}"
+    said = 'step "{step}" depends on what "{name}" found, but that step is not an inspection.'
+    write = "Name a step with  check: {{inspect: {{...}}}}"
 
 
 @dataclass(frozen=True)
@@ -194,7 +196,7 @@ class FoundLater(Fault):
     name: str
 
     said = 'step "{step}" depends on what "{name}" finds, which comes later.'
-    write = "Move the finding before this step."
+    write = "Move the inspection before this step."
 
 
 @dataclass(frozen=True)
@@ -204,8 +206,8 @@ class MissingPicture(Fault):
     step: str
     file: str
 
-    said = 'step "{step}" shows picture "{file}", which is not there.'
-    write = "Put the file in procedures/pictures/, or take the picture out."
+    said = 'step "{step}" shows picture "{file}", which does not exist.'
+    write = "Put the file in procedures/pictures/, or delete the picture from the step."
 
 
 # --- Values in a composed job ------------------------------------------------------------------------------------
@@ -219,7 +221,7 @@ class ValueKindClash(Fault):
     kind: str
     first: str
 
-    said = 'value "{name}" is a {kind} here and a {first} in another procedure of the job.'
+    said = 'value "{name}" is of kind {kind} here and of kind {first} in another procedure of the job.'
     write = "Rename one of them, or map it where it is included:  with: {{inner_name: outer_name}}"
 
 
@@ -229,7 +231,7 @@ class ReuseUnsaid(Fault):
 
     name: str
 
-    said = 'fastener "{name}" is loosened, but the sheet does not say if it may be used again.'
+    said = 'fastener "{name}" is loosened, but the engine sheet does not say whether it may be reused.'
     write = "Add  reuse: yes, no or ask  as the maker's information says."
 
 
@@ -241,7 +243,7 @@ class TurnsUnderTwo(Fault):
     name: str
     count: int
 
-    said = 'value "{name}" asks for {count} turn by hand.'
+    said = 'value "{name}" asks for only {count} turn by hand.'
     write = "Write  count: 2  or more, as the maker's information says."
 
 
@@ -268,7 +270,7 @@ class OpenedTwice(Fault):
     item: str
     first: str
 
-    said = 'step "{step}" opens "{item}", which step "{first}" opened and nothing closed since.'
+    said = 'step "{step}" opens "{item}", but step "{first}" opened it and no step closed it since.'
     write = "Close it in between, or give the second one a name of its own."
 
 
@@ -285,8 +287,8 @@ class ClosedFirst(Fault):
     @property
     def write(self) -> str:
         if self.item in self.known:
-            return "Open it in a step before this one, or say  takes_over: [...]  in the procedure's header."
-        return one_of(self.item, self.known, "open it in a step before this one")
+            return f"Open it in an earlier step, or write  takes_over: [{self.item}]  at the top of the procedure."
+        return one_of(self.item, self.known, "open it in an earlier step")
 
 
 @dataclass(frozen=True)
@@ -308,8 +310,8 @@ class ClosedOnlySometimes(Fault):
     step: str
     item: str
 
-    said = 'step "{step}" opens "{item}", which is closed only for some of what may be found.'
-    write = "Close it for every outcome of that finding, or put both in one group."
+    said = 'step "{step}" opens "{item}", but it is closed for some findings only.'
+    write = "Close it for every outcome of that inspection, or put both in one group."
 
 
 @dataclass(frozen=True)
@@ -320,7 +322,7 @@ class NotAllClosed(Fault):
     item: str
     left: int
 
-    said = 'step "{step}" opens "{item}", of which {left} stay open at the end.'
+    said = 'step "{step}" opens "{item}" and leaves {left} open at the end.'
     write = "Close them all:  closes: [{item}]"
 
 
@@ -331,8 +333,8 @@ class NeverClosed(Fault):
     step: str
     item: str
 
-    said = 'step "{step}" opens "{item}", and no later step closes it.'
-    write = "Add to the step that puts it right:  closes: [{item}]"
+    said = 'step "{step}" opens "{item}", but no later step closes it.'
+    write = "Add to the step that closes it:  closes: [{item}]"
 
 
 @dataclass(frozen=True)
@@ -342,8 +344,8 @@ class LeavesOpenUnsaid(Fault):
     procedure: str
     item: str
 
-    said = 'procedure "{procedure}" leaves "{item}" open and does not say so.'
-    write = "Close it, or add to the header:  leaves_open: [{item}]"
+    said = 'procedure "{procedure}" leaves "{item}" open, but does not say so.'
+    write = "Close it, or add at the top of the procedure:  leaves_open: [{item}]"
 
 
 @dataclass(frozen=True)
@@ -354,7 +356,7 @@ class LeavesOpenNothing(Fault):
     item: str
 
     said = 'procedure "{procedure}" says it leaves "{item}" open, but it does not.'
-    write = "Take it out of  leaves_open:  or open it."
+    write = "Delete it from  leaves_open:, or open it in a step."
 
 
 @dataclass(frozen=True)
@@ -365,7 +367,7 @@ class TakesOverNothing(Fault):
     item: str
 
     said = 'procedure "{procedure}" says it takes over "{item}", but never closes it.'
-    write = "Take it out of  takes_over:  or close it."
+    write = "Delete it from  takes_over:, or close it in a step."
 
 
 @dataclass(frozen=True)
@@ -403,8 +405,8 @@ class TwoBoltsOneValue(Fault):
     first: str
     item: str
 
-    said = 'step "{step}" closes "{first}" and "{item}" by one tightening.'
-    write = "Give each its own step: each has its own value."
+    said = 'step "{step}" closes "{first}" and "{item}" with one tightening.'
+    write = "Give each its own step, because each has its own value."
 
 
 # --- Gates, holds and proofs -------------------------------------------------------------------------------------
@@ -419,7 +421,7 @@ class GateKindUnused(Unknown):
     known: tuple[str, ...]
 
     said = 'step "{step}" is a gate for kind "{name}", which nothing opens.'
-    otherwise = "take it out of the gate"
+    otherwise = "delete it from the gate"
 
 
 @dataclass(frozen=True)
@@ -429,7 +431,7 @@ class GateListUnused(Fault):
     step: str
     list: str
 
-    said = 'step "{step}" is a gate for bolt list "{list}", which holds no bolts.'
+    said = 'step "{step}" is a gate for bolt list "{list}", which has no bolts.'
     write = "Put the bolts on it where they are opened:  list: {list}"
 
 
@@ -481,9 +483,9 @@ class Misfit:
         if len(self.here) == 1:
             ((word, engines),) = self.here
             who = engines[0] if len(engines) == 1 else "every engine sheet here"
-            return f"{asked}, and {who} says {word or 'nothing of it'}"
+            return f"{asked}, but {who} says {word or 'nothing about it'}"
         here = ", ".join(f"{word or 'not said'} ({listing(engines)})" for word, engines in self.here)
-        return f"{asked}, and here that is {here}"
+        return f"{asked}, but here it is {here}"
 
 
 @dataclass(frozen=True)
@@ -521,7 +523,7 @@ class FitsNoEngine(Fault):
         thing = "procedure" if self.alone else "part"
         return f'{thing} "{self.name}" fits no engine here, because it {"; it ".join(map(str, self.because))}.'
 
-    write = "Correct  fits:  or the facts of the engine sheet; if the shop has no such engine, leave it."
+    write = "Correct  fits:  or the facts of the engine sheet. If the shop has no such engine, leave it as it is."
 
 
 @dataclass(frozen=True)
@@ -561,17 +563,17 @@ class AskedOfNoWorksheet(Fault):
     def said(self) -> str:
         many, more = counted(len(self.rows), "failure mode"), len(self.rows) - ROWS_NAMED
         rows = f"{', '.join(self.rows[:ROWS_NAMED])}{f', and {more} more' if more > 0 else ''}"
-        return f"no worksheet here was asked what catches {many}, because the job or the engine is not here: {rows}."
+        return f"{many} could not be checked on any worksheet, because the job or the engine is not here: {rows}."
 
-    write = "Correct  where:  or  engine:  of these, if the shop has such an engine; if not, leave it."
+    write = "Correct  where:  or  engine:  of these. If the shop has no such engine, leave them as they are."
 
 
 @dataclass(frozen=True)
 class NoFailureModes(Fault):
     """A library without a list of failure modes: nothing says what a job must catch. Told beside the worksheets."""
 
-    said = "no failure modes are listed, so that no job was asked what catches them."
-    write = "Write {place.file}/failure_modes.yml, beginning with  failure_modes:"
+    said = "no failure modes are listed, so no job was checked for steps that catch them."
+    write = "Write {place.file}/failure_modes.yml, starting with  failure_modes:"
 
 
 @dataclass(frozen=True)
@@ -580,8 +582,8 @@ class StopDoesNotHold(Fault):
 
     step: str
 
-    said = 'a failure of step "{step}" stops the job, but steps after it can be done all the same.'
-    write = "Write  hold: yes  at the step, or leave  stop: yes  out."
+    said = 'a failure of step "{step}" stops the job, but later steps can still be done.'
+    write = "Write  hold: yes  in the step, or delete  stop: yes."
 
 
 @dataclass(frozen=True)
@@ -591,8 +593,8 @@ class ProofTooWeak(Fault):
     step: str
     item: str
 
-    said = 'step "{step}" proves "{item}" too weakly.'
-    write = "Write  hold: yes,  check: {{inspect: {{...}}}}  and  if_failed: {{...}}  with where to go back to."
+    said = 'step "{step}" is too weak a proof of "{item}".'
+    write = "Write  hold: yes,  check: {{inspect: {{...}}}}  and  if_failed: {{...}}  with a step to go back to."
 
 
 @dataclass(frozen=True)
@@ -603,7 +605,7 @@ class ProofWithoutTurns(Fault):
     item: str
 
     said = 'step "{step}" proves "{item}", but the engine is not turned by hand before it.'
-    write = "Put a step with  check: {{turn: ...}}  between the two."
+    write = "Add a step with  check: {{turn: ...}}  between the work and this proof."
 
 
 @dataclass(frozen=True)
@@ -612,11 +614,11 @@ class WaitForNothing(Fault):
 
     step: str
 
-    said = 'step "{step}" is a wait that nothing waits for.'
+    said = 'step "{step}" is a wait, but no step waits for it.'
 
     @property
     def write(self) -> str:
-        return f"Write  after: [{self.step.rsplit('/', 1)[-1]}]  in the step that must not begin before it is over."
+        return f"Write  after: [{self.step.rsplit('/', 1)[-1]}]  in the step that must not start before it is over."
 
 
 @dataclass(frozen=True)
@@ -626,8 +628,8 @@ class SignsASignature(Fault):
     step: str
     other: str
 
-    said = 'step "{step}" is a second look at "{other}", which is one itself.'
-    write = "Name in  of:  the steps whose work is looked at."
+    said = 'step "{step}" is a second look at "{other}", which is itself a second look.'
+    write = "Name under  of:  the steps whose work is checked."
 
 
 @dataclass(frozen=True)
@@ -636,7 +638,7 @@ class CompletionMissing(Fault):
 
     procedure: str
 
-    said = 'procedure "{procedure}" stands alone and has no completion item.'
+    said = 'procedure "{procedure}" stands alone, but has no completion item.'
     write = "Write  completion: yes  in its last step."
 
 
@@ -659,7 +661,7 @@ class LeaveTooEasy(Fault):
     leave: str
 
     said = 'step "{step}" says  leave: {leave},  but nobody may leave out a hold, gate or finding.'
-    write = "Take  leave:  out."
+    write = "Delete  leave:  from the step."
 
 
 # --- Failure modes -----------------------------------------------------------------------------------------------
@@ -689,7 +691,7 @@ class NotCaught(Fault):
 
     @property
     def said(self) -> str:
-        why = "; ".join(self.reasons) or "no step says that it catches it"
+        why = "; ".join(self.reasons) or "no step says it catches this"
         return f'"{self.failure}" is not caught in {self.job} for {self.engine}: {why}.'
 
     write = "Write  catches: [{row}]  in a step that is strong enough, in the right place."

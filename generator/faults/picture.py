@@ -19,8 +19,8 @@ class PictureName(Fault):
 
     name: str
 
-    said = "a picture is named {name:quoted}; the name of a picture has a-z, 0-9, - and _, and one ending."
-    write = "Rename the file, for example  marks-on-the-cam.svg, and name it so in the step."
+    said = "this picture is named {name:quoted}, but its name may have only a-z, 0-9, - and _, and one ending."
+    write = "Rename the file, for example to  marks-on-the-cam.svg, and write that name in the step."
 
 
 @dataclass(frozen=True)
@@ -29,8 +29,8 @@ class PictureTooLarge(Fault):
 
     limit: int
 
-    said = "this picture has more than {limit} bytes; that is the most that a phone is asked to keep."
-    write = "Make it smaller: 1200 pixels wide is enough for a phone, a photo as JPEG or WebP."
+    said = "this picture is larger than {limit} bytes, the most that a phone is asked to store."
+    write = "Make it smaller: 1200 pixels wide is enough for a phone. Save a photo as JPEG or WebP."
 
 
 @dataclass(frozen=True)
@@ -39,13 +39,13 @@ class PicturesTooLarge(Fault):
 
     limit: int
 
-    said = "with this picture all of them come to more than {limit} bytes."
-    write = "Take out pictures that no step shows, and make the large ones smaller."
+    said = "with this picture, all pictures together are larger than {limit} bytes."
+    write = "Delete pictures that no step shows, and make the large ones smaller."
 
 
 @dataclass(frozen=True)
 class PictureTooWide(Fault):
-    """A small file may unfold into more dots than a phone can hold."""
+    """A small file can unpack to more pixels than a phone can hold."""
 
     width: int
     height: int
@@ -57,7 +57,7 @@ class PictureTooWide(Fault):
 
 @dataclass(frozen=True)
 class PictureWithoutSize(Fault):
-    """A picture whose size can't be read is damaged, and nobody can tell how large it unfolds."""
+    """A picture whose size can't be read is damaged, and nobody knows how large it is when unpacked."""
 
     said = "the size of this picture can't be read; the file is cut short or damaged."
     write = "Save it again in a picture program and copy the new file here."
@@ -65,37 +65,37 @@ class PictureWithoutSize(Fault):
 
 @dataclass(frozen=True)
 class PictureNotSo(Fault):
-    """The first bytes of a picture say what it is. One that is called by another name would be drawn by one browser
-    and not by the next, or is no picture at all."""
+    """The first bytes of a picture say what it is. Under another ending one browser draws it and the next does not, or
+    it is not a picture at all."""
 
     ending: str
     looks_like: str | None
 
     @property
     def said(self) -> str:
-        is_what = f"a picture of kind {self.looks_like}" if self.looks_like else "no picture that is known here"
+        is_what = f"a {self.looks_like} picture" if self.looks_like else "not a kind of picture that phones show"
         return f'this file is named "{self.ending}", but it is {is_what}.'
 
     @property
     def write(self) -> str:
         if self.looks_like:
-            return f"Rename it to end in {self.looks_like}, and name it so in the step."
-        return "Save the picture anew as .svg, .png, .jpg or .webp."
+            return f"Rename it to end in {self.looks_like}, and write that name in the step."
+        return "Save the picture again as .svg, .png, .jpg or .webp."
 
 
 @dataclass(frozen=True)
 class SvgUnreadable(Fault):
-    """A drawing that breaks off or is not in UTF-8 is drawn differently from browser to browser, or not at all."""
+    """A drawing that is cut short or not in UTF-8 looks different in each browser, or is not drawn at all."""
 
     why: str
 
-    said = "this drawing cannot be read here: {why}."
-    write = "Save the drawing anew as SVG in UTF-8."
+    said = "this drawing cannot be read: {why}."
+    write = "Save the drawing again as SVG in UTF-8."
 
 
 @dataclass(frozen=True)
 class SvgTooMuch(Fault):
-    """A drawing of very many parts, or of parts that repeat each other, can hold up a phone."""
+    """A drawing of very many parts, or of parts that repeat each other, can freeze a phone."""
 
     what: str
     limit: int
@@ -107,7 +107,7 @@ class SvgTooMuch(Fault):
 @dataclass(frozen=True)
 class SvgDeclares(Fault):
     """A drawing may not bring a document type, entities of its own or instructions for a program: they can read
-    files, or unfold without end."""
+    files, or grow without end."""
 
     what: str
 
@@ -121,39 +121,39 @@ class SvgElement(Fault):
 
     name: str
 
-    said = "this drawing has a part <{name}>, which may do more than be drawn."
+    said = "this drawing has a part <{name}>, which can do more than be drawn."
     write = f"Delete the part. {PLAIN}"
 
 
 @dataclass(frozen=True)
 class SvgHandler(Fault):
-    """What begins with `on` says what is to be run when something happens."""
+    """A name that starts with `on` runs code when something happens."""
 
     element: str
     name: str
 
-    said = '<{element}> of this drawing has "{name}", which runs something.'
-    write = "Delete {name} with what stands after it. " + PLAIN
+    said = '<{element}> of this drawing has "{name}", which runs code.'
+    write = "Delete {name} and its value. " + PLAIN
 
 
 @dataclass(frozen=True)
 class SvgReference(Fault):
-    """A drawing stands alone: it works under a bonnet without a network, and asks nobody for anything."""
+    """A drawing needs nothing from outside: it works under a bonnet without a network."""
 
     element: str
     name: str
     target: str
 
-    said = '<{element}> of this drawing has {target:quoted} after "{name}", which is outside of it.'
-    write = "Draw it here and name it with #, for example  #bolt, or save the whole as a PNG."
+    said = '<{element}> of this drawing has {target:quoted} after "{name}", which is outside the drawing.'
+    write = "Draw it in this file and refer to it with #, for example  #bolt, or save the whole drawing as a PNG."
 
 
 @dataclass(frozen=True)
 class SvgStyle(Fault):
-    """The rules of a drawing's look may fill and colour; they may not bring in anything."""
+    """A style may fill and colour a drawing. It may not load anything."""
 
     found: str
     allowed: tuple[str, ...]
 
-    said = "the style of this drawing has {found:quoted}, which may bring in something from outside."
-    write = "Delete it. A style here says {allowed:listed} and the like; url(#...) names a part of it."
+    said = "the style of this drawing has {found:quoted}, which can load something from outside."
+    write = "Delete it. A style may set {allowed:listed} and the like, and url(#...) for a part of this drawing."

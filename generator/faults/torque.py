@@ -1,4 +1,4 @@
-"""Every way that what is said of bolts and wrenches can be wrong, beyond a torque's own text."""
+"""Every way the details of bolts and wrenches can be wrong, beyond the text of a torque."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from generator.faults.base import Fault
 
 @dataclass(frozen=True)
 class PositionNotTwo(Fault):
-    """Where a bolt stands is a pair: across, up."""
+    """The position of a bolt is a pair: across, up."""
 
     value: str
     count: int
@@ -31,30 +31,30 @@ class PositionsNotCount(Fault):
     count: int
 
     said = 'value "{value}" has {positions} positions for {count} bolts.'
-    write = "Write one position for each bolt, bolt 1 first, or leave them out and say pattern: line, circle or grid."
+    write = "Write one position for each bolt, bolt 1 first. Or delete them and write pattern: line, circle or grid."
 
 
 @dataclass(frozen=True)
 class MapWithoutBolts(Fault):
-    """Pattern, positions, friction and condition are said of bolts."""
+    """Pattern, positions, friction and condition belong to bolts."""
 
     value: str
     key: str
 
-    said = 'value "{value}" has "{key}" and is no torque or angle of bolts.'
-    write = "Take {key} out."
+    said = 'value "{value}" has "{key}", but it is not a torque or angle of bolts.'
+    write = "Delete {key}."
 
 
 @dataclass(frozen=True)
 class FrictionTurned(Fault):
-    """Friction lies between two figures, of which the first is the smaller; both are small."""
+    """Friction is a range of two small numbers, the smaller one first."""
 
     value: str
     low: str
     high: str
 
-    said = 'value "{value}" has a friction from {low} to {high}.'
-    write = "Write two figures between 0.02 and 0.6, the smaller one first, for example {{from: 0.08, to: 0.16}}."
+    said = 'value "{value}" has a friction from {low} to {high}, which is not a range of friction.'
+    write = "Write two numbers between 0.02 and 0.6, the smaller one first, for example {{from: 0.08, to: 0.16}}."
 
 
 @dataclass(frozen=True)
@@ -66,17 +66,17 @@ class WrenchRange(Fault):
     high: str
     step: str
 
-    said = 'wrench "{wrench}" goes from {low} to {high} in steps of {step}.'
-    write = "Write the lowest mark, the highest above it, and a step that fits between them."
+    said = 'wrench "{wrench}" cannot go from {low} to {high} in steps of {step}.'
+    write = "Write the lowest mark, a highest mark above it, and a step that fits between them."
 
 
 @dataclass(frozen=True)
 class SameToolTwice(Fault):
-    """Two wrenches, or two adapters, of one name."""
+    """Two wrenches, or two adapters, with the same name."""
 
     what: str
     name: str
     first_line: int
 
-    said = '{what} "{name}" is there already, on line {first_line}.'
-    write = "Give one of them another name, for example the number engraved on it."
+    said = '{what} "{name}" is already on line {first_line}.'
+    write = "Rename one of them, for example after the number engraved on it."

@@ -29,23 +29,23 @@ class Limit:
 # pressure of the weather not quite 108.5 kPa), and nothing about an engine is near -273.15 degC. The others are far
 # beyond what is found on a road vehicle. common practice, no source
 LIMITS: dict[str, Limit] = {
-    "torque": Limit(0, 3000, "N.m", "A fastener is tightened by more than nothing", above=True),
-    "angle": Limit(0, 720, "deg", "A fastener is turned by more than nothing, and by two turns at most", above=True),
-    "time": Limit(0, 52, "week", "A time is more than nothing", above=True),
-    "age": Limit(0, 600, "month", "An age is whole months, more than none", above=True, whole=True),
-    "length": Limit(0, 20, "m", "A length is not less than nothing"),
-    "distance": Limit(0, 2_000_000, "km", "A distance is more than nothing", above=True),
-    "temperature": Limit(-60, 400, "degC", "Nothing about an engine is so cold or so hot"),
-    "pressure": Limit(0, 1000, "kPa", "A pressure is more than nothing", above=True),
+    "torque": Limit(0, 3000, "N.m", "A fastener is tightened by more than zero", above=True),
+    "angle": Limit(0, 720, "deg", "A fastener is turned by more than zero, and by two turns at most", above=True),
+    "time": Limit(0, 52, "week", "A time is more than zero", above=True),
+    "age": Limit(0, 600, "month", "An age is in whole months, one at least", above=True, whole=True),
+    "length": Limit(0, 20, "m", "A length is not less than zero"),
+    "distance": Limit(0, 2_000_000, "km", "A distance is more than zero", above=True),
+    "temperature": Limit(-60, 400, "degC", "Nothing on an engine is this cold or this hot"),
+    "pressure": Limit(0, 1000, "kPa", "A pressure is more than zero", above=True),
     "gauge": Limit(0, 1000, "kPa(g)", "No cooling system is made for more", above=True),
     "vacuum": Limit(0, 108.5, "kPa(vac)", "A vacuum is a positive number, and less than the air weighs", above=True),
-    "volume": Limit(0, 200, "L", "A capacity is more than nothing", above=True),
-    "frequency": Limit(0, 100_000, "Hz", "A frequency is more than nothing", above=True),
-    "share": Limit(0, 100, "%", "A share lies between nothing and the whole"),
-    "count": Limit(1, 9999, "", "What is counted is there at least once", whole=True),
-    "belt-mass": Limit(0, 100, "g/(m.mm)", "A belt weighs more than nothing", above=True),
-    "line-mass": Limit(0, 100, "kg/m", "A belt weighs more than nothing", above=True),
-    "force": Limit(0, 1_000_000, "N", "A force is more than nothing", above=True),
+    "volume": Limit(0, 200, "L", "A capacity is more than zero", above=True),
+    "frequency": Limit(0, 100_000, "Hz", "A frequency is more than zero", above=True),
+    "share": Limit(0, 100, "%", "A share lies between 0 and 100 %"),
+    "count": Limit(1, 9999, "", "A count is at least one", whole=True),
+    "belt-mass": Limit(0, 100, "g/(m.mm)", "A belt weighs more than zero", above=True),
+    "line-mass": Limit(0, 100, "kg/m", "A belt weighs more than zero", above=True),
+    "force": Limit(0, 1_000_000, "N", "A force is more than zero", above=True),
 }
 NEAR = 1e-9
 
