@@ -12,14 +12,14 @@ from generator.faults.wording import excerpt, listing, nearest, one_of, part
 
 @dataclass(frozen=True)
 class FormulaTooLong(Fault):
-    """A formula is read by people on a phone, so it has limits: 600 characters, 40 levels of one thing inside another,
-    500 parts. A longer one is split: a part that is a result of its own is named in the other, and shows its figure."""
+    """People read a formula on a phone, so it has limits: 600 characters, 40 levels of nesting, 500 parts. To split a
+    longer one, make a part of it a result of its own, which then shows its figure too."""
 
     what: str
     limit: int
 
     said = "this formula has more than {limit} {what}."
-    write = "Work out a part of it as a result of its own, and write that result's name here."
+    write = "Make a part of it a result of its own, and write that result's name here."
 
 
 @dataclass(frozen=True)
@@ -32,23 +32,19 @@ class FormulaSyntax(Fault):
 
     said = "the formula cannot be read at {found}: {expected}."
 
-    @property
-    def write(self) -> str:
-        return self.advice
+    write = "{advice}"
 
 
 @dataclass(frozen=True)
 class FormulaWord(Fault):
-    """A formula is arithmetic, no program: it has names, numbers, quantities in quotes, signs and a few functions."""
+    """A formula is arithmetic, not a program: names, numbers, quantities in quotes, signs and a few functions."""
 
     word: str
     advice: str
 
     said = "{word} is not part of a formula."
 
-    @property
-    def write(self) -> str:
-        return self.advice
+    write = "{advice}"
 
 
 @dataclass(frozen=True)
@@ -58,17 +54,17 @@ class UnknownFunction(Fault):
     name: str
     known: tuple[str, ...]
 
-    said = "{name:quoted} is no function of a formula."
+    said = "{name:quoted} is not a function that formulas know."
 
     @property
     def write(self) -> str:
         near = nearest(self.name, self.known)
-        return f'Did you mean "{near}"?' if near else f"Functions are: {', '.join(self.known)}."
+        return f'Did you mean "{near}"?' if near else f"Write one of: {', '.join(self.known)}."
 
 
 @dataclass(frozen=True)
 class WrongArguments(Fault):
-    """A function has its own number of things in its brackets, each in its place."""
+    """Each function takes certain things in its brackets, in a fixed order."""
 
     name: str
     found: str
@@ -80,40 +76,38 @@ class WrongArguments(Fault):
 
 @dataclass(frozen=True)
 class NumberTooLarge(Fault):
-    """A number beyond what the phone can reckon with: most often a key was held down."""
+    """A number beyond what the phone can calculate with. Usually a key was held down."""
 
     number: str
 
     @property
     def said(self) -> str:
-        return f"the number {excerpt(self.number, 20)} is too large to reckon with."
+        return f"the number {excerpt(self.number, 20)} is too large to calculate with."
 
-    write = "Write a smaller number, or the same with a larger unit."
+    write = "Write a smaller number, or use a larger unit."
 
 
 @dataclass(frozen=True)
 class QuantityUnclear(Fault):
-    """In quotes stands a quantity: a number, a space, a unit; or a date as 2026-11-25."""
+    """Quotes hold a quantity, which is a number, a space and a unit, or a date such as 2026-11-25."""
 
     text: str
     advice: str
 
-    said = "{text:quoted} is no number with a unit."
+    said = "{text:quoted} is not a number with a unit."
 
-    @property
-    def write(self) -> str:
-        return self.advice
+    write = "{advice}"
 
 
 @dataclass(frozen=True)
 class UnknownUnitInFormula(Fault):
-    """The unit of a quantity in quotes. Units are spelled one way each, the same as in an engine sheet."""
+    """The unit of a quantity in quotes. Each unit has one spelling, the same as in an engine sheet."""
 
     unit: str
     near: str | None
     known: tuple[str, ...]
 
-    said = "{unit:quoted} is no unit that a formula knows."
+    said = "{unit:quoted} is not a unit that formulas know."
 
     @property
     def write(self) -> str:
@@ -125,40 +119,40 @@ class UnknownUnitInFormula(Fault):
 
 @dataclass(frozen=True)
 class UnknownName(Fault):
-    """A name in a formula is a value, a reading, a result, or one of those that are always there (`today`)."""
+    """A name in a formula is a value, a reading, a result, or a name that is always there, such as `today`."""
 
     name: str
     known: tuple[str, ...]
     is_unit: bool = False
 
-    said = "the formula uses {name:quoted}, which is no value, reading or result here."
+    said = "the formula uses {name:quoted}, which is not a value, reading or result here."
 
     @property
     def write(self) -> str:
         if self.is_unit:
-            return f'A unit stands in quotes with its number, for example  "5 {self.name}"'
+            return f'Put a unit in quotes with its number, for example  "5 {self.name}"'
         return one_of(self.name, self.known, "declare it under values, readings or results")
 
 
 @dataclass(frozen=True)
 class NameIsNoNumber(Fault):
-    """Some names stand for words, tables or functions: there is no figure that a formula could use."""
+    """Some names mean words, tables or functions, and have no figure that a formula could use."""
 
     name: str
     why: str
 
-    said = "{name:quoted} is no number: it is {why}."
+    said = "{name:quoted} is not a number: it is {why}."
     write = "Name a value with a number and a unit, a reading or a result."
 
 
 @dataclass(frozen=True)
 class FunctionAlone(Fault):
-    """A function's name without brackets: it says what to do, but not with what."""
+    """The name of a function without brackets says what to do, but not with what."""
 
     name: str
     usage: str
 
-    said = '"{name}" is a function, and nothing stands in brackets after it.'
+    said = '"{name}" is a function, but there are no brackets after it.'
     write = "Write  {usage}"
 
 
@@ -169,13 +163,13 @@ class UnknownTable(Unknown):
     name: str
     known: tuple[str, ...]
 
-    said = "{name:quoted} is no table."
+    said = "there is no table {name:quoted}."
     otherwise = "write procedures/tables/{name}.yml"
 
 
 @dataclass(frozen=True)
 class NoTolerance(Fault):
-    """`tolerance` gives what an engine sheet allows a value to be off; only measured values of an engine have that."""
+    """`tolerance` gives how far off a value may be. Only measured values in an engine sheet have one."""
 
     name: str
     known: tuple[str, ...]
@@ -197,7 +191,7 @@ class NoSuchInspection(Unknown):
     name: str
     known: tuple[str, ...]
 
-    said = "{name:quoted} is no step with an inspection here."
+    said = "there is no step {name:quoted} with an inspection here."
     otherwise = "give that step a check-off with outcomes"
 
 
@@ -213,7 +207,7 @@ class OutcomeNeverFound(Unknown):
     otherwise = "add it to the inspection"
 
 
-# --- What is reckoned with what ---------------------------------------------------------------------------------------
+# --- What can be calculated with what ---------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
@@ -229,20 +223,18 @@ class UnitMismatch(Fault):
 
     said = "{thing:part} is {found}, but {expected} is expected: {because}."
 
-    @property
-    def write(self) -> str:
-        return self.advice
+    write = "{advice}"
 
 
 @dataclass(frozen=True)
 class TruthForNumber(Fault):
-    """A yes or no cannot be reckoned with or compared."""
+    """A yes or no cannot be calculated with or compared."""
 
     thing: str
     where: str
 
     said = "{thing:part} is a yes or no, but {where} takes numbers."
-    write = "Use it after if, and, or, not; a number for it is  1 if .. else 0"
+    write = "Use it after if, and, or, not. To make it a number, write  1 if .. else 0"
 
 
 @dataclass(frozen=True)
@@ -266,8 +258,11 @@ class TemperatureSum(Fault):
     thing: str
     sign: str
 
-    said = "{thing:part} is a temperature, which {sign} cannot be done with."
-    write = 'Write a difference in K, for example  hot - cold  or  hot - "5 K"; factors go with differences only.'
+    said = "{thing:part} is a temperature, and temperatures cannot be used with {sign} here."
+    write = (
+        'Write a difference in K, for example  hot - cold  or  hot - "5 K". Only differences can be multiplied '
+        "or divided."
+    )
 
 
 @dataclass(frozen=True)
@@ -284,13 +279,13 @@ class GaugeMix(Fault):
     @property
     def said(self) -> str:
         if self.other == self.thing:
-            return f"{part(self.thing)} is {self.found}, which {self.sign} cannot be done with."
+            return f"{part(self.thing)} is {self.found}, which cannot be used with {self.sign} here."
         return (
-            f"{part(self.thing)} is {self.found} and {part(self.other)} is {self.other_found}, "
-            f"which {self.sign} does not take together."
+            f"{part(self.thing)} is {self.found}, {part(self.other)} is {self.other_found}, "
+            f"and {self.sign} cannot mix them."
         )
 
-    write = "Let both count alike: absolute(p, air), gauge(p, air), vacuum(p, air), where air is the pressure outside."
+    write = "Convert both: absolute(p, air), gauge(p, air) or vacuum(p, air), where air is the outside pressure."
 
 
 @dataclass(frozen=True)
@@ -300,8 +295,8 @@ class DateSum(Fault):
     thing: str
     sign: str
 
-    said = "{thing:part} is a date, which {sign} cannot be done with."
-    write = 'Write  between(first, second)  for the time, or  add(date, "12 month")  for another date.'
+    said = "{thing:part} is a date, and dates cannot be used with {sign}."
+    write = 'Write  between(first, second)  for the time between, or  add(date, "12 month")  for another date.'
 
 
 @dataclass(frozen=True)
@@ -312,7 +307,7 @@ class AgeMix(Fault):
     found: str
     sign: str
 
-    said = "{thing:part} is {found}, which {sign} cannot be done with: months have no fixed length."
+    said = "{thing:part} is {found}, which cannot be used with {sign} here: months have no fixed length."
     write = "Write  add(date, age)  and compare dates, for example  add(last_change, age) < today"
 
 
@@ -322,7 +317,7 @@ class ExponentNotConstant(Fault):
 
     thing: str
 
-    said = "the exponent {thing:part} is no plain number."
+    said = "the exponent {thing:part} is not a plain number."
     write = "Write a number such as 2 or (1/3) after **, or use exp and log."
 
 
@@ -334,8 +329,8 @@ class StepUnclear(Fault):
     thing: str
     example: str
 
-    said = "{name} takes its step as a quantity above nothing in quotes, and {thing:part} is none."
-    write = "Write for example  {name}(x, {example})"
+    said = "{name} takes a step above zero as a quantity in quotes, and {thing:part} is not one."
+    write = "Write, for example  {name}(x, {example})"
 
 
 @dataclass(frozen=True)
@@ -347,5 +342,5 @@ class OutsideTable(Fault):
     low: str
     high: str
 
-    said = '{thing:part} goes outside table "{table}", which has {low} to {high}.'
-    write = "Keep it inside, for a reading with its from and to, or take a table that goes further."
+    said = '{thing:part} goes outside table "{table}", which goes from {low} to {high}.'
+    write = "Limit the reading with  from:  and  to:, or use a table that goes further."

@@ -12,27 +12,27 @@ from generator.faults.wording import did_you_mean, listing
 
 @dataclass(frozen=True)
 class NameTwice(Fault):
-    """Values, readings, results and tables of a procedure share their names, so that a formula means one thing."""
+    """Values, readings, results and tables of a procedure share their names, so that a name in a formula is clear."""
 
     name: str
     what: str
     first: str
     first_line: int
 
-    said = '{what} "{name}" has the name of the {first} on line {first_line}.'
-    write = "Give one of them another name, for example {name}_measured for what is measured."
+    said = '{what} "{name}" has the same name as the {first} on line {first_line}.'
+    write = "Rename one of them, for example to {name}_measured for what is measured."
 
 
 @dataclass(frozen=True)
 class NameTaken(Fault):
-    """A name that every formula has already: of a function, of what the shop or the job gives, yes or no."""
+    """A name that every formula already knows: a function, something that the shop or the job gives, yes or no."""
 
     name: str
     what: str
     means: str
 
-    said = '{what} "{name}" has a name that every formula knows: {means}.'
-    write = "Give it another name, for example {name}_here."
+    said = '{what} "{name}" has a name that every formula already knows: {means}.'
+    write = "Rename it, for example to {name}_here."
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ class ReadingLimitsTurned(Fault):
     low: str
     high: str
 
-    said = 'reading "{name}" goes from {low} to {high}, which is no range.'
+    said = 'reading "{name}" goes from {low} to {high}, which is not a range.'
     write = "Write from: {high} and to: {low}, or leave one of them out."
 
 
@@ -60,7 +60,7 @@ class ResultCircle(Fault):
 
 @dataclass(frozen=True)
 class ResultUnitWrong(Fault):
-    """What a formula gives is not measured in the unit that its result is shown in."""
+    """The unit of a result does not measure what its formula gives."""
 
     name: str
     unit: str
@@ -73,23 +73,23 @@ class ResultUnitWrong(Fault):
 
     @property
     def write(self) -> str:
-        return f"Write one of: {', '.join(self.units)}." if self.units else "Leave the unit out."
+        return f"Write one of: {', '.join(self.units)}." if self.units else "Delete the unit."
 
 
 @dataclass(frozen=True)
 class ResultWithoutUnit(Fault):
-    """A formula gives something that no unit here measures; most often a factor is missing or one too many."""
+    """A formula gives something that no unit here measures. Usually a factor is missing, or there is one too many."""
 
     name: str
     gives: str
 
     said = 'result "{name}" comes out as {gives}, for which there is no unit here.'
-    write = "Look for a factor that is missing or stands twice, or divide by what it shall be a share of."
+    write = "Look for a factor that is missing or doubled. For a share, divide by the whole."
 
 
 @dataclass(frozen=True)
 class NearestOfSomethingElse(Fault):
-    """What a result is shown to the nearest of is a step in the unit it is shown in."""
+    """`to_nearest` is a step in the unit the result is shown in."""
 
     name: str
     step: str
@@ -97,37 +97,37 @@ class NearestOfSomethingElse(Fault):
 
     @property
     def said(self) -> str:
-        return f'result "{self.name}" is shown to the nearest {self.step}, and in {self.unit or "no unit"}.'
+        return f'result "{self.name}" is shown to the nearest {self.step}, but in {self.unit or "no unit"}.'
 
     @property
     def write(self) -> str:
         return (
             f"Write a step above zero in the same unit: to_nearest: 0.1 {self.unit}."
             if self.unit
-            else ("Leave to_nearest out; use round() in the formula.")
+            else ("Delete to_nearest and use round() in the formula.")
         )
 
 
 @dataclass(frozen=True)
 class UnknownResult(Unknown):
-    """A step shows, or a procedure borrows, a result that nobody declares."""
+    """A step shows, or a procedure borrows, a result that is declared nowhere."""
 
     thing: str
     name: str
     known: tuple[str, ...]
 
-    said = "{thing} names {name:quoted}, which is no result there."
+    said = "{thing} names {name:quoted}, which is not a result there."
     otherwise = "declare {name:quoted} under results"
 
 
 @dataclass(frozen=True)
 class ResultNotUsed(Fault):
-    """A result that no step shows, no other result uses, no value is filled by and no calculator has."""
+    """No step shows the result, no other result uses it, it fills no value and it is in no calculator."""
 
     name: str
 
-    said = 'result "{name}" is worked out and never shown.'
-    write = "Name it in a step, shows: [{name}], or take it out."
+    said = 'result "{name}" is worked out, but never shown.'
+    write = "Show it in a step, shows: [{name}], or delete it."
 
 
 @dataclass(frozen=True)
@@ -136,31 +136,31 @@ class HoldNotShown(Fault):
 
     name: str
 
-    said = 'result "{name}" is to hold the work, and no step shows it.'
-    write = "Write shows: [{name}] in the step that shall wait for it, or take hold out."
+    said = 'result "{name}" should hold the work, but no step shows it.'
+    write = "Write shows: [{name}] in the step that must wait for it, or delete hold."
 
 
 @dataclass(frozen=True)
 class AfterTheRest(Fault):
-    """Of a result's limits the first that is true speaks; nothing after one without `when` is ever reached."""
+    """The first limit that is true gives the verdict, so nothing after one without `when` is ever reached."""
 
     name: str
     verdict: str
 
-    said = 'result "{name}" has the limit {verdict:quoted} after one that stands for all the rest.'
-    write = "Move the limit without when to the end, or say when it is so."
+    said = 'result "{name}" has the limit {verdict:quoted} after one that covers all the rest.'
+    write = "Move the limit without when to the end, or give it a when."
 
 
 @dataclass(frozen=True)
 class LimitNoQuestion(Fault):
-    """A limit is true or not: it compares."""
+    """A limit is a comparison: true or false."""
 
     name: str
     text: str
     gives: str
 
-    said = 'result "{name}" has the limit {text:quoted}, neither true nor false but {gives}.'
-    write = "Compare it with something: when: {name} > ..."
+    said = 'result "{name}" has the limit {text:quoted}, which is not true or false but {gives}.'
+    write = "Write a comparison, for example  when: {name} > ..."
 
 
 @dataclass(frozen=True)
@@ -172,31 +172,31 @@ class FillsAnother(Fault):
     kind: str
     gives: str
 
-    said = 'result "{name}" gives {gives} and is to fill value "{value}", which is {kind}.'
-    write = "Fill a value of the same kind, or take fills out."
+    said = 'result "{name}" gives {gives}, but fills value "{value}", which is {kind}.'
+    write = "Fill a value of the same kind, or delete fills."
 
 
 @dataclass(frozen=True)
 class WatchOfTwoKinds(Fault):
-    """What is watched over a wait is read twice from one gauge."""
+    """A gauge that is watched over a wait is read twice, in the same kind of unit."""
 
     thing: str
     start: str
     end: str
 
-    said = "{thing} watches {start:quoted}, then {end:quoted}, which is measured in other units."
-    write = "Give both readings units of one kind, and two names."
+    said = "{thing} watches {start:quoted}, then {end:quoted}, which has a different kind of unit."
+    write = "Give the two readings the same kind of unit and different names."
 
 
 @dataclass(frozen=True)
 class UnknownNameInText(Fault):
-    """What a limit says names a value, reading or result in braces."""
+    """The words of a limit may name values, readings and results in braces, and no others."""
 
     thing: str
     name: str
     known: tuple[str, ...]
 
-    said = "{thing} says {{{name}}}, which is no value, reading or result of this procedure."
+    said = "{thing} says {{{name}}}, which is not a value, reading or result of this procedure."
 
     @property
     def write(self) -> str:
@@ -222,19 +222,19 @@ class RowNotTwo(Fault):
 
 @dataclass(frozen=True)
 class RowsOutOfOrder(Fault):
-    """Between two rows a straight line is drawn, so x must go one way, and no x stands twice."""
+    """Between two rows the table is a straight line, so x only goes up or only down."""
 
     table: str
     x: str
     before: str
 
-    said = 'table "{table}" has x {x} after {before}, against the order of the rows before.'
-    write = "Write the rows in the order of x, each x once."
+    said = 'table "{table}" has x {x} after {before}, which is out of order.'
+    write = "Sort the rows by x, and write each x once."
 
 
 @dataclass(frozen=True)
 class ShopMeasures(Fault):
-    """The shop says for what is measured which unit its phones show first."""
+    """The shop says which unit its phones show first, for each thing that is measured."""
 
     what: str
     known: tuple[str, ...]
@@ -243,7 +243,7 @@ class ShopMeasures(Fault):
 
     @property
     def write(self) -> str:
-        return f"{did_you_mean(self.what, self.known)}It may be one of: {', '.join(self.known)}."
+        return f"{did_you_mean(self.what, self.known)}Write one of: {', '.join(self.known)}."
 
 
 # --- A composed job ---------------------------------------------------------------------------------------------------
@@ -251,19 +251,19 @@ class ShopMeasures(Fault):
 
 @dataclass(frozen=True)
 class ReadingClash(Fault):
-    """Two procedures of one job take readings of one name in units of two kinds."""
+    """Two procedures of a job take readings of the same name in different kinds of unit."""
 
     name: str
     unit: str
     first: str
 
     said = 'reading "{name}" is in {unit} here and in {first} in another procedure of the job.'
-    write = "Rename one of them, with {{{name}: another_name}} at its include or here."
+    write = "Rename one of them here, or where it is included:  with: {{{name}: another_name}}"
 
 
 @dataclass(frozen=True)
 class ResultClash(Fault):
-    """Two procedures of one job work out results of one name by different formulas."""
+    """Two procedures of a job work out results of the same name with different formulas."""
 
     name: str
     job: str
@@ -274,14 +274,14 @@ class ResultClash(Fault):
 
 @dataclass(frozen=True)
 class OneNameForTwo(Fault):
-    """In a job a name is a value, a reading or a result, whichever procedure it comes from."""
+    """In a job a name is a value, a reading or a result, and the same thing in every procedure."""
 
     name: str
     what: str
     other: str
 
-    said = '{what} "{name}" meets a {other} of the same name in this job.'
-    write = "Give one of them another name, here or with: at the include."
+    said = '{what} "{name}" has the same name as a {other} in this job.'
+    write = "Rename one of them here, or where it is included, under  with:"
 
 
 @dataclass(frozen=True)
@@ -292,7 +292,7 @@ class BorrowedFromOutside(Fault):
     procedure: str
     job: str
 
-    said = 'result "{name}" is borrowed from "{procedure}", which is no part of job "{job}".'
+    said = 'result "{name}" is borrowed from "{procedure}", which is not part of job "{job}".'
     write = "Include {procedure} in the job, or work the result out here."
 
 
@@ -306,7 +306,7 @@ class ReadingTooLate(Fault):
     taken_at: str
 
     said = 'step "{step}" shows result "{result}" before reading "{reading}" is taken in step "{taken_at}".'
-    write = 'Show it in step "{taken_at}" or later, or measure earlier.'
+    write = 'Show it in step "{taken_at}" or later, or take the reading earlier.'
 
 
 @dataclass(frozen=True)
@@ -317,34 +317,34 @@ class ReadingNeverTaken(Fault):
     result: str
     reading: str
 
-    said = 'step "{step}" shows result "{result}", and nobody takes its reading "{reading}".'
+    said = 'step "{step}" shows result "{result}", but no step takes its reading "{reading}".'
     write = "Add a step before it with check: {{measure: {reading}}}."
 
 
 @dataclass(frozen=True)
 class HoldNeverKnown(Fault):
-    """A step holds for a result whose reading or finding some cars never come to: it would be shut for good."""
+    """A step holds for a result whose reading or finding is never made on some cars: the step would stay shut."""
 
     step: str
     result: str
     needs: str
 
-    said = (
-        'step "{step}" holds for result "{result}", and step "{needs}" that it needs is only done when something '
-        "else was found."
-    )
-    write = 'Put both under the same condition, or ask found() of what "{needs}" hangs on first.'
+    said = 'step "{step}" holds for result "{result}", but that needs step "{needs}", which is not done on every car.'
+    write = 'Put both steps under the same condition, or first ask found() about what step "{needs}" depends on.'
 
 
 @dataclass(frozen=True)
 class ToleranceNotGiven(Fault):
-    """A result asks how far off a value may be, and the engine sheet gives the value alone."""
+    """A result uses the tolerance of a value, and the engine sheet gives the value alone."""
 
     value: str
     result: str
 
-    said = 'value "{value}" has no tolerance, and result "{result}" asks how far off it may be.'
-    write = "Write what the book allows, for example  tolerance: 10 %  - or make the value missing, with the reason."
+    said = 'value "{value}" has no tolerance, but result "{result}" needs one.'
+    write = (
+        "Write the tolerance the book gives, for example  tolerance: 10 %  - or make the value missing, with the "
+        "reason."
+    )
 
 
 @dataclass(frozen=True)
@@ -355,5 +355,5 @@ class FindingTooLate(Fault):
     result: str
     finding: str
 
-    said = 'step "{step}" shows result "{result}" before step "{finding}" is inspected.'
+    said = 'step "{step}" shows result "{result}" before the inspection in step "{finding}".'
     write = 'Show it in step "{finding}" or later.'

@@ -123,13 +123,15 @@ def _shown(name: str, parts: list[Part]) -> Made | Fault:
 
 
 def _air(part: Part, name: str) -> Fault | None:
-    return wanted(part, kind_of("kPa"), f"{name} takes the pressure of the air outside second")
+    return wanted(part, kind_of("kPa"), f"{name} takes the outside pressure second")
 
 
 def _either(part: Part, expected: str, because: str, example: str) -> Fault:
     if part.kind.sort == "truth":
         return TruthForNumber(part.place, part.text, because)
-    return UnitMismatch(part.place, part.text, described(part.kind), expected, because, f"Write for example  {example}")
+    return UnitMismatch(
+        part.place, part.text, described(part.kind), expected, because, f"Write, for example  {example}"
+    )
 
 
 CALLED: Mapping[str, Callable[[str, list[Part]], Made | Fault]] = {

@@ -73,9 +73,9 @@ def wanted(part: Part, kind: Kind, because: str) -> Fault | None:
 def _advice(part: Part, kind: Kind) -> str:
     given = example_of(kind, part.text)
     if _is_bare_number(part) and given:
-        return f"Give the number its unit:  {given}"
+        return f"Add the unit to the number:  {given}"
     example = example_of(kind)
-    return f"Write {described(kind)} here" + (f", for example  {example}" if example else "; see what is multiplied.")
+    return f"Write {described(kind)} here" + (f", for example  {example}" if example else ". Check what is multiplied.")
 
 
 def alike(left: Part, right: Part, sign: str) -> Fault | None:
@@ -93,7 +93,7 @@ def _differing(left: Part, right: Part, kind: Kind, sign: str) -> Fault | None:
     """A fault when the right is not of the kind the left asks for; a bare number is the one that lacks its unit."""
     if _is_bare_number(left) and not _is_bare_number(right):
         left, right, kind = right, left, right.kind
-    rule = "" if left.kind.sort == "temperature" else f"{sign} takes two of a kind, and "
+    rule = "" if left.kind.sort == "temperature" else f"{sign} takes two of the same kind, and "
     return wanted(right, kind, f"{rule}{shown(left.text)} is {described(left.kind)}")
 
 

@@ -45,7 +45,7 @@ def _date(source: Source, offset: int, text: str) -> Quantity | Fault:
     try:
         return Quantity("date", to_days(datetime.date.fromisoformat(text)))
     except ValueError:
-        return QuantityUnclear(source.at(offset), text, "Write a day of the calendar as year-month-day.")
+        return QuantityUnclear(source.at(offset), text, "Write a real date as year-month-day.")
 
 
 def _known_as(unit: str) -> str | None:
@@ -55,7 +55,7 @@ def _known_as(unit: str) -> str | None:
 def _advice(text: str) -> str:
     """What was most likely meant, written the right way."""
     if re.fullmatch(_NUMBER, text):
-        return f"Write {text} without the quotes, or give it its unit."
+        return f"Write {text} without the quotes, or add its unit."
     match = re.fullmatch(_NEARLY, text)
     unit = "".join(match[2].split()) if match else ""
     unit = unit if unit in KNOWN else SPELLINGS.get(unit.lower(), "")

@@ -36,12 +36,12 @@ _INSTEAD = {
     "!": "Write not", "~": "Write not", "?": "Write  a if c else b", ":": "Write  a if c else b",
     **dict.fromkeys("[]{}", "Write round brackets."), **dict.fromkeys("“”„‘’", 'Write plain quotes: "'),
     "°": 'Write a quantity in quotes, for example  "5 degC"', ";": "Write , between arguments.",
-    ".": 'Write a unit with its number in quotes, for example  "25 N.m"; a name has no points.',
-    "#": "Delete it; YAML's own comments stand outside the quotes of a text.",
+    ".": 'Write a unit with its number in quotes, for example  "25 N.m". A name has no points.',
+    "#": "Delete it. Write a comment outside the quotes of the text.",
 }  # fmt: skip
 _WORD_INSTEAD = {
-    "True": "Write yes", "False": "Write no", "None": "Leave it out; what is not known travels by itself.",
-    "is": "Write == to compare.", "in": "Write comparisons with or between them.",
+    "True": "Write yes", "False": "Write no", "None": "Delete it. A figure that is not known needs no word.",
+    "is": "Write == to compare.", "in": "Write comparisons joined by or.",
     "elif": "Write  a if c else b if d else e",
 }  # fmt: skip
 
@@ -86,7 +86,7 @@ def parse(source: Source) -> tuple[ast.expr | None, list[Fault]]:
         tree = ast.parse(_masked(words), mode="eval").body
     except (SyntaxError, ValueError, RecursionError, MemoryError):
         # The order of words was right, so nothing is known to come here; a later Python may see it otherwise.
-        return None, [FormulaSyntax(source.at(0), "its beginning", "it is no formula as a whole", PARTS)]
+        return None, [FormulaSyntax(source.at(0), "its start", "it is not a whole formula", PARTS)]
     deep = _too_deep(tree)
     return (None, [FormulaTooLong(source.at(deep), "levels", DEEPEST)]) if deep is not None else (tree, [])
 
@@ -144,17 +144,19 @@ def _strange(source: Source, word: Word) -> Fault | None:
     if word.what == "name" and keyword.iskeyword(word.text) and word.text not in _WORDS:
         return FormulaWord(place, excerpt(word.text), _WORD_INSTEAD.get(word.text, PARTS))
     if word.what == "number" and re.match(r"0[0-9]", word.text):
-        return FormulaSyntax(place, _found(word), "a number begins with no 0", f"Write {word.text.lstrip('0') or 0}")
+        return FormulaSyntax(
+            place, _found(word), "a number does not start with 0", f"Write {word.text.lstrip('0') or 0}"
+        )
     return None
 
 
 def _strange_character(source: Source, word: Word) -> Fault:
     place, character = source.at(word.start), word.text
     if character in "\"'":
-        return FormulaSyntax(place, "this quote", "it is not closed", "Write the same quote behind the unit.")
+        return FormulaSyntax(place, "this quote", "it is not closed", "Write the same quote after the unit.")
     if not character.isprintable():
         return FormulaWord(place, f"the invisible character U+{ord(character):04X}", "Delete it.")
-    letters = "Names have the letters a to z, figures and _" if character.isalpha() else PARTS
+    letters = "Write names with the letters a to z, digits and _" if character.isalpha() else PARTS
     return FormulaWord(place, part(character), _INSTEAD.get(character, letters))
 
 
@@ -177,14 +179,16 @@ def _stuck(source: Source, words: list[Word], word: Word) -> Fault | None:
 
 
 def _two_in_a_row(source: Source, before: Word, word: Word) -> Fault:
-    advice = "Write a sign between the two, for example *"
+    advice = "Write a sign between them, for example *"
     if before.what == "number" and word.text in UNITS:
         advice = f'Write it in quotes:  "{before.text} {word.text}"'
     elif word.what == "text" and before.end == word.start:
-        advice = "Write nothing right before a quote."
+        advice = "Delete what comes right before the quote."
     elif before.what == "number" and word.what == "name":
-        advice = 'Write a quantity in quotes, for example  "5 L", and a number in plain figures.'
-    return FormulaSyntax(source.at(word.start), _found(word), f"no sign stands between {_found(before)} and it", advice)
+        advice = 'Write a quantity in quotes, for example  "5 L", and a number in plain digits.'
+    return FormulaSyntax(
+        source.at(word.start), _found(word), f"there is no sign between {_found(before)} and it", advice
+    )
 
 
 # -- the order of words ------------------------------------------------------------------------------------------------
@@ -229,7 +233,7 @@ class _Order:
             return True
         if word.text == ")" and before.text == "(" and self.open[-1].call:
             return self._closed(word)
-        return self._syntax(word, _OPERAND if word.text != "not" else "a yes or no cannot stand here")
+        return self._syntax(word, _OPERAND if word.text != "not" else "a yes or no cannot go here")
 
     def _sign(self, before: Word, word: Word) -> bool | Fault:
         """Something is there; what goes on with it?"""
@@ -243,7 +247,7 @@ class _Order:
             return self._else_missing() or True
         if word.text == ",":
             return self._syntax(
-                word, "only arguments of a function have a comma between them", "Write 0.5 with a point."
+                word, "a comma only goes between the arguments of a function", "Write 0.5 with a point."
             )
         if word.text in ("if", "else"):
             return self._branch(word)
@@ -254,13 +258,15 @@ class _Order:
     def _branch(self, word: Word) -> bool | Fault:
         ifs = self.open[-1].ifs
         if word.text == "if" and ifs:
-            return self._syntax(word, "the if before it has no else yet", "Put brackets round the inner  a if c else b")
+            return self._syntax(
+                word, "the if before it has no else yet", "Put brackets around the inner  a if c else b"
+            )
         if word.text == "if":
             ifs.append(word)
         elif ifs:
             ifs.pop()
         else:
-            return self._syntax(word, "no if stands before it", "Write  a if c else b")
+            return self._syntax(word, "there is no if before it", "Write  a if c else b")
         return True
 
     def _opened(self, word: Word, call: bool) -> bool | Fault:
@@ -274,7 +280,7 @@ class _Order:
         if missing or len(self.open) > 1:
             self.open.pop()
             return missing or False
-        return self._syntax(word, "no bracket is open", "Delete it, or write ( where it begins.")
+        return self._syntax(word, "no bracket is open", "Delete it, or write ( where it starts.")
 
     def _ended(self) -> bool | Fault:
         missing = self._else_missing()
