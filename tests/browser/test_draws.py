@@ -1,4 +1,4 @@
-"""An answer draws the job once: each row of the list is written once, whatever was answered and wherever it came from."""
+"""An answer draws the job once: each row of the list is written once, whatever was answered, wherever it came from."""
 
 from __future__ import annotations
 
