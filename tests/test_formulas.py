@@ -642,9 +642,7 @@ def test_what_only_pythons_own_parser_refuses_is_a_fault_too(trouble: type[Excep
         raise trouble
 
     monkeypatch.setattr("generator.quantities.syntax.ast.parse", refuse)
-    assert told("teeth + 1") == [
-        (0, "the formula cannot be read at its start: it is not a whole formula.", PARTS)
-    ]
+    assert told("teeth + 1") == [(0, "the formula cannot be read at its start: it is not a whole formula.", PARTS)]
 
 
 def test_a_tree_that_doubles_with_each_level_is_told_as_too_large():
