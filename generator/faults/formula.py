@@ -259,10 +259,7 @@ class TemperatureSum(Fault):
     sign: str
 
     said = "{thing:part} is a temperature, and temperatures cannot be used with {sign} here."
-    write = (
-        'Write a difference in K, for example  hot - cold  or  hot - "5 K". Only differences can be multiplied '
-        "or divided."
-    )
+    write = 'Write a difference in K, for example  hot - cold  or  hot - "5 K". Multiply and divide only differences.'
 
 
 @dataclass(frozen=True)
