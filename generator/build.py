@@ -23,8 +23,9 @@ TEMPLATES = "templates/"
 
 @dataclass(frozen=True)
 class Checked:
-    """What the sources say: the library, a worksheet for each whole job and engine it fits, the faults; and as `notes`
-    what gave no worksheet without being wrong. Without faults there is a worksheet, if the library has its folders."""
+    """What check found: the library, a worksheet for each whole job and engine it fits, and the faults. `notes` says
+    what gave no worksheet although nothing is wrong with it. Without faults there is at least one worksheet, if the
+    library has its folders."""
 
     library: Library
     sheets: tuple[dict[str, Any], ...]
@@ -34,7 +35,7 @@ class Checked:
 
 @dataclass(frozen=True)
 class Built:
-    """The files of a site by path, and a pack for each worksheet. `checked.faults` means: nothing built."""
+    """The files of a site by path, and a pack for each worksheet. If there are `checked.faults`, nothing was built."""
 
     checked: Checked
     files: Mapping[str, bytes] = field(default_factory=dict)
@@ -45,8 +46,8 @@ class Built:
 def check_texts(
     texts: Mapping[str, bytes | str], pictures: Mapping[str, bytes] | frozenset[str] = frozenset()
 ) -> Checked:
-    """Read, check and compile every source. A file that is wrong by itself is not judged in a job as well. Of pictures
-    the names are enough to judge the sources; with their bytes they are judged too."""
+    """Read, check and compile every source. A file with faults of its own is not judged as part of a job too. The
+    names of pictures are enough to judge the sources; with their bytes the pictures are judged as well."""
     library, found = check_all(texts)
     compiled = compile_library(library, frozenset(pictures), write=not found)
     looks = check_pictures(pictures) if isinstance(pictures, Mapping) else ()
@@ -63,11 +64,9 @@ def build(
     overrides: Mapping[str, bytes],
     day: datetime.date | None = None,
 ) -> Built:
-    """All pages of a site but the theme's: start, jobs, worksheets, the phone's code. Two builds are byte-identical.
-
-    `day` (today, as phones count it) tells the printed torque sheets whose calibration is overdue, and bears on nothing
-    else.
-    """
+    """Build all pages of a site except the theme's: start, jobs, worksheets and the phone's code. The same sources
+    give the same bytes. `day` is today as phones count it. It only tells the printed torque sheets whose calibration
+    is overdue."""
     today = (day or datetime.datetime.now(datetime.UTC).date()).isoformat()
     checked = check_texts(texts, pictures)
     if checked.faults:
@@ -87,8 +86,9 @@ def build(
 
 
 def check_pages(pages: Mapping[str, bytes], sources: Mapping[str, tuple[str, str]]) -> tuple[Fault, ...]:
-    """Faults of the guide's pages as they were made; `sources`: the name and the text each was made from, by the page's
-    path. What stands in the page and not in its source (a setting put it there) is told at the source's first line."""
+    """Return the faults of the guide's pages as they were made. `sources` has the name and the text each was made
+    from, by the page's path. Something in the page that is not in its source, because a setting put it there, gets
+    the source's first line as its place."""
     made = {path: body.decode(errors="replace") for path, body in pages.items() if path.endswith(policy.PAGES)}
     away = [sources.get(path, (path, "")) for path, page in sorted(made.items()) if policy.refreshes(page)]
     return tuple(
@@ -99,20 +99,21 @@ def check_pages(pages: Mapping[str, bytes], sources: Mapping[str, tuple[str, str
 
 
 def whole(built: Built, theme: Mapping[str, bytes], template: bytes, foreign: Collection[str]) -> dict[str, bytes]:
-    """The files of the whole site that the theme's do not hold already: the pages of the theme with their policy (see
-    `policy.for_theme`), ours, the worker."""
+    """Return the files of the whole site that are not yet among the theme's: the theme's pages with their policy
+    (see `policy.for_theme`), our own pages, the worker."""
     made = {**policy.for_theme(theme, foreign), **built.files}
     return {**made, **add_worker(built, {**theme, **made}, template)}
 
 
 def preview(built: Built, template: bytes) -> dict[str, bytes]:
-    """The same for a preview: it puts a script of its own into the pages, so they get no policy; no phone keeps it."""
+    """Do the same for a preview. It puts a script of its own into the pages, so they get no policy, and no phone
+    stores it."""
     return {**built.files, "sw.js": bundle.removing_worker(template.decode()).encode()}
 
 
 def add_worker(built: Built, files: Mapping[str, bytes], template: bytes) -> dict[str, bytes]:
-    """`packs.json` and `sw.js` for the whole site. What `files` holds beside what was built here (the theme's pages and
-    all they need) is one pack, the guide."""
+    """Add `packs.json` and `sw.js` for the whole site. Files that were not built here (the theme's pages and all
+    they need) make up one pack, the guide."""
     ours = {*built.files, bundle.INDEX}
     more = {path: content for path, content in files.items() if path not in ours}
     pages = tuple(path for path in more if bundle.worth_keeping(path))
@@ -126,7 +127,7 @@ def add_worker(built: Built, files: Mapping[str, bytes], template: bytes) -> dic
 
 
 def reference_pages(library: Library) -> dict[str, str]:
-    """A page of the guide for each procedure, by its path in the docs folder."""
+    """Return a page of the guide for each procedure, by its path in the docs folder."""
     engines = [library.engines[name].noun for name in sorted(library.engines)]
     return {
         f"procedures/{name}.md": render.reference_page(library.procedures[name].noun, engines)

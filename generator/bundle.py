@@ -14,7 +14,7 @@ from generator.canonical import canonical
 
 INDEX = "packs.json"
 MANIFEST = "handturn-site.json"
-"""What the build made, for the next build; see manifest.py."""
+"""The list of what the build made, for the next build. See manifest.py."""
 GUIDE = "guide"
 
 # Read by the host or by crawlers, not by a page. Some hosts do not even serve them, and one listed file
@@ -33,7 +33,8 @@ _SEARCH_LANGUAGE = re.compile(r"/lunr\.(?P<language>[a-z]{2})\.min\.js$")
 
 @dataclass(frozen=True)
 class Pack:
-    """What is kept or left as one; `paths` by posix path, the rest is what a phone says of it before it is there."""
+    """Files that a phone stores or skips together. `paths` are posix paths; the rest is what a phone says of the
+    pack before it is there."""
 
     title: str
     paths: tuple[str, ...]
@@ -50,13 +51,13 @@ class Holding:
     """The list: every path with the SHA-256 (64 hex digits) of its bytes."""
 
     shell: Mapping[str, str]
-    """What every phone holds."""
+    """What every phone stores."""
     index: str
     """The text of packs.json: every pack with its files."""
 
     @property
     def version(self) -> str:
-        """Twenty hex digits that stand for the whole list, whatever order it was made in."""
+        """Return twenty hex digits that change whenever the list changes, whatever order it was made in."""
         return digest(canonical({"shell": dict(self.shell), "index": self.index_digest}).encode())[:20]
 
     @property
@@ -89,11 +90,9 @@ def holding(
     packs: Mapping[str, Pack] | None = None,
     search_languages: Collection[str] = ("en",),
 ) -> Holding:
-    """The list for a built site: `files` by posix path relative to the site's root, `packs` by name.
-
-    A path in a pack is not in the shell; a picture of two worksheets is in both packs. A pack's path that was
-    not built raises KeyError, a path that is not relative and posix raises ValueError: both are our own slips.
-    """
+    """Return the list for a built site: `files` by posix path relative to its root, `packs` by name. A path in a
+    pack is not in the shell; a picture of two worksheets is in both packs. Raises KeyError for a path in a pack that
+    was not built, and ValueError for a path that is not relative and posix: both would be bugs of ours."""
     worth = [path for path in sorted(files) if worth_keeping(_checked(path), search_languages) and path != INDEX]
     kept = {path: digest(files[path]) for path in worth}
     named = {name: _indexed(pack, kept) for name, pack in (packs or {}).items()}
@@ -103,16 +102,16 @@ def holding(
 
 
 def worker_files(template: str, held: Holding, scope_id: str) -> dict[str, str]:
-    """`packs.json` and `sw.js`, the list in front of the hand-written worker (`template`), in the order in which they
-    are to be written: a list that names an index that is not there yet is no harm, but costs a visit."""
+    """Return `packs.json` and `sw.js`, with the list in front of the hand-written worker (`template`), in the order
+    in which to write them. A list that names an index which is not there yet does no harm, but costs a visit."""
     index = {"path": INDEX, "sha256": held.index_digest}
     listed = {"shop": scope_id, "version": held.version, "shell": dict(held.shell), "index": index}
     return {INDEX: held.index, "sw.js": _with_list(template, listed)}
 
 
 def removing_worker(template: str, why: str = "preview") -> str:
-    """A `sw.js` that takes itself and this site's kept copies away, but nothing that a job needs. `why`: `preview`,
-    which must never be stale, or `withdrawn`, when a site is given up."""
+    """Return a `sw.js` that removes itself and the copies of this site that phones hold, but nothing that a job
+    needs. `why` is `preview`, which must never be stale, or `withdrawn`, when a site is given up."""
     return _with_list(template, {"shop": "", "version": "", "shell": {}, "index": None, "removed": why})
 
 
@@ -123,7 +122,8 @@ def _indexed(pack: Pack, kept: Mapping[str, str]) -> dict[str, object]:
 
 
 def _search_needs(path: str, languages: set[str]) -> bool:
-    """English is built in; any other language loads its own file and the ones all of them share."""
+    """True if the search needs this file. English is built in; any other language loads its own file and the ones
+    all of them share."""
     named = _SEARCH_LANGUAGE.search(path)
     return named["language"] in languages if named else bool(languages - {"en"})
 

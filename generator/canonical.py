@@ -39,12 +39,12 @@ def canonical(value: Any) -> str:
 
 
 def digest(text: str) -> str:
-    """SHA-256 of a text, as 64 hex digits."""
+    """Return the SHA-256 of a text as 64 hex digits."""
     return hashlib.sha256(text.encode()).hexdigest()
 
 
 def code_units(text: str) -> str:
-    """A key that sorts text as the phone compares it: by UTF-16 code unit."""
+    """Return a sort key that orders text as the phone does: by UTF-16 code unit."""
     if text.isascii() or max(text) <= "\uffff":
         return text
     units = text.encode("utf-16-be", "surrogatepass")
@@ -89,8 +89,8 @@ def _text(text: str) -> str:
 
 
 def _number(number: int | float) -> str:
-    """As RFC 8785 has it, which is how ECMAScript writes a number. A whole number that no double holds is rounded to
-    one, as the phone reads it."""
+    """Write a number as RFC 8785 says, which is how ECMAScript does it. A whole number that no double holds is
+    rounded to the nearest one, as the phone reads it."""
     try:
         return rfc8785.dumps(number if abs(number) < _WHOLE_LIMIT else float(number)).decode()
     except (rfc8785.FloatDomainError, OverflowError):

@@ -13,18 +13,19 @@ from typing import Any, BinaryIO
 
 
 def serving(site: Path, port: int) -> Server:
-    """A server for this site, bound and not running yet. Raises OSError when the port is taken."""
+    """Return a server for this site, bound but not running yet. Raises OSError when the port is taken."""
     return Server(("127.0.0.1", port), functools.partial(Files, directory=str(site)))
 
 
 class Server(http.server.ThreadingHTTPServer):
     def handle_error(self, request: Any, client_address: Any) -> None:
-        if not isinstance(sys.exception(), ConnectionError):  # a browser that no longer wants the answer
+        if not isinstance(sys.exception(), ConnectionError):  # the browser has gone away
             super().handle_error(request, client_address)
 
 
 class Files(http.server.SimpleHTTPRequestHandler):
-    """Asks browsers to come back for news, lists no folder, leaves the site by no link, and says little."""
+    """Serves the files of one site. It tells browsers to ask again each time, lists no folder, follows no link out
+    of the site and logs little."""
 
     extensions_map = {  # noqa: RUF012 - the base class has it so
         **http.server.SimpleHTTPRequestHandler.extensions_map,
@@ -39,17 +40,21 @@ class Files(http.server.SimpleHTTPRequestHandler):
         return super().send_head()
 
     def _is_of_the_site(self) -> bool:
-        """Whether what is asked for lies in the site once every link is followed."""
+        """True if the path is inside the site after following every link."""
         try:
             asked = Path(self.translate_path(self.path))
             real = [asked.resolve(strict=True), *((asked / name).resolve() for name in self._index(asked))]
-        except (OSError, ValueError, RuntimeError):  # a letter or a length that no name has; links in a circle
+        except (
+            OSError,
+            ValueError,
+            RuntimeError,
+        ):  # a character or a length that no file name can have, or links in a circle
             return False
         top = Path(os.path.realpath(self.directory))
         return all(each.is_relative_to(top) for each in real)
 
     def _index(self, asked: Path) -> tuple[str, ...]:
-        """What the base class may answer with for a folder."""
+        """Return the names of the files that the base class may send for a folder."""
         return ("index.html", "index.htm") if asked.is_dir() else ()
 
     def list_directory(self, path: str | os.PathLike[str]) -> None:

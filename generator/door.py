@@ -1,4 +1,4 @@
-"""What comes in from the disk: how much of it, under which names, and what is left outside."""
+"""What may come in from the disk: how much, under which names, and what stays outside."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from generator.read import SIZE_LIMIT
 
 FILES_LIMIT = 3_000
 ALL_LIMIT = 20_000_000  # bytes of all sources
-UNREAD = SIZE_LIMIT + 1  # so much of a file is read at most: enough to see that it is too large
+UNREAD = SIZE_LIMIT + 1  # no more of a file is read, which is enough to see that it is too large
 
 
-# Each turn of the loop takes one line end, so that no text takes long.
+# Each round of the loop takes one line end, so that no text takes long.
 _FIRST_KEY = re.compile(
     rb"(?:\xef\xbb\xbf)?(?:[ \t]*+(?:#[^\r\n]*+|---[^\r\n]*+|%YAML[^\r\n]*+)?+[\r\n])*+(['\"]?)("
     + "|".join(KINDS).encode()
@@ -25,8 +25,8 @@ _FIRST_KEY = re.compile(
 
 
 class Files(dict[str, bytes]):
-    """Files by path. `refused`: what stood in the folders and was not read. `missing`: folders of which nobody can say
-    what is in them; they make every other fault doubtful. `folders`: where all this was looked for, the procedures
+    """Files by path. `refused` are faults of what was in the folders and not read. `missing` are folders that could
+    not be looked into; they make every other fault doubtful. `folders` are the ones that were read, the procedures
     first, then the shop."""
 
     def __init__(
@@ -41,7 +41,7 @@ class Files(dict[str, bytes]):
 
 
 def files_of(texts: object) -> Files:
-    """These files with what was left outside; nothing was of files that come from elsewhere."""
+    """Return these files with what was left outside. Nothing was left outside for files that come from elsewhere."""
     return texts if isinstance(texts, Files) else Files()
 
 
@@ -56,13 +56,13 @@ def begins_as(text: bytes | str) -> str | None:
 
 
 def odd_letter(path: str) -> str | None:
-    """The first letter of a path that cannot be seen, or would be a folder on another machine; halves of letters stand
-    for bytes of a name that is not in UTF-8."""
+    """Return the first character of a path that is invisible, or that separates folders on another computer. Half a
+    character means that a byte of the name is not UTF-8."""
     return next((letter for letter in path if not letter.isprintable() or letter == "\\"), None)
 
 
 def too_many(texts: Mapping[str, bytes | str]) -> Iterator[Fault]:
-    """One fault, at the file with which all of them are too much."""
+    """Yield one fault, at the file that makes all of them together too much."""
     size = 0
     for number, path in enumerate(sorted(texts), 1):
         size += len(texts[path])

@@ -1,4 +1,4 @@
-"""One build of the whole site round a theme's builder: begun before it, finished after it, whatever that builder is."""
+"""One build of the whole site around a theme's builder: started before it and finished after it."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from generator.faults import Fault
 
 
 class Stopped(Exception):
-    """A build that ends here; its text says why and what to do."""
+    """A build that stops here. Its text says why and what to do."""
 
 
 class Making:
-    """Keeps from one build of a preview to the next what was good."""
+    """Remembers the last good sources from one build of a preview to the next."""
 
     built: build.Built | None = None
     fresh: swap.Fresh | None = None
@@ -23,7 +23,7 @@ class Making:
     def __init__(self, serving: bool) -> None:
         self.serving = serving
         self.scripts: set[str] = set()
-        """Inline scripts that came with a page's own text; they get no hash in the policy."""
+        """Inline scripts that came with a page's own text. They get no hash in the policy."""
 
     def begin(self, root: Path, own: tuple[str, str], site: Path, others: tuple[str, ...]) -> Path:
         """The folder that the theme's builder writes to, for sources in the folders `own` of `root` and in `others`: a
@@ -37,12 +37,12 @@ class Making:
         return self.fresh.open(built.scope_id) if self.fresh else site
 
     def pages(self) -> dict[str, str]:
-        """Pages for the builder to make besides its own: text by path."""
+        """Return the pages that the builder makes besides its own: text by path."""
         assert self.built
         return build.reference_pages(self.built.checked.library)
 
     def add_text(self, html: str) -> None:
-        """The text of one page, before the theme is put round it."""
+        """Take the text of one page before the theme goes around it."""
         self.scripts.update(policy.inline_scripts(html))
 
     def finish(self, folder: Path, sources: Mapping[str, tuple[str, str]], is_good: bool) -> Path:
@@ -62,7 +62,8 @@ class Making:
         return self.fresh.site
 
     def give_up(self, error: Exception) -> str | None:
-        """Drop what was begun; what to tell a person of this error, None if whoever raised it says it."""
+        """Drop what was started. Return what to tell a person about this error, or None if whoever raised it says
+        it."""
         fresh = self.fresh
         if fresh:
             fresh.close()
@@ -71,7 +72,7 @@ class Making:
         return str(error) if isinstance(error, Stopped | places.Refused) else None
 
     def _tell(self, faults: tuple[Fault, ...], texts: Mapping[str, str | bytes]) -> None:
-        """Stops the build; a preview goes on with the last good sources, because an exception would end it."""
+        """Stop the build. A preview goes on with the last good sources instead, because an exception would end it."""
         if not faults:
             return
         said = report.text(faults, texts)

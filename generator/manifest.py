@@ -19,24 +19,25 @@ from generator.bundle import GUIDE, INDEX, MANIFEST, digest
 WORKER = "sw.js"
 _WORKER_TEXT = re.compile(r"const SITE = (?P<site>\{.*?\});\nconst WORK = (?P<code>.*);\nWORK\(\);\n", re.DOTALL)
 _HASH = re.compile("[0-9a-f]{64}")
-# What the theme's builder writes and the list of an earlier version did not name.
+# Files that the theme's builder writes, but the list of an earlier version did not name.
 _LEFT_OFF = re.compile(r"assets/(.*\.map|.*/lunr/.*)")
 _POLICY = b"content=\"default-src 'none'; script-src 'self'"
 _SITEMAP, _ZIPPED, _NOT_FOUND = "sitemap.xml", "sitemap.xml.gz", "404.html"
 
 Read = Callable[[str], bytes | None]
-"""The content of a file of a site by its path; None where there is no plain file."""
+"""Reads a file of a site by its path; None if there is no plain file there."""
 
 
 @dataclass(frozen=True)
 class Manifest:
-    """What one build made: the id of its shop (None: not known any more), and SHA-256 in hex by path."""
+    """What one build made: the id of its shop (None if no longer known), and the SHA-256 in hex of each file by
+    path."""
 
     shop: str | None
     files: Mapping[str, str]
 
     def is_made(self, path: str, content: bytes) -> bool:
-        """Whether a build made this file and nobody changed it since."""
+        """True if a build made this file and nobody has changed it since."""
         if path == MANIFEST:
             return read(content) is not None
         return self.files.get(path) == digest(content) or (path == WORKER and _list_of(content) is not None)
@@ -48,12 +49,12 @@ class Manifest:
 
 
 def of(shop: str, files: Mapping[str, bytes]) -> Manifest:
-    """The list of a site that was just made."""
+    """Return the list for a site that was just made."""
     return Manifest(shop, {path: digest(content) for path, content in files.items() if path != MANIFEST})
 
 
 def read(text: bytes) -> Manifest | None:
-    """The list as it was written; None when it is another text, cut short or spoiled."""
+    """Read a list from its text. None if the text is something else, cut short or damaged."""
     told = _json(text)
     if not isinstance(told, dict) or told.get("v") != 1 or told.get("made_by") != "handturn":
         return None
@@ -62,8 +63,8 @@ def read(text: bytes) -> Manifest | None:
 
 
 def of_earlier(paths: Iterable[str], read: Read) -> Manifest | None:
-    """The list of a site that an earlier version made, put together from its worker and its index; None if its `sw.js`
-    is not ours. What that version listed nowhere counts as made only where this can be seen from the file itself."""
+    """Rebuild the list of a site that an earlier version made from its worker and its index. None if its `sw.js` is
+    not ours. A file that neither names counts as made only if the file itself shows it."""
     worker = read(WORKER)
     listed = None if worker is None else _list_of(worker)
     if worker is None or listed is None:
@@ -81,7 +82,8 @@ def of_earlier(paths: Iterable[str], read: Read) -> Manifest | None:
 
 
 def _left_off(paths: Iterable[str], read: Read) -> dict[str, str]:
-    """404.html is the theme's if it has a policy of ours; a sitemap that equals its packed copy was not edited."""
+    """Return the files that the lists left out, with their SHA-256. 404.html is the theme's if it has our policy. A
+    sitemap that equals its packed copy was not edited."""
     names = [path for path in paths if _LEFT_OFF.fullmatch(path)]
     if _POLICY in (read(_NOT_FOUND) or b""):
         names.append(_NOT_FOUND)
@@ -94,7 +96,7 @@ def _left_off(paths: Iterable[str], read: Read) -> dict[str, str]:
 
 
 def _list_of(worker: bytes) -> dict[str, Any] | None:
-    """What a `sw.js` of ours says of its site. It carries the hash of its code, so no other worker passes for one."""
+    """Read the list in a `sw.js` of ours. It carries the hash of its code, so no other worker passes for one."""
     found = _WORKER_TEXT.fullmatch(worker.decode(errors="replace"))
     told = _json(found["site"].encode()) if found else None
     if not found or not isinstance(told, dict) or not isinstance(told.get("shop"), str):
@@ -117,7 +119,7 @@ def _hashes(files: object) -> dict[str, str]:
 
 
 def _is_list(files: object) -> TypeGuard[dict[str, str]]:
-    """Whether this is {path: SHA-256 in hex}."""
+    """True for a {path: SHA-256 in hex}."""
     return isinstance(files, dict) and all(isinstance(sha, str) and _HASH.fullmatch(sha) for sha in files.values())
 
 

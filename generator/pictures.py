@@ -23,7 +23,7 @@ PICTURES_LIMIT = 50_000_000  # bytes of all
 PIXELS_LIMIT = 8_000  # on either side
 PARTS_LIMIT = 20_000  # elements of a drawing
 DEPTH_LIMIT = 100
-REPEATS_LIMIT = 20_000  # what <use> unfolds into
+REPEATS_LIMIT = 20_000  # elements after every <use> is copied out
 _NAME = re.compile(r"(?:[a-z0-9][a-z0-9_-]*/)*[a-z0-9][a-z0-9_-]*\.[a-z]+")
 _SVG, _XLINK, _XML = (
     "http://www.w3.org/2000/svg",
@@ -38,7 +38,7 @@ _ELEMENTS = frozenset((
     "feFlood", "feFuncA", "feFuncB", "feFuncG", "feFuncR", "feGaussianBlur", "feMerge", "feMergeNode", "feMorphology",
     "feOffset", "fePointLight", "feSpecularLighting", "feSpotLight", "feTile", "feTurbulence",
 ))  # fmt: skip
-# What drawing programs write for themselves; browsers do nothing with it.
+# What drawing programs write for themselves. Browsers ignore it.
 _NOTES = (
     "http://www.inkscape.org/namespaces/inkscape", "http://sodipodi.sourceforge.net/DTD/sodipodi-0.dtd",
     "http://www.w3.org/1999/02/22-rdf-syntax-ns#", "http://creativecommons.org/ns#", "http://web.resource.org/cc/",
@@ -52,7 +52,8 @@ _RULES = ("fill", "stroke", "stroke-width", "font-size")
 
 
 def check_pictures(pictures: Mapping[str, bytes], folder: str = "procedures/pictures") -> list[Fault]:
-    """What is wrong with each picture, by its path inside the folder. Never raises, whatever the bytes."""
+    """Return the faults of all pictures, which are given by its path inside the folder. Never raises, whatever the
+    bytes."""
     found: list[Fault] = []
     total = 0
     for name in sorted(pictures):
@@ -100,10 +101,10 @@ _KINDS: Mapping[str, Callable[[bytes], bool]] = {
 
 
 def _size(data: bytes) -> tuple[int, int] | None:
-    """Width and height in pixels as a browser lays them out; None where the bytes do not say."""
+    """Return width and height in pixels as a browser lays them out, or None if the bytes do not say."""
     try:
         width, height = imagesize.get(BytesIO(data), exif_rotation=False)
-    except Exception:  # a stranger's bytes: whatever the library makes of them, there is no size
+    except Exception:  # the bytes come from anywhere: if the library fails on them, there is no size
         return None
     return (width, height) if width > 0 and height > 0 else None
 
@@ -112,7 +113,7 @@ def _size(data: bytes) -> tuple[int, int] | None:
 
 
 class _Enough(Exception):
-    """Ends the reading: what follows cannot be trusted, or is too much."""
+    """Stops the reading: what follows cannot be trusted, or is too much."""
 
 
 class _Drawing:
@@ -224,7 +225,7 @@ class _Drawing:
     def _end(self, name: str) -> None:
         local, _ = self.open.pop()
         if local == "style":
-            self._style("".join(self.style), local)  # as one: a comment may cut a word in two
+            self._style("".join(self.style), local)  # joined, because a comment may cut a word in two
             self.style = []
 
     def _uses(self, target: str) -> None:
@@ -234,7 +235,7 @@ class _Drawing:
                 self.holds.setdefault(id_, []).append(target)
 
     def _unfolds(self) -> None:
-        """A part that is used inside a part that is used again: count what a browser would have to draw."""
+        """Count what a browser would have to draw: a part may be used inside a part that is used again."""
         left, waiting = REPEATS_LIMIT, list(self.used)
         while waiting:
             left -= 1

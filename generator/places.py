@@ -36,7 +36,7 @@ _OF_THE_DISK = {errno.ENOSPC, errno.EDQUOT, errno.EROFS}
 
 
 class Refused(Exception):
-    """A folder that nothing is written to: which, what is wrong with it, what to do. Its text is two lines."""
+    """A folder that must not be written to: which one, what is wrong with it, what to do. Its text is two lines."""
 
     def __init__(self, place: Path, said: str, write: str) -> None:
         super().__init__(report.refusal(str(place), said, write))
@@ -44,20 +44,20 @@ class Refused(Exception):
 
 @dataclass(frozen=True)
 class Sources:
-    """What a site is made from. It may lie in `root`, and must hold neither `root` nor one of the `folders`; into one
-    of the `folders` it must not go either."""
+    """What a site is made from. The site may be inside `root`, but must not contain `root` or one of the `folders`,
+    and must not be inside one of the `folders` either."""
 
     root: Path
     folders: tuple[Path, ...]
 
 
 def sources_of(root: Path, *folders: str) -> Sources:
-    """The sources of a project: these folders of it, and what is served as it stands."""
+    """Return the sources of a project: these folders, and the files that are served as they are."""
     return Sources(root, (*(root / folder for folder in folders), disk.OVERRIDES))
 
 
 def place_of(site: Path, sources: Sources) -> Path:
-    """The folder that is meant, every link in its path followed. Raises Refused where no site may go."""
+    """Return the folder with every link in its path followed. Raises Refused where no site may go."""
     real = _followed(site)
     for each in (sources.root, *sources.folders):
         if _is_within(each, real):
@@ -94,8 +94,8 @@ def _real(path: Path) -> Path:
 
 
 def _is_within(inner: Path, outer: Path) -> bool:
-    """Whether `inner` is `outer` or lies in it, under whatever names: a folder is told by what the system knows it by,
-    because one disk takes `Site` and `site` for the same and another binds a folder to a second name."""
+    """True if `inner` is `outer` or inside it, under any name. Folders are compared by what the system knows them
+    by, because one disk takes `Site` and `site` for the same and another gives one folder two names."""
     return any(each == outer or _is_same(each, outer) for each in (_real(inner), *_real(inner).parents))
 
 
@@ -112,7 +112,7 @@ def _homes() -> Iterator[Path]:
 
 
 def mounts() -> list[Path]:
-    """Every place another disk or folder is mounted at, as far as the system tells (Linux)."""
+    """Return every place where another disk or folder is mounted, as far as the system tells (Linux)."""
     try:
         lines = Path("/proc/self/mountinfo").read_text(errors="surrogateescape").splitlines()
     except OSError:
@@ -122,7 +122,7 @@ def mounts() -> list[Path]:
 
 
 def in_words(error: OSError, place: Path) -> Refused:
-    """What the system refused, as a person can act on it."""
+    """Say what the system refused, in words a person can act on."""
     at = Path(os.fsdecode(error.filename)) if isinstance(error.filename, str | bytes) else place
     if error.errno in _OF_THE_DISK or any(part.startswith(SCRATCH) for part in at.parts):
         at = place
@@ -132,7 +132,7 @@ def in_words(error: OSError, place: Path) -> Refused:
 
 @contextlib.contextmanager
 def plainly(place: Path) -> Iterator[None]:
-    """Turns what the system refuses inside of it into Refused."""
+    """Turn what the system refuses inside the block into Refused."""
     try:
         yield
     except OSError as error:

@@ -32,7 +32,7 @@ class ScalarNode:
     raw: str = field(default="", repr=False, compare=False)
 
     def place_of(self, at: int) -> Place:
-        """Where the character number `at` (from 0) of the text stands, over folded lines and escapes too."""
+        """Return the place of character number `at` (from 0) of the text, also in folded lines and after escapes."""
         line, column, here = self.place.line, self.place.column, 0
         for number, letter in enumerate(self.raw):
             if number >= self._begins and here < len(self.text) and _alike(letter, self.text[here]):
@@ -44,7 +44,7 @@ class ScalarNode:
 
     @property
     def _begins(self) -> int:
-        """Where the text itself begins in `raw`: after a quote, or on the line after a block's mark."""
+        """Return where the text itself starts in `raw`: after a quote, or on the line after a block's mark."""
         if not self.quoted:
             return 0
         return 1 if self.raw[:1] in ("'", '"') else self.raw.find("\n") + 1
@@ -58,7 +58,7 @@ class ListNode:
 
 @dataclass(slots=True)
 class MapNode:
-    """Keys in the order written, each key once. The place is that of the first key, or of the brace."""
+    """Keys in the order written, each once. The place is that of the first key, or of the brace."""
 
     entries: list[tuple[ScalarNode, Node]]
     place: Place
@@ -116,8 +116,8 @@ def guess(text: str) -> str | None:
     return next((name for name, pattern in _GUESSES if pattern.fullmatch(text)), None)
 
 
-QUICK = 64  # no text that is longer is guessed at
-WORDS = 5  # nor is a longer word: false is the longest that means something else
+QUICK = 64  # a longer text is not guessed at
+WORDS = 5  # nor is a longer word: "false" is the longest with another meaning
 
 
 def read(data: str | bytes, file: str) -> tuple[Node | None, list[Fault]]:
@@ -156,13 +156,13 @@ def _text(data: str | bytes, file: str) -> tuple[str, Fault | None]:
 
 
 def _place_of(before: str, file: str) -> Place:
-    """The place right after this much of a file."""
+    """Return the place right after this much of a file."""
     lines = re.split(r"\r\n|\r|\n", before)
     return Place(file, len(lines), len(lines[-1]) + 1)
 
 
 class _Stop(Exception):
-    """Carries a fault out of the walk; what follows it in the file cannot be trusted."""
+    """Carries a fault out of the walk. What follows it in the file cannot be trusted."""
 
     def __init__(self, fault: Fault) -> None:
         super().__init__(fault.said)
@@ -188,7 +188,7 @@ class _Events:
     brackets: list[Place] = field(default_factory=list)  # opened and not yet closed, outermost first
 
     def document(self) -> Node | None:
-        """The only document of the file. Raises `_Stop`, and the parser's own errors."""
+        """Return the only document of the file. Raises `_Stop` and the parser's own errors."""
         root: Node | None = None
         stack: list[_Open] = []
         for event in self._events():
@@ -210,7 +210,7 @@ class _Events:
         return root
 
     def _text(self, event: yaml.ScalarEvent) -> ScalarNode:
-        """A text. What may not be typed into a file may not be in it by an escape either: "\\e[31m"."""
+        """Read a text. What may not be typed into a file may not get in by an escape either: "\\e[31m"."""
         node = ScalarNode(event.value, event.style not in ("", None), self._place(event), self._raw(event))
         found = _CONTROL.search(node.text) if event.style == '"' else None
         if found:
@@ -241,7 +241,7 @@ class _Events:
         return self.text[start.index : end.index] if start and end else ""
 
     def _refuse(self, event: yaml.Event, depth: int) -> None:
-        """Stop at what no source needs."""
+        """Stop at YAML that no source needs."""
         if isinstance(event, yaml.AliasEvent):
             raise _Stop(faults.AliasUsed(self._place(event), event.anchor or ""))
         if isinstance(event, yaml.DocumentStartEvent):
@@ -290,7 +290,7 @@ def _tag(tag: str) -> str:
 
 @dataclass(frozen=True)
 class _Trouble:
-    """Where the parser stopped and, for what was opened and not closed, where that began. Lines count from 0."""
+    """Where the parser stopped, and where the open quote or bracket started. Lines count from 0."""
 
     lines: list[str]
     file: str
@@ -376,7 +376,7 @@ def _bracket(trouble: _Trouble) -> Fault:
 
 
 def _expected_key(trouble: _Trouble) -> Fault:
-    """Among keys: something after a closed text, or a line in the wrong column."""
+    """Name the fault where a key was expected: text after a closed text, or a line in the wrong column."""
     last = trouble.before.rstrip()[-1:]
     if last in ("'", '"'):
         return faults.TextAfterQuote(trouble.here, trouble.after)
@@ -429,7 +429,7 @@ def _deep(trouble: _Trouble) -> Fault:
     return faults.NestedTooDeep(trouble.here, DEPTH_LIMIT)
 
 
-# A phrase of the parser's message -> our words; the first that is found counts.
+# Phrases of the parser's messages and our faults for them. The first phrase that is found counts.
 _WORDS: tuple[tuple[str, Callable[[_Trouble], Fault]], ...] = (
     ("exceeded maximum nesting", _deep),
     ("mapping values are not allowed", _colon),

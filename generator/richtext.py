@@ -31,7 +31,7 @@ def rich(text: str, rename: Callable[[str], str] = str) -> Rich:
 
 
 def plain(tree: Rich) -> str:
-    """The text of a tree without its dress; values stay as `{name}`."""
+    """Return the text of a tree without its emphasis. Values stay as `{name}`."""
     parts = []
     for node in tree:
         if isinstance(node, str):
@@ -44,12 +44,12 @@ def plain(tree: Rich) -> str:
 
 
 def names_in(text: str) -> list[str]:
-    """The values that a text names, in order."""
+    """Return the values that a text names, in order."""
     return PLACEHOLDER.findall(text)
 
 
 def _tree(tokens: Iterable[Token], rename: Callable[[str], str]) -> Rich:
-    """The tree up to the end of the emphasis that the tokens stand in. One text may come as several tokens."""
+    """Return the tree up to the end of the emphasis the tokens are in. One text may come as several tokens."""
     tree: Rich = []
     text = ""
     for token in tokens:
@@ -66,10 +66,10 @@ def _tree(tokens: Iterable[Token], rename: Callable[[str], str]) -> Rich:
 
 
 _TEXT = {"text": "", "softbreak": "\n", "hardbreak": "\n"}
-"""Tokens that are text, and what they stand for where that is not their content."""
+"""Tokens that are text, and their text where it is not their content."""
 
 
 def _split(text: str, rename: Callable[[str], str]) -> Rich:
-    """Text cut at its placeholders; every second piece of the split is a name."""
+    """Cut a text at its placeholders. Every second piece is a name."""
     pieces = PLACEHOLDER.split(text)
     return [{"v": rename(piece)} if i % 2 else piece for i, piece in enumerate(pieces) if piece]
