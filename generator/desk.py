@@ -11,12 +11,12 @@ from typing import Any
 from generator.faults import did_you_mean, listing
 from generator.quantities.results import work_out
 from generator.quantities.units import UNITS, from_base, shown, to_base
+from generator.tables import GAUGES
 
 Json = dict[str, Any]
 
 TYPED = re.compile(r"\s*(-?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+))\s*(\S*)\s*")
 # A dial says kPa; which dial it is, the reading knows.
-GAUGES = {"gauge": "(g)", "vacuum": "(vac)"}
 
 
 class Mistyped(ValueError):

@@ -10,23 +10,22 @@ from collections.abc import Iterable
 from typing import Any
 
 from generator.canonical import in_order
-from generator.journal.answers import CLOSED, is_whole, said
-from generator.journal.bolts import LISTS, bolt_lists, is_on
+from generator.journal.answers import is_whole, said
+from generator.journal.bolts import bolt_lists, is_on
 from generator.journal.entries import SLOTS, Entry, Gathered, Sheet, add, gather, is_known, texts_of, union
 from generator.journal.left import left_behind
-from generator.journal.legal import BLOCKING, legal
+from generator.journal.legal import legal
 from generator.journal.ready import unready
 from generator.journal.start import CORRECTABLE, read_job
 from generator.journal.step import home, judge_step, once
-from generator.journal.view import SECTIONS, Step, View, Why, look, preparation, read_count, read_values
+from generator.journal.view import Step, View, Why, look, preparation, read_count, read_values
 from generator.journal.walk import Walk, not_closed, open_whys, walk_behind, walk_step
 from generator.journal.working import work
+from generator.tables import ACTIONABLE, BLOCKING, CLOSED, LISTS, SECTIONS
 
 __all__ = ["add", "fold", "gather", "judge", "legal", "union"]
 
 State = dict[str, Any]
-
-ACTIONABLE = ("disputed", "failed", "recheck", "open")
 
 
 def fold(entries: Iterable[Entry], sheets: dict[str, Sheet]) -> State:

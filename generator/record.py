@@ -19,11 +19,10 @@ from typing import Any
 from generator.canonical import canonical, digest, in_order
 from generator.journal.entries import Entry, Sheet, union
 from generator.journal.shape import is_sheet
+from generator.tables import MOST, REFUSALS
 
 VERSION = 1
-MOST_BYTES = 16 * 1024 * 1024
-MOST_LINES = 10_000  # a long job has a thousand or two
-MOST_NESTED = 64
+MOST_BYTES, MOST_LINES, MOST_NESTED = MOST["bytes"], MOST["lines"], MOST["nested"]
 MOST_LAMPORT = 10**12
 
 _HEADER = re.compile(r"handturn record ([0-9]{1,6})")
@@ -33,24 +32,6 @@ _END = re.compile(r"end (0|[1-9][0-9]{0,7}) ([0-9a-f]{64})")
 _ID = re.compile(r"[0-9a-f]{20,64}")
 _JOB = re.compile("[^\ud800-\udfff]{1,200}", re.DOTALL)  # whole characters: it stands in an address
 _QUOTED = re.compile(r'"(?:[^"\\]++|\\.)*+"')
-
-REFUSALS = {
-    "too-large": "This file is larger than 16 MB, so it is no record of a job.",
-    "too-many": "This record has more than 10,000 lines, so it is no record of one job.",
-    "no-record": 'This is no record of a job: it does not begin with "handturn record".',
-    "version": "This record is of a version that this tool does not read. Open it with a newer one.",
-    "cut-short": "The end of this record is missing. Ask for the file again.",
-    "damaged": "This record was changed or damaged after it was written. Ask for the file again.",
-    "after-end": "There is something after the end of this record. Ask for the file again.",
-    "no-line": "Line {line} of this record is no worksheet and nothing that was done.",
-    "nested": "Line {line} of this record is nested deeper than any record is.",
-    "not-canonical": "Line {line} of this record is not written as records are.",
-    "sheet": "The worksheet in line {line} of this record was changed or damaged.",
-    "entry": "Line {line} of this record lacks something that everything done has.",
-    "jobs": "This record holds more than one job.",
-    "other-job": "This record is of another job.",
-    "empty": "This record holds nothing that was done.",
-}
 
 
 @dataclass(frozen=True)

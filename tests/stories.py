@@ -2986,3 +2986,87 @@ def a_figure_that_cannot_be_has_no_second_reader(bench: Bench) -> None:
     _reads(bench, source={**SOURCE, "document": "."})
     _reads(bench, "LM", alone=False)
     assert not _is_known(bench)  # the same figure from nowhere is no first reading
+
+
+# -- every row of the shared tables ------------------------------------------------------------------------------------
+
+
+@story
+def an_odometer_in_miles_can_be_corrected(bench: Bench) -> None:
+    bench.sheet(WIPE, DONE)
+    _correct(bench, "odometer", {"number": "900", "unit": "mi"})
+    assert bench.state()["job"]["odometer"] == {"number": "900", "unit": "mi"}
+
+
+ASKED: dict[str, Any] = {
+    "takes": ["gap"],
+    "cautions": [{"level": "caution", "hazard": "Sharp edge."}],
+    "opens": [{"what": "pin", "count": 1}],
+    "closes": [{"what": "hose", "count": 1}],
+    "hold": True,
+    "gate": GATES["starter"],
+    "picture": {"file": "pictures/belt.svg", "alt": "The belt"},
+}
+
+
+@story
+def whatever_a_step_asks_more_than_its_digest_says_asks_for_it_again(bench: Bench) -> None:
+    """A forged worksheet states the digests of the first; each step asks one thing more, or gives another reason."""
+    bench.sheet(*[step(f"asks-{key}", 0, TICK) for key in ASKED], step("reason", 0, TICK), DONE)
+    for one in bench.sheets[-1]["steps"][:-1]:
+        bench.check(one["path"])
+    more = [step(f"asks-{key}", 0, TICK, **{key: of}) for key, of in ASKED.items()]
+    forged = bench.sheet(*more, step("reason", 0, TICK, why=["It is dirty."]), DONE, revision=2)
+    for mine, theirs in zip(forged["steps"], bench.sheets[0]["steps"], strict=True):
+        mine |= {key: theirs[key] for key in ("duty", "wording")}
+    bench.of_job("adopt", "sheet", sheet=digest_of(forged))
+    state = bench.state()
+    assert all({"code": "duty"} in bench.why(f"asks-{key}") for key in ASKED)
+    assert state["steps"]["reason"]["state"] == "done" and state["steps"]["reason"]["reworded"]
+
+
+@story
+def the_work_may_go_on_without_any_thing_of_three_lists(bench: Bench) -> None:
+    gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["strip-down"])
+    bench.sheet(gate, DONE, needs={**NEEDS, "consumables": {"grease": {"label": "Grease"}}})
+    for part, gone in (("parts", "belt"), ("tools", "spanner"), ("consumables", "grease")):
+        bench.of_job("confirm", f"confirm:{part}", part, **{"except": [gone]})
+    bench.of_job("confirm", "confirm:values", "values", **{"except": []})
+    for rule in ("part:belt", "tool:spanner", "part:grease"):
+        bench.depart("gate", rule)
+    bench.check("gate")
+    assert len(bench.expect(gate="done")["departures"]) == 3
+
+
+@story
+def document_and_place_must_each_say_something(bench: Bench) -> None:
+    limits = {"limits": limits_json("torque")}
+    values = {name_: {**value("ordinary", None), **limits} for name_ in ("idler", "cover")}
+    bench.sheet(WIPE, DONE, values=values, **figures(READINGS, []))
+    bench.read("idler", text="40 N.m", source={**SOURCE, "document": "M"})
+    bench.read("cover", text="40 N.m", source={**SOURCE, "where": "-"})
+    state = bench.state()
+    assert state["values"]["idler"]["missing"] and state["values"]["cover"]["missing"]
+
+
+@story
+def a_dial_says_its_unit_and_the_value_whether_it_is_above_or_below_the_air(bench: Bench) -> None:
+    values = {kind: {**value("ordinary", None, kind), "limits": limits_json(kind)} for kind in ("gauge", "vacuum")}
+    bench.sheet(WIPE, DONE, values=values, **figures(READINGS, []))
+    for kind in values:
+        bench.read(kind, number=80, unit="kPa", source=SOURCE)
+    state = bench.state()
+    assert not state["values"]["gauge"]["missing"] and not state["values"]["vacuum"]["missing"]
+
+
+@story
+def a_time_is_read_in_any_unit_of_time(bench: Bench) -> None:
+    units = {"s": 1, "min": 60, "h": 3600, "day": 86_400, "week": 604_800}
+    values = {unit: value("ordinary", None, "time") for unit in units}
+    bench.sheet(*[step(f"soak-{unit}", 0, wait(unit, None), values=[unit]) for unit in units], DONE, values=values)
+    for unit, seconds in units.items():
+        bench.read(unit, number=2, unit=unit, source=SOURCE)
+        bench.check(f"soak-{unit}", "start")
+        bench.later(2 * seconds)
+        bench.check(f"soak-{unit}", "end")
+    assert {bench.state()["steps"][f"soak-{unit}"]["state"] for unit in units} == {"done"}

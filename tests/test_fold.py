@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 
 from generator.canonical import canonical
 from generator.fold import add, fold, gather, judge, legal, union
-from generator.journal.answers import CLOSED, phone_ms
+from generator.journal.answers import phone_ms
 from generator.journal.entries import Entry, Sheet, is_known, order
 from generator.journal.figures import counts, own_results
+from generator.tables import CLOSED
 from tests.journals import (
     DAY,
     Case,

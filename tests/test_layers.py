@@ -9,6 +9,7 @@ ROOT = Path(__file__).parent.parent
 ORDER = [
     "place",
     "canonical",
+    "tables",
     "faults",
     "model",
     "richtext",

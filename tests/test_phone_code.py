@@ -11,7 +11,7 @@ PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
 IMPORT = re.compile(r"(?:from|import\()\s*'([^']+)'")
 PURE = (
     {"clock.js", "formula.js", "journal.js", "results.js", "sound.js", "torque.js", "vin.js", "words.js"}
-    | {f"journal/{name}.js" for name in ("duty", "entries", "figures", "limits", "second")}
+    | {f"journal/{name}.js" for name in ("duty", "entries", "figures", "limits", "second", "tables")}
     | {
         "own.js",
         "unkept.js",

@@ -28,7 +28,7 @@ MEANT: dict[str, set[str]] = {
         "length angle lever",
     },
     # A source's name, which both folds put into the state.
-    "phone/journal/working.js": {"Worked out from readings"},
+    "phone/journal/tables.js": {"Worked out from readings"},
     "phone/keep_log_worker.js": {"{} {}\\n"},
     "phone/known_sheets.js": {"sheets of this site"},
     "phone/lasting.js": {"lasting from home"},

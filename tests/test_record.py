@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from generator.canonical import canonical
 from generator.fold import fold, union
 from generator.journal.shape import is_sheet
-from generator.record import REFUSALS, Record, Refused, read_record, salvage, sheets_named, write_record
+from generator.record import Record, Refused, read_record, salvage, sheets_named, write_record
+from generator.tables import REFUSALS
 from tests import records
 from tests.journals import Case, cases, two_revisions
 from tests.sample_sheet import sample_sheet

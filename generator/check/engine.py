@@ -18,8 +18,9 @@ from generator.faults.shape import WrongUnit
 from generator.model import QUANTITIES, Engine, EngineValue
 from generator.place import Place
 from generator.quantities.limits import LIMITS, is_possible, said_range
-from generator.quantities.sources import LEAST, says
+from generator.quantities.sources import says
 from generator.quantities.units import UNITS, to_base
+from generator.tables import LEAST_SAID
 
 FIELDS = (*QUANTITIES, "text", "missing")
 # Outside these no bolt rubs. common practice, no source
@@ -244,7 +245,7 @@ def _says_where(look: Look) -> Iterator[Fault]:
     """A source has words for the document and for the place."""
     if look.value.source is None:
         return
-    for key, least in LEAST.items():
+    for key, least in LEAST_SAID.items():
         text = getattr(look.value.source, key)
         if text is not None and not says(text, least):
             yield faults.SourceSaysNothing(look.place("source", key), look.name, key, text)

@@ -40,6 +40,7 @@ from generator.model import (
     Wait,
 )
 from generator.richtext import names_in, plain, rich
+from generator.tables import DUTY, WORDING
 
 Json = dict[str, Any]
 
@@ -304,7 +305,7 @@ def _with_settings(step: Json, values: Json, shop: Shop | None) -> Json:
 
 def _duty(step: Json, values: Json, job: Worked) -> Json:
     """What a person must do again when it changes; text is not in it, but how its results are worked out is."""
-    keys = ("check", "takes", "cautions", "opens", "closes", "hold", "gate", "picture")
+    keys = ("check", *DUTY)
     results = [_arithmetic(result_json(job.workings.results[name])) for name in job.workings.below(step["shows"])]
     return {
         **{key: step[key] for key in keys},
@@ -319,7 +320,7 @@ def _arithmetic(result: Json) -> Json:
 
 
 def _wording(step: Json) -> list[str]:
-    return [" ".join(plain(step[key] or []).split()) for key in ("do", "why")]
+    return [" ".join(plain(step[key] or []).split()) for key in WORDING]
 
 
 def _closing(closing: str | CloseItem, rename: Callable[[str], str]) -> Json:

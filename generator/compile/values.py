@@ -13,6 +13,7 @@ from generator.faults import job as faults
 from generator.model import EngineValue, Fastener, ValueNeed
 from generator.quantities.limits import LIMITS, in_base
 from generator.quantities.units import KINDS, UNITS, from_base, to_base
+from generator.tables import GAUGES, SECONDS
 
 Json = dict[str, Any]
 
@@ -20,8 +21,6 @@ UNLISTED = "the engine sheet does not list it"
 """Why a value is missing of which the sheet has no word; any other reason was written by a person."""
 STRICTNESS = {"clip": 0, "ordinary": 1, "critical": 2}
 # A manual prints what a gauge shows in plain units; the procedure's kind says which gauge it is.
-GAUGES = {"gauge": "(g)", "vacuum": "(vac)"}
-SECONDS = {"s": 1, "min": 60, "h": 3600, "day": 86400, "week": 604800}
 
 
 @dataclass

@@ -12,12 +12,10 @@ from typing import Any
 
 from generator.canonical import canonical, in_order
 from generator.journal.entries import Answer, Entry, Standing
+from generator.tables import SECONDS
 
 Step = dict[str, Any]
 Values = dict[str, dict[str, Any]]
-
-CLOSED = ("done", "skipped", "refused", "not-fitted", "hidden")
-SECONDS = {"s": 1, "min": 60, "h": 3600, "day": 86400, "week": 604800}
 
 
 def said(text: Any) -> bool:

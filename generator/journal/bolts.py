@@ -12,10 +12,9 @@ from generator.journal.answers import is_failure, said
 from generator.journal.entries import Answer, Entry, Standing, after
 from generator.journal.limits import is_pull
 from generator.journal.view import Step, View
+from generator.tables import LISTS
 
 Json = dict[str, Any]
-
-LISTS = ("covers", "bay", "road")
 
 
 def bolt_of(check: Json, part: str) -> str:

@@ -9,10 +9,9 @@ from __future__ import annotations
 from typing import Any
 
 from generator.canonical import canonical
+from generator.tables import DUTY, WORDING
 
 Json = dict[str, Any]
-
-_KEYS = ("takes", "cautions", "opens", "closes", "hold", "gate", "picture")
 
 
 def duty_text(sheet: Json, step: Json) -> str:
@@ -21,7 +20,7 @@ def duty_text(sheet: Json, step: Json) -> str:
     if isinstance(check.get("parts"), list):
         parts = [{key: of for key, of in part.items() if key != "settings"} for part in check["parts"]]
         check = {**check, "parts": parts}
-    plain = {key: step.get(key) for key in _KEYS}
+    plain = {key: step.get(key) for key in DUTY}
     values = {name: _bare(sheet["values"].get(name)) for name in step["values"]}
     results = _arithmetic(sheet, step.get("shows") or [])
     return canonical({**plain, "check": check, "values": values, "results": results})
@@ -33,7 +32,7 @@ def _bare(value: Json | None) -> Json | None:
 
 
 def wording_text(step: Json) -> str:
-    return canonical([" ".join(_plain(step.get(key)).split()) for key in ("do", "why")])
+    return canonical([" ".join(_plain(step.get(key)).split()) for key in WORDING])
 
 
 def _arithmetic(sheet: Json, shows: list[str]) -> list[Json]:

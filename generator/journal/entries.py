@@ -12,57 +12,32 @@ from typing import Any
 
 from generator.canonical import canonical, code_units
 from generator.journal.values import is_shaped
+from generator.tables import RETURNS, SLOT_NAMES
 
 Entry = dict[str, Any]
 Key = tuple[str, ...]
 Sheet = dict[str, Any]
 
 
-def _job_wide(name: str) -> Callable[[Entry], Key]:
-    return lambda entry: ("", name)
+def _name_in(name: str) -> Callable[[Entry], str]:
+    """The name of a slot, with what the entry itself says in the place of <part> or <id>."""
+    head, _, field = name.removesuffix(">").partition("<")
+    return (lambda entry: head + entry[field]) if field else lambda entry: head
 
 
-def _part_of(name: str) -> Callable[[Entry], Key]:
-    return lambda entry: ("", f"{name}:{entry['part']}")
+def _slot_of(in_job: str | None = None, on_step: str | None = None) -> Callable[[Entry], Key]:
+    """Job-wide slots live on the step ""."""
+    job, step = _name_in(in_job or ""), _name_in(on_step or "")
+    if in_job is None:
+        return lambda entry: (entry["step"], step(entry))
+    if on_step is None:
+        return lambda entry: ("", job(entry))
+    return lambda entry: (entry["step"], step(entry)) if entry["step"] else ("", job(entry))
 
 
-def _own_part(entry: Entry) -> Key:
-    return (entry["step"], f"part:{entry['part']}")
-
-
-def _whole_step(entry: Entry) -> Key:
-    return (entry["step"], "part:")
-
-
-def _itself(entry: Entry) -> Key:
-    return ("", f"itself:{entry['id']}")
-
-
-# The slot of each kind: entry -> (step, name); job-wide slots live on the step "". None: it has none of its own.
+# The slot of each kind: entry -> (step, name). None: it has none of its own.
 SLOTS: dict[str, Callable[[Entry], Key] | None] = {
-    "start": _job_wide("job"),
-    "correct": _part_of("job"),
-    "adopt": _job_wide("sheet"),
-    "confirm": lambda entry: (entry["step"], "wording") if entry["step"] else ("", f"confirm:{entry['part']}"),
-    "read": _part_of("value"),
-    "check": _own_part,
-    "finish": _whole_step,
-    "settle": lambda entry: _own_part(entry) if entry["step"] else ("", f"value:{entry['part']}"),
-    "skip": _whole_step,
-    "not-fitted": _whole_step,
-    "refuse": _whole_step,
-    "depart": lambda entry: (entry["step"], f"depart:{entry['part']}"),
-    "back": None,  # every slot of the steps it reopens
-    "not-disturbed": None,
-    "took-off": _itself,
-    "extra": _itself,
-    "count": _part_of("count"),
-    "put-back": _part_of("put-back"),
-    "elapsed": lambda entry: (entry["step"], "elapsed"),
-    "take-back": None,  # the slots of all it names
-    "decline": _job_wide("decline"),
-    "pass-on": _job_wide("pass"),
-    "receive": _job_wide("pass"),
+    kind: _slot_of(names.get("job"), names.get("step")) if names else None for kind, names in SLOT_NAMES.items()
 }
 
 
@@ -72,7 +47,7 @@ def is_known(entry: Entry) -> bool:
 
 
 def is_return(entry: Entry) -> bool:
-    return entry["kind"] in ("take-back", "back")
+    return entry["kind"] in RETURNS
 
 
 def order(entry: Entry) -> tuple[int, str, str]:

@@ -11,12 +11,12 @@ from typing import Any
 
 from generator.journal.answers import is_number, phone_ms, said
 from generator.quantities.dates import FIRST, LAST
+from generator.tables import GAUGES
 
 Json = dict[str, Any]
 
 DAY_MS = 86_400_000
 # A dial says kPa; whether it shows above or below the air outside, the value's kind knows.
-GAUGES = {"gauge": "(g)", "vacuum": "(vac)"}
 TYPED = re.compile("[ \xa0]*([+-]?[0-9]{1,15}(?:[.,][0-9]{1,15})?)[ \xa0]*([^ \xa0]*)[ \xa0]*")
 ODOMETER = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,2})?")
 

@@ -7,12 +7,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from generator.journal.answers import CLOSED
 from generator.journal.entries import Sheet
 from generator.journal.figures import own_results
 from generator.journal.view import Step
-
-BLOCKING = ("hold", "order", "after", "open", "list", "ready")
+from generator.tables import BLOCKING, CLOSED
 
 EXTRA: Step = {"check": {"kind": "tick"}, "hold": False, "gate": None, "if_failed": None, "stage": None}
 EXTRA |= {"may_refuse": False, "completion": False}
@@ -28,7 +26,7 @@ def legal(state: dict[str, Any], sheet: Sheet, path: str) -> dict[str, Any]:
     """
     step, seen = _step(state, sheet, path), state["steps"][path]
     codes = {why["code"] for why in seen["why"]}
-    blocked, now = bool(codes & set(BLOCKING)), seen["state"]
+    blocked, now = bool(codes & BLOCKING), seen["state"]
     ready = now in ("open", "recheck", "failed", "waiting") and not blocked
     stopped = now == "failed" and step.get("stop") is True
     goes_back = now == "failed" and bool(step["if_failed"] and step["if_failed"]["back_to"])

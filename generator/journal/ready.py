@@ -6,9 +6,8 @@ The same table as site_overrides/phone/journal/ready.js.
 from __future__ import annotations
 
 from generator.journal.entries import of_job
-from generator.journal.view import SECTIONS, View, Why, preparation, same_needs
-
-RULE_OF_SECTION = {"parts": "part", "tools": "tool", "consumables": "part"}
+from generator.journal.view import View, Why, preparation, same_needs
+from generator.tables import RULE_OF_SECTION, SECTIONS
 
 
 def unready(view: View, departs: set[str]) -> list[Why]:

@@ -13,24 +13,25 @@ from generator.journal.answers import is_number, said
 from generator.journal.entries import Entry, after
 from generator.journal.figures import ODOMETER
 from generator.journal.view import View
+from generator.tables import CORRECTABLE_FIELDS, ODOMETER_UNITS
 
 Json = dict[str, Any]
 
 
 def _is_odometer(told: Any) -> bool:
-    if not isinstance(told, dict) or told.get("unit") not in ("km", "mi"):
+    if not isinstance(told, dict) or told.get("unit") not in ODOMETER_UNITS:
         return False
     number = told.get("number")
     return is_number(number) or (isinstance(number, str) and ODOMETER.fullmatch(number) is not None)
 
 
 # What can be corrected of a start, and what the new value must be.
-CORRECTABLE: dict[str, Callable[[Any], bool]] = {
-    "number": said,
-    "vehicle": said,
+_KINDS: dict[str, Callable[[Any], bool]] = {
+    "said": said,
     "odometer": _is_odometer,
-    "vin": lambda text: isinstance(text, str),
+    "text": lambda text: isinstance(text, str),
 }
+CORRECTABLE = {field: _KINDS[kind] for field, kind in CORRECTABLE_FIELDS.items()}
 
 
 def read_job(view: View) -> None:

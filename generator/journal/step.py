@@ -10,7 +10,6 @@ from typing import Any
 
 from generator.canonical import canonical
 from generator.journal.answers import (
-    CLOSED,
     Ask,
     is_elapsed,
     is_failure,
@@ -26,6 +25,7 @@ from generator.journal.figures import counts, held_by
 from generator.journal.limits import is_pull
 from generator.journal.stops import doubted, is_despite, stopped_by
 from generator.journal.view import Step, View, Why
+from generator.tables import CLOSED
 
 
 @dataclass

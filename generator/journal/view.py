@@ -28,12 +28,12 @@ from generator.journal.entries import (
 )
 from generator.journal.limits import is_credible
 from generator.journal.second import Readings, critical_values, second_look
+from generator.tables import SECTIONS
 
 Step = dict[str, Any]
 Why = dict[str, Any]
 
 NOTHING = {"text": None, "number": None, "unit": None, "source": None, "missing": True, "filled": False}
-SECTIONS = ("parts", "tools", "consumables", "one_time", "values")
 
 
 @dataclass

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator.canonical import in_order
-from generator.journal.answers import CLOSED, said
+from generator.journal.answers import said
 from generator.journal.bolts import corrected, is_on
 from generator.journal.entries import Entry, after
 from generator.journal.figures import own_results
@@ -17,6 +17,7 @@ from generator.journal.left import Moved, put_back
 from generator.journal.ready import contradicted
 from generator.journal.step import Judged, judge_step, once
 from generator.journal.view import Step, View, Why
+from generator.tables import CLOSED, RULE_OF_SECTION
 
 
 @dataclass
@@ -103,13 +104,12 @@ def _may_depart(view: View, step: Step, part: str, bound: str | None) -> bool:
     rule, _, name = part.partition(":")
     if step["gate"] and step["gate"]["ready"]:
         needs = view.sheet["needs"] if view.sheet else {}
-        sections = {"tool": ("tools",), "part": ("parts", "consumables")}.get(rule, ())
-        return any(name in needs.get(section, {}) for section in sections)
+        return any(of == rule and name in needs.get(section, {}) for section, of in RULE_OF_SECTION.items())
     if step["hold"] or step["gate"]:
         return False
     if rule == "value":
         return view.classes.get(name, "critical") != "critical"
-    return (part == "order" and not bound) or rule in ("tool", "part")
+    return (part == "order" and not bound) or rule in RULE_OF_SECTION.values()
 
 
 def _placed(view: View, walk: Walk, step: Step, judged: Judged, needed: bool, binds: bool) -> tuple[str, list[Why]]:

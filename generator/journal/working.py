@@ -15,10 +15,9 @@ from generator.journal.step import home
 from generator.journal.view import View
 from generator.quantities.results import work_out
 from generator.quantities.units import shown
+from generator.tables import WORKED_OUT
 
 Json = dict[str, Any]
-
-WORKED_OUT = "Worked out from readings"
 
 
 def work(view: View) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-LEAST = {"document": 2, "where": 1}  # letters or digits; "page 5" or a plain "5" is a place
+from generator.tables import LEAST_SAID
+
 # Letters to the Unicode tables, empty on every screen: the fillers of Hangul.
 UNSEEN = frozenset("\u115f\u1160\u3164\uffa0")
 
@@ -19,4 +20,4 @@ def says(text: object, least: int) -> bool:
 
 def says_where(source: object) -> bool:
     """Do document and place both say something?"""
-    return isinstance(source, dict) and all(says(source.get(key), least) for key, least in LEAST.items())
+    return isinstance(source, dict) and all(says(source.get(key), least) for key, least in LEAST_SAID.items())

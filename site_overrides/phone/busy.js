@@ -1,7 +1,8 @@
 // Whether a check-off is half done on any open page of this site: then no new version is taken by a tap.
 
+import { CLOSED } from './journal/tables.js';
+
 const PATIENCE = 400; // ms that the other pages have to answer
-const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted', 'hidden']);
 
 /**
  * openBusy({name, Channel, isBusy}) -> {ask(), stop}. isBusy() says what is half done on this page, as plain data, or

@@ -4,13 +4,11 @@
 import { canonical, digest } from './digest.js';
 import { union } from './journal.js';
 import { isSheet } from './journal/shape.js';
+import { MOST } from './journal/tables.js';
 import { dict, own } from './own.js';
 import { REFUSALS } from './words_record.js';
 
 const VERSION = 1;
-const MOST_BYTES = 16 * 1024 * 1024;
-const MOST_LINES = 10_000; // a long job has a thousand or two
-const MOST_NESTED = 64;
 const MOST_LAMPORT = 1e12;
 
 const HEADER = /^handturn record ([0-9]{1,6})$/;
@@ -21,10 +19,10 @@ const ID = /^[0-9a-f]{20,64}$/;
 const JOB = /^[^\p{Cs}]{1,200}$/su; // whole characters: it stands in an address
 const TEXTS = ['id', 'job', 'device', 'writer', 'prev', 'at', 'who', 'sheet', 'step', 'part', 'kind'];
 
-const refuse = (code, line = 0) => ({ refused: REFUSALS[code](line), code, line });
+const refuse = (code, line = 0) => ({ refused: REFUSALS[code].replace('{line}', line), code, line });
 
 /** What a file of so many bytes is refused with before anything of it is read; null if it may be read. */
-export const refusedBySize = (size) => (size > MOST_BYTES ? refuse('too-large') : null);
+export const refusedBySize = (size) => (size > MOST.bytes ? refuse('too-large') : null);
 
 /** Digests of the worksheets that entries were made on or adopted. */
 export const sheetsNamed = (entries) => {
@@ -52,7 +50,7 @@ export const exportText = async (entries, sheets) => {
 // Without what mail and editors add: a byte order mark, returns before newlines.
 const plain = (text) => text.replace(/^\ufeff/, '').replaceAll('\r\n', '\n');
 
-const isTooLarge = (text) => text.length > MOST_BYTES || new TextEncoder().encode(text).length > MOST_BYTES;
+const isTooLarge = (text) => text.length > MOST.bytes || new TextEncoder().encode(text).length > MOST.bytes;
 
 // The lines between the first and the last, if the record is whole.
 const linesOf = async (text) => {
@@ -61,7 +59,7 @@ const linesOf = async (text) => {
   const header = HEADER.exec(lines[0]);
   if (!header) return refuse('no-record', 1);
   if (Number(header[1]) !== VERSION) return refuse('version', 1);
-  if (lines.length > MOST_LINES + 2) return refuse('too-many');
+  if (lines.length > MOST.lines + 2) return refuse('too-many');
   const end = lines.findIndex((line) => END.test(line));
   if (end < 0) return refuse('cut-short');
   if (end !== lines.length - 1) return refuse('after-end', end + 2);
@@ -83,7 +81,7 @@ const isTooDeep = (text) => {
     } else if (sign === '"') isQuoted = true;
     else if (sign === '[' || sign === '{') depth += 1;
     else if (sign === ']' || sign === '}') depth -= 1;
-    if (depth > MOST_NESTED) return true;
+    if (depth > MOST.nested) return true;
   }
   return false;
 };
@@ -153,7 +151,7 @@ export const salvage = async (text) => {
   if (isTooLarge(text)) return refuse('too-large');
   const into = { sheets: dict(), entries: [] };
   const lines = plain(text).split('\n');
-  if (lines.length > MOST_LINES + 3) return refuse('too-many');
+  if (lines.length > MOST.lines + 3) return refuse('too-many');
   for (const line of lines) await readLine(line, into);
   const times = new Map();
   for (const { job } of into.entries) times.set(job, (times.get(job) ?? 0) + 1);

@@ -3,15 +3,15 @@
 // where a person waits. docs/format.md, "The fold", says in words what this says in code.
 
 import { canonical } from './journal/canonical.js';
-import { CLOSED, isWhole, said } from './journal/answers.js';
-import { boltLists, isOn, LISTS } from './journal/bolts.js';
+import { isWhole, said } from './journal/answers.js';
+import { boltLists, isOn } from './journal/bolts.js';
 import { gather, isKnown, SLOTS, textsOf } from './journal/entries.js';
 import { leftBehind } from './journal/left.js';
-import { BLOCKING } from './journal/legal.js';
 import { unreadyOf } from './journal/ready.js';
 import { CORRECTABLE, readJob } from './journal/start.js';
 import { homeOf, judgeStep, once, pullsOf } from './journal/step.js';
-import { entriesOf, look, preparation, readCount, readValues, SECTIONS } from './journal/view.js';
+import { entriesOf, look, preparation, readCount, readValues } from './journal/view.js';
+import { ACTIONABLE, BLOCKING, CLOSED, LISTS, SECTIONS } from './journal/tables.js';
 import { isNotClosed, newWalk, openWhys, walkBehind, walkStep } from './journal/walk.js';
 import { work } from './journal/working.js';
 import { dict } from './own.js';
@@ -21,8 +21,6 @@ export { isFailure } from './journal/answers.js';
 export { legal } from './journal/legal.js';
 export { answerIds, newEntry, newId, nextLamport, slotIds, stepIds } from './journal/seen.js';
 export { canonical };
-
-const ACTIONABLE = ['disputed', 'failed', 'recheck', 'open'];
 
 const stepsOf = (view) => view.sheet?.steps ?? [];
 

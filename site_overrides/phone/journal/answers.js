@@ -3,9 +3,8 @@
 
 import { own, table } from '../own.js';
 import { canonical } from './canonical.js';
+import { SECONDS } from './tables.js';
 
-export const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted', 'hidden']);
-const SECONDS = table({ s: 1, min: 60, h: 3600, day: 86400, week: 604800 });
 const PHONE_TIME = /^([0-9]{4})-([0-9]{2})-([0-9]{2})T([0-9]{2}):([0-9]{2}):([0-9]{2})\.([0-9]{3})Z$/;
 
 /** Is it a text with something in it? */

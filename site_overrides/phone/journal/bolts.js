@@ -5,8 +5,7 @@ import { dict, own } from '../own.js';
 import { isFailure, said } from './answers.js';
 import { after } from './entries.js';
 import { isPull } from './limits.js';
-
-export const LISTS = ['covers', 'bay', 'road'];
+import { LISTS } from './tables.js';
 
 /** The bolt that a part pulls: of <pass>.<bolt> where bolts are taken one by one, '' where all at once. */
 const boltOf = ({ fastener }, part) => (fastener === 'critical' ? part.split('.').slice(1).join('.') : '');

@@ -4,8 +4,7 @@
 
 import { dict, own } from '../own.js';
 import { canonical } from './canonical.js';
-
-const KEYS = ['takes', 'cautions', 'opens', 'closes', 'hold', 'gate', 'picture'];
+import { DUTY, WORDING } from './tables.js';
 
 const isObject = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
 const isText = (value) => typeof value === 'string';
@@ -47,7 +46,7 @@ const bare = (value) => (value === null ? null : dict(Object.entries(value).filt
 
 /** What a person must do again when it changes: the check-off without the wrenches, values, cautions, arithmetic. */
 export const dutyText = (sheet, step) => canonical({
-  ...Object.fromEntries(KEYS.map((key) => [key, own(step, key)])),
+  ...Object.fromEntries(DUTY.map((key) => [key, own(step, key)])),
   check: checkOf(step),
   values: dict(step.values.map((name) => [name, bare(own(sheet.values, name))])),
   results: arithmetic(sheet, step.shows ?? []),
@@ -55,7 +54,7 @@ export const dutyText = (sheet, step) => canonical({
 
 const WHITE = /[\t-\r\u001c-\u0020\u0085\u00a0\u1680\u2000-\u200a\u2028\u2029\u202f\u205f\u3000]+/; // as Python splits
 
-export const wordingText = (step) => canonical(['do', 'why'].map((key) => (
+export const wordingText = (step) => canonical(WORDING.map((key) => (
   plain(own(step, key)).split(WHITE).filter(Boolean).join(' ')
 )));
 

@@ -1,8 +1,9 @@
 // Entries as a set: their order, their slots, and what stands in a slot once later entries have answered earlier ones.
 // The same table as generator/journal/entries.py.
 
-import { dict, table } from '../own.js';
+import { dict, own } from '../own.js';
 import { canonical } from './canonical.js';
+import { RETURNS, SLOT_NAMES } from './tables.js';
 import { isShaped } from './values.js';
 
 const cut = (...words) => words.join('\u0000');
@@ -11,39 +12,24 @@ export const textsOf = (list) => (
   Array.isArray(list) ? [...new Set(list.filter((text) => typeof text === 'string'))] : []
 );
 
+// The name of a slot, with what the entry itself says in the place of <part> or <id>.
+const nameIn = (name) => {
+  const [head, field = ''] = name.replace('>', '').split('<');
+  return (entry) => (field ? head + own(entry, field) : head);
+};
+
 // Job-wide slots live on the step "".
-const jobWide = (name) => () => ['', name];
-const partOf = (name) => (entry) => ['', `${name}:${entry.part}`];
-const ownPart = (entry) => [entry.step, `part:${entry.part}`];
-const wholeStep = (entry) => [entry.step, 'part:'];
-const itself = (entry) => ['', `itself:${entry.id}`];
+const slotOf = ({ job = null, step = null }) => {
+  const [inJob, onStep] = [nameIn(job ?? ''), nameIn(step ?? '')];
+  if (job === null) return (entry) => [entry.step, onStep(entry)];
+  if (step === null) return (entry) => ['', inJob(entry)];
+  return (entry) => (entry.step ? [entry.step, onStep(entry)] : ['', inJob(entry)]);
+};
 
 /** The slot of each kind: entry -> [step, name]. A kind with null has none of its own. */
-export const SLOTS = table({
-  start: jobWide('job'),
-  correct: partOf('job'),
-  adopt: jobWide('sheet'),
-  confirm: (entry) => (entry.step ? [entry.step, 'wording'] : ['', `confirm:${entry.part}`]),
-  read: partOf('value'),
-  check: ownPart,
-  finish: wholeStep,
-  settle: (entry) => (entry.step ? ownPart(entry) : ['', `value:${entry.part}`]),
-  skip: wholeStep,
-  'not-fitted': wholeStep,
-  refuse: wholeStep,
-  depart: (entry) => [entry.step, `depart:${entry.part}`],
-  back: null, // every slot of the steps it reopens
-  'not-disturbed': null,
-  'took-off': itself,
-  extra: itself,
-  count: partOf('count'),
-  'put-back': partOf('put-back'),
-  elapsed: (entry) => [entry.step, 'elapsed'],
-  'take-back': null, // the slots of all it names
-  decline: jobWide('decline'),
-  'pass-on': jobWide('pass'),
-  receive: jobWide('pass'),
-});
+export const SLOTS = dict(Object.entries(SLOT_NAMES).map(([kind, names]) => (
+  [kind, Object.keys(names).length ? slotOf(names) : null]
+)));
 
 /** An entry of a later version, of a kind that came later, or of a shape that no phone writes, is none that counts. */
 export const isKnown = (entry) => entry.v === 1 && Object.hasOwn(SLOTS, entry.kind) && isShaped(entry.value);
@@ -121,7 +107,7 @@ export const add = (gathered, entry) => {
   return { entries: placed(gathered.entries, entry), index };
 };
 
-export const isReturn = (entry) => entry.kind === 'take-back' || entry.kind === 'back';
+export const isReturn = (entry) => RETURNS.has(entry.kind);
 
 // The entries of some slots: their own, the go-backs that reopen them, and whatever takes one of these back.
 export const members = (gathered, own) => {

@@ -4,10 +4,9 @@
 import { inCalendar } from '../formula/dates.js';
 import { own } from '../own.js';
 import { phoneMs, said } from './answers.js';
+import { GAUGES } from './tables.js';
 
 const DAY_MS = 86_400_000;
-// A dial says kPa; whether it shows above or below the air outside, the value's kind knows.
-const GAUGES = new Map([['gauge', '(g)'], ['vacuum', '(vac)']]);
 const TYPED = /^[ \u00a0]*([+-]?[0-9]{1,15}(?:[.,][0-9]{1,15})?)[ \u00a0]*([^ \u00a0]*)[ \u00a0]*$/;
 export const ODOMETER = /^[0-9]{1,9}(?:[.,][0-9]{1,2})?$/;
 
@@ -36,7 +35,7 @@ export const counts = (sheet, name, value) => {
 /** A figure of a value in base units; null where it is none of the value's kind. */
 export const figureBase = (units, number, unit, kind) => {
   const of = kind === 'count' ? 'number' : kind;
-  return baseOf(units, number, unit, of) ?? baseOf(units, number, unit + (GAUGES.get(of) ?? ''), of);
+  return baseOf(units, number, unit, of) ?? baseOf(units, number, unit + (GAUGES[of] ?? ''), of);
 };
 
 const readBase = (units, { number, unit, text }, kind) => {

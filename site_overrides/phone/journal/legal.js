@@ -1,10 +1,8 @@
 // What may be done at a step now: the same rules by which the fold counts what was done.
 // The same table as generator/journal/legal.py.
 
-import { CLOSED } from './answers.js';
 import { ownResults } from './figures.js';
-
-export const BLOCKING = new Set(['hold', 'order', 'after', 'open', 'list', 'ready']);
+import { BLOCKING, CLOSED } from './tables.js';
 
 const EXTRA = {
   check: { kind: 'tick' }, hold: false, gate: null, if_failed: null, may_refuse: false, completion: false,

@@ -5,11 +5,10 @@ import { NEAR } from '../formula/operators.js';
 import { dict, own } from '../own.js';
 import { said } from './answers.js';
 import { figureBase } from './figures.js';
+import { LEAST_SAID } from './tables.js';
 
 /** One figure with its unit. */
 export const PIECE = /^[ \u00a0]*([+-]?[0-9]+(?:[.,][0-9]+)?)[ \u00a0]*([^ \u00a0]*)[ \u00a0]*$/;
-/** The fewest letters or digits: "page 5" or a plain "5" is a place. */
-export const LEAST = { document: 2, where: 1 };
 // Letters to the Unicode tables, empty on every screen: the fillers of Hangul.
 const UNSEEN = /[\u115f\u1160\u3164\uffa0]/g;
 
@@ -22,7 +21,7 @@ export const seenLetters = (text) => text.replace(UNSEEN, '').match(/[\p{L}\p{N}
 export const says = (text, least) => typeof text === 'string' && seenLetters(text).length >= least;
 
 /** Do document and place both say something? */
-export const saysWhere = (source) => Object.entries(LEAST).every(([key, least]) => says(own(source, key), least));
+export const saysWhere = (source) => Object.entries(LEAST_SAID).every(([key, least]) => says(own(source, key), least));
 
 /** Can a figure in base units be? `limit` is of a worksheet: {low, high, above, whole} in base units. */
 export const isWithin = (base, { low, high, above, whole }) => {

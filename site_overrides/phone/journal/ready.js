@@ -1,11 +1,9 @@
 // The preparation against a gate that asks for it: what keeps the gate shut, and what opens it again although it was passed.
 // The same table as generator/journal/ready.py.
 
-import { table } from '../own.js';
 import { ofJob } from './entries.js';
-import { entriesOf, preparation, sameNeeds, SECTIONS } from './view.js';
-
-const RULE_OF_SECTION = table({ parts: 'part', tools: 'tool', consumables: 'part' });
+import { RULE_OF_SECTION, SECTIONS } from './tables.js';
+import { entriesOf, preparation, sameNeeds } from './view.js';
 
 /** Lists not confirmed, and what is not here; a tool, part or consumable may be gone without, for a reason. */
 export const unreadyOf = (view, departs) => {

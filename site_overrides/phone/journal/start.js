@@ -5,20 +5,18 @@ import { said } from './answers.js';
 import { after } from './entries.js';
 import { ODOMETER } from './figures.js';
 import { dict, own, table } from '../own.js';
+import { CORRECTABLE_FIELDS, ODOMETER_UNITS } from './tables.js';
 import { entriesOf } from './view.js';
 
 const isOdometer = (told) => {
-  if (told === null || typeof told !== 'object' || Array.isArray(told) || !['km', 'mi'].includes(told.unit)) return false;
+  if (told === null || typeof told !== 'object' || Array.isArray(told) || !ODOMETER_UNITS.includes(told.unit)) return false;
   return typeof told.number === 'number' || (typeof told.number === 'string' && ODOMETER.test(told.number));
 };
 
+const KINDS = table({ said, odometer: isOdometer, text: (text) => typeof text === 'string' });
+
 /** What can be corrected of a start, and whether a new value will do. */
-export const CORRECTABLE = table({
-  number: said,
-  vehicle: said,
-  odometer: isOdometer,
-  vin: (text) => typeof text === 'string',
-});
+export const CORRECTABLE = dict(Object.entries(CORRECTABLE_FIELDS).map(([field, kind]) => [field, KINDS[kind]]));
 
 const correctionOf = (view, field) => {
   const heads = entriesOf(view.inJob(`job:${field}`));

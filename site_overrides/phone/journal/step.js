@@ -2,12 +2,13 @@
 // The same table as generator/journal/step.py.
 
 import { canonical } from './canonical.js';
-import { CLOSED, isElapsed, isFailure, partsOf, said, unmetValues, verdict, waitSeconds } from './answers.js';
+import { isElapsed, isFailure, partsOf, said, unmetValues, verdict, waitSeconds } from './answers.js';
 import { askingNew, isNew } from './bolts.js';
 import { after, answeredIn, found } from './entries.js';
 import { counts, heldBy } from './figures.js';
 import { isPull } from './limits.js';
 import { doubted, isDespite, stoppedBy } from './stops.js';
+import { CLOSED } from './tables.js';
 import { entriesOf } from './view.js';
 
 export const once = (whys) => [...new Map(whys.map((why) => [canonical(why), why])).values()];

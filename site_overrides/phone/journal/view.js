@@ -8,8 +8,8 @@ import { asks } from './duty.js';
 import { after, found, homesOf, ofJob, slotKey, standingInJob, standingInStep, textsOf, undoneOf } from './entries.js';
 import { isCredible } from './limits.js';
 import { criticalValues, secondLook } from './second.js';
+import { SECTIONS } from './tables.js';
 
-export const SECTIONS = ['parts', 'tools', 'consumables', 'one_time', 'values'];
 
 
 export const entriesOf = ({ answers }) => answers.map(({ entry }) => entry);

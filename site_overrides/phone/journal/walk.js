@@ -1,14 +1,14 @@
 // Step by step, in the order of work: what each must wait for, what is open at its place, which gates ask again.
 // The same table as generator/journal/walk.py.
 
-import { table } from '../own.js';
-import { CLOSED, said } from './answers.js';
+import { said } from './answers.js';
 import { corrected, isOn } from './bolts.js';
 import { after, found } from './entries.js';
 import { ownResults } from './figures.js';
 import { putBack } from './left.js';
 import { contradictedBy } from './ready.js';
 import { answeredLast, judgeStep, once, pullsOf } from './step.js';
+import { CLOSED, RULE_OF_SECTION } from './tables.js';
 import { entriesOf } from './view.js';
 
 export const newWalk = (behind) => ({
@@ -38,18 +38,16 @@ const enterStage = (view, walk, { stage }) => {
   walk.inside = null;
 };
 
-const GONE_WITHOUT = table({ tool: ['tools'], part: ['parts', 'consumables'] });
-
 const mayDepart = (view, step, part, bound) => {
   const [rule] = part.split(':', 1);
   if (step.gate?.ready) {
     const name = part.slice(rule.length + 1);
-    const sections = Object.hasOwn(GONE_WITHOUT, rule) ? GONE_WITHOUT[rule] : [];
-    return sections.some((section) => Object.hasOwn(view.sheet?.needs[section] ?? {}, name));
+    const isIn = ([section, of]) => of === rule && Object.hasOwn(view.sheet?.needs[section] ?? {}, name);
+    return Object.entries(RULE_OF_SECTION).some(isIn);
   }
   if (step.hold || step.gate) return false;
   if (rule === 'value') return (view.classes.get(part.slice(6)) ?? 'critical') !== 'critical';
-  return (part === 'order' && !bound) || rule === 'tool' || rule === 'part';
+  return (part === 'order' && !bound) || Object.values(RULE_OF_SECTION).includes(rule);
 };
 
 // The rules left at this step: order, tool:<id>, part:<id>, value:<name>.

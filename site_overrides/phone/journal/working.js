@@ -8,8 +8,7 @@ import { dict, own } from '../own.js';
 import { after } from './entries.js';
 import { below, givenBases, marginBase, readingBase, takesOf, valueBase } from './figures.js';
 import { homeOf } from './step.js';
-
-const WORKED_OUT = 'Worked out from readings';
+import { WORKED_OUT } from './tables.js';
 
 
 const takenFrom = (view, name, entry) => {

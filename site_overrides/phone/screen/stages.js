@@ -1,11 +1,11 @@
 // The stages of a job as folds of a list, each with its steps.
 
+import { CLOSED } from '../journal/tables.js';
 import { own } from '../own.js';
 import { W } from '../words.js';
 import { flag, keyed, make, say, show } from './nodes.js';
 import { extraStep, stepView } from './step.js';
 
-const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted', 'hidden']);
 const ADDED = 'added';
 
 const stageView = (index, { sheet, send, look, pictures, views }) => {

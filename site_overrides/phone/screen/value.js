@@ -1,7 +1,8 @@
 // A value with the place it was read, or the box that asks for both. The tool never shows one without the other.
 
 import { shown } from '../formula.js';
-import { isPossible, LEAST, says } from '../journal/limits.js';
+import { isPossible, says } from '../journal/limits.js';
+import { LEAST_SAID } from '../journal/tables.js';
 import { criticalValues, isSameReading } from '../journal/second.js';
 import { own } from '../own.js';
 import { doubtOf, outside, pullOf, roughly, slipsOf } from '../torque.js';
@@ -70,7 +71,7 @@ const rangeSaid = ({ low, high, above, whole }, unit, sheet) => {
 
 /** Why what was typed can't be kept, with what to write; null where it can. `unit` is the one beside the figure. */
 export const refusalOf = (about, value, { number, unit = '' }, sheet) => {
-  const empty = value.not_published === true ? null : Object.entries(LEAST).find(([key, least]) => !says(own(value.source, key), least))?.[0];
+  const empty = value.not_published === true ? null : Object.entries(LEAST_SAID).find(([key, least]) => !says(own(value.source, key), least))?.[0];
   if (empty) return own(W.saysNothing, empty);
   const units = sheet.units ?? {};
   if (!about.limits || isPossible(units, about, value)) return null;

@@ -1,0 +1,117 @@
+"""The tables that the desk and the phone share: slots, states, lists, sections, refusals.
+
+Python reads them here. The phone reads `site_overrides/phone/journal/tables.js`, which `python -m tools.tables` writes
+from SHARED. A set has no order, a tuple has one that counts, a dict is a table by name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+# --- entries ----------------------------------------------------------------------------------------------------------
+
+# Where an entry of each kind stands: the name of its slot in the job or, if it has a step, on that step. `<part>` is
+# the entry's own part, `<id>` its id. A kind without a name has no slot of its own.
+SLOT_NAMES: Final[Mapping[str, Mapping[str, str]]] = {
+    "start": {"job": "job"},
+    "correct": {"job": "job:<part>"},
+    "adopt": {"job": "sheet"},
+    "confirm": {"job": "confirm:<part>", "step": "wording"},
+    "read": {"job": "value:<part>"},
+    "check": {"step": "part:<part>"},
+    "finish": {"step": "part:"},
+    "settle": {"job": "value:<part>", "step": "part:<part>"},
+    "skip": {"step": "part:"},
+    "not-fitted": {"step": "part:"},
+    "refuse": {"step": "part:"},
+    "depart": {"step": "depart:<part>"},
+    "back": {},  # every slot of the steps it reopens
+    "not-disturbed": {},
+    "took-off": {"job": "itself:<id>"},
+    "extra": {"job": "itself:<id>"},
+    "count": {"job": "count:<part>"},
+    "put-back": {"job": "put-back:<part>"},
+    "elapsed": {"step": "elapsed"},
+    "take-back": {},  # the slots of all it names
+    "decline": {"job": "decline"},
+    "pass-on": {"job": "pass"},
+    "receive": {"job": "pass"},
+}
+# What says "no answer" where an answer stood.
+RETURNS: Final = frozenset({"take-back", "back"})
+# Which fields of a start can be corrected, and what the new one must be (`journal/start`).
+CORRECTABLE_FIELDS: Final[Mapping[str, str]] = {
+    "number": "said",
+    "vehicle": "said",
+    "odometer": "odometer",
+    "vin": "text",
+}
+ODOMETER_UNITS: Final = ("km", "mi")
+
+# --- steps ------------------------------------------------------------------------------------------------------------
+
+# The states of a step on which somebody can act now, the worst first; and those that close it.
+ACTIONABLE: Final = ("disputed", "failed", "recheck", "open")
+CLOSED: Final = frozenset({"done", "skipped", "refused", "not-fitted", "hidden"})
+# The reasons that keep an answer from being given now.
+BLOCKING: Final = frozenset({"hold", "order", "after", "open", "list", "ready"})
+# What a person must do again when it changes, beside check-off, values and arithmetic; and the text of a step.
+DUTY: Final = ("takes", "cautions", "opens", "closes", "hold", "gate", "picture")
+WORDING: Final = ("do", "why")
+
+# --- bolts, preparation, values ---------------------------------------------------------------------------------------
+
+LISTS: Final = ("covers", "bay", "road")
+SECTIONS: Final = ("parts", "tools", "consumables", "one_time", "values")
+# The rule by which the work may go on without a thing of a section.
+RULE_OF_SECTION: Final[Mapping[str, str]] = {"parts": "part", "tools": "tool", "consumables": "part"}
+# Letters or digits that a source must show; "page 5" or a plain "5" is a place.
+LEAST_SAID: Final[Mapping[str, int]] = {"document": 2, "where": 1}
+# A dial says kPa; whether it shows above or below the air outside, the value's kind knows.
+GAUGES: Final[Mapping[str, str]] = {"gauge": "(g)", "vacuum": "(vac)"}
+SECONDS: Final[Mapping[str, int]] = {"s": 1, "min": 60, "h": 3600, "day": 86_400, "week": 604_800}
+WORKED_OUT: Final = "Worked out from readings"
+
+# --- records ----------------------------------------------------------------------------------------------------------
+
+# A long job has a thousand lines or two.
+MOST: Final[Mapping[str, int]] = {"bytes": 16 * 1024 * 1024, "lines": 10_000, "nested": 64}
+REFUSALS: Final[Mapping[str, str]] = {
+    "too-large": "This file is larger than 16 MB, so it is no record of a job.",
+    "too-many": "This record has more than 10,000 lines, so it is no record of one job.",
+    "no-record": 'This is no record of a job: it does not begin with "handturn record".',
+    "version": "This record is of a version that this tool does not read. Open it with a newer one.",
+    "cut-short": "The end of this record is missing. Ask for the file again.",
+    "damaged": "This record was changed or damaged after it was written. Ask for the file again.",
+    "after-end": "There is something after the end of this record. Ask for the file again.",
+    "no-line": "Line {line} of this record is no worksheet and nothing that was done.",
+    "nested": "Line {line} of this record is nested deeper than any record is.",
+    "not-canonical": "Line {line} of this record is not written as records are.",
+    "sheet": "The worksheet in line {line} of this record was changed or damaged.",
+    "entry": "Line {line} of this record lacks something that everything done has.",
+    "jobs": "This record holds more than one job.",
+    "other-job": "This record is of another job.",
+    "empty": "This record holds nothing that was done.",
+}
+
+SHARED: Final[Mapping[str, object]] = {
+    "SLOT_NAMES": SLOT_NAMES,
+    "RETURNS": RETURNS,
+    "CORRECTABLE_FIELDS": CORRECTABLE_FIELDS,
+    "ODOMETER_UNITS": ODOMETER_UNITS,
+    "ACTIONABLE": ACTIONABLE,
+    "CLOSED": CLOSED,
+    "BLOCKING": BLOCKING,
+    "DUTY": DUTY,
+    "WORDING": WORDING,
+    "LISTS": LISTS,
+    "SECTIONS": SECTIONS,
+    "RULE_OF_SECTION": RULE_OF_SECTION,
+    "LEAST_SAID": LEAST_SAID,
+    "GAUGES": GAUGES,
+    "SECONDS": SECONDS,
+    "WORKED_OUT": WORKED_OUT,
+    "MOST": MOST,
+    "REFUSALS": REFUSALS,
+}

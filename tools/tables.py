@@ -1,0 +1,75 @@
+"""Writes the phone's half of the shared tables: `python -m tools.tables`."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+
+from generator.tables import SHARED
+
+PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
+WORDS = ("REFUSALS",)  # sentences stand with the other sentences
+WIDE = 110
+TABLES_HEAD = """\
+// The tables that the desk and the phone share. Never edit this file: change generator/tables.py, then write it anew
+// with `python -m tools.tables`.
+
+import { table } from '../own.js';
+"""
+WORDS_HEAD = """\
+// Why a file that was brought in is not taken, by the code of the refusal. Never edit this file: change
+// generator/tables.py, then write it anew with `python -m tools.tables`.
+
+import { table } from './own.js';
+"""
+
+
+def scripts(shared: Mapping[str, object] = SHARED) -> dict[str, str]:
+    """The text of each script, by its path below phone/. Raises TypeError for what no table holds."""
+    tables = {name: value for name, value in shared.items() if name not in WORDS}
+    words = {name: value for name, value in shared.items() if name in WORDS}
+    return {"journal/tables.js": _script(TABLES_HEAD, tables), "words_record.js": _script(WORDS_HEAD, words)}
+
+
+def _script(head: str, tables: Mapping[str, object]) -> str:
+    return "\n".join([head, *(f"export const {name} = {_js(value, 0)};" for name, value in tables.items())]) + "\n"
+
+
+def _js(value: object, depth: int) -> str:
+    if isinstance(value, frozenset):
+        return f"new Set({_js(tuple(sorted(value)), depth)})"
+    if isinstance(value, tuple):
+        return _within("[]", [_js(item, depth + 1) for item in value], depth)
+    if isinstance(value, Mapping):
+        pairs = [f"{_key(name)}: {_js(of, depth + 1)}" for name, of in value.items()]
+        return f"table({_within('{}', pairs, depth)})"
+    if value is None or isinstance(value, bool | int | float):
+        return json.dumps(value)
+    if isinstance(value, str):
+        return _text(value)
+    raise TypeError(f"no table holds {type(value).__name__}")
+
+
+def _text(text: str) -> str:
+    """In single quotes, as in all of the phone's scripts."""
+    return "'" + json.dumps(text)[1:-1].replace('\\"', '"').replace("'", "\\'") + "'"
+
+
+def _key(name: str) -> str:
+    return name if name.isidentifier() else _text(name)
+
+
+def _within(brackets: str, parts: list[str], depth: int) -> str:
+    begin, end = brackets
+    line = ", ".join(parts)
+    if len(line) + 2 * depth < WIDE and "\n" not in line and not ("(" in line and len(parts) > 3):
+        pad = " " if begin == "{" and parts else ""
+        return f"{begin}{pad}{line}{pad}{end}"
+    inner = "  " * (depth + 1)
+    return f"{begin}\n" + "".join(f"{inner}{part},\n" for part in parts) + "  " * depth + end
+
+
+if __name__ == "__main__":
+    for path, text in scripts().items():
+        (PHONE / path).write_text(text, encoding="utf-8")
