@@ -1,7 +1,7 @@
-"""Nodes -> nouns, and everything that can be said of one source or of names between sources.
+"""Nodes -> nouns, and every rule of one source and of the names between sources.
 
-`check(node, noun)` looks at one file, `check_all(texts)` at all of a shop. What needs the order of work in a composed
-job is the compiler's.
+`check(node, noun)` looks at one file, `check_all(texts)` at all of a shop. Rules that need the order of work in a
+composed job belong to the compiler.
 """
 
 from __future__ import annotations
@@ -22,7 +22,8 @@ N = TypeVar("N", bound=Noun)
 
 
 def check(node: Node, noun: type[N]) -> tuple[Checked[N] | None, list[Fault]]:
-    """One file's node as a noun, or None with the faults of its shape. Names are not looked at; `check_all` does."""
+    """Return one file's node as a noun, or None with the faults of its shape. Names are not looked at; `check_all`
+    does that."""
     found = Found()
     made, whole = build(node, noun, found)
     if not whole or not isinstance(node, MapNode):
@@ -31,5 +32,5 @@ def check(node: Node, noun: type[N]) -> tuple[Checked[N] | None, list[Fault]]:
 
 
 def check_all(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
-    """All sources of a shop, path -> text. Faults come sorted; what is whole is in the library."""
+    """Check all sources of a shop, path -> text. Faults come sorted. Everything that is whole is in the library."""
     return shelve(texts)

@@ -1,4 +1,4 @@
-"""What a checked source is: the noun with the nodes it was read from, and the shelf on which all of them stand."""
+"""What a checked source is: the noun with the nodes it was read from, and the library of all of them."""
 
 from __future__ import annotations
 
@@ -16,15 +16,16 @@ Loc = tuple[str | int, ...]
 
 @dataclass(frozen=True)
 class Checked(Generic[N]):
-    """One source file as a noun. `noun` is whole: everything in it has its type and is within its limits."""
+    """One source file as a noun. `noun` is whole: every part has its type and is within its limits."""
 
     noun: N
     node: MapNode
     file: str
 
     def place(self, *loc: str | int) -> Place:
-        """Where a part was written: `place("stages", 0, "steps", 2, "check")`. Keys are named as in the source or as
-        in the model (`as`, `as_`). What was not written has the place of what it would belong to."""
+        """Return where a part was written: `place("stages", 0, "steps", 2, "check")`. Keys are named as in the
+        source or as in the model (`as`, `as_`). A part that was not written has the place of the thing it would
+        belong to."""
         place, node = self.node.place, cast(Node, self.node)
         for part in loc:
             found = _below(node, part)
@@ -34,14 +35,14 @@ class Checked(Generic[N]):
         return place
 
     def node_at(self, *loc: str | int) -> Node | None:
-        """The node of a part, or None where it is not written."""
+        """Return the node of a part, or None if it is not written."""
         node: Node | None = self.node
         for part in loc:
             node = _below(node, part) if node is not None else None
         return node
 
     def key_place(self, *loc: str | int) -> Place:
-        """Where the key of a part was written; for a member of a list, the member itself."""
+        """Return where the key of a part was written; for a member of a list, the member itself."""
         node = self.node_at(*loc[:-1])
         if loc and isinstance(node, MapNode):
             key = node.key(_written(loc[-1]))
@@ -73,8 +74,8 @@ class Declared:
 @dataclass(frozen=True)
 class Library:
     """All sources of a shop by id. `broken` holds the ids, and the file names without their ending, of sources that
-    exist and could not be made whole: whoever names one of them has made no mistake. `folders`: where they were looked
-    for, the procedures first, then the shop; none of sources that were handed in."""
+    exist but have faults: naming one of them is no mistake. `folders` are the ones that were read, the procedures
+    first, then the shop; empty for sources that were handed in."""
 
     procedures: dict[str, Checked[Procedure]] = field(default_factory=dict)
     engines: dict[str, Checked[Engine]] = field(default_factory=dict)

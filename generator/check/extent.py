@@ -1,5 +1,7 @@
-"""How much a procedure comes to with all that it includes: a few files that include each other ten times over would
-unfold into more steps than any machine can hold. Counted before anything is unfolded, and never further than the limit.
+"""How large a procedure is with everything it includes.
+
+A few files that include each other ten times over would unfold into more steps than any machine can hold. So the
+steps are counted before anything is unfolded, and never further than the limit.
 """
 
 from __future__ import annotations
@@ -18,20 +20,21 @@ DEEPEST = 20  # includes inside one another
 
 @dataclass(frozen=True)
 class Extent:
-    """What is too much of a procedure, and the include (its number in the list of stages) with which it is."""
+    """What a procedure has too much of, and the include (its number in the list of stages) that is one too many."""
 
     what: str  # "steps" or "deep"
     at: int | None
 
 
 def too_long(procedures: Mapping[str, Any]) -> dict[str, Extent]:
-    """The procedures that come to too much, by id."""
+    """Return the procedures that are too large, by id."""
     found = {id: _extent(id, procedures) for id in procedures}
     return {id: extent for id, extent in found.items() if extent}
 
 
 def first_to_tell(wrong: Mapping[str, Extent], procedures: Mapping[str, Any]) -> Iterator[str]:
-    """Those of them that include none of the others: with them it began. Where all include each other, the first."""
+    """Yield those of them that include none of the others, because the trouble started there. If all include each
+    other, yield the first."""
     begun = [id for id in wrong if not any(part.include in wrong for _, part in includes_of(procedures[id]))]
     yield from begun or sorted(wrong)[:1]
 
@@ -56,7 +59,8 @@ def _extent(id: str, procedures: Mapping[str, Any]) -> Extent | None:
 
 
 def _count(include: Include, procedures: Mapping[str, Any], trail: tuple[str, ...], left: int) -> int | None:
-    """Steps and includes below an include, counted until there are more than `left`; None: too deep to count."""
+    """Count the steps and includes below an include, but not beyond `left`. None if they are nested too deep to
+    count."""
     inner = procedures.get(include.include)
     if inner is None or include.include in trail:
         return 0

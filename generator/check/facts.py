@@ -1,4 +1,4 @@
-"""Facts: each is declared once with its words, and whoever says or asks one uses a declared word."""
+"""Facts: each is declared once with its words, and every source uses only declared words."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ Facts = Mapping[str, Declared]
 
 @dataclass(frozen=True)
 class Use:
-    """One word of one fact where a source says it or asks for it."""
+    """One word of one fact, where a source states it or asks for it."""
 
     thing: str
     fact: str
@@ -28,7 +28,8 @@ class Use:
 
 
 def declared(sources: Iterable[Checked[Any]]) -> tuple[dict[str, Declared], list[Fault]]:
-    """All facts of these files; of one that is declared twice the first, and of one without words a fault."""
+    """Return all facts of these files. Of a fact that is declared twice the first counts, and one without words is a
+    fault."""
     out: dict[str, Declared] = {}
     wrong: list[Fault] = []
     for source in sources:
@@ -44,7 +45,7 @@ def declared(sources: Iterable[Checked[Any]]) -> tuple[dict[str, Declared], list
 
 
 def wrong_uses(uses: Iterable[Use], facts: Facts) -> Iterator[Fault]:
-    """Words that are not declared, and facts that are not. A fact without words has its own fault."""
+    """Yield words and facts that are not declared. A fact without words has its own fault."""
     for use in uses:
         known = facts.get(use.fact)
         if known is None:
@@ -54,7 +55,8 @@ def wrong_uses(uses: Iterable[Use], facts: Facts) -> Iterator[Fault]:
 
 
 def uses_of(kind: str, source: Checked[Any]) -> Iterator[Use]:
-    """Every fact that a source says (an engine, a shop) or asks for (a procedure, a failure mode), word by word."""
+    """Yield every fact that a source states (an engine, a shop) or asks for (a procedure, a failure mode), word by
+    word."""
     noun = source.noun
     if kind in ("engine", "shop"):
         thing = "the shop" if kind == "shop" else f'engine sheet "{getattr(noun, "engine", "")}"'
@@ -69,7 +71,7 @@ def uses_of(kind: str, source: Checked[Any]) -> Iterator[Use]:
 
 
 def never_true(source: Checked[Any], procedures: Mapping[str, Any]) -> Iterator[Fault]:
-    """Conditions that what the procedure fits, or the one it includes, rules out; and lists that hold no word."""
+    """Yield conditions that `fits:` of the procedure, or of the one it includes, rules out, and empty lists."""
     noun = source.noun
     name, fits = noun.procedure, getattr(noun, "fits", None) or {}
     for fact, wanted in fits.items():
@@ -93,7 +95,7 @@ def never_true(source: Checked[Any], procedures: Mapping[str, Any]) -> Iterator[
 
 
 def choices(wanted: Any) -> tuple[str, ...]:
-    """The words a condition takes: one, or any of a list."""
+    """Return the words a condition accepts: one, or any of a list."""
     return (wanted,) if isinstance(wanted, str) else tuple(wanted or ())
 
 

@@ -1,4 +1,4 @@
-"""All files of a shop put on one shelf: which kind each is, whose id it has, and names between files."""
+"""All files of a shop together: which kind each is, which id it has, and the names between files."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet", "table": "t
 
 @dataclass
 class Source:
-    """One file on the way to the shelf. `noun` may have holes; `whole` says that it has none."""
+    """One file on its way into the library. `noun` may have holes; `whole` says that it has none."""
 
     file: str
     kind: str = ""
@@ -102,7 +102,8 @@ def shelve(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
 
 
 def _with_results(library: Library, broken: bool) -> tuple[Library, list[Fault]]:
-    """The library with every formula compiled. While a source is broken, what it may hold is not called unknown."""
+    """Return the library with every formula compiled. While a source is broken, names that may be in it are not
+    called unknown."""
     bench = Bench(library.procedures, library.tables)
     results = {name: bench.work(name) for name in sorted(library.procedures)}
     found = [fault for fault in bench.faults if not (broken and _may_stand_elsewhere(fault))]
@@ -130,7 +131,7 @@ def _source(file: str, text: str | bytes) -> Source:
 
 
 def _not_read(fault: Fault) -> Source:
-    """A file that stands in the folder and was not read: it may hold any name, first of all its own."""
+    """Return a file that is in the folder but was not read. It may hold any name, its own first."""
     own = fault.name if isinstance(fault, NotReadForName) else PurePosixPath(fault.place.file).name
     return Source(str(PurePosixPath(fault.place.file).parent / own), faults=[fault])
 
@@ -142,7 +143,7 @@ def _kind_of(node: Node | None, source: Source) -> str | None:
         return None
     keys = [key.text for key, _ in node.entries] if isinstance(node, MapNode) else []
     if keys and keys[0] == "procedure" and "vehicle" in keys and "stages" not in keys:
-        return "job"  # it lacks its number, or that stands further down
+        return "job"  # its number is missing, or further down
     elsewhere = next((key for key in keys[keys[:1] == ["facts"] :] if key in KINDS), None)
     if keys and keys[0] in KINDS and not (keys[0] == "facts" and elsewhere):  # an engine or a shop has facts as well
         return keys[0]
@@ -161,21 +162,21 @@ class _Shelf:
 
     @property
     def unread(self) -> list[Source]:
-        """Files of which not even the kind is known: they may hold any name."""
+        """Return files whose kind is not known. They may hold any name."""
         return self.by_kind[""]
 
     @property
     def procedures(self) -> dict[str, Any]:
-        """Procedures by id, those with holes too; of two with one id the first."""
+        """Return procedures by id, also those with holes. Of two with the same id the first counts."""
         return {source.id: source.noun for source in reversed(self.by_kind["procedure"])}
 
     def known(self, kind: str, name: str) -> bool:
-        """Whether this name is, or may be once its file can be read, the id of something of this kind."""
+        """True if this name is the id of something of this kind, or may be once a broken file can be read."""
         return name in self.ids(kind) or any(source.stem == name for source in self.unread)
 
     def library(self) -> Library:
         def whole(kind: str) -> dict[str, Checked[Any]]:
-            # Of two with one id the first stays; the second has its fault.
+            # Of two with the same id the first stays; the second has its fault.
             return {source.id: source.checked for source in reversed(self.by_kind[kind]) if source.whole}
 
         shops, failures = list(whole("shop").values()), list(whole("failure_modes").values())
@@ -202,7 +203,7 @@ def _in_order(names: set[str]) -> tuple[str, ...]:
 
 
 def jobs_have_an_end(shelf: _Shelf) -> Iterator[Fault]:
-    """Comes first: what is too long to unfold is put aside, and no other rule follows its includes."""
+    """Runs first. A procedure that is too long to unfold is put aside, and no other rule follows its includes."""
     nouns = shelf.procedures
     wrong = extent.too_long({id: noun for id, noun in nouns.items() if noun is not None})
     told = set(extent.first_to_tell(wrong, nouns))
@@ -290,7 +291,7 @@ def steps_catch_known_failures(shelf: _Shelf) -> Iterator[Fault]:
         for at, name in enumerate(step.catches)
         if name not in rows
     )
-    # Without any list of failure modes one message says all there is to say.
+    # If there is no list of failure modes at all, one message says so.
     yield from unknown if rows else islice(unknown, 1)
 
 
@@ -363,7 +364,8 @@ def tools_have_names_of_their_own(shelf: _Shelf) -> Iterator[Fault]:
 
 
 def facts_have_their_words(shelf: _Shelf) -> Iterator[Fault]:
-    """A source with a wrong word is put aside: what its conditions would leave out or bring in is not judged."""
+    """A source with a wrong word is put aside, because nobody knows what its conditions should leave out or bring
+    in."""
     files = shelf.by_kind["facts"]
     facts, wrong = declared(source.checked for source in files)
     yield from wrong
@@ -389,8 +391,9 @@ def conditions_can_be_true(shelf: _Shelf) -> Iterator[Fault]:
 
 
 def kinds_are_all_there(shelf: _Shelf) -> Iterator[Fault]:
-    """Comes before the rules: without procedures every value of a sheet would be called unused. Sources that were
-    handed in without their folders may be a part of something, and what could not be read may be of any kind."""
+    """Runs before the rules: without procedures every value of a sheet would be called unused. Sources that were
+    handed in without their folders may be part of something larger, and a file that could not be read may be of any
+    kind."""
     if shelf.folders and not shelf.unread:
         procedures, shop = shelf.folders[0], shelf.folders[-1]
         for kind, folder in (("procedure", procedures), ("engine", shop), ("shop", shop)):

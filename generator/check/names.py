@@ -1,4 +1,4 @@
-"""Names in a shop's procedures: which steps there are, which values are asked for, and by what name."""
+"""Names in a shop's procedures: which steps there are, and which values are asked for under which name."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ Loc = tuple[str | int, ...]
 
 
 def held(noun: Any, key: str) -> Iterator[tuple[int, Any]]:
-    """The whole members of a list in a noun that may have holes, each with its position."""
+    """Yield the whole members of a list in a noun that may have holes, each with its position."""
     for at, member in enumerate(getattr(noun, key, None) or ()):
         if member is not None:
             yield at, member
@@ -38,7 +38,7 @@ def includes_of(procedure: Any) -> Iterator[tuple[Loc, Include]]:
 
 @dataclass
 class Asked:
-    """Values asked for: name -> what is said of it (None where that could not be read). `certain` is false when a
+    """Values asked for: name -> its declaration, or None if that could not be read. `certain` is false when a
     procedure could not be read, so that there may be more names than these."""
 
     needs: dict[str, list[ValueNeed | None]] = field(default_factory=dict)
@@ -49,12 +49,12 @@ class Asked:
 
 
 def asked_by(id: str, procedures: Mapping[str, Any], certain: bool = True) -> Asked:
-    """What one procedure asks for with all it includes, under the names its includes give them."""
+    """Return what one procedure asks for with everything it includes, under the names its includes give."""
     return _asked(id, procedures, certain, ())
 
 
 def asked_by_includes(id: str, procedures: Mapping[str, Any], certain: bool = True) -> Asked:
-    """What the procedures that this one includes ask of it."""
+    """Return what the procedures that this one includes ask for."""
     out = Asked(certain=certain)
     for _, include in includes_of(procedures.get(id)):
         _add_include(include, procedures, certain, (id,), out)

@@ -1,4 +1,4 @@
-"""What can be said of one procedure by itself: its steps' ids, the values, tools and outcomes that they name."""
+"""Rules of one procedure by itself: its steps' ids, and the values, tools and outcomes that they name."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from generator.read import ListNode, MapNode, Node, ScalarNode
 
 BRACES = re.compile(r"\{([^{}]*)\}")
 SHOWS_VALUES = ("do", "why")
-# Values that a check-off works with: its key, the attribute of the noun, the kinds that fit.
+# Values that check-offs use: the key, the attribute of the noun, the kinds that fit.
 KINDS_FOR: dict[str, tuple[str, ...]] = {
     "tighten": ("torque", "angle"),
     "wait": ("time",),
@@ -30,7 +30,7 @@ KINDS_FOR: dict[str, tuple[str, ...]] = {
 
 
 class Look:
-    """One procedure while it is looked at. `whole` is false when it has holes; then nothing counts as unused."""
+    """One procedure being checked. `whole` is false when it has holes; then nothing counts as unused."""
 
     def __init__(self, source: Checked[Procedure], includes: Asked, whole: bool) -> None:
         self.source, self.includes, self.whole = source, includes, whole
@@ -43,7 +43,7 @@ class Look:
         self.parts = _row(needs, "parts") | _row(needs, "consumables")
 
     def unsure(self, group: str) -> bool:
-        """Whether the group is written and could not be read at all: no name can then be called unknown."""
+        """True if the group is written but could not be read. Then no name can be called unknown."""
         return group in self.source.noun.__dict__ and self.source.noun.__dict__[group] is None
 
     def place(self, *loc: str | int) -> Place:
@@ -51,12 +51,12 @@ class Look:
 
 
 def _row(noun: Any, group: str) -> dict[str, None]:
-    """The names of a group in the order written."""
+    """Return the names of a group in the order written."""
     return dict.fromkeys(getattr(noun, group, None) or ())
 
 
 def check_procedure(source: Checked[Procedure], includes: Asked, whole: bool) -> Iterator[Fault]:
-    """Faults of one procedure. `includes` is what the procedures it includes ask for."""
+    """Yield the faults of one procedure. `includes` is what the procedures it includes ask for."""
     look = Look(source, includes, whole)
     for rule in RULES:
         yield from rule(look)
@@ -244,7 +244,7 @@ RULES: tuple[Rule, ...] = (
 
 
 def _written_ids(node: MapNode) -> Iterator[ScalarNode]:
-    """The ids of all steps as written, of those too that are not whole."""
+    """Yield the ids of all steps as written, also of steps that are not whole."""
     for stage in _members(node.get("stages")):
         for step in _members(stage.get("steps")):
             id = step.get("id")
@@ -267,7 +267,7 @@ def _at(node: Node | None, loc: Loc) -> Node | None:
 
 
 def _valued_texts(look: Look) -> Iterator[tuple[str, str, str, Place]]:
-    """Texts that may name values: whose it is, after which key, the text, its place."""
+    """Yield texts that may name values: whose text it is, after which key, the text and its place."""
     for loc, stage in stages_of(look.source.noun):
         if getattr(stage, "why", None):
             thing = _stage(stage)
@@ -280,7 +280,7 @@ def _valued_texts(look: Look) -> Iterator[tuple[str, str, str, Place]]:
 
 
 def _checked_values(look: Look) -> Iterator[tuple[str, str, str, Place]]:
-    """Values that check-offs name: whose it is, after which key, the name, its place."""
+    """Yield values that check-offs name: whose check-off it is, after which key, the name and its place."""
     for loc, step in steps_of(look.source.noun):
         for key, name in _values_of(step.check):
             if name:
@@ -309,7 +309,7 @@ def _readings_of(check: Any) -> list[tuple[tuple[str, ...], str]]:
 
 
 def _formulas(noun: Any) -> Iterator[str]:
-    """Every text of the results in which a value may be named, and the values that results fill."""
+    """Yield every text of the results that may name a value, and the values that results fill."""
     for result in (getattr(noun, "results", None) or {}).values():
         if isinstance(result, str):
             yield result

@@ -1,4 +1,5 @@
-"""The results of a procedure: every formula compiled with what its names mean, results in the order of need."""
+"""The results of a procedure: every formula compiled with the meaning of its names, each result after those it
+needs."""
 
 from __future__ import annotations
 
@@ -21,7 +22,7 @@ from generator.quantities.units import KINDS, UNITS, Kind, kind_of, named, to_ba
 from generator.read import ScalarNode
 from generator.richtext import names_in
 
-# What every formula knows beside its own procedure's names: unit, and what a person calls it.
+# Names that every formula knows besides its own procedure's: their unit, and what a person calls them.
 GIVENS: Mapping[str, tuple[str, str]] = {
     "shop_altitude": ("m", "Altitude of the shop"),
     "shop_coldest": ("degC", "Coldest day at the shop"),
@@ -29,30 +30,30 @@ GIVENS: Mapping[str, tuple[str, str]] = {
     "today": ("date", "Day the job was started"),
 }
 WORDS_OF_THE_LANGUAGE = frozenset({*FUNCTIONS, *TRUTHS, "and", "or", "not", "if", "else"})
-# Kinds of values that are numbers; a count is a plain one. All other kinds are words.
+# Kinds of values that are numbers. A count is a plain number. All other kinds are words.
 NUMBERS = frozenset({"count", *KINDS}) - {"date"}
 
 
 def label_of(name: str) -> str:
-    """What a result without a label is called: `left_inside` -> Left inside."""
+    """Return the label of a result that has none: `left_inside` -> Left inside."""
     return name.replace("_", " ").capitalize()
 
 
 def value_kind(kind: str) -> Kind | None:
-    """What a declared value of this kind is in a formula; None: words."""
+    """Return what a value of this kind is in a formula. None means words."""
     if kind not in NUMBERS:
         return None
     return kind_of("" if kind in ("count", "number") else KINDS[kind][0])
 
 
 def table_kind(table: Table) -> TableKind:
-    """A whole table as formulas know it."""
+    """Return a whole table as formulas know it."""
     ends = sorted(to_base(float(row[0]), table.x.unit) for row in (table.rows[0], table.rows[-1]))
     return TableKind(kind_of(table.x.unit), kind_of(table.y.unit), ends[0], ends[1], table.title, table.x.unit)
 
 
 class Bench:
-    """All procedures on which results are worked out, each once, however they borrow from each other."""
+    """Works out the results of all procedures, each once, however they borrow from each other."""
 
     def __init__(self, procedures: Mapping[str, Checked[Procedure]], tables: Mapping[str, Checked[Table]]) -> None:
         self.procedures = procedures
@@ -68,7 +69,7 @@ class Bench:
 
     def work(self, name: str) -> Results:
         if name not in self.done:
-            self.done[name] = Results()  # what borrows from itself in a circle finds nothing
+            self.done[name] = Results()  # a procedure that borrows from itself in a circle finds nothing
             look = _Look(self, self.procedures[name])
             self.done[name] = look.work()
             self.faults += look.faults
@@ -124,7 +125,8 @@ class _Look:
                 self.faults.append(faults.UnknownResult(place, f'procedure "{result.of}"', name, tuple(theirs.own)))
 
     def _in_order_of_need(self) -> list[str]:
-        """Results by name, each after those that its formula names; one that needs itself is told and left out."""
+        """Return the names of the results, each after those that its formula names. One that needs itself is a fault
+        and left out."""
         own = {name: _formula(r) for name, r in self.noun.results.items() if not isinstance(r, Borrowed)}
         needs = {name: [word for word in _words(text) if word in own] for name, text in own.items()}
         order: list[str] = []
@@ -151,7 +153,7 @@ class _Look:
         written = self.noun.results[name]
         assert not isinstance(written, Borrowed)
         if any(word in self.noun.results and word not in self.kinds for word in _words(_formula(written))):
-            return  # it needs one that has a mistake of its own
+            return  # it needs a result that has a fault of its own
         result = Result(formula=written) if isinstance(written, str) else written
         loc: Loc = ("results", name) if isinstance(written, str) else ("results", name, "formula")
         formula = self._compile(result.formula, loc)
@@ -193,7 +195,7 @@ class _Look:
         return {s.id: tuple(s.check.inspect) for _, s in steps_of(self.noun) if isinstance(s.check, Inspect)}
 
     def _unit(self, name: str, result: Result, formula: Compiled) -> str | None:
-        """The unit a result is shown in, or None with its fault. A truth has none."""
+        """Return the unit a result is shown in, or None with its fault. A yes or no has none."""
         measured = named(formula.kind)
         fitting = tuple(unit for unit in UNITS if kind_of(unit) == formula.kind)
         if formula.kind.sort != "truth" and measured is None:
@@ -275,12 +277,13 @@ def _limit_names(limit: Any) -> Iterator[str]:
 
 
 def shows_of(step: Any) -> list[str]:
-    """The names that a step shows beside its values: those of `shows` and those in its text (values among them)."""
+    """Return the names that a step shows besides its values: those of `shows` and those in its text (values among
+    them)."""
     return list(dict.fromkeys([*step.shows, *names_in(step.do), *names_in(step.why or "")]))
 
 
 def readings_of(step: Any) -> list[str]:
-    """The readings that a step takes."""
+    """Return the readings that a step takes."""
     if isinstance(step.check, Measure):
         return [step.check.measure]
     if isinstance(step.check, Wait) and step.check.watch:
@@ -293,7 +296,7 @@ def _formula(result: Any) -> str:
 
 
 def _words(text: str) -> list[str]:
-    """The bare words of a formula; what stands in quotes is a quantity or a step."""
+    """Return the bare words of a formula. A text in quotes is a quantity or a step."""
     return re.findall(r"[A-Za-z_][A-Za-z0-9_]*", re.sub(r"\"[^\"]*\"|'[^']*'", " ", text))
 
 

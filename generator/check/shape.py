@@ -39,7 +39,7 @@ CHECK_OFFS: dict[str, type[Noun]] = {
     "photo": model.Photo,
     "sign": model.Sign,
 }
-# Nouns that hold others: they stand with a hole in them, so that what is whole inside is still checked.
+# Nouns that hold others. They may be built with a hole, so that the whole parts inside are still checked.
 HOLDERS = (
     model.Procedure, model.Stage, model.Needs, model.Engine, model.Shop, model.FailureModes, model.Facts, model.Table
 )  # fmt: skip
@@ -47,7 +47,7 @@ HOLDERS = (
 
 @dataclass(frozen=True)
 class Spot:
-    """What is being looked at, as a mechanic would name it: `step "press"`, and the key it stands after."""
+    """The thing being checked, as a mechanic would name it: `step "press"`, and the key it comes after."""
 
     thing: str
     key: str
@@ -55,7 +55,7 @@ class Spot:
 
 @dataclass
 class Found:
-    """The faults met so far; `holes` is true when something could not be built."""
+    """The faults found so far. `holes` is true when something could not be built."""
 
     faults: list[Fault] = field(default_factory=list)
     holes: bool = False
@@ -64,14 +64,14 @@ class Found:
         self.faults.append(fault)
 
 
-# A value and whether it is whole. A faulty member of a list or of named values leaves None in its place.
+# A value, and whether it is whole. A faulty member of a list or of named values leaves None in its place.
 Built = tuple[Any, bool]
 Plan = Callable[[Node, Spot, Found], Built]
 BROKEN: Built = (None, False)
 
 
 def build(node: Node, noun: type[Noun], found: Found) -> Built:
-    """One noun from its keys. A holder (see `HOLDERS`) comes back with holes where it is not whole."""
+    """Build one noun from its keys. A holder (see `HOLDERS`) comes back with holes where it is not whole."""
     return _noun_plan(noun)(node, Spot("this file", ""), found)
 
 
@@ -98,7 +98,7 @@ class _Field:
 
 @functools.cache
 def _fields(noun: type[Noun]) -> dict[str, _Field]:
-    """The fields of a noun by the key that a source writes."""
+    """Return the fields of a noun by the key that a source writes."""
     hints = typing.get_type_hints(noun, include_extras=True)
     return {
         info.alias or name: _Field(name, info.is_required(), _at_least_one(info), _plan(hints[name]))
@@ -148,7 +148,7 @@ def _union(members: list[Any]) -> Plan:
 
 
 def _most_alike(node: MapNode, nouns: list[type[Noun]]) -> type[Noun]:
-    """The noun that shares most keys with what is written; of equals the first. Its first key counts most."""
+    """Return the noun that shares most keys with what is written; of equals the first. Its first key counts most."""
     written = {key.text for key, _ in node.entries}
 
     def likeness(noun: type[Noun]) -> int:
@@ -169,7 +169,7 @@ def _list(member: Plan) -> Plan:
 
 
 def _group(name: _Leaf, member: Plan) -> Plan:
-    """Names of the author's own choice with something after each: values, tools, outcomes."""
+    """Plan a group of names that the author chooses, with something after each: values, tools, outcomes."""
 
     def plan(node: Node, spot: Spot, found: Found) -> Built:
         if not isinstance(node, MapNode):
@@ -269,7 +269,7 @@ def _cut_by_comma(before: tuple[ScalarNode, Node] | None, key: ScalarNode, below
 
 
 def _no_missing_keys(node: MapNode, noun: type[Noun], fields: dict[str, _Field], thing: str, found: Found) -> bool:
-    """Faults for what must be said and is not. A key that is only misspelled is not reported a second time."""
+    """Add faults for keys that are missing. A key that is only misspelled is not reported a second time."""
     written = {key.text for key, _ in node.entries}
     unknown = sorted(written - set(fields))[:_SLIPS]
     lacking = [key for key, known in fields.items() if known.required and key not in written]
@@ -282,7 +282,7 @@ def _no_missing_keys(node: MapNode, noun: type[Noun], fields: dict[str, _Field],
     return not lacking
 
 
-_SLIPS = 20  # unknown keys that are looked at as slips for a missing one
+_SLIPS = 20  # unknown keys that are compared with the missing ones
 
 
 def _made(noun: type[Noun], built: dict[str, Any], place: Place, thing: str, found: Found) -> Built:
@@ -293,7 +293,7 @@ def _made(noun: type[Noun], built: dict[str, Any], place: Place, thing: str, fou
         return BROKEN
 
 
-# What a missing line could look like.
+# Example lines for a missing key.
 _EXAMPLES = {
     "job": '"2041"',
     "id": "fit-pump",
@@ -352,7 +352,7 @@ _EXAMPLES = {
 
 
 def _name_of(noun: type[Noun], node: MapNode, spot: Spot) -> str:
-    """What a person calls this thing: by its own name if it has one, else by what it belongs to."""
+    """Return what a person calls this thing: its own name if it has one, else the thing it belongs to."""
     label, key = _NAMES[noun]
     own = node.get(key) if key else None
     if isinstance(own, ScalarNode) and own.text:
@@ -406,7 +406,7 @@ _NAMES: dict[type[Noun], tuple[str, str]] = {
 
 @dataclass(frozen=True)
 class _Leaf:
-    """A field that takes one text. `typed` fields decide themselves what an unquoted word means."""
+    """A field that takes one text. `typed` fields decide for themselves what an unquoted word means."""
 
     adapter: TypeAdapter[Any]
     marks: tuple[Any, ...]
@@ -437,7 +437,7 @@ class _Leaf:
         return self._value(node, spot, found)
 
     def key(self, node: ScalarNode, spot: Spot, found: Found) -> bool:
-        """Whether a key is a name this group may have."""
+        """True if a key is a name this group may have."""
         meaning = self._guessed(node)
         if meaning:
             found.add(faults.GuessedKey(node.place, spot.thing, node.text, meaning))
@@ -470,7 +470,9 @@ class _Leaf:
     def _wrong_unit(self, text: str, node: ScalarNode, spot: Spot) -> Fault | None:
         if self.measures is None:
             return None
-        unit = text.rpartition(" ")[2] if self.typed else text  # a quantity ends in its unit; else it is the unit
+        unit = (
+            text.rpartition(" ")[2] if self.typed else text
+        )  # a quantity ends with its unit, any other text is the unit
         units = units_of(self.measures)
         if unit in units:
             return None
@@ -561,7 +563,7 @@ _ERRORS: dict[str, Maker] = {
 
 
 def texts_of(node: Node) -> Iterator[ScalarNode]:
-    """Every text below a node, keys left out."""
+    """Yield every text below a node, without keys."""
     if isinstance(node, ScalarNode):
         yield node
         return

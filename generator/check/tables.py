@@ -1,4 +1,4 @@
-"""What can be said of one published table: rows are pairs, and x goes one way."""
+"""Rules of one published table: each row is a pair, and x only goes up or only down."""
 
 from __future__ import annotations
 

@@ -9,7 +9,8 @@ MEASURED = tuple(kind for kind in KINDS if kind not in ("number", "date"))
 
 
 def units_of(what: str) -> tuple[str, ...]:
-    """The units that fit what a field measures. A reading may have any; a tolerance is of its value, or in %."""
+    """Return the units that fit what a field measures. A reading may have any unit. A tolerance has its value's, or
+    %."""
     if what == "reading":
         return ALL
     if what == "tolerance":

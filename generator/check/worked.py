@@ -1,4 +1,4 @@
-"""What is found out about a procedure's results: formulas compiled, in an order in which each comes after its needs."""
+"""What the check works out about a procedure's results: compiled formulas, each after those it needs."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from generator.quantities.formulas import Compiled
 
 @dataclass(frozen=True)
 class Worked:
-    """One result: what was written, its formula and those of its limits compiled, the unit it is shown in."""
+    """One result: what was written, its compiled formula and limits, and the unit it is shown in."""
 
     name: str
     result: Result
@@ -21,14 +21,14 @@ class Worked:
 
     @property
     def names(self) -> frozenset[str]:
-        """Every name that the formula and the limits use, this result's own left out."""
+        """Return every name that the formula and the limits use, without this result's own."""
         parts = [self.formula, *(limit for limit in self.limits if limit)]
         return frozenset().union(*(part.names for part in parts)) - {self.name}
 
 
 @dataclass
 class Results:
-    """What one procedure works out, in an order in which each comes after those it needs, and what it borrows."""
+    """What one procedure works out, each result after those it needs, and what it borrows."""
 
     own: dict[str, Worked] = field(default_factory=dict)
     borrowed: dict[str, str] = field(default_factory=dict)  # name -> procedure

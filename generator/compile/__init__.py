@@ -27,8 +27,8 @@ __all__ = ["Compiled", "compile_library", "digest_of", "faults_of", "work_out"]
 
 @dataclass
 class Compiled:
-    """Every worksheet of a library in a steady order, and every fault, sorted, one of each. `notes`: what gave no
-    worksheet and is no fault, where there is none."""
+    """Every worksheet of a library in a fixed order, and every fault, sorted and each once. `notes` says what gave
+    no worksheet although it has no fault."""
 
     sheets: list[dict[str, Any]] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
@@ -36,8 +36,8 @@ class Compiled:
 
 
 def compile_library(library: Library, pictures: frozenset[str] = frozenset(), write: bool = True) -> Compiled:
-    """Compose every procedure that stands alone with every engine it fits; look at each other procedure by itself.
-    `write`: no worksheet is written of sources in which a fault was found before."""
+    """Compose every procedure that stands alone with every engine it fits, and check each other procedure by itself.
+    With `write` off no worksheet is written, because the sources have faults already."""
     out = Compiled()
     found: list[Fault] = [*check_includes(library)]
     landmarks = landmarks_of(library)
@@ -66,7 +66,7 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
 
 
 def _without_worksheet(library: Library, made: set[str]) -> Iterator[Fault]:
-    """Jobs written beforehand that nobody could open."""
+    """Yield jobs written beforehand that nobody could open."""
     for name in sorted(library.jobs):
         job = library.jobs[name]
         procedure, engine = library.procedures.get(job.noun.procedure), library.engines.get(job.noun.engine)
@@ -76,7 +76,7 @@ def _without_worksheet(library: Library, made: set[str]) -> Iterator[Fault]:
 
 
 def _unsaid(unsaid: Mapping[str, list[str]], library: Library) -> Iterator[Fault]:
-    """All that is asked of an engine and not said, with the words it may have, in one fault."""
+    """Yield one fault for each engine: every fact it is asked for and does not state, with the words it may have."""
     for name, facts in unsaid.items():
         if facts:
             asked = tuple((fact, _words(fact, library)) for fact in dict.fromkeys(facts))
@@ -89,12 +89,12 @@ def _words(fact: str, library: Library) -> tuple[str, ...]:
 
 
 def _sure(found: list[Fault], library: Library) -> list[Fault]:
-    """While a source cannot be read, a name that is not found may well stand in it."""
+    """Drop faults of unknown steps while a source cannot be read, because the step may be in it."""
     return [fault for fault in found if not (library.broken and isinstance(fault, faults.UnknownStep))]
 
 
 def _one_a_cause(found: list[Fault]) -> list[Fault]:
-    """The same mistake met for two engines, or in a procedure and in a job that includes it, is told once."""
+    """Report a mistake once, also if it is met for two engines, or in a procedure and in a job that includes it."""
     first: dict[tuple[Place, type[Fault]], Fault] = {}
     for fault in found:
         first.setdefault((fault.place, type(fault)), fault)
@@ -107,7 +107,8 @@ def _fitting(procedure: Checked[Procedure], library: Library) -> list[Checked[En
 
 
 def work_out(composed: Composed, library: Library, elsewhere: frozenset[str] = frozenset()) -> Worked:
-    """References, values, ledger and results of a composed job; `elsewhere` are landmarks that only a whole job has."""
+    """Work out references, values, ledger and results of a composed job. `elsewhere` are landmarks that only a whole
+    job has."""
     refs, values = resolve(composed, elsewhere), meet(composed)
     ledger = keep_ledger(composed, refs, values, composed.procedure.noun.takes_over)
     return Worked(composed, refs, values, ledger, work(composed, refs, values, library))
@@ -118,15 +119,15 @@ def _refused(job: Worked) -> bool:
 
 
 def _unmatched(job: Worked) -> list[Fault]:
-    """Names of the job that do not fit together."""
+    """Return the faults of names of the job that do not fit together."""
     parts = (job.composed, job.refs, job.values, job.ledger, job.workings)
     return [fault for part in parts for fault in part.faults]
 
 
 def faults_of(job: Worked, library: Library, pictures: frozenset[str] = frozenset()) -> list[Fault]:
-    """Every fault of one job; one whose parts do not resolve is not judged by the rules as well."""
+    """Return every fault of one job. A job whose parts do not resolve is not judged by the rules as well."""
     if job.composed.unsaid:
-        return []  # what follows from an unsaid fact is not told; `compile_library` asks for the fact
+        return []  # don't report a fault that only follows from an unsaid fact; `compile_library` asks for the fact
     if not job.composed.whole:
         return list(job.composed.faults)
     found = _unmatched(job)
@@ -149,7 +150,7 @@ def _pictures(composed: Composed, pictures: frozenset[str]) -> list[Fault]:
 
 
 def _hand_over(procedure: Checked[Procedure], jobs: list[Worked]) -> Iterator[Fault]:
-    """What a header says of things handed on: true for some engine, and nothing opened here is left open unsaid."""
+    """Check what a header says of things handed on: it is true for some engine, and nothing is left open unsaid."""
     if procedure.noun.stands_alone or not jobs or any(_refused(job) or not job.composed.whole for job in jobs):
         return
     name = procedure.noun.procedure
@@ -168,7 +169,7 @@ def _hand_over(procedure: Checked[Procedure], jobs: list[Worked]) -> Iterator[Fa
 
 
 def _ever(composed: Composed) -> tuple[set[str], set[str]]:
-    """The items that some step opens, and closes, whatever the engine."""
+    """Return the items that some step opens, and those that some step closes, whatever the engine."""
     opened, closed = set(composed.procedure.noun.takes_over), set()
     for placed in composed.steps:
         opened |= {placed.scope.name(item.what) for item in placed.step.opens}

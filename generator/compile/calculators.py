@@ -1,4 +1,4 @@
-"""The arithmetic of a procedure by itself: every box its results can need, for the calculators page and the desk."""
+"""The arithmetic of a procedure by itself: every input its results can need, for the calculators page and the desk."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ def group_of(library: Library, procedure: Checked[Procedure], engine: Checked[En
 
 
 def _lent(scope: Scope, library: Library) -> list[Scope]:
-    """The procedures that one borrows results from, under the names it has for them."""
+    """Return the procedures that one borrows results from, under the names it has for them."""
     borrowed = library.results[scope.procedure.noun.procedure].borrowed
     procedures = [library.procedures[name] for name in dict.fromkeys(borrowed.values())]
     return [Scope(scope.prefix, procedure, scope.names, scope.labels) for procedure in procedures]
@@ -125,7 +125,7 @@ def _values(scopes: list[Scope], library: Library, engine: Checked[Engine], want
 
 
 def _findings(scopes: list[Scope], library: Library, wanted: set[str]) -> list[Json]:
-    """The inspections that results ask about, by the name that the formula has for them."""
+    """Return the inspections that results ask about, by the name that the formula uses."""
     asked = {name.removeprefix("step:") for name in wanted if name.startswith("step:")}
     found: dict[str, Json] = {}
     sources = [library.procedures[name] for name in library.procedures]
@@ -140,7 +140,7 @@ def _findings(scopes: list[Scope], library: Library, wanted: set[str]) -> list[J
 
 
 def _question(text: str) -> str:
-    """The first sentence of what a step says, without its dress."""
+    """Return the first sentence of what a step says, without its emphasis."""
     plain = text.replace("*", "").replace("`", "")
     return plain.split(". ")[0].rstrip(".") if len(plain) > 60 else plain
 

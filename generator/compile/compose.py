@@ -17,21 +17,21 @@ Facts = Mapping[str, str]
 
 @dataclass(frozen=True)
 class Scope:
-    """One procedure in the place where it is used: its steps' prefix and what its names are called in the job."""
+    """One procedure where it is used: the prefix of its steps, and what its names are called in the job."""
 
     prefix: str
     procedure: Checked[Procedure]
-    names: tuple[Mapping[str, str], ...] = ()  # inner name -> outer name, an include each, from inside out
-    labels: tuple[str, ...] = ()  # what sets this use apart from another, the same way
+    names: tuple[Mapping[str, str], ...] = ()  # inner name -> outer name, one for each include, innermost first
+    labels: tuple[str, ...] = ()  # what tells this use from another, in the same order
 
     def name(self, inner: str) -> str:
-        """What a value, item, tool or part of this procedure is called in the composed job."""
+        """Return what a value, item, tool or part of this procedure is called in the composed job."""
         for mapping in self.names:
             inner = mapping.get(inner, inner)
         return inner
 
     def label(self, inner: str, label: str) -> str:
-        """A label with what the includes that renamed the thing are called: `Retaining pin, left bank`."""
+        """Return a label with the labels of the includes that renamed the thing: `Retaining pin, left bank`."""
         for mapping, said in zip(self.names, self.labels, strict=True):
             if inner in mapping and said:
                 label = f"{label}, {said}"
@@ -97,7 +97,7 @@ class Included:
 
 @dataclass
 class Composed:
-    """All steps of one procedure for one engine, in order, with the faults met on the way."""
+    """All steps of one procedure for one engine, in order, with the faults found on the way."""
 
     procedure: Checked[Procedure]
     engine: Checked[Engine]
@@ -114,7 +114,7 @@ class Composed:
 
 
 def facts_for(library: Library, engine: Engine) -> Facts:
-    """What conditions are settled by: the shop's facts, and over them the engine's."""
+    """Return the facts that settle conditions: the shop's, overruled by the engine's."""
     shop = library.shop.noun.facts if library.shop else {}
     return {**shop, **engine.facts}
 
@@ -124,12 +124,12 @@ def fits(procedure: Procedure, facts: Facts) -> bool:
 
 
 def misfits(procedure: Procedure, facts: Facts) -> list[str]:
-    """The facts that the procedure is made for and that these are not, or do not say."""
+    """Return the facts that the procedure is made for and that these facts contradict or do not state."""
     return [name for name, wanted in procedure.fits.items() if facts.get(name) not in choices(wanted)]
 
 
 def compose(library: Library, procedure: Checked[Procedure], engine: Checked[Engine]) -> Composed:
-    """Unfold `procedure` for `engine`. Faults are in the result; a faulty include is left out of the steps."""
+    """Unfold `procedure` for `engine`. Faults are in the result. A faulty include is left out of the steps."""
     composed = Composed(procedure, engine)
     unfolding = _Unfolding(library, facts_for(library, engine.noun), engine, composed)
     unfolding.procedure(Scope("", procedure), True, (), (procedure.noun.procedure,))
@@ -137,7 +137,7 @@ def compose(library: Library, procedure: Checked[Procedure], engine: Checked[Eng
 
 
 def choices(wanted: str | list[str]) -> list[str]:
-    """The words a fact may have, of one that names one word or several."""
+    """Return the words a condition names: one word or several."""
     return [wanted] if isinstance(wanted, str) else wanted
 
 
@@ -199,7 +199,8 @@ class _Unfolding:
         )
 
     def _engine_says_yes(self, when: When | None) -> bool:
-        """A fact that is unsaid may mean yes, so that what lies behind it is asked for in the same run."""
+        """True unless the engine says no. An unsaid fact may mean yes, so the steps behind it are checked in the
+        same run."""
         asked = when.engine if when else {}
         self._unsaid(name for name in asked if name not in self.facts)
         return all(self.facts.get(name, wanted) in (wanted, *choices(wanted)) for name, wanted in asked.items())

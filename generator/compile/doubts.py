@@ -1,4 +1,4 @@
-"""Which figures a good answer must not pass over in silence: those a step shows, and those nobody looks at later."""
+"""Which figures a good answer must not pass over: those a step shows, and those no later step looks at."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Any
 
 Json = dict[str, Any]
 
-# A reading is what it is; all other check-offs say that something is well.
+# A reading is just a figure. All other check-offs say that something is well.
 READS = ("measure", "wait")
 
 
@@ -36,5 +36,5 @@ def _looks_at(step: Json, name: str) -> bool:
 
 
 def _is_done_with(step: Json, reading: Json) -> bool:
-    """Is it an answer that is given in every job in which the reading is taken?"""
+    """True if this answer is given in every job in which the reading is taken."""
     return step["check"]["kind"] not in READS and all(ask in reading["when"] for ask in step["when"])

@@ -1,4 +1,4 @@
-"""Failure modes: every known way the job fails is caught by a step strong enough, in the right place."""
+"""Failure modes: a step strong enough, in the right place, must catch every known way the job fails."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ KIND_OF_KEY = ("tighten", "measure", "inspect", "wait", "turn", "photo", "sign")
 
 
 def kind_of(placed: Placed) -> str:
-    """The kind of a step's check-off: `tick`, `tighten`, `measure`, ..."""
+    """Return the kind of a step's check-off: `tick`, `tighten`, `measure`, ..."""
     check = placed.step.check
     if isinstance(check, str | Tick):
         return "tick"
@@ -24,7 +24,7 @@ def kind_of(placed: Placed) -> str:
 
 
 def check_failures(job: Worked, library: Library) -> Iterator[Fault]:
-    """Rows that this job must catch and does not."""
+    """Yield the rows that this job must catch and does not."""
     modes = library.failure_modes
     if modes is None:
         return
@@ -35,7 +35,7 @@ def check_failures(job: Worked, library: Library) -> Iterator[Fault]:
 
 
 def concerns(row: FailureMode, engine: Engine) -> bool:
-    """Whether the row is one of this engine's."""
+    """True if the row applies to this engine."""
     return all(engine.facts.get(name) in choices(wanted) for name, wanted in row.engine.items())
 
 
@@ -54,15 +54,15 @@ def _caught(index: int, row: FailureMode, job: Worked, modes: Checked[FailureMod
 
 
 def weakness(placed: Placed, row: FailureMode, job: Worked) -> str | None:
-    """Why this step does not catch the row although it says so; None when it does."""
+    """Return why this step does not catch the row although it says so, or None if it does."""
     strengths = {kind_of(placed), *(["press-and-hold"] if _held_down(placed) else [])}
     if not strengths & set(row.caught_by):
-        return f"closes by {kind_of(placed)}, which does not catch it"
+        return f"has the check-off {kind_of(placed)}, which does not catch this"
     if row.hold and not holds_back(placed):
-        return "is no hold point"
+        return "is not a hold point"
     rule = rule_of(placed)
     if row.gate is not None and (rule is None or rule.name != row.gate):
-        return f"is no {row.gate} gate"
+        return f"is not a {row.gate} gate"
     at = job.refs.order[placed.path]
     for name in listed(row.after):
         if at <= _position(name, placed, job, -1):
@@ -78,7 +78,7 @@ def listed(names: str | list[str]) -> list[str]:
 
 
 def _position(landmark: str, placed: Placed, job: Worked, absent: int) -> int:
-    """Where a row's landmark stands: the one that the step's own include brings, else the job's."""
+    """Return the position of a row's landmark: the one that the step's own include brings, else the job's."""
     own = job.refs.landmarks.get(placed.scope.landmark(landmark))
     path = own or job.refs.landmarks.get(landmark)
     return job.refs.order.get(path, absent) if path else absent
@@ -89,7 +89,7 @@ def _times(row: FailureMode, procedure: str) -> int:
 
 
 def _unknown_landmarks(index: int, row: FailureMode, job: Worked, modes: Checked[FailureModes]) -> Iterator[Fault]:
-    """Landmarks that no step of the job has, under any name an include gives them."""
+    """Yield landmarks that no step of the job has, under any name an include gives them."""
     scopes = {placed.scope.prefix: placed.scope for placed in job.composed.steps}.values()
     for key in ("after", "before"):
         for name in listed(getattr(row, key)):

@@ -34,12 +34,12 @@ ASKS_FOR: dict[str, tuple[str, ...]] = {
     "road": ("wheel", "cap", "undertray", "stand", "support", "vacuum-line", "bleed-screw"),
 }
 LISTS: dict[str, tuple[str, ...]] = {"strip-down": (), "hand-turn": (), "starter": ("covers", "bay"), "road": ("road",)}
-SURE = ("starter", "road")  # their kinds are added to, never taken away
+SURE = ("starter", "road")  # a source can add kinds to these, but not take any away
 
 
 @dataclass(frozen=True)
 class Rule:
-    """A gate as it stands in one step: what must not be open when it passes."""
+    """The gate of one step: what must not be open when it passes."""
 
     name: str
     kinds: tuple[str, ...]
@@ -66,7 +66,7 @@ def rule_of(placed: Placed) -> Rule | None:
 
 
 def holds_back(placed: Placed) -> bool:
-    """A hold point: nothing after it passes. Every gate is one."""
+    """True for a hold point: no later step can be done before it. Every gate is one."""
     return placed.step.hold or placed.step.gate is not None
 
 
@@ -95,7 +95,8 @@ def _kinds_nothing_opens(refs: References, ledger: Ledger) -> Iterator[Fault]:
 
 
 def _never_passes(refs: References, ledger: Ledger) -> Iterator[Fault]:
-    """A gate reached with something of its kinds open, closed only after it: the job would stand still there."""
+    """Yield gates that are reached with something of their kinds open that is closed only later: the job would be
+    stuck."""
     for at, placed in enumerate(refs.steps):
         rule = rule_of(placed)
         if rule is None:

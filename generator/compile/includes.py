@@ -1,4 +1,4 @@
-"""Includes that cannot be followed, whatever the engine: unknown names, loops, two of one alias."""
+"""Includes that cannot be followed for any engine: unknown names, loops, the same alias twice."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def includes_of(procedure: Checked[Procedure]) -> list[tuple[int, Include]]:
 
 
 def _loops(library: Library, trail: tuple[str, ...]) -> Iterator[Fault]:
-    """Loops that come back to where the trail began; each is told once, from its first name in the alphabet."""
+    """Yield loops that come back to their start, each once, from its first name in the alphabet."""
     procedure = library.procedures[trail[-1]]
     for index, include in includes_of(procedure):
         name = include.include

@@ -23,7 +23,7 @@ class Event:
     at: int
     what: str
     opens: bool
-    count: int | None  # None: a closing of all that is left
+    count: int | None  # None closes all that is left
     when: Conditions
     place: Place
     path: str
@@ -39,7 +39,7 @@ class Opening:
 
 @dataclass
 class Ledger:
-    """The openings of a job with where each was closed; `items` has kind, list, label and count of each name."""
+    """The openings of a job, and where each was closed. `items` has kind, list, label and count of each name."""
 
     openings: list[Opening] = field(default_factory=list)
     items: dict[str, OpenItem] = field(default_factory=dict)
@@ -49,7 +49,7 @@ class Ledger:
     faults: list[Fault] = field(default_factory=list)
 
     def open_at(self, at: int) -> list[Opening]:
-        """What is open when the step at this position is reached."""
+        """Return what is open when the step at this position is reached."""
         return [o for o in self.openings if o.event.at < at and (o.closed_at is None or o.closed_at >= at)]
 
     def not_closed(self) -> list[Opening]:
@@ -72,7 +72,7 @@ def keep_ledger(composed: Composed, refs: References, values: Values, handed_ove
 
 
 def count_of(item: OpenItem, placed: Placed, values: Values) -> int:
-    """How many. `count: from pump_bolts` asks the sheet; 1 where it does not say (corrected on the phone)."""
+    """Return how many. `count: from pump_bolts` asks the sheet; 1 if it does not say (the phone corrects it)."""
     if item.count.startswith(FROM):
         said = values.count(placed.scope.name(item.count.removeprefix(FROM).strip()))
         return 1 if said is None else said
@@ -84,7 +84,7 @@ def closing_name(closing: str | CloseItem) -> str:
 
 
 def _events(at: int, placed: Placed, refs: References, values: Values, ledger: Ledger) -> Iterator[Event]:
-    """A step closes before it opens: the old bolt out, the new one in."""
+    """Yield the events of the steps. A step closes before it opens: the old bolt out, the new one in."""
     when = refs.of[placed.path].when
     for index, closing in enumerate(placed.step.closes):
         named = closing if isinstance(closing, CloseItem) else CloseItem(what=closing)
@@ -131,7 +131,8 @@ def _close(event: Event, ledger: Ledger, composed: Composed, refs: References) -
 
 
 def _apply(event: Event, opening: Opening, refs: References) -> bool:
-    """True when this closing says something about this opening; it closes it when the conditions cover it."""
+    """Apply a closing to an opening, and close it if the conditions cover it. True if the two have to do with each
+    other."""
     if event.when <= opening.event.when:
         opening.left -= opening.left if event.count is None else event.count
         if opening.left <= 0:
@@ -149,13 +150,13 @@ def _apply(event: Event, opening: Opening, refs: References) -> bool:
 
 
 def _can_both_be(one: Conditions, other: Conditions) -> bool:
-    """False when the two conditions ask different outcomes of one finding."""
+    """True unless the two conditions ask for different outcomes of the same finding."""
     asked = dict(one)
     return all(asked.get(path, outcome) == outcome for path, outcome in other)
 
 
 def ends_open(ledger: Ledger) -> Iterator[Fault]:
-    """A composed job that can end with anything open is refused."""
+    """Yield a fault for everything that can be open at the end of a composed job."""
     for opening in ledger.not_closed():
         event = opening.event
         if opening.partly:
@@ -167,8 +168,9 @@ def ends_open(ledger: Ledger) -> Iterator[Fault]:
 
 
 def _not_open(event: Event, ledger: Ledger, composed: Composed) -> Fault:
-    """A closing with nothing to close: the include's fault where the procedure says that it takes the thing over."""
-    for included in reversed(composed.includes):  # the outermost first: its author put the two together
+    """Return the fault of a closing with nothing to close. It is the fault of the include if the procedure says that
+    it takes the thing over."""
+    for included in reversed(composed.includes):  # the outermost first, because its author put the two together
         over = {included.inner.name(inner): inner for inner in included.inner.procedure.noun.takes_over}
         if event.path.startswith(included.inner.prefix) and event.what in over:
             place = included.outer.place(*included.loc, "include")

@@ -1,4 +1,4 @@
-"""What a step's references mean in the composed job: ids, `alias/id` and landmarks become paths and positions."""
+"""What a step's references mean in a composed job: ids, `alias/id` and landmarks become paths and positions."""
 
 from __future__ import annotations
 
@@ -27,7 +27,8 @@ class Resolved:
 
 @dataclass
 class References:
-    """Everything that names a step, resolved. `order` has the present steps' positions; `outcomes` the findings'."""
+    """Everything that names a step, resolved. `order` has the positions of the present steps; `outcomes` those of
+    findings."""
 
     order: dict[str, int] = field(default_factory=dict)
     landmarks: dict[str, str] = field(default_factory=dict)
@@ -40,7 +41,7 @@ class References:
 
 
 def landmarks_of(library: Library) -> frozenset[str]:
-    """Every landmark of every procedure, as written and as an include renames it."""
+    """Return every landmark of every procedure, as written and as an include renames it."""
     found: set[str] = set()
     for procedure in library.procedures.values():
         for part in procedure.noun.stages:
@@ -68,7 +69,7 @@ def resolve(composed: Composed, elsewhere: frozenset[str] = frozenset()) -> Refe
 
 
 def find(refs: References, everywhere: dict[str, Placed], scope: Scope, name: str) -> str | None:
-    """The path that `name` means inside `scope`: an id of the same procedure, `alias/id`, or a landmark."""
+    """Return the path that `name` means inside `scope`: an id of the same procedure, `alias/id`, or a landmark."""
     if scope.prefix + name in everywhere:
         return scope.prefix + name
     return refs.landmarks.get(scope.landmark(name))
@@ -166,7 +167,7 @@ class _Resolving:
         return path, asked.outcome
 
     def _earlier(self, name: str, place: Place) -> str | None:
-        """The path of a step before this one, or nothing where this engine has no such step."""
+        """Return the path of an earlier step, or nothing if this engine has no such step."""
         path = self._known(name, place)
         if path is None or path not in self.refs.order:
             return None

@@ -18,7 +18,7 @@ from generator.model import Inspect, Sign, Tighten, Turn, Wait
 
 @dataclass(frozen=True)
 class Worked:
-    """A composed job with everything found out about it, as the rules and the sheet's writer need it."""
+    """A composed job with everything worked out about it, for the rules and for writing the sheet."""
 
     composed: Composed
     refs: References
@@ -169,7 +169,8 @@ RULES: tuple[Rule, ...] = (
 
 
 def leave_of(placed: Placed, job: Worked) -> str:
-    """Who may leave this step out: own reason, with the lead, or never. A step may only say it stricter."""
+    """Return who may leave this step out: anybody with a reason, the lead, or nobody. A step may only make it
+    stricter."""
     strict = {"own": 0, "lead": 1, "never": 2}
     least = _least_leave(placed, job)
     said = placed.step.leave or "own"

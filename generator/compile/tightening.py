@@ -1,4 +1,4 @@
-"""What a worksheet says of a bolt beside its torque: the sane band, wrench and setting, the map of its bolts."""
+"""What a worksheet says of a bolt besides its torque: the sane band, wrench and setting, the map of its bolts."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ DECIMALS = 4
 
 
 def bolt_facts(value: EngineValue | None) -> Json:
-    """The part of a worksheet's value that is about bolts; a value that is no torque has it all empty."""
+    """Return the part of a worksheet's value that is about bolts. It is empty for a value that is not a torque."""
     bolt = value.bolt if value else None
     return {
         "condition": value.condition if value else None,
@@ -31,7 +31,8 @@ def bolt_facts(value: EngineValue | None) -> Json:
 
 
 def _joint(value: EngineValue | None) -> tuple[Thread, str, tuple[float, float]] | None:
-    """Thread, class and friction of a bolt whose last pull is a torque; a snug torque before an angle says nothing."""
+    """Return thread, class and friction of a bolt whose last pull is a torque. A snug torque before an angle says
+    nothing."""
     if value is None or value.then or value.angle or value.bolt is None or value.bolt.class_ is None:
         return None
     thread = thread_of(value.bolt.thread)
@@ -47,7 +48,7 @@ def _band(value: EngineValue | None) -> Json | None:
 
 
 def doubt_of(value: EngineValue | None) -> str | None:
-    """The caution for a final torque outside the sane band of its bolt; never another number."""
+    """Return the caution for a final torque outside the sane band of its bolt. It never names another number."""
     joint = _joint(value)
     if joint is None or value is None or value.torque is None or value.bolt is None:
         return None
@@ -139,7 +140,7 @@ def _base(quantity: Json) -> float:
 
 
 def no_wrench(values: Json, steps: list[Json]) -> Iterator[Json]:
-    """Torques that no wrench of the shop can set, to be said before the strip-down."""
+    """Yield torques that no wrench of the shop can set, so that they are known before the strip-down."""
     told: set[str] = set()
     for step in steps:
         check = step["check"]
@@ -155,7 +156,7 @@ def no_wrench(values: Json, steps: list[Json]) -> Iterator[Json]:
 
 
 def kind_of_pull(pull: str | None) -> str | None:
-    """torque, angle, or None where there is no figure yet."""
+    """Return torque, angle, or None if there is no figure yet."""
     unit = (pull or "").partition(" ")[2]
     kind = UNITS[unit].kind if unit in UNITS else None
     return kind if kind in ("torque", "angle") else None
@@ -165,7 +166,7 @@ def kind_of_pull(pull: str | None) -> str | None:
 
 
 def points_of(value: EngineValue) -> list[list[float]]:
-    """Where each bolt stands, 0 to 1 from the upper left; from the sheet's positions, else by pattern and count."""
+    """Return where each bolt is, 0 to 1 from the upper left: from the sheet's positions, else by pattern and count."""
     if value.positions:
         return _fitted([(float(x), -float(y)) for x, y in value.positions])
     count = value.count or 1
@@ -187,7 +188,7 @@ def _circle(count: int) -> Iterator[tuple[float, float]]:
 
 
 def _grid(count: int) -> Iterator[tuple[float, float]]:
-    """Two rows, numbered from left to right, the upper one first."""
+    """Yield two rows, numbered from left to right, the upper one first."""
     columns = math.ceil(count / 2)
     yield from ((float(at % columns), float(at // columns)) for at in range(count))
 
@@ -196,7 +197,7 @@ _PATTERNS = {"line": _line, "circle": _circle, "grid": _grid}
 
 
 def _fitted(points: list[tuple[float, float]]) -> list[list[float]]:
-    """Into a square of 1, in the middle of it, without being stretched."""
+    """Scale the points into the middle of a square of 1, without stretching."""
     xs, ys = [x for x, _ in points], [y for _, y in points]
     size = max(max(xs) - min(xs), max(ys) - min(ys)) or 1.0
     middle = (max(xs) + min(xs)) / 2, (max(ys) + min(ys)) / 2

@@ -1,5 +1,7 @@
-"""What gave no worksheet although nothing is wrong with it, and why: told beside the worksheets, because a check that
-looked at nothing finds nothing."""
+"""What gave no worksheet although nothing is wrong with it, and why.
+
+The command says so beside the worksheets, because a check that looked at nothing finds nothing.
+"""
 
 from __future__ import annotations
 
@@ -18,19 +20,20 @@ Misfit = faults.Misfit
 
 
 def unmade(library: Library) -> list[Fault]:
-    """Procedures and engine sheets without a worksheet, failure modes that no worksheet is asked for."""
+    """Return procedures and engine sheets without a worksheet, and failure modes that no worksheet is checked for."""
     return [*_procedures(library), *_engines(library), *_failure_modes(library)]
 
 
 def nothing_made(library: Library) -> list[Fault]:
-    """The same where there is no worksheet at all: then each procedure that could be a job is a fault."""
+    """Return the same if there is no worksheet at all. Then each procedure that could be a job is a fault."""
     found = list(_procedures(library))
     alone: list[Fault] = [fault for fault in found if isinstance(fault, faults.FitsNoEngine) and fault.alone]
     return alone or found
 
 
 def why_not(procedure: Checked[Procedure], library: Library, engines: list[Checked[Engine]]) -> tuple[Misfit, ...]:
-    """Why the procedure fits none of these engines: the one fact that none of them is, else a fact for each."""
+    """Return why the procedure fits none of these engines: the one fact that keeps it from all of them, else a fact
+    for each."""
     wrong = {engine.noun.engine: misfits(procedure.noun, facts_for(library, engine.noun)) for engine in engines}
     for fact in procedure.noun.fits:
         if all(fact in names for names in wrong.values()):
@@ -83,7 +86,7 @@ def _failure_modes(library: Library) -> Iterator[Fault]:
 
 
 def _is_asked(row: FailureMode, library: Library) -> bool:
-    """Whether there is a worksheet that must catch this."""
+    """True if there is a worksheet that must catch this."""
     jobs = [library.procedures[name].noun for name in row.where if name in library.procedures]
     return any(
         job.stands_alone and concerns(row, engine.noun) and not misfits(job, facts_for(library, engine.noun))
