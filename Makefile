@@ -15,9 +15,10 @@ PORT ?= 8765
 	$(PY) -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .
 	touch $@
 
-# What `make test` needs on top: test packages from the registry, browsers from the system.
-.venv/.ready: .venv/.run requirements/dev.lock tools/browsers.sh
+# What `make test` needs on top: test packages from the registries, browsers from the system.
+.venv/.ready: .venv/.run requirements/dev.lock tools/browsers.sh tools/js.sh tools/js/package.json tools/js/package-lock.json
 	$(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/dev.lock
+	sh tools/js.sh
 	sh tools/browsers.sh
 	touch $@
 
@@ -34,6 +35,7 @@ test: .venv/.ready
 	$(PY) -m ruff check .
 	$(PY) -m ruff format --check .
 	$(PY) -m mypy
+	sh tools/lint_js.sh
 	$(PY) -m pytest -n 2 --dist loadfile
 
 # The long runs behind the short ones in `make test`: at most two hours for all of them on two cores. Each writes its table
@@ -52,7 +54,7 @@ audit: .venv/.run
 	sh tools/audit.sh
 
 lint: .venv/.ready
-	$(PY) -m ruff check . && $(PY) -m ruff format --check . && $(PY) -m mypy
+	$(PY) -m ruff check . && $(PY) -m ruff format --check . && $(PY) -m mypy && sh tools/lint_js.sh
 
 lock: .venv/pyvenv.cfg
 	sh tools/lock.sh

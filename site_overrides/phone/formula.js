@@ -65,6 +65,7 @@ const anyOf = (decides) => (parts, env, depth) => {
 };
 
 // Forms that look at their parts themselves.
+/** @type {Map<string, (parts: any[], env: any, depth: number) => any>} */
 const FORMS = new Map(Object.entries({
   name: ([name, ...rest], env) => {
     if (!isText(name) || rest.length) return because('broken');

@@ -22,19 +22,22 @@ export { legal } from './journal/legal.js';
 export { answerIds, newEntry, newId, nextLamport, slotIds, stepIds } from './journal/seen.js';
 export { canonical };
 
+/** @param {View} view */
 const stepsOf = (view) => view.sheet?.steps ?? [];
 
+/** @param {Entry} entry */
 const isExtra = ({ kind, value }) => (
   kind === 'took-off'
     ? said(value.label) && said(value.kind) && isWhole(value.count, 1)
     : said(value.label) && said(value.approved_by) && said(value.how)
 );
 
+/** @param {View} view @param {string} path @param {Entry} entry */
 const judgeExtra = (view, path, entry) => {
   const tookOff = entry.kind === 'took-off';
-  const step = {
+  const step = /** @type {Step} */ ({
     path, check: { kind: 'tick' }, values: [], leave: tookOff ? 'never' : 'own', may_refuse: false, completion: false,
-  };
+  });
   const judged = judgeStep(view, step, new Set());
   view.steps[path] = { ...judged.seen, state: judged.state ?? 'open', why: judged.whys };
   view.pulls.set(path, pullsOf(judged));
@@ -47,6 +50,7 @@ const judgeExtra = (view, path, entry) => {
   view.tookOff.set(path, entry);
 };
 
+/** @param {View} view */
 const extrasOf = (view) => {
   const extras = dict();
   for (const entry of view.gathered.entries) {
@@ -62,9 +66,11 @@ const extrasOf = (view) => {
   return extras;
 };
 
+/** @param {View} view */
 const stillOpen = (view) => Object.keys(view.items).filter((name) => view.items[name].open > 0).sort();
 
 // A gate that is not passed waits for whatever is open anywhere, and for the preparation if it is about that.
+/** @param {View} view @param {Walk} walk */
 const askGatesAgain = (view, walk) => {
   for (const [name, count] of walk.open) {
     view.items[name].open = count;
@@ -84,6 +90,7 @@ const askGatesAgain = (view, walk) => {
 };
 
 // The steps in the order of work, extras before the completion.
+/** @param {View} view */
 const orderOf = (view) => {
   const steps = stepsOf(view);
   const last = steps.at(-1)?.completion ? steps.length - 1 : steps.length;
@@ -92,6 +99,7 @@ const orderOf = (view) => {
   return [...paths.slice(0, last), ...extras, ...paths.slice(last)];
 };
 
+/** @param {View} view */
 const unfinished = (view, completion) => {
   const unclosed = orderOf(view).find((path) => path !== completion && isNotClosed(view, path));
   const items = stillOpen(view);
@@ -99,6 +107,7 @@ const unfinished = (view, completion) => {
   return items.length ? [...whys, { code: 'open', items }] : whys;
 };
 
+/** @param {View} view */
 const askCompletion = (view) => {
   for (const { path } of stepsOf(view).filter(({ completion }) => completion)) {
     const seen = view.steps[path];
@@ -109,9 +118,11 @@ const askCompletion = (view) => {
   }
 };
 
+/** @param {StepState} seen */
 const waitsForSteps = ({ why }) => why.some(({ code }) => ['hold', 'order', 'after'].includes(code));
 
 // What was taken off besides and belongs to a list waits for a gate that asks about it and for nothing else.
+/** @param {View} view */
 const quietOf = (view) => {
   const near = stepsOf(view).filter(({ path, gate }) => (
     gate && !CLOSED.has(view.steps[path].state) && !waitsForSteps(view.steps[path])
@@ -121,6 +132,7 @@ const quietOf = (view) => {
 };
 
 // Where work goes on: something that can be done now, else a running wait, else the first not closed.
+/** @param {View} view */
 const nextOf = (view, order) => {
   const quiet = quietOf(view);
   const loud = order.filter((path) => !quiet.has(path));
@@ -133,10 +145,12 @@ const nextOf = (view, order) => {
     ?? first(loud, [...ACTIONABLE, 'blocked'], false) ?? null;
 };
 
+/** @param {View} view */
 const jobOf = ({ start, startDisputed }) => (
   start ? { ...start.value, started_at: start.at, disputed: startDisputed } : null
 );
 
+/** @param {View} view */
 const declinedOf = (view) => {
   const heads = entriesOf(view.inJob('decline'));
   for (const entry of heads) if (!said(entry.value.reason)) view.inert.add(entry);
@@ -144,6 +158,7 @@ const declinedOf = (view) => {
   return told ? { reason: told.value.reason, who: told.who, at: told.at } : null;
 };
 
+/** @param {View} view */
 const passedOf = (view) => {
   const entry = entriesOf(view.inJob('pass')).at(-1);
   if (!entry) return null;
@@ -152,6 +167,7 @@ const passedOf = (view) => {
   return { to: who, received: true, who };
 };
 
+/** @param {View} view @param {Entry} entry */
 const isGone = (view, entry, current) => {
   const { kind, part, step } = entry;
   if (kind === 'read' || (kind === 'settle' && !step)) return !Object.hasOwn(view.values, part);
@@ -163,6 +179,7 @@ const isGone = (view, entry, current) => {
 const isPaths = (list) => Array.isArray(list) && textsOf(list).length === list.length;
 
 // An answer of a part the step no longer has, or one whose value is not of its kind's shape.
+/** @param {View} view @param {Entry} entry */
 const isMisplaced = (view, { kind, part, step, value }) => {
   if ((kind === 'check' || kind === 'settle') && step) {
     return part !== '' && !view.steps[homeOf(view, step)].of.includes(part);
@@ -172,9 +189,11 @@ const isMisplaced = (view, { kind, part, step, value }) => {
   return kind === 'confirm' && !step && !SECTIONS.includes(part);
 };
 
+/** @param {Entry[]} entries */
 const ids = (entries) => entries.map(({ id }) => id);
 
 // Entries that count for nothing, each kind of nothing by itself, in order; none is ever dropped.
+/** @param {View} view */
 const sortOut = (view) => {
   const { entries } = view.gathered;
   const current = new Set([...view.home.keys(), ...Object.keys(view.steps)]);
@@ -195,6 +214,7 @@ const sortOut = (view) => {
   };
 };
 
+/** @param {View} view */
 const stateOf = (view, extras) => {
   const order = orderOf(view);
   const open = stillOpen(view);
@@ -222,7 +242,12 @@ const stateOf = (view, extras) => {
   };
 };
 
-/** judge(gathered, sheets) -> the state of docs/format.md. sheets: {digest: parsed sheet.json}. Never throws. */
+/**
+ * judge(gathered, sheets) -> the state of docs/format.md. sheets: {digest: parsed sheet.json}. Never throws.
+ * @param {Gathered} gathered
+ * @param {Names<Sheet>} sheets
+ * @returns {State}
+ */
 export const judge = (gathered, sheets) => {
   const view = look(gathered, sheets);
   readJob(view);
@@ -237,5 +262,8 @@ export const judge = (gathered, sheets) => {
   return stateOf(view, extras);
 };
 
-/** fold(entries, sheets) -> judge(gather(entries), sheets). */
+/**
+ * fold(entries, sheets) -> judge(gather(entries), sheets).
+ * @param {Entry[]} entries
+ */
 export const fold = (entries, sheets) => judge(gather(entries), sheets);

@@ -8,7 +8,10 @@ export const own = (object, name) => {
   return isName && object !== null && typeof object === 'object' && Object.hasOwn(object, name) ? object[name] ?? null : null;
 };
 
-/** A map without a prototype, of [[name, what it stands for]]. */
+/**
+ * A map without a prototype, of [[name, what it stands for]].
+ * @param {Iterable<any>} [pairs]
+ */
 export const dict = (pairs = []) => {
   const map = Object.create(null);
   for (const [name, of] of pairs) map[name] = of;

@@ -9,6 +9,7 @@ const storeOf = (found) => {
   return [isSecond ? 'second-only' : 'nothing', 'stops-ask'];
 };
 
+/** @param {{ agreed?: boolean, asked?: boolean, canAsk?: boolean }} clearing */
 const clearingOf = ({ agreed, asked, canAsk }) => {
   if (agreed) return 'agreed';
   if (asked) return 'not-agreed';
@@ -36,10 +37,14 @@ export const promised = ({ trouble, log = true, offline, ...clearing }) => {
 const OPEN = new Set(['stops-ask', 'no-log', 'unseen', 'agreed', 'not-agreed', 'full']);
 
 /** What is read without opening anything: the store, what cannot be seen from here, what the browser answered, and what
- * a full phone does. */
+ * a full phone does.
+ * @param {string[]} keys */
 export const inTheOpen = ([store, ...rest]) => [store, ...rest.filter((key) => OPEN.has(key))];
 
-/** Whether a tick that is shown as kept outlives the browser. */
+/**
+ * Whether a tick that is shown as kept outlives the browser.
+ * @param {string[]} keys
+ */
 export const isFirm = ([store]) => store === 'kept-twice' || store === 'kept-once';
 
 /** Whether to say first how the site is put on the home screen: jobs begun in a tab may not be seen from there. */

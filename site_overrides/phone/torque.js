@@ -75,6 +75,8 @@ export const bestFirst = (settings, about) => (
  * settingsFor({target, tolerance, adapter, leverOf}, sheet) -> [{wrench, number, text, inside, setting}], in no order.
  * tolerance: N.m or null (the wrench's own accuracy); adapter: {length, angle} or null; leverOf(wrench id): mm or null.
  * `number` is null, and `setting` too, where the adapter leaves no setting or the lever is not known.
+ * @param {{ target: number, tolerance: number, adapter?: any, leverOf?: (wrench: string) => number }} pull
+ * @param {Sheet} sheet
  */
 export const settingsFor = ({ target, tolerance, adapter = null, leverOf = () => null }, sheet) => {
   return Object.entries(sheet.wrenches).flatMap(([id, wrench]) => {

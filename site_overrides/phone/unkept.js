@@ -7,12 +7,17 @@ import { after, found, gather, homesOf, isReturn, textsOf } from './journal/entr
 const CLOSED = new Set(['done', 'skipped', 'not-fitted', 'refused']);
 const ANSWERS = new Set(['check', 'settle', 'finish', 'skip', 'not-fitted', 'refuse', 'elapsed']);
 
-/** A step that nothing passes, or that ends the job. */
+/**
+ * A step that nothing passes, or that ends the job.
+ * @param {Step} step
+ */
 export const isStop = ({ hold, gate, completion }) => Boolean(hold || gate || completion);
 
 // The entries that one names and that came before it.
+/** @param {Entry} entry */
 const named = (all, entry) => textsOf(entry.seen).flatMap((id) => found(all, 'id', id)).filter((one) => after(entry, one));
 
+/** @param {Entry} entry */
 const stepsOf = (all, entry) => {
   const { kind, step, value } = entry;
   if (kind === 'back') return [step, ...textsOf(value.disturbs), ...textsOf(value.rest)];
@@ -21,11 +26,13 @@ const stepsOf = (all, entry) => {
 };
 
 // Could it close a step of these paths? An answer, or whatever gives one back that was gone.
+/** @param {string[]} paths */
 const mayClose = (all, paths) => (entry) => {
   const restores = ['take-back', 'not-disturbed'].includes(entry.kind) && named(all, entry).some(isReturn);
   return (ANSWERS.has(entry.kind) || restores) && stepsOf(all, entry).some((path) => paths.includes(path));
 };
 
+/** @param {State} state @param {Sheet} sheet */
 const lastThatCloses = (all, state, sheet, loose) => {
   const homes = homesOf(sheet);
   const closed = sheet.steps.filter((step) => isStop(step) && CLOSED.has(state.steps[step.path]?.state));

@@ -2,6 +2,7 @@
 // The same table as generator/quantities/vin.py. Pure.
 
 const LENGTH = 17;
+/** @returns {[string, number][]} */
 const valued = (letters, from) => [...letters].map((letter, at) => [letter, from + at]);
 // Every character that may stand in one: I, O and Q look too much like 1 and 0.
 const WORTH = new Map([

@@ -28,7 +28,11 @@ export const phoneMs = (at) => {
 
 const isObject = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
 
-/** Has what was read a figure or words, and a source? */
+/**
+ * Has what was read a figure or words, and a source?
+ * @param {Said} value
+ * @param {string} fastener
+ */
 export const isReading = (value, fastener) => {
   if (value.not_published === true) return fastener !== 'critical';
   const { source } = value;
@@ -36,6 +40,7 @@ export const isReading = (value, fastener) => {
   return hasSource && (said(value.text) || (isNumber(value.number) && said(value.unit)));
 };
 
+/** @param {Said} value */
 const readingOf = (value) => {
   const both = isNumber(value.number) && said(value.unit);
   const { number, unit } = value.margin ?? {};
@@ -50,7 +55,12 @@ const readingOf = (value) => {
   };
 };
 
-/** The state of a value, and the readings that do not count: {value, inert}. isCredible(read): can it be? */
+/**
+ * The state of a value, and the readings that do not count: {value, inert}. isCredible(read): can it be?
+ * @param {Value} given
+ * @param {Standing} reads
+ * @param {(read: Said) => boolean} [isCredible]
+ */
 export const valueState = (given, reads, isCredible = () => true) => {
   const value = {
     text: given.text, number: null, unit: null, source: given.source, missing: false, not_published: false,
@@ -64,13 +74,18 @@ export const valueState = (given, reads, isCredible = () => true) => {
   return { value: { ...missing, ...readingOf(entries[0].value), missing: false, filled: true }, inert };
 };
 
-/** How long a wait lasts: as the worksheet says, or as the value was read on the phone; null while unknown. */
+/**
+ * How long a wait lasts: as the worksheet says, or as the value was read on the phone; null while unknown.
+ * @param {Check} check
+ * @param {Names<ValueState>} values
+ */
 export const waitSeconds = (check, values) => {
   if (check.seconds !== null) return check.seconds;
   const read = /^([0-9]+(?:[.,][0-9]+)?) (s|min|h|day|week)$/.exec(values[check.value]?.text ?? '');
   return read ? Number(read[1].replace(',', '.')) * SECONDS[read[2]] : null;
 };
 
+/** @param {Check} check @param {Names<ValueState>} values */
 const turnCount = (check, values) => {
   if (check.count !== null) return Math.max(2, check.count);
   const read = /^([0-9]{1,2})(?: .*)?$/s.exec(values[check.value]?.text ?? '');
@@ -83,12 +98,23 @@ const PARTS = table({
   turn: (check, values) => Array.from({ length: turnCount(check, values) ?? 2 }, (_, turn) => String(turn + 1)),
 });
 
-/** The parts a check-off is made of; the one part '' if it has none. */
+/**
+ * The parts a check-off is made of; the one part '' if it has none.
+ * @param {Check} check
+ * @param {Names<ValueState>} values
+ */
 export const partsOf = (check, values) => PARTS[check.kind]?.(check, values) ?? [''];
 
+/** @param {ValueState} value */
 const hasSource = (value) => Boolean(value) && value.text !== null && value.source !== null;
 
-/** The values a step still lacks, by name: the critical ones it uses, and what its check-off cannot do without. */
+/**
+ * The values a step still lacks, by name: the critical ones it uses, and what its check-off cannot do without.
+ * @param {Step} step
+ * @param {Map<string,string>} classes
+ * @param {Names<ValueState>} values
+ * @param {Set<string>} departs
+ */
 export const unmetValues = (step, classes, values, departs) => {
   const { check } = step;
   const mine = check.value;
@@ -104,20 +130,27 @@ export const unmetValues = (step, classes, values, departs) => {
   return [...lacking].sort();
 };
 
-/** Is it an answer that says the step failed? */
+/**
+ * Is it an answer that says the step failed?
+ * @param {Check} check
+ * @param {Said} value
+ */
 export const isFailure = (check, value) => {
   const named = check.outcomes?.find(({ name }) => name === value.outcome);
   return named ? named.fails : value.outcome === 'failed';
 };
 
+/** @param {Entry} entry */
 export const isElapsed = ({ value }) => isNumber(value.seconds) && said(value.why);
 
+/** @param {Ask} ask @param {Entry} start @param {Entry} end */
 const waited = (ask, start, end) => {
   const [began, ended] = [phoneMs(start.at), phoneMs(end.at)];
   return began !== null && ended !== null && ask.seconds !== null && ended - began >= ask.seconds * 1000;
 };
 
 // An end counts for the start on the same phone, or with somebody's word for the time that has passed.
+/** @param {Ask} ask @param {Entry} entry @param {string} part */
 const checkWait = (ask, entry, part) => {
   const { watch = null } = ask.step.check;
   if (watch && !ask.counts(own(watch, part), entry.value)) return false;
@@ -129,6 +162,7 @@ const checkWait = (ask, entry, part) => {
 };
 
 // By somebody who answered none of what is signed; or by oneself after a break, recorded as a self-check.
+/** @param {Ask} ask @param {Entry} entry */
 const checkSign = (ask, entry) => {
   const { self } = entry.value;
   if (typeof self !== 'boolean' || !said(entry.who) || !ask.lookedAt.length) return false;
@@ -149,6 +183,7 @@ const CHECKS = table({
   sign: checkSign,
 });
 
+/** @param {Ask} ask @param {Said} value */
 const mayLeave = ({ step, leads }, value) => (
   step.leave === 'own' || (step.leave === 'lead' && said(value.with) && leads.has(value.with))
 );
@@ -165,6 +200,9 @@ const LEAVES = table({
  * ask: {step, of, leads, unmet, held, counts, isPull, seconds, lookedAt, starts, elapsed, later, despite, isNew}; held: the results that
  * keep it from being closed; counts(reading, value): is this a figure of that reading? isPull(value): can a bolt be set to it? despite(entry): does it stand
  * although a figure is not good? isNew(part, entry): is the bolt of this part said to be new?
+ * @param {Ask} ask
+ * @param {Answer} answer
+ * @param {string} part
  */
 export const verdict = (ask, { entry, kind }, part) => {
   if (kind === 'finish' && ask.held.length) return null;

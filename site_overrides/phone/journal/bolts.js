@@ -7,9 +7,14 @@ import { after } from './entries.js';
 import { isPull } from './limits.js';
 import { LISTS } from './tables.js';
 
-/** The bolt that a part pulls: of <pass>.<bolt> where bolts are taken one by one, '' where all at once. */
+/**
+ * The bolt that a part pulls: of <pass>.<bolt> where bolts are taken one by one, '' where all at once.
+ * @param {Check} check
+ * @param {string} part
+ */
 const boltOf = ({ fastener }, part) => (fastener === 'critical' ? part.split('.').slice(1).join('.') : '');
 
+/** @param {Sheet} sheet @param {Check} check @param {Answer} answer */
 const saysNew = (sheet, check, { entry: { value }, kind }) => (
   kind === 'check' && !isFailure(check, value) && isPull(sheet, check, value) && value.new === true
 );
@@ -18,6 +23,11 @@ const saysNew = (sheet, check, { entry: { value }, kind }) => (
  * Does anybody say that the bolt is new: this answer of the part, or one that stands for another part of the bolt?
  * What was said before the bolt was loosened says nothing of a pull after it. entry null: an answer not given yet, which
  * nobody's go-back asks about.
+ * @param {View} view
+ * @param {Step} step
+ * @param {Map<string,Standing>} slots
+ * @param {string} part
+ * @param {Entry} entry
  */
 export const isNew = (view, step, slots, part, entry) => {
   const { check } = step;
@@ -30,19 +40,32 @@ export const isNew = (view, step, slots, part, entry) => {
   return told.some((answer) => view.backsOn(paths, answer.entry).every((back) => asked.includes(back)));
 };
 
-/** {asks_new: the parts whose next answer must say that the bolt is new}; {} where no bolt is used once. */
+/**
+ * {asks_new: the parts whose next answer must say that the bolt is new}; {} where no bolt is used once.
+ * @param {View} view
+ * @param {Step} step
+ * @param {Map<string,Standing>} slots
+ * @param {string[]} of
+ */
 export const askingNew = (view, step, slots, of) => (
   step.check.asks_new === true ? { asks_new: of.filter((part) => !isNew(view, step, slots, part, null)) } : {}
 );
 
 // --- the three lists -------------------------------------------------------------------------------------------------
 
-/** Nobody said where a thing taken off besides belongs, so it is on every list. */
+/**
+ * Nobody said where a thing taken off besides belongs, so it is on every list.
+ * @param {View} view
+ * @param {string} name
+ */
 export const isOn = (view, name, list) => (
   view.items[name].list === list || (view.tookOff.has(name) && view.items[name].list === null)
 );
 
-/** A corrected count stands for the whole item wherever the worksheet says the whole. */
+/**
+ * A corrected count stands for the whole item wherever the worksheet says the whole.
+ * @param {View} view
+ */
 export const corrected = (view, item, count) => (
   view.counts.has(item) && count === view.items[item].count ? view.counts.get(item) : count
 );
@@ -50,6 +73,7 @@ export const corrected = (view, item, count) => (
 const text = (value) => (said(value) ? value : null);
 
 // The newest pull that stands; `new`: every bolt that was pulled was said to be new.
+/** @param {Check} check @param {[string, Entry][]} pulls */
 const pulled = (check, pulls) => {
   const entries = pulls.map(([, entry]) => entry);
   const newest = entries.reduce((last, entry) => (last && !after(entry, last) ? last : entry), null);
@@ -67,6 +91,7 @@ const pulled = (check, pulls) => {
   };
 };
 
+/** @param {View} view @param {string} path @param {string} item @param {Check} check @param {number} count */
 const rowOf = (view, path, item, check, count) => {
   const { state, of, done } = view.steps[path];
   const value = check.kind === 'tighten' ? check.value : null;
@@ -85,6 +110,7 @@ const rowOf = (view, path, item, check, count) => {
 };
 
 // What closes a bolt and is not needed in this job is no row, unless the bolt is off all the same.
+/** @param {View} view */
 const rowsOfSheet = (view) => (view.sheet?.steps ?? []).flatMap(({ path, check, closes }) => {
   const isNeeded = (item) => view.steps[path].state !== 'hidden' || view.items[item].open > 0;
   const items = [...new Set(closes.map(({ what }) => what))].filter(isNeeded);
@@ -95,9 +121,10 @@ const rowsOfSheet = (view) => (view.sheet?.steps ?? []).flatMap(({ path, check, 
 /**
  * {list: [{item, step, value, count, reuse, closed, parts, done, set, wrench, who, at, new}]}: all bolts of a list, in the
  * order of work; {} where there are none. See docs/format.md.
+ * @param {View} view
  */
 export const boltLists = (view) => {
-  const besides = [...view.tookOff.keys()].map((path) => rowOf(view, path, path, {}, view.items[path].count));
+  const besides = [...view.tookOff.keys()].map((path) => rowOf(view, path, path, /** @type {Check} */ ({}), view.items[path].count));
   const bolts = [...rowsOfSheet(view), ...besides].filter(({ item }) => view.items[item].kind === 'bolt');
   const lists = LISTS.map((list) => [list, bolts.filter(({ item }) => isOn(view, item, list))]);
   return lists.some(([, rows]) => rows.length) ? dict(lists) : dict();

@@ -23,6 +23,7 @@ const plain = (tree) => {
 };
 
 // How the results that a step shows are worked out, with those below them and those that their texts name.
+/** @param {Sheet} sheet @param {string[]} shows */
 const arithmetic = (sheet, shows) => {
   const byName = new Map((sheet.results ?? []).map((result) => [result.name, result]));
   const wanted = new Set(shows.filter((name) => byName.has(name)));
@@ -36,6 +37,7 @@ const arithmetic = (sheet, shows) => {
   ));
 };
 
+/** @param {Step} step */
 const checkOf = ({ check }) => {
   if (!Array.isArray(check.parts)) return check;
   return { ...check, parts: check.parts.map((part) => dict(Object.entries(part).filter(([key]) => key !== 'settings'))) };
@@ -44,7 +46,11 @@ const checkOf = ({ check }) => {
 // What a figure can be is not what it is.
 const bare = (value) => (value === null ? null : dict(Object.entries(value).filter(([key]) => key !== 'limits')));
 
-/** What a person must do again when it changes: the check-off without the wrenches, values, cautions, arithmetic. */
+/**
+ * What a person must do again when it changes: the check-off without the wrenches, values, cautions, arithmetic.
+ * @param {Sheet} sheet
+ * @param {Step} step
+ */
 export const dutyText = (sheet, step) => canonical({
   ...Object.fromEntries(DUTY.map((key) => [key, own(step, key)])),
   check: checkOf(step),
@@ -54,6 +60,7 @@ export const dutyText = (sheet, step) => canonical({
 
 const WHITE = /[\t-\r\u001c-\u0020\u0085\u00a0\u1680\u2000-\u200a\u2028\u2029\u202f\u205f\u3000]+/; // as Python splits
 
+/** @param {Step} step */
 export const wordingText = (step) => canonical(WORDING.map((key) => (
   plain(own(step, key)).split(WHITE).filter(Boolean).join(' ')
 )));
@@ -61,7 +68,11 @@ export const wordingText = (step) => canonical(WORDING.map((key) => (
 // A step is part of one worksheet, so its texts are worked out once.
 const texts = new WeakMap();
 
-/** What a step asks, and in which words: {duty, wording}, its digests with the contents these must stand for. */
+/**
+ * What a step asks, and in which words: {duty, wording}, its digests with the contents these must stand for.
+ * @param {Sheet} sheet
+ * @param {Step} step
+ */
 export const asks = (sheet, step) => {
   if (!texts.has(step)) {
     texts.set(step, { duty: `${step.duty} ${dutyText(sheet, step)}`, wording: `${step.wording} ${wordingText(step)}` });

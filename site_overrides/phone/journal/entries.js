@@ -31,26 +31,36 @@ export const SLOTS = dict(Object.entries(SLOT_NAMES).map(([kind, names]) => (
   [kind, Object.keys(names).length ? slotOf(names) : null]
 )));
 
-/** An entry of a later version, of a kind that came later, or of a shape that no phone writes, is none that counts. */
+/**
+ * An entry of a later version, of a kind that came later, or of a shape that no phone writes, is none that counts.
+ * @param {Entry} entry
+ */
 export const isKnown = (entry) => entry.v === 1 && Object.hasOwn(SLOTS, entry.kind) && isShaped(entry.value);
 
 const byText = (a, b) => (a < b ? -1 : a > b ? 1 : 0);
 
-/** Order of entries: (lamport, writer, id); two contents under one id by their canonical text. */
+/**
+ * Order of entries: (lamport, writer, id); two contents under one id by their canonical text.
+ * @param {Entry} a
+ * @param {Entry} b
+ */
 export const compare = (a, b) => (
   a.lamport - b.lamport || byText(a.writer, b.writer) || byText(a.id, b.id)
   || (a === b ? 0 : byText(canonical(a), canonical(b)))
 );
 
+/** @param {Entry} y @param {Entry} x */
 export const after = (y, x) => compare(y, x) > 0;
 
+/** @param {string} name */
 export const slotKey = (step, name) => cut('slot', step, name);
 
 // Everything an entry is looked up by later.
+/** @param {Entry} entry */
 const keysOf = (entry) => {
   const keys = [cut('id', entry.id)];
   if (!isKnown(entry)) return keys;
-  const slot = SLOTS[entry.kind]?.(entry);
+  const slot = /** @type {[string, string]} */ (SLOTS[entry.kind]?.(entry));
   if (slot) keys.push(slotKey(...slot), cut('step', slot[0]));
   if (entry.kind === 'back') {
     for (const step of textsOf([entry.step, ...textsOf(entry.value.disturbs)])) keys.push(cut('back', step));
@@ -62,13 +72,18 @@ const keysOf = (entry) => {
   return keys;
 };
 
+/** @param {Entry[]} list @param {Entry} entry */
 const placed = (list, entry) => {
   let at = list.length;
   while (at > 0 && after(list[at - 1], entry)) at -= 1;
   return [...list.slice(0, at), entry, ...list.slice(at)];
 };
 
-/** union(entries, more) -> every different entry of both, once, in order. */
+/**
+ * union(entries, more) -> every different entry of both, once, in order.
+ * @param {Entry[]} entries
+ * @param {Entry[]} [more]
+ */
 export const union = (entries, more = []) => {
   const held = new Map(); // id -> its entries; their texts are made only where one id comes twice
   for (const entry of [...entries, ...more]) {
@@ -84,7 +99,10 @@ export const union = (entries, more = []) => {
   return [...held.values()].flat().sort(compare);
 };
 
-/** gather(entries) -> {entries, index}: in order, once, and looked up by slot, step, id and what is answered. */
+/**
+ * gather(entries) -> {entries, index}: in order, once, and looked up by slot, step, id and what is answered.
+ * @param {Entry[]} entries
+ */
 export const gather = (entries) => {
   const all = union(entries);
   const index = new Map();
@@ -97,9 +115,14 @@ export const gather = (entries) => {
   return { entries: all, index };
 };
 
+/** @param {Gathered} gathered @param {...string} key @returns {Entry[]} */
 export const found = (gathered, ...key) => gathered.index.get(cut(...key)) ?? [];
 
-/** add(gathered, entry) -> gathered with it; what was gathered is left as it is. */
+/**
+ * add(gathered, entry) -> gathered with it; what was gathered is left as it is.
+ * @param {Gathered} gathered
+ * @param {Entry} entry
+ */
 export const add = (gathered, entry) => {
   if (found(gathered, 'id', entry.id).some((twin) => canonical(twin) === canonical(entry))) return gathered;
   const index = new Map(gathered.index);
@@ -107,9 +130,11 @@ export const add = (gathered, entry) => {
   return { entries: placed(gathered.entries, entry), index };
 };
 
+/** @param {Entry} entry */
 export const isReturn = (entry) => RETURNS.has(entry.kind);
 
 // The entries of some slots: their own, the go-backs that reopen them, and whatever takes one of these back.
+/** @param {Gathered} gathered @param {Entry[]} own */
 export const members = (gathered, own) => {
   const all = new Set(own);
   for (const entry of all) {
@@ -118,13 +143,18 @@ export const members = (gathered, own) => {
   return [...all].sort(compare);
 };
 
+/** @param {Gathered} gathered @param {string} name */
 export const ofJob = (gathered, name) => members(gathered, gathered.index.get(slotKey('', name)) ?? []);
 
+/** @param {Gathered} gathered @param {string[]} paths @param {string} name */
 export const ofStep = (gathered, paths, name) => members(gathered, paths.flatMap((path) => [
   ...gathered.index.get(slotKey(path, name)) ?? [], ...found(gathered, 'back', path),
 ]));
 
-/** Every entry that an effective take-back names. Walked from the newest, so a taken-back take-back is met first. */
+/**
+ * Every entry that an effective take-back names. Walked from the newest, so a taken-back take-back is met first.
+ * @param {Gathered} gathered
+ */
 export const undoneOf = (gathered) => {
   const undone = new Set();
   for (let at = gathered.entries.length - 1; at >= 0; at -= 1) {
@@ -135,7 +165,11 @@ export const undoneOf = (gathered) => {
   return undone;
 };
 
-/** The entries of a slot that no later one of it names; undone: those whose names do not count. */
+/**
+ * The entries of a slot that no later one of it names; undone: those whose names do not count.
+ * @param {Entry[]} all
+ * @param {Set<Entry>} undone
+ */
 export const headsOf = (all, undone) => {
   const named = new Map();
   for (const entry of all) if (!undone.has(entry)) for (const id of entry.seen) named.set(id, entry);
@@ -143,6 +177,7 @@ export const headsOf = (all, undone) => {
 };
 
 // Did whoever took something back have this answer in view, through whatever they had in view?
+/** @param {Gathered} gathered @param {Entry} taker @param {Entry} answer */
 const knew = (gathered, taker, answer) => {
   const ids = new Set(taker.seen);
   for (const id of ids) {
@@ -153,6 +188,7 @@ const knew = (gathered, taker, answer) => {
 };
 
 // A settlement has the kind of what it chose.
+/** @param {Entry[]} all @param {Entry} entry */
 const kindIn = (all, entry) => {
   if (entry.kind !== 'settle') return entry.kind;
   const chosen = all.filter((other) => (
@@ -163,15 +199,18 @@ const kindIn = (all, entry) => {
 };
 
 // Taking back a go-back or a take-back restores; only taking back an answer says "no answer".
+/** @param {Entry[]} all @param {Entry} entry */
 const unanswers = (all, entry) => entry.kind === 'back'
   || all.some((other) => !isReturn(other) && entry.seen.includes(other.id) && after(entry, other));
 
 // Who read it first and who second is no other answer.
+/** @param {Answer} answer */
 const saidBy = ({ entry: { value }, kind }) => {
   if (kind !== 'read' || !Object.hasOwn(value, 'second')) return canonical(value);
   return canonical(dict(Object.entries(value).filter(([key]) => key !== 'second')));
 };
 
+/** @param {Gathered} gathered @param {Set<Entry>} undone @param {Entry[]} all @returns {Standing} */
 const standing = (gathered, undone, all) => {
   const heads = headsOf(all, undone);
   const answers = heads.filter((head) => !isReturn(head)).map((entry) => ({ entry, kind: kindIn(all, entry) }));
@@ -188,15 +227,29 @@ const standing = (gathered, undone, all) => {
 /**
  * What stands in a job-wide slot: {answers: [{entry, kind}] in order, disputed: whether they are two answers, returned:
  * whether one of these is "no answer"}.
+ * @param {Gathered} gathered
+ * @param {Set<Entry>} undone
+ * @param {string} name
  */
 export const standingInJob = (gathered, undone, name) => standing(gathered, undone, ofJob(gathered, name));
 
-/** The same for a slot of a step, which may have moved: `paths` are its present path and the old ones. */
+/**
+ * The same for a slot of a step, which may have moved: `paths` are its present path and the old ones.
+ * @param {Gathered} gathered
+ * @param {Set<Entry>} undone
+ * @param {string[]} paths
+ * @param {string} name
+ */
 export const standingInStep = (gathered, undone, paths, name) => (
   standing(gathered, undone, ofStep(gathered, paths, name))
 );
 
-/** Who answered a slot and was not sent back or taken back since: entries, in order, also those corrected later. */
+/**
+ * Who answered a slot and was not sent back or taken back since: entries, in order, also those corrected later.
+ * @param {Gathered} gathered
+ * @param {Set<Entry>} undone
+ * @param {string[]} paths
+ */
 export const answeredIn = (gathered, undone, paths, part) => {
   const all = ofStep(gathered, paths, `part:${part}`);
   const returns = all.filter((entry) => isReturn(entry) && !undone.has(entry));
@@ -206,7 +259,10 @@ export const answeredIn = (gathered, undone, paths, part) => {
   ));
 };
 
-/** Present path -> [it, and the paths its entries may still be on], of a worksheet's steps. A path in use never moves. */
+/**
+ * Present path -> [it, and the paths its entries may still be on], of a worksheet's steps. A path in use never moves.
+ * @param {Sheet} sheet
+ */
 export const homesOf = (sheet) => {
   const taken = new Set(sheet?.steps.map(({ path }) => path));
   const claim = (path) => !taken.has(path) && taken.add(path);

@@ -12,7 +12,10 @@ export const ODOMETER = /^[0-9]{1,9}(?:[.,][0-9]{1,2})?$/;
 
 const decimal = (text) => Number(text.replace(',', '.'));
 
-/** A number of a unit in base units; null if the unit is none of this kind, or a date none of the calendar. */
+/**
+ * A number of a unit in base units; null if the unit is none of this kind, or a date none of the calendar.
+ * @param {Names<Unit>} units
+ */
 export const baseOf = (units, number, unit, kind) => {
   const of = own(units, unit);
   if (!of || of.kind !== kind || typeof number !== 'number') return null;
@@ -20,24 +23,38 @@ export const baseOf = (units, number, unit, kind) => {
   return Number.isFinite(base) && (kind !== 'date' || inCalendar(base)) ? base : null;
 };
 
-/** What was read, in base units; null where it is no number of the reading's kind. */
+/**
+ * What was read, in base units; null where it is no number of the reading's kind.
+ * @param {Sheet} sheet
+ * @param {string} name
+ * @param {Said} value
+ */
 export const readingBase = (sheet, name, value) => {
   const reading = own(sheet.readings, name);
   return sheet.units && reading ? baseOf(sheet.units, value.number, value.unit, reading.kind) : null;
 };
 
-/** Does a measure count? Its unit is of the reading's kind; any unit where the worksheet knows none. */
+/**
+ * Does a measure count? Its unit is of the reading's kind; any unit where the worksheet knows none.
+ * @param {Sheet} sheet
+ * @param {string} name
+ * @param {Said} value
+ */
 export const counts = (sheet, name, value) => {
   if (sheet.units && own(sheet.readings, name)) return readingBase(sheet, name, value) !== null;
   return typeof value.number === 'number' && said(value.unit);
 };
 
-/** A figure of a value in base units; null where it is none of the value's kind. */
+/**
+ * A figure of a value in base units; null where it is none of the value's kind.
+ * @param {Names<Unit>} units
+ */
 export const figureBase = (units, number, unit, kind) => {
   const of = kind === 'count' ? 'number' : kind;
   return baseOf(units, number, unit, of) ?? baseOf(units, number, unit + (GAUGES[of] ?? ''), of);
 };
 
+/** @param {Names<Unit>} units @param {ValueState} state @param {string} kind */
 const readBase = (units, { number, unit, text }, kind) => {
   const typed = number === null ? TYPED.exec(text ?? '') : null;
   if (number === null && !typed) return null;
@@ -45,7 +62,12 @@ const readBase = (units, { number, unit, text }, kind) => {
   return figureBase(units, figure, of, kind);
 };
 
-/** What formulas take a value for: the worksheet's number, or what was read on the phone, typed or as a text. */
+/**
+ * What formulas take a value for: the worksheet's number, or what was read on the phone, typed or as a text.
+ * @param {Names<Unit>} units
+ * @param {Value} given
+ * @param {ValueState} state
+ */
 export const valueBase = (units, given, state) => {
   if (state.missing) return null;
   if (state.filled) return readBase(units, state, given.kind);
@@ -56,6 +78,9 @@ export const valueBase = (units, given, state) => {
 /**
  * The tolerance in base units, the worksheet's or what was read with the value; its unit may be of another kind than the
  * value's: K for a temperature.
+ * @param {Names<Unit>} units
+ * @param {Value} given
+ * @param {ValueState} state
  */
 export const marginBase = (units, given, state) => {
   const margin = state.missing ? null : state.filled ? state.margin : given.margin;
@@ -63,14 +88,21 @@ export const marginBase = (units, given, state) => {
   return of ? baseOf(units, margin.number, margin.unit, of.kind) : null;
 };
 
+/** @param {Names<Unit>} units */
 const odometerBase = (units, told) => {
   const { number, unit } = told ?? {};
   const figure = typeof number === 'string' && ODOMETER.test(number) ? decimal(number) : number;
   return baseOf(units, figure, unit, 'distance');
 };
 
-/** What the shop and the job give: [[name, base or null]]. start: the entry the job was started with, or undefined. */
+/**
+ * What the shop and the job give: [[name, base or null]]. start: the entry the job was started with, or undefined.
+ * @param {Sheet} sheet
+ * @param {Entry} start
+ * @returns {[string, any][]}
+ */
 export const givenBases = (sheet, start) => {
+  /** @type {[string, any][]} */
   const shop = Object.entries(sheet.givens ?? {}).map(([name, { number, unit, kind }]) => (
     [name, baseOf(sheet.units, number, unit, kind)]
   ));
@@ -80,13 +112,20 @@ export const givenBases = (sheet, start) => {
   return [...shop, ['odometer', odometerBase(sheet.units, start.value.odometer)], ['today', today]];
 };
 
-/** The readings a check-off takes, each with the part that takes it: [[name, part]]. */
+/**
+ * The readings a check-off takes, each with the part that takes it: [[name, part]].
+ * @param {Check} check
+ */
 export const takesOf = ({ kind, reading, watch }) => {
   if (kind === 'measure') return reading ? [[reading, '']] : [];
   return kind === 'wait' && watch ? [[watch.start, 'start'], [watch.end, 'end']] : [];
 };
 
-/** The results that hang on what this step itself takes or finds, directly or through others. */
+/**
+ * The results that hang on what this step itself takes or finds, directly or through others.
+ * @param {Sheet} sheet
+ * @param {Step} step
+ */
 export const ownResults = (sheet, { path, check }) => {
   const met = new Set([`step:${path}`, ...takesOf(check).map(([name]) => name)]);
   const names = new Set();
@@ -98,7 +137,11 @@ export const ownResults = (sheet, { path, check }) => {
   return names;
 };
 
-/** All that a result is worked out from, through the results between. */
+/**
+ * All that a result is worked out from, through the results between.
+ * @param {Sheet} sheet
+ * @param {Result} result
+ */
 export const below = (sheet, result) => {
   const inputs = new Map(sheet.results.map((other) => [other.name, other.inputs]));
   const met = new Set(result.inputs);
@@ -106,7 +149,11 @@ export const below = (sheet, result) => {
   return met;
 };
 
-/** The results that keep a step from being closed: not known yet, or bad. */
+/**
+ * The results that keep a step from being closed: not known yet, or bad.
+ * @param {Names<ResultState>} results
+ * @param {Step} step
+ */
 export const heldBy = (results, { holds }) => (holds ?? []).filter((name) => {
   const worth = own(results, name);
   return !worth || worth.bad || !worth.known;

@@ -8,6 +8,7 @@ import { entriesOf, readCount } from './view.js';
 const names = (moved, what) => moved.some((one) => one.what === what);
 
 // Other worksheets at hand -> the steps that were answered on them.
+/** @param {View} view */
 const answeredElsewhere = (view) => {
   const paths = new Map();
   for (const { kind, sheet, step } of view.sheet ? view.gathered.entries : []) {
@@ -19,6 +20,7 @@ const answeredElsewhere = (view) => {
 };
 
 // The answered steps of an older worksheet that opened or closed what their present ones do not.
+/** @param {View} view @param {Sheet} sheet @param {Set<string>} paths */
 const lostOf = (view, sheet, paths) => {
   let anchor = '';
   return sheet.steps.flatMap((step) => {
@@ -32,6 +34,7 @@ const lostOf = (view, sheet, paths) => {
 };
 
 // The answers of a step that stand or were corrected, made on a worksheet where it did this.
+/** @param {View} view @param {Step} step */
 const answersOf = (view, step, did) => {
   const parts = new Set([...partsOf(step.check, {}), '']);
   const paths = view.pathsOf(view.home.get(step.path) ?? step.path);
@@ -42,6 +45,7 @@ const answersOf = (view, step, did) => {
 };
 
 // Was each part answered, and not as failed at last?
+/** @param {Step} step @param {Entry[]} answers */
 const isWholeStep = ({ check }, answers) => {
   const last = new Map();
   for (const entry of answers) {
@@ -51,6 +55,7 @@ const isWholeStep = ({ check }, answers) => {
   return !isFailed && partsOf(check, {}).every((part) => last.has(part));
 };
 
+/** @param {View} view @param {Sheet} sheet */
 const declare = (view, sheet, what) => {
   if (Object.hasOwn(view.items, what)) return;
   view.items[what] = { ...sheet.items[what], open: 0 };
@@ -60,6 +65,7 @@ const declare = (view, sheet, what) => {
 /**
  * leftBehind(view) -> Map {the last step before it that is still there, '' for none: [{what, opens, count, answers}]}: what
  * was opened or closed by steps of older worksheets; the items of it are added to those in view.
+ * @param {View} view
  */
 export const leftBehind = (view) => {
   const found = new Map();
@@ -84,7 +90,10 @@ export const leftBehind = (view) => {
   return byAnchor;
 };
 
-/** How many of a thing somebody says are back, of two answers the least, and what was said last: {count, entry} or null. */
+/**
+ * How many of a thing somebody says are back, of two answers the least, and what was said last: {count, entry} or null.
+ * @param {View} view
+ */
 export const putBack = (view, what) => {
   const heads = entriesOf(view.inJob(`put-back:${what}`));
   const sound = heads.filter(({ value }) => isWhole(value.count, 1) && said(value.reason));

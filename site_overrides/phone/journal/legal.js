@@ -8,12 +8,14 @@ const EXTRA = {
   check: { kind: 'tick' }, hold: false, gate: null, if_failed: null, may_refuse: false, completion: false,
 };
 
+/** @param {State} state @param {Sheet} sheet @param {string} path @returns {Step} */
 const stepOf = (state, sheet, path) => {
   if (!Object.hasOwn(state.extras, path)) return sheet.steps.find((step) => step.path === path);
-  return { ...EXTRA, leave: state.extras[path].kind === 'took-off' ? 'never' : 'own' };
+  return /** @type {Step} */ ({ ...EXTRA, leave: state.extras[path].kind === 'took-off' ? 'never' : 'own' });
 };
 
 // A wait is started before it ends, and turns are counted one by one; other parts go in any order.
+/** @param {Step} step @param {StepState} seen @param {boolean} isHeld */
 const partsLeft = ({ check }, { of, done }, isHeld) => {
   const open = of.filter((part) => !done.includes(part));
   const left = (open.length ? open : of).filter((part) => !isHeld || part !== of.at(-1));
@@ -21,6 +23,7 @@ const partsLeft = ({ check }, { of, done }, isHeld) => {
 };
 
 // Does a result hold it that hangs on nothing this step takes or finds itself?
+/** @param {Sheet} sheet @param {Step} step @param {StepState} seen */
 const heldFrom = (sheet, step, { why }) => {
   const held = why.filter(({ code }) => code === 'result').map(({ name }) => name);
   const own = held.length ? ownResults(sheet, step) : null;
@@ -28,6 +31,7 @@ const heldFrom = (sheet, step, { why }) => {
 };
 
 // Is a step before it left undone in a stage whose order is never left?
+/** @param {State} state @param {Sheet} sheet @param {Step} step */
 const isBound = (state, sheet, step) => {
   const before = sheet.steps.slice(0, sheet.steps.findIndex(({ path }) => path === step.path));
   return before.some(({ path, stage }) => {
@@ -42,6 +46,9 @@ const isBound = (state, sheet, step) => {
  * false; `read`: the values that are missing; `take-back`, `settle`, `back`, `finish`, `not-fitted`, `refuse`,
  * `depart` (from the order), `elapsed`, `confirm` (the new wording), `not-disturbed`. `take-back` is 'lead' where a failed
  * answer stops the job: it is taken back as a mistake alone, with a reason and a lead.
+ * @param {State} state
+ * @param {Sheet} sheet
+ * @param {string} path
  */
 export const legal = (state, sheet, path) => {
   const step = stepOf(state, sheet, path);

@@ -23,7 +23,11 @@ export const says = (text, least) => typeof text === 'string' && seenLetters(tex
 /** Do document and place both say something? */
 export const saysWhere = (source) => Object.entries(LEAST_SAID).every(([key, least]) => says(own(source, key), least));
 
-/** Can a figure in base units be? `limit` is of a worksheet: {low, high, above, whole} in base units. */
+/**
+ * Can a figure in base units be? `limit` is of a worksheet: {low, high, above, whole} in base units.
+ * @param {number} base
+ * @param {Limits} limits
+ */
 export const isWithin = (base, { low, high, above, whole }) => {
   const slack = NEAR * Math.max(Math.abs(low), Math.abs(high));
   if (base > high + slack || base < low - slack || (above && base <= low + slack)) return false;
@@ -37,6 +41,8 @@ const figuresIn = (text) => (typeof text === 'string' ? text.split(' then ') : [
   .map(([, number, unit]) => [Number(number.replace(',', '.')), unit]);
 
 // A figure of another kind, the turn after a torque, is more than nothing wherever the value is.
+/** @param {Names<Unit>} units */
+/** @param {Names<Unit>} units @returns {(figure: any[]) => boolean} */
 const canBe = (units, { limits, kind }) => ([number, unit]) => {
   if (limits === null) return true;
   const base = figureBase(units, number, unit, kind);
@@ -44,7 +50,12 @@ const canBe = (units, { limits, kind }) => ([number, unit]) => {
   return Number.isFinite(number) && (number > 0 || !limits.above);
 };
 
-/** Can this figure, with what its text says besides, be? `given` is the worksheet's value, one with limits. */
+/**
+ * Can this figure, with what its text says besides, be? `given` is the worksheet's value, one with limits.
+ * @param {Names<Unit>} units
+ * @param {Value} given
+ * @param {Said} value
+ */
 export const isPossible = (units, given, { number, unit, text }) => {
   if (isNumber(number) && given.limits !== null) {
     const base = figureBase(units, number, typeof unit === 'string' ? unit : '', given.kind);
@@ -53,14 +64,24 @@ export const isPossible = (units, given, { number, unit, text }) => {
   return figuresIn(text).every(canBe(units, given));
 };
 
-/** Can what was read be, and does its source say something? `given` is the worksheet's value. */
+/**
+ * Can what was read be, and does its source say something? `given` is the worksheet's value.
+ * @param {Names<Unit>} units
+ * @param {Value} given
+ * @param {Said} value
+ */
 export const isCredible = (units, given, value) => {
   if (!Object.hasOwn(given, 'limits')) return true;
   if (value.not_published !== true && !saysWhere(value.source)) return false;
   return isPossible(units, given, value);
 };
 
-/** A critical bolt says what the wrench was set to; no bolt is set to what can't be. */
+/**
+ * A critical bolt says what the wrench was set to; no bolt is set to what can't be.
+ * @param {Sheet} sheet
+ * @param {Check} check
+ * @param {Said} value
+ */
 export const isPull = (sheet, { fastener, value: name }, { set }) => {
   if (fastener === 'critical' && !said(set)) return false;
   const given = own(sheet?.values, name) ?? {};

@@ -5,7 +5,12 @@ import { ofJob } from './entries.js';
 import { RULE_OF_SECTION, SECTIONS } from './tables.js';
 import { entriesOf, preparation, sameNeeds } from './view.js';
 
-/** Lists not confirmed, and what is not here; a tool, part or consumable may be gone without, for a reason. */
+/**
+ * Lists not confirmed, and what is not here; a tool, part or consumable may be gone without, for a reason.
+ * @param {View} view
+ * @param {Set<string>} departs
+ * @returns {Why[]}
+ */
 export const unreadyOf = (view, departs) => {
   const ready = preparation(view);
   return SECTIONS.flatMap((section) => {
@@ -16,6 +21,7 @@ export const unreadyOf = (view, departs) => {
 };
 
 // Was it confirmed as it is asked now, and is that gone: taken back, or denied by somebody who looked at an older worksheet?
+/** @param {View} view @param {string} section */
 const isGone = (view, section) => {
   const told = view.inJob(`confirm:${section}`);
   const asked = ofJob(view.gathered, `confirm:${section}`).filter((entry) => entry.kind === 'confirm' && sameNeeds(view, entry, section));
@@ -28,6 +34,8 @@ const isGone = (view, section) => {
 /**
  * What contradicts the preparation that a gate was passed on. Nobody passes it with something missing in view, so whatever
  * is missing was said later, or apart. That the worksheet in use asks for something else now contradicts nothing.
+ * @param {View} view
+ * @param {Set<string>} departs
  */
 export const contradictedBy = (view, departs) => (
   unreadyOf(view, departs).filter(({ section, items }) => items || isGone(view, section))

@@ -8,7 +8,10 @@ import { canonical } from './canonical.js';
 import { after, headsOf, isReturn } from './entries.js';
 import { PIECE, seenLetters } from './limits.js';
 
-/** The values whose figure holds a critical bolt, by their own class or by a check-off that uses them. */
+/**
+ * The values whose figure holds a critical bolt, by their own class or by a check-off that uses them.
+ * @param {Sheet} sheet
+ */
 export const criticalValues = ({ steps, values }) => new Set([
   ...steps.filter(({ check }) => check.kind === 'tighten' && check.fastener === 'critical').map(({ check }) => check.value),
   ...Object.keys(values).filter((name) => values[name].class === 'critical'),
@@ -34,6 +37,7 @@ const reading = (value) => [
 /** Do two values of `read` entries give the same figure from the same place? */
 export const isSameReading = (one, other) => canonical(reading(one)) === canonical(reading(other));
 
+/** @param {Entry} entry */
 const by = ({ id, who, at }) => ({ id, who, at });
 
 // Two people who read the same without either having had the other's figure in view.

@@ -3,12 +3,14 @@
 
 import { found, homesOf, isReturn, members, ofJob, ofStep } from './entries.js';
 
+/** @param {Sheet} sheet */
 const pathsOf = (sheet, step) => homesOf(sheet).get(step) ?? [step];
 
 /**
  * The ids a new answer writes in `seen`: all of its slot in view, and the go-backs that ask about its step.
  * `part` is a part of the check-off, 'depart:<part>', 'elapsed' or 'wording'; with step '' it is 'job', 'sheet',
  * 'confirm:<part>', 'value:<name>', 'count:<item>', 'decline' or 'pass'. `sheet` tells which steps have moved.
+ * @param {Gathered} gathered
  */
 export const slotIds = (gathered, step, part, sheet = null) => {
   if (step === '') return ofJob(gathered, part).map(({ id }) => id);
@@ -18,20 +20,29 @@ export const slotIds = (gathered, step, part, sheet = null) => {
   return [...new Set([...ofStep(gathered, paths, name), ...asked].map(({ id }) => id))];
 };
 
-/** The ids a go-back writes in `seen`: everything in view of every slot of these steps. */
+/**
+ * The ids a go-back writes in `seen`: everything in view of every slot of these steps.
+ * @param {Gathered} gathered
+ */
 export const stepIds = (gathered, steps, sheet = null) => {
   const paths = steps.flatMap((step) => pathsOf(sheet, step));
   const own = paths.flatMap((path) => [...found(gathered, 'step', path), ...found(gathered, 'back', path)]);
   return members(gathered, own).map(({ id }) => id);
 };
 
-/** The ids a take-back of a step's answers writes in `seen`: the answers alone, so that no go-back is undone with them. */
+/**
+ * The ids a take-back of a step's answers writes in `seen`: the answers alone, so that no go-back is undone with them.
+ * @param {Gathered} gathered
+ */
 export const answerIds = (gathered, step, part, sheet = null) => {
   const inView = new Set(slotIds(gathered, step, part, sheet));
   return gathered.entries.filter((entry) => inView.has(entry.id) && !isReturn(entry)).map(({ id }) => id);
 };
 
-/** 1 + the greatest lamport in view. */
+/**
+ * 1 + the greatest lamport in view.
+ * @param {Gathered} gathered
+ */
 export const nextLamport = (gathered) => (gathered.entries.at(-1)?.lamport ?? 0) + 1;
 
 const hex = (bytes) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('');

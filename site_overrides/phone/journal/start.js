@@ -18,6 +18,7 @@ const KINDS = table({ said, odometer: isOdometer, text: (text) => typeof text ==
 /** What can be corrected of a start, and whether a new value will do. */
 export const CORRECTABLE = dict(Object.entries(CORRECTABLE_FIELDS).map(([field, kind]) => [field, KINDS[kind]]));
 
+/** @param {View} view */
 const correctionOf = (view, field) => {
   const heads = entriesOf(view.inJob(`job:${field}`));
   const sound = heads.filter(({ value }) => CORRECTABLE[field](own(value, field)) && said(value.reason));
@@ -25,10 +26,14 @@ const correctionOf = (view, field) => {
   return sound.at(-1) ?? null;
 };
 
-/** readJob(view): the start that stands, with its corrections, into the view; the newest of two starts. */
+/**
+ * readJob(view): the start that stands, with its corrections, into the view; the newest of two starts.
+ * @param {View} view
+ */
 export const readJob = (view) => {
   const told = view.inJob('job');
   const fields = Object.keys(CORRECTABLE);
+  /** @type {[string, Entry][]} */
   const corrections = fields.map((field) => [field, correctionOf(view, field)]);
   const starts = entriesOf(told);
   const start = starts.at(-1);

@@ -11,16 +11,27 @@ import { doubted, isDespite, stoppedBy } from './stops.js';
 import { CLOSED } from './tables.js';
 import { entriesOf } from './view.js';
 
+/** @param {Why[]} whys @returns {Why[]} */
 export const once = (whys) => [...new Map(whys.map((why) => [canonical(why), why])).values()];
 
+/** @param {View} view @param {string} path */
 export const homeOf = (view, path) => view.home.get(path) ?? path;
 
+/** @param {View} view */
 const lookedAt = (view, of = []) => of.flatMap((path) => {
   const step = view.byPath.get(path);
   const parts = step ? partsOf(step.check, view.values) : [];
   return parts.flatMap((part) => answeredIn(view.gathered, view.undone, view.pathsOf(path), part));
 });
 
+/**
+ * @param {View} view
+ * @param {Step} step
+ * @param {Set<string>} departs
+ * @param {Map<string,Standing>} slots
+ * @param {string[]} of
+ * @param {string[]} doubts
+ */
 const askOf = (view, step, departs, slots, of, doubts) => {
   const words = view.inStep(view.pathsOf(step.path), 'elapsed');
   for (const entry of entriesOf(words)) if (!isElapsed(entry)) view.inert.add(entry);
@@ -30,7 +41,7 @@ const askOf = (view, step, departs, slots, of, doubts) => {
     leads: view.leads,
     unmet: unmetValues(step, view.classes, view.values, departs),
     held: heldBy(view.results, step),
-    counts: (name, value) => counts(view.sheet ?? {}, name, value),
+    counts: (name, value) => counts(view.sheet ?? /** @type {Sheet} */ ({}), name, value),
     isPull: (value) => isPull(view.sheet, step.check, value),
     seconds: step.check.kind === 'wait' ? waitSeconds(step.check, view.values) : null,
     lookedAt: lookedAt(view, step.check.of),
@@ -43,6 +54,7 @@ const askOf = (view, step, departs, slots, of, doubts) => {
 };
 
 // Why an answer must be given again although it stands.
+/** @param {View} view @param {Ask} ask @param {Entry} entry */
 const staleOf = (view, { step, lookedAt: seen }, entry) => {
   const whys = [];
   if (!step.path.startsWith('extra/') && view.askedOtherwise(entry, step).duty) whys.push({ code: 'duty' });
@@ -57,6 +69,7 @@ const staleOf = (view, { step, lookedAt: seen }, entry) => {
   return once(whys);
 };
 
+/** @param {View} view @param {Ask} ask @param {string} part @param {Answer} answer */
 const markOf = (view, ask, part, answer) => {
   const said = verdict(ask, answer, part);
   const given = answer.kind === 'check' && !ask.of.includes(part) && said !== 'failed' ? null : said;
@@ -64,14 +77,23 @@ const markOf = (view, ask, part, answer) => {
   return { part, answer, given, stale: staleOf(view, ask, answer.entry) };
 };
 
+/** @param {Entry} entry */
 const stopMark = (entry) => ({ part: entry.part, answer: { entry, kind: 'check' }, given: 'failed', stale: [] });
 
+/** @param {Mark[]} marks */
 const bestOf = (marks) => {
   const closing = marks.filter(({ given }) => CLOSED.has(given));
   return closing.find(({ stale }) => !stale.length) ?? closing[0] ?? null;
 };
 
 // {state, whys}; state null: as if unanswered.
+/**
+ * @param {Step} step
+ * @param {string[]} of
+ * @param {Mark[]} marks
+ * @param {Map<string,Mark>} best
+ * @param {boolean} disputed
+ */
 const stateOfMarks = (step, of, marks, best, disputed) => {
   const left = best.get('') && best.get('').answer.kind !== 'check' ? best.get('') : null;
   const whole = !left || !(of.length === 1 && of[0] === '');
@@ -88,20 +110,24 @@ const stateOfMarks = (step, of, marks, best, disputed) => {
 };
 
 // The time that a person said has passed since the wait was started.
+/** @param {Ask} ask */
 const saidElapsed = ({ elapsed, starts }) => {
   const words = elapsed.filter((word) => isElapsed(word) && starts.some((start) => after(word, start)));
   return words.length ? Math.max(...words.map(({ value }) => value.seconds)) : null;
 };
 
+/** @param {Mark} mark */
 const shown = ({ part, answer: { entry, kind } }) => {
   const { id, value, who, at, device } = entry;
   return { id, part, kind, value, who, at, device };
 };
 
+/** @param {View} view @param {Step} step @param {string[]} paths */
 const failuresOf = (view, step, paths) => paths.flatMap((path) => found(view.gathered, 'step', path)).filter((entry) => (
   entry.kind === 'check' && view.isAlive(entry) && isFailure(step.check, entry.value)
 ));
 
+/** @param {View} view @param {Step} step @param {string[]} paths @param {Mark[]} marks */
 const isReworded = (view, step, paths, marks) => {
   if (step.wording === undefined) return false;
   const told = view.inStep(paths, 'wording');
@@ -113,6 +139,10 @@ const isReworded = (view, step, paths, marks) => {
 /**
  * judgeStep(view, step, departs) -> {state, whys, marks, unmet, held, doubts, seen}: `state` null is as if unanswered, `held`
  * the results that keep it from being closed, `doubts` those that are not good, so that a good answer says why, `seen` what goes into the state of the step as it is.
+ * @param {View} view
+ * @param {Step} step
+ * @param {Set<string>} departs
+ * @returns {Judged}
  */
 export const judgeStep = (view, step, departs) => {
   const paths = view.pathsOf(step.path);
@@ -146,12 +176,19 @@ export const judgeStep = (view, step, departs) => {
   return { ...stateOfMarks(step, of, marks, best, disputed), marks, unmet: ask.unmet, held: ask.held, doubts, seen };
 };
 
-/** The answers that count: [[part, entry]]. */
+/**
+ * The answers that count: [[part, entry]].
+ * @param {Judged} judged
+ * @returns {[string, Entry][]}
+ */
 export const pullsOf = ({ marks }) => marks
   .filter(({ given, answer }) => given === 'done' && answer.kind === 'check')
   .map(({ part, answer }) => [part, answer.entry]);
 
-/** The part answered last, each part by the first who answered it; null if there is none. */
+/**
+ * The part answered last, each part by the first who answered it; null if there is none.
+ * @param {Judged} judged
+ */
 export const answeredLast = ({ marks }) => {
   const first = new Map();
   for (const { part, answer } of marks) if (!first.has(part)) first.set(part, answer.entry);

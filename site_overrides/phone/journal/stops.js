@@ -8,10 +8,12 @@ import { below } from './figures.js';
 import { own } from '../own.js';
 
 // Said with a reason, by or with a lead; a shop that names no lead has anybody's initials.
+/** @param {View} view @param {Entry} entry */
 const isMistake = (view, { value }) => (
   said(value.reason) && said(value.with) && (view.leads.size === 0 || view.leads.has(value.with))
 );
 
+/** @param {View} view @param {Step} step @param {Entry} back @param {Entry} entry */
 const goesBack = (view, step, back, entry) => {
   const paths = view.pathsOf(step.path);
   const { to } = back.value;
@@ -19,6 +21,7 @@ const goesBack = (view, step, back, entry) => {
   return isMeant && view.isAlive(back) && back.seen.includes(entry.id) && after(back, entry);
 };
 
+/** @param {View} view @param {Step} step @param {Entry} entry */
 const stops = (view, step, entry) => {
   const then = entry.kind === 'check' ? view.stepAsAnswered(entry) : null;
   if (then?.stop !== true || !isFailure(step.check, entry.value)) return false;
@@ -30,25 +33,36 @@ const stops = (view, step, entry) => {
 /**
  * stoppedBy(view, step) -> the failed answers that stop it: each stands until a lead says that it was a mistake, or the
  * work goes back to where the step says. A later answer does not undo one, nor does a take-back without reason and lead.
+ * @param {View} view
+ * @param {Step} step
  */
 export const stoppedBy = (view, step) => {
   if (step.stop !== true) return [];
   return view.pathsOf(step.path).flatMap((path) => found(view.gathered, 'step', path)).filter((entry) => stops(view, step, entry));
 };
 
-/** The figures a step shows, or that nobody looked at before it, which are known and not good. */
+/**
+ * The figures a step shows, or that nobody looked at before it, which are known and not good.
+ * @param {View} view
+ * @param {Step} step
+ */
 export const doubted = (view, { doubts }) => (doubts ?? []).filter((name) => {
   const worth = own(view.results, name);
   return worth && worth.known && worth.bad;
 });
 
+/** @param {View} view @param {string} name @param {Entry} entry */
 const isNewer = (view, name, entry) => {
   const result = view.sheet.results.find((one) => one.name === name);
   const known = new Map([...view.readBy, ...view.takenBy]);
   return [...below(view.sheet, result)].some((input) => known.has(input) && after(known.get(input), entry));
 };
 
-/** Does an answer say in words why it is good although these figures are not? What was read later, it cannot know. */
+/**
+ * Does an answer say in words why it is good although these figures are not? What was read later, it cannot know.
+ * @param {View} view
+ * @param {Entry} entry
+ */
 export const isDespite = (view, names, entry) => {
   if (!names.length) return true;
   const { despite } = entry.value;

@@ -12,9 +12,11 @@ import { SECTIONS } from './tables.js';
 
 
 
+/** @param {Standing} standing */
 export const entriesOf = ({ answers }) => answers.map(({ entry }) => entry);
 
 // The newest worksheet adopted that is at hand; else an older one, the first, any it was made on.
+/** @param {View} view */
 const digestInUse = (view) => {
   const adopts = (view.gathered.index.get(slotKey('', 'sheet')) ?? []).filter(view.isAlive);
   for (const entry of adopts) if (entry.value.sheet !== entry.sheet) view.inert.add(entry);
@@ -27,6 +29,7 @@ const digestInUse = (view) => {
 };
 
 // The go-backs that ask about the answers on a path, whichever these are; found once for each path.
+/** @param {View} view @param {string} path */
 const backsOf = (view, path) => {
   if (!view.backs.has(path)) {
     view.backs.set(path, found(view.gathered, 'rest', path).filter((back) => {
@@ -38,18 +41,24 @@ const backsOf = (view, path) => {
 };
 
 // The go-backs that still ask whether this answer of a step was disturbed; the step's paths.
+/** @param {View} view @param {string[]} paths @param {Entry} answer */
 const backsOn = (view, paths, answer) => {
   const seen = new Set(answer.seen);
   return paths.flatMap((path) => backsOf(view, path)).filter((back) => !seen.has(back.id));
 };
 
+/** @param {Sheet} sheet */
 const stepsByPath = (sheet) => new Map((sheet?.steps ?? []).map((step) => [step.path, step]));
 
-/** look(gathered, sheets) -> view: everything that judging one step needs to know of the rest. */
+/**
+ * look(gathered, sheets) -> view: everything that judging one step needs to know of the rest.
+ * @param {Gathered} gathered
+ * @param {Names<Sheet>} sheets
+ */
 export const look = (gathered, sheets) => {
   const undone = undoneOf(gathered);
   const known = new Map();
-  const view = {
+  const view = /** @type {View} */ ({
     gathered,
     sheets,
     undone,
@@ -86,7 +95,7 @@ export const look = (gathered, sheets) => {
       const [then, now] = [asks(own(sheets, entry.sheet), old), asks(view.sheet, step)];
       return { duty: then.duty !== now.duty, wording: then.wording !== now.wording };
     },
-  };
+  });
   view.digest = digestInUse(view);
   view.sheet = view.digest === null ? null : sheets[view.digest];
   view.homes = homesOf(view.sheet);
@@ -99,7 +108,10 @@ export const look = (gathered, sheets) => {
   return view;
 };
 
-/** A corrected count of an item; of several, the greatest. */
+/**
+ * A corrected count of an item; of several, the greatest.
+ * @param {View} view
+ */
 export const readCount = (view, item) => {
   const heads = entriesOf(view.inJob(`count:${item}`));
   const sound = heads.filter(({ value }) => isWhole(value.count, 1));
@@ -110,6 +122,7 @@ export const readCount = (view, item) => {
 const NOTHING = { text: null, number: null, unit: null, source: null, missing: true, filled: false };
 
 // What was read is not known until somebody has read it again.
+/** @param {View} view @param {string} name */
 const askSecondReader = (view, name, heads, credible) => {
   const { sheet, sheets, gathered, undone } = view;
   const { class: fastener } = sheet.values[name];
@@ -125,7 +138,10 @@ const askSecondReader = (view, name, heads, credible) => {
   view.values[name] = said.waits ? { ...rest, ...NOTHING, ...said } : { ...view.values[name], ...said };
 };
 
-/** Values and counts as they were read on the phone, into the view. */
+/**
+ * Values and counts as they were read on the phone, into the view.
+ * @param {View} view
+ */
 export const readValues = (view) => {
   const critical = own(view.sheet, 'second_reader') ? criticalValues(view.sheet) : new Set();
   for (const [name, given] of Object.entries(view.sheet?.values ?? {})) {
@@ -142,7 +158,12 @@ export const readValues = (view) => {
   for (const item of Object.keys(view.items)) readCount(view, item);
 };
 
-/** Does the worksheet in use ask in this list what that of the entry asked? */
+/**
+ * Does the worksheet in use ask in this list what that of the entry asked?
+ * @param {View} view
+ * @param {Entry} entry
+ * @param {string} section
+ */
 export const sameNeeds = (view, entry, section) => {
   const [then, now] = [own(view.sheets, entry.sheet), view.sheet];
   if (!then || !now) return false;
@@ -152,6 +173,7 @@ export const sameNeeds = (view, entry, section) => {
 const isEmpty = (needs) => !needs || Object.keys(needs).length === 0;
 
 // A confirmation counts for what was asked then; an empty list needs none.
+/** @param {View} view @param {string} section */
 const sectionOf = (view, section) => {
   const told = view.inJob(`confirm:${section}`);
   const heads = entriesOf(told);
@@ -164,7 +186,10 @@ const sectionOf = (view, section) => {
   };
 };
 
-/** The preparation: {section: {confirmed, except}}. */
+/**
+ * The preparation: {section: {confirmed, except}}.
+ * @param {View} view
+ */
 export const preparation = (view) => (
   dict(SECTIONS.map((section) => [section, sectionOf(view, section)]))
 );

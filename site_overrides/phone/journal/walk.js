@@ -11,6 +11,7 @@ import { answeredLast, judgeStep, once, pullsOf } from './step.js';
 import { CLOSED, RULE_OF_SECTION } from './tables.js';
 import { entriesOf } from './view.js';
 
+/** @param {Map<string,Left[]>} behind @returns {Walk} */
 export const newWalk = (behind) => ({
   stage: 0,
   hold: null, // the first hold that is not passed
@@ -28,8 +29,10 @@ export const newWalk = (behind) => ({
   back: new Map(), // item -> the word that it is back
 });
 
+/** @param {View} view @param {number} stage */
 const orderOf = (view, stage) => view.sheet.stages.at(stage).order;
 
+/** @param {View} view @param {Walk} walk @param {Step} step */
 const enterStage = (view, walk, { stage }) => {
   if (stage === walk.stage) return;
   if (orderOf(view, walk.stage) === 'absolute') walk.beforeBound ??= walk.inside;
@@ -38,6 +41,7 @@ const enterStage = (view, walk, { stage }) => {
   walk.inside = null;
 };
 
+/** @param {View} view @param {Step} step @param {string} part @param {string} bound */
 const mayDepart = (view, step, part, bound) => {
   const [rule] = part.split(':', 1);
   if (step.gate?.ready) {
@@ -51,6 +55,7 @@ const mayDepart = (view, step, part, bound) => {
 };
 
 // The rules left at this step: order, tool:<id>, part:<id>, value:<name>.
+/** @param {View} view @param {Step} step */
 const departsOf = (view, step, bound) => {
   const paths = view.pathsOf(step.path);
   const entries = paths.flatMap((path) => found(view.gathered, 'step', path)).filter(({ kind }) => kind === 'depart');
@@ -64,8 +69,10 @@ const departsOf = (view, step, bound) => {
   return left;
 };
 
+/** @param {View} view @param {string} path */
 export const isNotClosed = (view, path) => Object.hasOwn(view.steps, path) && !CLOSED.has(view.steps[path].state);
 
+/** @param {View} view @param {Walk} walk @param {Step} step */
 const blocksOf = (view, walk, step, binds) => {
   const whys = walk.hold ? [{ code: 'hold', step: walk.hold }] : [];
   const waitsForAll = step.hold || Boolean(step.gate);
@@ -77,7 +84,12 @@ const blocksOf = (view, walk, step, binds) => {
   return once(whys);
 };
 
-/** What of these items keeps a gate shut. */
+/**
+ * What of these items keeps a gate shut.
+ * @param {View} view
+ * @param {Gate} gate
+ * @param {string[]} names
+ */
 export const openWhys = (view, gate, names) => {
   const ofKind = names.filter((name) => gate.kinds.includes(view.items[name].kind)).sort();
   const whys = ofKind.length ? [{ code: 'open', items: ofKind }] : [];
@@ -88,8 +100,10 @@ export const openWhys = (view, gate, names) => {
   return whys;
 };
 
+/** @param {Walk} walk */
 const unclosedBefore = ({ before, inside }) => (before ?? inside ? [{ code: 'order', step: before ?? inside }] : []);
 
+/** @param {View} view @param {Walk} walk @param {Step} step @param {Judged} judged */
 const openBefore = (view, walk, { gate }, { marks }) => {
   const passed = new Set(marks.map(({ answer }) => answer.entry.id));
   const unseen = [...view.tookOff].filter(([path, { seen }]) => (
@@ -100,12 +114,14 @@ const openBefore = (view, walk, { gate }, { marks }) => {
 };
 
 // Every part of a gate is answered after everything before it.
+/** @param {Walk} walk @param {Judged} judged */
 const answeredAfter = ({ last, lastStep }, { marks, seen }) => {
   const isLate = (part) => !marks.some((mark) => mark.part === part && after(mark.answer.entry, last));
   return last && seen.of.some(isLate) ? [{ code: 'again', step: lastStep }] : [];
 };
 
 // A gate is answered after somebody said that a thing it asks about is back.
+/** @param {View} view @param {Walk} walk @param {Step} step @param {Judged} judged */
 const backAfter = (view, { back }, { path, gate }, { marks }) => {
   const asked = [...back].filter(([name]) => openWhys(view, gate, [name]).length).map(([, entry]) => entry);
   const isLate = asked.some((entry) => marks.some(({ answer }) => after(entry, answer.entry)));
@@ -113,6 +129,7 @@ const backAfter = (view, { back }, { path, gate }, { marks }) => {
 };
 
 // The results that hold a step; one that hangs on its own answer is not missed before that is given.
+/** @param {View} view @param {Step} step @param {Judged} judged */
 const heldWhys = (view, step, { held, marks, seen }) => {
   const isGiven = marks.some(({ part }) => part === seen.of.at(-1));
   const own = isGiven || !held.length ? new Set() : ownResults(view.sheet, step);
@@ -120,9 +137,18 @@ const heldWhys = (view, step, { held, marks, seen }) => {
 };
 
 // Figures that are not good: a good answer says why it is good all the same.
+/** @param {Judged} judged */
 const doubtsOf = ({ doubts }) => doubts.map((name) => ({ code: 'doubt', name }));
 
 // State and reasons of a step at its place in the work.
+/**
+ * @param {View} view
+ * @param {Walk} walk
+ * @param {Step} step
+ * @param {Judged} judged
+ * @param {boolean} needed
+ * @param {boolean} binds
+ */
 const placed = (view, walk, step, judged, needed, binds) => {
   const blocks = blocksOf(view, walk, step, binds);
   if (judged.state === null && !needed) {
@@ -148,6 +174,7 @@ const placed = (view, walk, step, judged, needed, binds) => {
   return { state: judged.state, why: [...judged.whys, ...blocks, ...heldWhys(view, step, judged), ...doubtsOf(judged)] };
 };
 
+/** @param {View} view @param {Walk} walk @param {Step} step */
 const openItems = (view, walk, step, needed) => {
   for (const { what, count } of step.opens) {
     walk.open.set(what, (walk.open.get(what) ?? 0) + corrected(view, what, count));
@@ -155,6 +182,7 @@ const openItems = (view, walk, step, needed) => {
   }
 };
 
+/** @param {View} view @param {Walk} walk @param {{ closes: Moved[] }} step */
 const closeItems = (view, walk, step) => {
   for (const { what, count } of step.closes) {
     const had = walk.open.get(what) ?? 0;
@@ -163,6 +191,7 @@ const closeItems = (view, walk, step) => {
   }
 };
 
+/** @param {View} view @param {Walk} walk @param {Step} step @param {Judged} judged */
 const leaveStep = (view, walk, step, judged, needed) => {
   const { path } = step;
   const { state } = view.steps[path];
@@ -179,6 +208,7 @@ const leaveStep = (view, walk, step, judged, needed) => {
   if (state === 'done') closeItems(view, walk, step);
 };
 
+/** @param {View} view @param {Walk} walk @param {Left} moved */
 const openLeft = (view, walk, { what, count: opened, answers }) => {
   const told = putBack(view, what);
   let count = corrected(view, what, opened);
@@ -191,7 +221,11 @@ const openLeft = (view, walk, { what, count: opened, answers }) => {
   walk.left.set(what, (walk.left.get(what) ?? 0) + count);
 };
 
-/** What steps of older worksheets opened and closed behind this one, and what somebody says became of it. */
+/**
+ * What steps of older worksheets opened and closed behind this one, and what somebody says became of it.
+ * @param {View} view
+ * @param {Walk} walk
+ */
 export const walkBehind = (view, walk, anchor) => {
   for (const moved of walk.behind.get(anchor) ?? []) {
     if (!Object.hasOwn(view.items, moved.what)) continue; // closed, and opened by nothing that counts
@@ -200,7 +234,12 @@ export const walkBehind = (view, walk, anchor) => {
   }
 };
 
-/** Judges the next step of the work into view.steps; `walk` carries what the steps before it left. */
+/**
+ * Judges the next step of the work into view.steps; `walk` carries what the steps before it left.
+ * @param {View} view
+ * @param {Walk} walk
+ * @param {Step} step
+ */
 export const walkStep = (view, walk, step) => {
   enterStage(view, walk, step);
   const bound = walk.beforeBound ?? (orderOf(view, step.stage) === 'absolute' ? walk.inside : null);

@@ -11,12 +11,14 @@ import { homeOf } from './step.js';
 import { WORKED_OUT } from './tables.js';
 
 
+/** @param {View} view @param {string} name @param {Entry} entry */
 const takenFrom = (view, name, entry) => {
   const { value: { number, unit }, who, at, id, step } = entry;
   return { number, unit, base: readingBase(view.sheet, name, entry.value), step: homeOf(view, step), who, at, id };
 };
 
 // Each reading as it stands; taken in several steps, by the newest answer, unknown if that is one of two.
+/** @param {View} view */
 const readingsOf = (view) => {
   const newest = new Map();
   for (const step of view.sheet.steps) {
@@ -34,6 +36,7 @@ const readingsOf = (view) => {
 };
 
 // Step -> its outcome, where one answer stands.
+/** @param {View} view */
 const foundOf = (view) => {
   const found = dict();
   for (const { path, check } of view.sheet.steps) {
@@ -50,6 +53,7 @@ const foundOf = (view) => {
 };
 
 // Everything that is known, in base units.
+/** @param {View} view */
 const namesOf = (view) => {
   const { sheet, values, readings } = view;
   const bases = new Map(givenBases(sheet, view.start));
@@ -62,6 +66,7 @@ const namesOf = (view) => {
 };
 
 // Text and number of a result in its unit, to its step.
+/** @param {number} base @param {Unit} unit @param {Result} result */
 const figureOf = (base, unit, { step, unit: of }) => {
   if (typeof base === 'boolean' || !unit) return null;
   if (unit.kind === 'date') return inCalendar(base) ? { text: shown(base, unit), number: base } : null;
@@ -71,6 +76,7 @@ const figureOf = (base, unit, { step, unit: of }) => {
 };
 
 // What was read or found after a step was answered gives it another value: as if that were read then.
+/** @param {View} view @param {Result} result */
 const askAgain = (view, result) => {
   const known = new Map([...view.readBy, ...view.takenBy]);
   for (const name of below(view.sheet, result)) {
@@ -81,6 +87,7 @@ const askAgain = (view, result) => {
 };
 
 // A value that the engine sheet lacks and nobody has read, as a person reads it; none that waits for one.
+/** @param {View} view @param {Result} result */
 const fill = (view, result) => {
   const [value, worth] = [view.values[result.fills], view.results[result.name]];
   if (!value.missing || value.disputed || value.waits || !worth.known || worth.bad) return false;
@@ -93,6 +100,7 @@ const fill = (view, result) => {
 };
 
 // Worked out again while that fills values, which other results may take.
+/** @param {View} view */
 const workOutAll = (view, names, found) => {
   const { results, tables } = view.sheet;
   let filled = true;
@@ -107,7 +115,10 @@ const workOutAll = (view, names, found) => {
   }
 };
 
-/** Readings and results into the view, and the values that results fill. */
+/**
+ * Readings and results into the view, and the values that results fill.
+ * @param {View} view
+ */
 export const work = (view) => {
   const { sheet } = view;
   if (!sheet?.units) return;

@@ -1,0 +1,140 @@
+// What the phone's pure modules are about, for the type checker alone: nothing here is served. docs/format.md is binding
+// and says what each field means. An open map (`Names<T>`) is looked up by names from outside; all else has the fields
+// that stand here, and a field that does not is a fault.
+
+type Names<T> = { [name: string]: T };
+type Json = any; // read by its shape, never by its type: what a stranger's file holds, trees of formulas
+type Verdict = 'done' | 'failed' | 'skipped' | 'refused' | 'not-fitted' | null;
+
+interface Amount { number: number, unit: string }
+interface Unit { kind: string, scale: number, offset: number }
+
+// --- the worksheet ---------------------------------------------------------------------------------------------------
+
+interface Pull { id: string, label: string, target: string, kind: 'torque' | 'angle' | null, settings: Setting[] }
+interface Setting { wrench: string, number: number | null, text: string, inside: boolean }
+interface Wrench {
+  label: string, low: number, high: number, step: number, unit: string, iso: string, accuracy: number,
+  lever: number | null, due: string | null,
+}
+/** Of every kind of check-off: `kind` says which of its fields are there. */
+interface Check {
+  kind: string, hold_down?: boolean, value?: string, fastener?: string, list?: string | null, item?: string | null,
+  asks_new?: boolean, parts?: Pull[], reading?: string, against?: string | null,
+  outcomes?: { name: string, label: string, fails: boolean }[], seconds?: number | null, every?: number | null,
+  every_value?: string | null, say?: string, watch?: null | { start: string, end: string }, count?: number | null,
+  label?: string, of?: string[], self_check_after?: number,
+}
+interface Gate { for: string, kinds: string[], lists: string[], ready: boolean }
+interface Moved { what: string, count: number | null }
+interface Step {
+  path: string, stage: number, do: Json, why: Json, words: Names<string>, cautions: Json[], check: Check,
+  opens: { what: string, count: number }[], closes: Moved[], hold: boolean, gate: Gate | null,
+  when: { step: string, outcomes: string[] }[], after: string[],
+  if_failed: null | { when: string, outcomes: string[], back_to: string | null, disturbs: string[], say: Json },
+  leave: string, may_refuse: boolean, landmark: string | null, catches: string[], uses: string[], takes: string[],
+  shows?: string[], holds?: string[], doubts?: string[], stop?: boolean, values: string[], decides: boolean,
+  picture: null | { file: string, alt: string }, was: string[], completion: boolean, duty: string, wording: string,
+}
+interface Value {
+  label: string, kind: string, class: string, text: string | null, missing: string | null, source: Source | null,
+  count: number | null, reuse: string | null, number: Amount | null, units: string[], margin: Amount | null,
+  asks_margin: boolean, limits: Limits | null, passes: Json, order: Json, tolerance: Json, thread: Json, condition: Json,
+  into: Json, grade: Json, engaged: Json, band: { low: number, high: number } | null, doubt: string | null, points: Json,
+}
+interface Source { document: string, where: string, read?: string, by?: string, checked_by?: string }
+interface Limits { low: number, high: number, above: boolean, whole: boolean }
+interface Reading { label: string, kind: string, unit: string, units: string[], from: number | null, to: number | null }
+interface Result {
+  name: string, label: string, kind: string, unit: string, units: string[], step: number | null, why: string | null,
+  tree: Json, words: Json, inputs: string[], tables: string[], hold: boolean, fills: string | null,
+  limits: { when: Json, verdict: string, bad: boolean, say: Json, do: Json }[],
+}
+interface Item { kind: string, label: string, list: string | null, count: number }
+interface Sheet {
+  v: number, worksheet: string, procedure: string, title: string, revision: number,
+  stages: { id: string, title: string, order: string, why: Json, cautions: Json[] }[], steps: Step[],
+  values: Names<Value>, readings: Names<Reading>, results: Result[], tables: Json, givens: Names<{ label: string, kind: string, unit: string, number: number | null }>, units: Names<Unit>,
+  items: Names<Item>, needs: Names<Json>, budget: Json, wrenches: Names<Wrench>, adapters: Json, torque: Names<Json>,
+  second_reader?: number, engine: Json,
+  shop: { id: string, title: string, odometer: string, units: Names<string>, people: { initials: string, name: string, role: string }[] },
+}
+
+// --- entries ---------------------------------------------------------------------------------------------------------
+
+/** Of every kind of entry: docs/format.md, "Entries", says which has which. */
+interface Said {
+  number?: Json, vehicle?: string, odometer?: Json, role?: string, procedure?: string, vin?: string, reason?: string,
+  sheet?: string, except?: string[], same?: string, text?: string, unit?: string, source?: Source,
+  not_published?: boolean, sure?: boolean, margin?: Amount, second?: { self: boolean }, set?: string, wrench?: string,
+  adapter?: { length: number, angle: number, lever: number }, new?: boolean, outcome?: string, note?: string,
+  kept_at?: string, self?: boolean, despite?: { results: string[], reason: string }, instead?: string, with?: string,
+  how?: string, told_by?: string, price?: string, to?: string, disturbs?: string[], rest?: string[], label?: string,
+  kind?: string, count?: number, list?: string, approved_by?: string, seconds?: number, why?: string,
+}
+interface Entry {
+  v: number, id: string, job: string, device: string, writer: string, prev: string, lamport: number, at: string,
+  who: string, sheet: string, step: string, part: string, kind: string, value: Said, seen: string[],
+}
+interface Gathered { entries: Entry[], index: Map<string, Entry[]> }
+interface Answer { entry: Entry, kind: string }
+interface Standing { answers: Answer[], disputed: boolean, returned: boolean }
+
+// --- the state -------------------------------------------------------------------------------------------------------
+
+interface Why { code: string, step?: string, items?: string[], list?: string, section?: string, name?: string }
+interface Shown { id: string, part: string, kind: string, value: Said, who: string, at: string, device: string }
+interface Seen {
+  answers: Shown[], done: string[], of: string[], elapsed: number | null, failures: number, reworded: boolean,
+  was: boolean, extra: boolean, asks_new?: string[],
+}
+interface StepState extends Seen { state: string, why: Why[] }
+interface ValueState {
+  text: string | null, number: number | null, unit: string | null, source: Source | null, missing: boolean,
+  not_published: boolean, filled: boolean, disputed: boolean, margin?: Amount, sure?: boolean,
+  waits?: Json, second?: Json,
+}
+interface ItemState extends Item { open: number, left?: number }
+interface ResultState {
+  base: Json, needs: string[], because: string[], limit: number | null, verdict: string | null, bad: boolean, known: boolean,
+}
+interface State {
+  sheet: string | null, job: Json, order: string[], next: string | null, steps: Names<StepState>,
+  items: Names<ItemState>, open: number, lists: Names<{ open: string[] }>, bolts: Names<Json[]>,
+  values: Names<ValueState>, readings: Names<Json>, results: Names<ResultState>,
+  ready: Names<{ confirmed: boolean, except: string[] }>, extras: Names<Json>,
+  declined: null | { reason: string, who: string, at: string }, passed: null | { to: string | null, received: boolean, who: string },
+  complete: boolean, corrected?: Names<Json>, departures: string[], gone: string[], unknown: string[],
+  clashes: string[], inert: string[],
+}
+
+// --- while the journal is judged -------------------------------------------------------------------------------------
+
+interface View {
+  gathered: Gathered, sheets: Names<Sheet>, undone: Set<Entry>, values: Names<ValueState>, readBy: Map<string, Entry>,
+  counts: Map<string, number>, items: Names<ItemState>, steps: Names<StepState>, readings: Names<Json>,
+  results: Names<ResultState>, takenBy: Map<string, Entry>, tookOff: Map<string, Entry>, backs: Map<string, Entry[]>,
+  pulls: Map<string, [string, Entry][]>, start: Entry | null, startDisputed: boolean, corrected: Names<Json>,
+  inert: Set<Entry>, departures: Set<Entry>, digest: string | null, sheet: Sheet | null,
+  homes: Map<string, string[]>, home: Map<string, string>, byPath: Map<string, Step>, leads: Set<string>,
+  classes: Map<string, string>,
+  backsOn(paths: string[], answer: Entry): Entry[], isAlive(entry: Entry): boolean, inJob(name: string): Standing,
+  inStep(paths: string[], name: string): Standing, pathsOf(step: string): string[],
+  stepAsAnswered(entry: Entry): Step | null, askedOtherwise(entry: Entry, step: Step): { duty: boolean, wording: boolean },
+}
+interface Left { what: string, count: number | null, opens?: boolean, answers?: Entry[] }
+interface Walk {
+  stage: number, hold: string | null, before: string | null, beforeBound: string | null, inside: string | null,
+  last: Entry | null, lastStep: string, found: Map<string, Set<string>>, stranded: Set<string>,
+  open: Map<string, number>, departs: Map<string, Set<string>>, behind: Map<string, Left[]>, left: Map<string, number>,
+  back: Map<string, Entry>,
+}
+interface Mark { part: string, answer: Answer, given: Verdict, stale: Why[] }
+interface Judged {
+  state: string | null, whys: Why[], marks: Mark[], unmet: string[], held: string[], doubts: string[], seen: Seen,
+}
+interface Ask {
+  step: Step, of: string[], leads: Set<string>, unmet: string[], held: string[], counts(name: string, value: Said): boolean,
+  isPull(value: Said): boolean, seconds: number | null, lookedAt: Entry[], starts: Entry[], elapsed: Entry[],
+  later(y: Entry, x: Entry): boolean, despite(entry: Entry): boolean, isNew(part: string, entry: Entry): boolean,
+}

