@@ -35,7 +35,7 @@ STRICT = "; ".join(
     )
 )
 
-# What a browser takes for JavaScript; a script of any other type is data (https://mimesniff.spec.whatwg.org).
+# Types that a browser runs as JavaScript. A script of any other type is data (https://mimesniff.spec.whatwg.org).
 _RUN = re.compile(
     r"(module|importmap|speculationrules|(text|application)/(x-)?(java|ecma)script|text/(jscript|livescript)"
     r"|text/javascript1\.[0-5])?",
@@ -63,7 +63,7 @@ def theme_policy(hashes: Iterable[str] = ()) -> str:
 
 
 def for_theme(site: Mapping[str, bytes], foreign: Collection[str] = ()) -> dict[str, bytes]:
-    """Every HTML page among the files that the theme's builder made, with its policy."""
+    """Return every HTML page among the files that the theme's builder made, with its policy."""
     pages = {path: body.decode(errors="surrogateescape") for path, body in site.items() if path.endswith(PAGES)}
     return {path: with_policy(page, foreign).encode(errors="surrogateescape") for path, page in pages.items()}
 
@@ -92,7 +92,8 @@ def refreshes(html: str) -> list[int]:
 
 
 def _equiv(html: str, at: int) -> str:
-    """What the tag whose attributes begin here says of http-equiv; of two attributes of one name the first counts."""
+    """Return the http-equiv of the tag whose attributes start here. If an attribute is there twice, the first
+    counts."""
     while found := _ATTRIBUTE.match(html, at):
         if found["name"].lower() == "http-equiv":
             return unescape(found["double"] or found["single"] or found["bare"] or "").strip().lower()
@@ -101,7 +102,7 @@ def _equiv(html: str, at: int) -> str:
 
 
 def inline_scripts(html: str) -> list[str]:
-    """The text of every script in the page that a browser would run as it stands, in order."""
+    """Return the text of every script in the page that a browser would run as it is, in order."""
     return _read(_as_browsers_read(html)).scripts
 
 
@@ -111,12 +112,13 @@ def _hash(script: str) -> str:
 
 
 def _as_browsers_read(html: str) -> str:
-    """A browser turns every line end into a line feed before it looks at anything, and hashes what is left."""
+    """Turn every line end into a line feed, as a browser does before it parses or hashes anything."""
     return html.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def _place(text: str) -> int:
-    """Where the policy goes: at the start of the head, behind a charset; behind the doctype if anything precedes it."""
+    """Return where the policy goes: at the start of the head, after a charset; after the doctype if anything
+    precedes it."""
     found = _read(text).head
     doctype = _DOCTYPE.match(text)
     at = (doctype.end() if doctype else 0) if found is None else found

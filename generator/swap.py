@@ -32,7 +32,7 @@ from generator.places import SCRATCH, Refused, Sources, in_words, mounts, place_
 
 try:
     fcntl: Any = import_module("fcntl")
-except ImportError:  # a system without these locks: what a build that died leaves behind stays there
+except ImportError:  # a system without these locks: what a killed build left stays there
     fcntl = None
 
 _OWNER, _NEW, _OLD = "build.json", "new", "old"
@@ -43,7 +43,7 @@ class Fresh:
     """A site in the making. `notes`: what a person should know of what an earlier build left."""
 
     def __init__(self, site: Path, sources: Sources) -> None:
-        """Puts back what a killed build left of the last good site. Raises Refused where no site may go."""
+        """Put back what a killed build left of the last good site. Raises Refused where no site may go."""
         with plainly(site):
             self.named, self.site = site, place_of(site, sources)
             self.notes = put_back(self.site)
@@ -51,7 +51,8 @@ class Fresh:
         self._scratch: _Scratch | None = None
 
     def open(self, shop: str) -> Path:
-        """The empty folder that the site of this shop is written to. Raises Refused if another shop's stands there."""
+        """Return the empty folder that the site of this shop is written to. Raises Refused if another shop's site is
+        there."""
         with plainly(self.named):
             known(self.site, shop)
             self.site.parent.mkdir(parents=True, exist_ok=True)
@@ -59,7 +60,7 @@ class Fresh:
         return self._scratch.new
 
     def make(self, files: Mapping[str, bytes], shop: str) -> None:
-        """The whole way, for a site that is at hand as files by path."""
+        """Do all steps for a site that is given as files by path."""
         try:
             disk.write_files(files, self.open(shop))
             self.take_place()
@@ -69,8 +70,8 @@ class Fresh:
             self.close()
 
     def take_place(self) -> None:
-        """What was written becomes the site, together with what people put into the old one. Raises Refused, with the
-        old site in place, when a name is taken by something that no build made."""
+        """Make what was written the site, together with what people put into the old one. Raises Refused, with the
+        old site in place, if something that no build made has the name of a new file."""
         assert self._scratch
         scratch, new = self._scratch.path, self._scratch.new
         with plainly(self.named):
@@ -97,7 +98,7 @@ class Fresh:
 
 
 def put_back(site: Path) -> list[str]:
-    """Undo or finish what a killed build left of this site; what cannot be told for sure is left and noted."""
+    """Undo or finish what a killed build left of this site. Anything unclear is left and noted."""
     site, notes = Path(os.path.realpath(site)), list[str]()
     if fcntl is not None and site.parent.is_dir():
         with plainly(site), _alone(site.parent):
@@ -107,8 +108,8 @@ def put_back(site: Path) -> list[str]:
 
 
 def known(site: Path, shop: str | None = None) -> Manifest | None:
-    """What a build made in this folder; None for an empty or absent one. Raises Refused for any other folder, and for
-    the site of another shop."""
+    """Return what a build made in this folder, or None for an empty or missing one. Raises Refused for any other
+    folder, and for the site of another shop."""
     if not site.is_dir() or not any(site.iterdir()):
         return None
     found = _manifest(site)
@@ -134,8 +135,8 @@ def _is_known(site: Path) -> bool:
 
 
 def withdraw(site: Path, worker: bytes) -> None:
-    """Put this worker in the place of the site's own. Raises Refused where no build made the site, or somebody changed
-    its `sw.js`."""
+    """Replace the site's worker with this one. Raises Refused if no build made the site, or somebody changed its
+    `sw.js`."""
     with plainly(site), _alone(Path(os.path.realpath(site)).parent):
         found = known(site)
         if found is None or not _is_made(site, found, WORKER):
@@ -193,7 +194,7 @@ def _is_made(site: Path, made: Manifest | None, path: str) -> bool:
 
 
 def _is_there(path: str, old: Path, new: Path) -> bool:
-    """Whether the new site has the same under this name: nothing is lost with the old one."""
+    """True if the new site has the same file under this name, so that nothing is lost with the old one."""
     if path.endswith("/"):
         return (new / path).is_dir()
     if not os.path.lexists(new / path):
@@ -209,7 +210,8 @@ def _is_there(path: str, old: Path, new: Path) -> bool:
 
 
 def _to_carry(site: Path, made: Manifest | None, new: Path) -> list[str]:
-    """What people put into the old site. Raises Refused if they changed what a build made or took a name of the new."""
+    """Return what people put into the old site. Raises Refused if they changed a file that a build made, or used the
+    name of a new one."""
     carried, changed, taken = [], [], []
     for path in _paths(site) if site.is_dir() else ():
         if _is_made(site, made, path) or _is_there(path, site, new):
@@ -228,13 +230,14 @@ def _to_carry(site: Path, made: Manifest | None, new: Path) -> list[str]:
 
 
 def _has_room(path: str, new: Path) -> bool:
-    """Whether nothing has this name in the new site, and no file the name of a folder that it lies in."""
+    """True if the new site has nothing of this name, and no file where this one needs a folder."""
     parents = [new / each for each in Path(path).parents]
     return not os.path.lexists(new / path) and not any(os.path.lexists(up) and not up.is_dir() for up in parents)
 
 
 def _carry(path: str, old: Path, new: Path) -> None:
-    """The same file under a second name, or a copy where the disk has no second names: the old site loses nothing."""
+    """Give the file a second name in the new site, or copy it where the disk has no second names. The old site loses
+    nothing."""
     _folders_for(path, old, new)
     if path.endswith("/"):
         (new / path).mkdir()
@@ -285,7 +288,7 @@ def _exchange(site: Path, scratch: Path) -> None:
 
 
 def _put_back(scratch: Path, site: Path) -> list[str]:
-    """One scratch folder: settled if it is ours and no build is at work in it."""
+    """Settle one scratch folder if it is ours and no build is at work in it."""
     about = scratch.lstat()
     if not stat.S_ISDIR(about.st_mode) or about.st_uid != os.geteuid():
         return []
@@ -305,13 +308,13 @@ def _put_back(scratch: Path, site: Path) -> list[str]:
 
 
 def _is_bare(scratch: Path) -> bool:
-    """Whether a build died as it began or as it ended: nothing is in its folder, or a file in which nothing is."""
+    """True if a build died just after its start or just before its end: the folder has nothing, or one empty file."""
     inside = list(scratch.iterdir())
     return not inside or (inside == [scratch / _OWNER] and _content(inside[0]) == b"")
 
 
 def _settle(scratch: Path, site: Path) -> list[str]:
-    """Undo a change of places that was not finished, finish one that was, remove the scratch folder."""
+    """Undo a swap that was not finished, or finish one that was, and remove the scratch folder."""
     new, old = (scratch / _NEW).is_dir(), (scratch / _OLD).is_dir()
     if new and old and not os.path.lexists(site):
         (scratch / _OLD).rename(site)
@@ -321,7 +324,7 @@ def _settle(scratch: Path, site: Path) -> list[str]:
 
 
 def _owner(scratch: Path) -> str | None:
-    """Whose a scratch folder is; None for one that is not ours beyond doubt."""
+    """Return whose a scratch folder is, or None if it is not clearly ours."""
     if not {each.name for each in scratch.iterdir()} <= {_OWNER, _NEW, _OLD}:
         return None
     with contextlib.suppress(ValueError, TypeError):
@@ -332,7 +335,7 @@ def _owner(scratch: Path) -> str | None:
 
 
 def _tidy(scratch: Path, site: Path) -> list[str]:
-    """Remove a scratch folder, without what no build made; what stays is noted."""
+    """Remove a scratch folder, but not what no build made. What stays is noted."""
     if any(each.is_relative_to(scratch) for each in mounts()):
         return [f"another disk is mounted in {scratch}; unmount it, then build again."]
     left = _remove_made(scratch / _OLD, site) if (scratch / _OLD).is_dir() else []
@@ -368,7 +371,7 @@ def _remove_made(old: Path, site: Path) -> list[str]:
 
 
 def _replace(path: Path, content: bytes) -> None:
-    """Write the whole file beside, then let it take the name."""
+    """Write the whole file beside the old one, then rename it."""
     handle, fresh = tempfile.mkstemp(dir=path.parent, prefix=".handturn-")
     try:
         with os.fdopen(handle, "wb") as file:
@@ -408,11 +411,11 @@ def _lock(file: Path) -> int | None:
 
 @contextlib.contextmanager
 def _alone(parent: Path) -> Iterator[None]:
-    """No other build changes a site in this folder meanwhile."""
+    """Keep other builds from changing a site in this folder meanwhile."""
     handle = os.open(parent, os.O_RDONLY) if fcntl is not None else None
     try:
         if handle is not None:
-            with contextlib.suppress(OSError):  # a disk that knows no locks
+            with contextlib.suppress(OSError):  # a disk without locks
                 fcntl.flock(handle, fcntl.LOCK_EX)
         yield
     finally:

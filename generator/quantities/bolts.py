@@ -25,7 +25,7 @@ _HEADS: Mapping[float, tuple[float, float]] = {
 }  # fmt: skip
 _THREAD = re.compile(r"M(?P<d>[0-9]{1,2}(?:\.[0-9])?)(?:\s?[x×X]\s?(?P<pitch>[0-9](?:\.[0-9]{1,3})?))?")
 TO_YIELD = 0.9
-"""How much of the yield point tightening may use up, pull and twist together."""
+"""Share of the yield point that tightening may use up, pull and twist together."""
 
 
 @dataclass(frozen=True)
@@ -80,7 +80,8 @@ def thread_of(text: str) -> Thread | None:
 
 
 def strength_of(cls: str, thread: Thread) -> Strength | None:
-    """The least strength of a property class in this size; None for brass, stainless and whatever else has no class."""
+    """Return the least strength of a property class in this size; None for brass, stainless and others without a
+    class."""
     return _THICKER[cls] if thread.d > _THICK and cls in _THICKER else CLASSES.get(cls)
 
 
@@ -104,22 +105,23 @@ def stress_area(thread: Thread) -> float:
 
 
 def head(thread: Thread) -> tuple[float, float]:
-    """Under a hexagon head: diameter that bears and diameter of the hole, mm. KeyError for a size `COARSE` has not."""
+    """Return the bearing diameter and the hole diameter under a hexagon head, mm. Raises KeyError for a size
+    `COARSE` lacks."""
     return _HEADS[thread.d]
 
 
 def proof_load(thread: Thread, strength: Strength) -> float:
-    """The pull that leaves no lasting stretch, kN."""
+    """Return the pull that leaves no lasting stretch, kN."""
     return stress_area(thread) * strength.proof / 1000
 
 
 def yield_load(thread: Thread, strength: Strength) -> float:
-    """The pull at which it yields, without any twist, kN."""
+    """Return the pull at which the bolt yields, without any twist, kN."""
     return stress_area(thread) * strength.yields / 1000
 
 
 def preload(thread: Thread, strength: Strength, friction: float, share: float = TO_YIELD) -> float:
-    """The pull that tightening leaves when pull and twist together reach this share of yield, kN."""
+    """Return the pull that tightening leaves when pull and twist together reach this share of yield, kN."""
     middle = (pitch_diameter(thread) + minor_diameter(thread)) / 2
     rise = thread.pitch / (math.pi * pitch_diameter(thread))
     twist = 1.5 * pitch_diameter(thread) / middle * (rise + 1.155 * friction)

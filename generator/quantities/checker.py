@@ -1,4 +1,4 @@
-"""Python's tree of a formula -> a checked part: names looked up, kinds reckoned, every fault told with its place."""
+"""Python's tree of a formula -> a checked part: names looked up, kinds worked out, every fault with its place."""
 
 from __future__ import annotations
 
@@ -24,18 +24,18 @@ from generator.quantities.walk import Env, evaluate
 TRUTHS = {"yes": True, "no": False}
 LARGEST_EXPONENT = 1000
 MOST_PARTS = 500
-# Steps of a temperature are counted from here: people round on the scale they read.
+# A temperature is rounded in steps from here, because people round on the scale they read.
 ICE = 273.15
 _SIGNS: Mapping[type[ast.AST], str] = {
     ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/", ast.Mod: "%", ast.And: "and", ast.Or: "or",
     ast.Lt: "<", ast.LtE: "<=", ast.Gt: ">", ast.GtE: ">=", ast.Eq: "==", ast.NotEq: "!=",
 }  # fmt: skip
 Result = Part | Fault | None
-"""A part, what is wrong with it, or nothing where its own parts have told already."""
+"""A part, its fault, or None if one of its own parts has a fault already."""
 
 
 class Checker:
-    """Checks one formula; what is wrong is gathered in `faults`."""
+    """Checks one formula and collects what is wrong in `faults`."""
 
     def __init__(self, source: Source, scope: Scope) -> None:
         self.source = source
@@ -43,7 +43,7 @@ class Checker:
         self.faults: list[Fault] = []
 
     def part(self, node: ast.expr) -> Part | None:
-        """The checked part; None when it or one of its own parts is wrong."""
+        """Return the checked part, or None if it or one of its own parts is wrong."""
         rule = _RULES.get(type(node))
         made = rule(self, node) if rule else faults.FormulaWord(self._at(node), f'"{self.source.of(node)}"', PARTS)
         if isinstance(made, Fault):
@@ -52,7 +52,7 @@ class Checker:
         return made
 
     def _parts(self, nodes: Sequence[ast.expr]) -> list[Part] | None:
-        """All of them, or None; each is looked at in any case."""
+        """Return all checked parts, or None. Each is checked in any case."""
         parts = [self.part(node) for node in nodes]
         whole = [part for part in parts if part]
         return whole if len(whole) == len(parts) else None
@@ -65,7 +65,7 @@ class Checker:
         return Part(tree, kind, (piece,), Tight.ATOM, text, self._at(node), constant=constant)
 
     def _made(self, node: ast.expr, made: Made | Fault, parts: Sequence[Part], more: int = 0) -> Part | Fault:
-        """A part of these parts; `more` are nodes and levels that it has beside its own."""
+        """Return a part made of these parts. `more` are nodes and levels that it has besides theirs."""
         if isinstance(made, Fault):
             return made
         size = 1 + more + sum(part.size for part in parts)
@@ -268,7 +268,8 @@ class Checker:
         return faults.OutsideTable(x.place, x.text, name, low, high)
 
     def _ends(self, x: Part) -> list[float]:
-        """What is known of a part before any reading: the constant itself, or the limits of a bare reading."""
+        """Return the ends of the range that is known before any reading: the constant itself, or the limits of a
+        bare reading."""
         if x.constant:
             value = evaluate(x.tree, Env())
             return [value] if isinstance(value, int | float) else []

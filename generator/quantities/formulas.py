@@ -26,8 +26,8 @@ _TOLERANCE = ".tolerance"
 
 @dataclass(frozen=True)
 class Compiled:
-    """A formula that was found right. `tree`: JSON, see `walk.py`. `words`: texts and ["name", n], ["table", id],
-    ["step", id, outcome]. `names` has "x.tolerance" where a tolerance is used; `found` has (step, outcome)."""
+    """A formula without faults. `tree`: JSON, see `walk.py`. `words`: texts and ["name", n], ["table", id], ["step",
+    id, outcome]. `names` has "x.tolerance" where a tolerance is used; `found` has (step, outcome)."""
 
     tree: Any
     kind: Kind
@@ -38,7 +38,8 @@ class Compiled:
 
 
 def compile_formula(text: str, place: Place, names: Scope) -> tuple[Compiled | None, list[Fault]]:
-    """The formula, or everything that is wrong with it. `place` is that of the text's first character. Never raises."""
+    """Return the formula, or everything that is wrong with it. `place` is that of the text's first character. Never
+    raises."""
     source = syntax.Source(text, place)
     node, faults = syntax.parse(source)
     if node is None:
@@ -61,7 +62,7 @@ def _compiled(part: Part) -> Compiled:
 
 
 def _leaves(tree: Any) -> Iterator[list[Any]]:
-    """Every node that names something."""
+    """Yield every node that names something."""
     if not isinstance(tree, list):
         return
     if tree[0] in ("name", "found", "interp"):
@@ -71,7 +72,7 @@ def _leaves(tree: Any) -> Iterator[list[Any]]:
 
 
 def renamed(tree: Any, name: Callable[[str], str], step: Callable[[str], str]) -> Any:
-    """The tree with other names and other paths of steps; a value's tolerance goes with its value."""
+    """Return the tree with other names and other paths of steps. A value's tolerance is renamed with its value."""
     if not isinstance(tree, list):
         return tree
     if tree[0] == "name":
@@ -87,7 +88,7 @@ def _other(old: str, name: Callable[[str], str]) -> str:
 
 
 def renamed_words(words: list[Any], name: Callable[[str], str], step: Callable[[str], str]) -> list[Any]:
-    """The words with the same other names."""
+    """Return the words with the same other names."""
     return [_other_piece(piece, name, step) for piece in words]
 
 

@@ -1,4 +1,4 @@
-"""The functions of a formula whose arguments are all quantities: what each takes, and what it gives."""
+"""Functions of formulas whose arguments are all quantities: what each takes, and what it gives."""
 
 from __future__ import annotations
 
@@ -56,12 +56,12 @@ FUNCTIONS: Mapping[str, Function] = {
 
 
 def call(name: str, parts: list[Part]) -> Made | Fault:
-    """One of `CALLED` with arguments that are right in number."""
+    """Call one of `CALLED` with the right number of arguments."""
     return CALLED[name](name, parts)
 
 
 def _one(takes: str, gives: str) -> Callable[[str, list[Part]], Made | Fault]:
-    """A function of one unit's kind that gives another's."""
+    """Return a function that takes one kind of unit and gives another."""
 
     def made(name: str, parts: list[Part]) -> Made | Fault:
         kind = kind_of(takes)

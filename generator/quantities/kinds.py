@@ -1,4 +1,4 @@
-"""What may be reckoned with what, and what comes of it: rules on kinds, as tables."""
+"""What may be calculated with what, and the kind of the result: rules on kinds, as tables."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from generator.quantities.parts import Part
 from generator.quantities.units import KINDS, Kind, kind_of, named
 
 _GAUGES = ("gauge", "vacuum")
-# The sort of a sum or difference; both sides have the same dimensions. What is not here has no sum.
+# The sort of a sum or difference of the same dimensions. A pair that is not here has no sum.
 _SUMS = {
     ("+", "plain", "plain"): "plain",
     ("-", "plain", "plain"): "plain",
@@ -35,7 +35,7 @@ _SI = {"[length]": "m", "[mass]": "kg", "[time]": "s", "[current]": "A", "[tempe
 
 
 def described(kind: Kind) -> str:
-    """What a kind is called in a message: "a volume", "a plain number", "something in kg.m/s"."""
+    """Return what a kind is called in a message: "a volume", "a plain number", "something in kg.m/s"."""
     name = named(kind)
     if name:
         return _ARTICLES.get(name, f"{'an' if name[0] in 'aeiou' else 'a'} {name}")
@@ -52,7 +52,7 @@ def _factor(dim: str, exponent: Fraction) -> str:
 
 
 def example_of(kind: Kind, number: str = "5") -> str | None:
-    """A quantity of a kind as a formula writes it; None where there is none."""
+    """Return a quantity of a kind as a formula writes it, or None if there is none."""
     name = named(kind)
     if name == "number":
         return number
@@ -62,7 +62,7 @@ def example_of(kind: Kind, number: str = "5") -> str | None:
 
 
 def wanted(part: Part, kind: Kind, because: str) -> Fault | None:
-    """A fault when the part is not of this kind."""
+    """Return a fault if the part is not of this kind."""
     if part.kind == kind:
         return None
     if part.kind.sort == "truth":
@@ -79,7 +79,7 @@ def _advice(part: Part, kind: Kind) -> str:
 
 
 def alike(left: Part, right: Part, sign: str) -> Fault | None:
-    """A fault when two things cannot be compared or chosen from: these want equal kinds."""
+    """Return a fault if two things cannot be compared or chosen from. Both must have the same kind."""
     truth = _truth(left, right, sign)
     if truth or left.kind == right.kind:
         return truth
@@ -90,7 +90,8 @@ def alike(left: Part, right: Part, sign: str) -> Fault | None:
 
 
 def _differing(left: Part, right: Part, kind: Kind, sign: str) -> Fault | None:
-    """A fault when the right is not of the kind the left asks for; a bare number is the one that lacks its unit."""
+    """Return a fault if the right is not of the kind the left needs. Of the two, a bare number is the one without
+    its unit."""
     if _is_bare_number(left) and not _is_bare_number(right):
         left, right, kind = right, left, right.kind
     rule = "" if left.kind.sort == "temperature" else f"{sign} takes two of the same kind, and "
@@ -107,7 +108,7 @@ def _truth(left: Part, right: Part, sign: str) -> Fault | None:
 
 
 def sum_of(op: str, left: Part, right: Part) -> Kind | Fault:
-    """The kind of a sum or a difference."""
+    """Return the kind of a sum or a difference."""
     truth = _truth(left, right, f'"{op}"')
     if truth:
         return truth
@@ -123,12 +124,12 @@ def sum_of(op: str, left: Part, right: Part) -> Kind | Fault:
 
 
 def _only_gauges_apart(left: Part, right: Part) -> bool:
-    """Whether a gauge meets what is no pressure at all: then not the gauge is the trouble, but the unit."""
+    """True if a gauge meets something that is not a pressure. Then the unit is wrong, not the gauge."""
     return {left.kind.sort, right.kind.sort} <= {"plain", *_GAUGES} and left.kind.dims != right.kind.dims
 
 
 def product_of(op: str, left: Part, right: Part) -> Kind | Fault:
-    """The kind of a product or a quotient."""
+    """Return the kind of a product or a quotient."""
     truth = _truth(left, right, f'"{op}"')
     if truth:
         return truth
@@ -146,19 +147,19 @@ def product_of(op: str, left: Part, right: Part) -> Kind | Fault:
 
 
 def remainder_of(left: Part, right: Part) -> Kind | Fault:
-    """The kind of a remainder, which is that of both sides."""
+    """Return the kind of a remainder, which is that of both sides."""
     return alone(left, '"%"') or alone(right, '"%"') or alike(left, right, '"%"') or left.kind
 
 
 def alone(part: Part, sign: str) -> Fault | None:
-    """A fault when the part is no quantity that can be made smaller or greater by itself."""
+    """Return a fault for a yes or no, a temperature or a date, which this sign cannot take."""
     if part.kind.sort == "truth":
         return TruthForNumber(part.place, part.text, sign)
     return _special(part, part, sign) if part.kind.sort in ("temperature", "date") else None
 
 
 def power_of(base: Part, exponent: Fraction, sign: str) -> Kind | Fault:
-    """The kind of a power: dimensions take its exponent."""
+    """Return the kind of a power: the exponent multiplies the dimensions."""
     if base.kind.sort == "truth":
         return TruthForNumber(base.place, base.text, sign)
     if base.kind.sort != "plain":
@@ -167,7 +168,7 @@ def power_of(base: Part, exponent: Fraction, sign: str) -> Kind | Fault:
 
 
 def _special(left: Part, right: Part, sign: str) -> Fault:
-    """The fault of a sort that has rules of its own: of two, that of the stricter."""
+    """Return the fault of a sort that has rules of its own. Of two such sorts the stricter counts."""
     for sort in ("date", "temperature", *_GAUGES, "age"):
         part = next((part for part in (right, left) if part.kind.sort == sort), None)
         if part is None:

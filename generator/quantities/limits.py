@@ -1,6 +1,6 @@
-"""What a figure of each kind can be: the one table that engine sheets and phones go by.
+"""The possible range of a figure of each kind: one table for engine sheets and phones.
 
-A limit says what can't be, not what is usual: outside it the figure is a slip, whatever the engine.
+A limit says what is impossible, not what is usual. A figure outside it is a slip, whatever the engine.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ from generator.quantities.units import to_base
 
 @dataclass(frozen=True)
 class Limit:
-    """`low` to `high` in `unit`; `above`: the low end itself can't be. `whole`: whole numbers of `unit` only."""
+    """The range from `low` to `high` in `unit`. `above` excludes the low end. `whole` allows whole numbers of `unit`
+    only."""
 
     low: float
     high: float
@@ -51,13 +52,13 @@ NEAR = 1e-9
 
 
 def in_base(limit: Limit) -> dict[str, Any]:
-    """The limit as a worksheet has it: {low, high, above, whole} in base units."""
+    """Return the limit as a worksheet has it: {low, high, above, whole} in base units."""
     low, high = to_base(limit.low, limit.unit), to_base(limit.high, limit.unit)
     return {"low": low, "high": high, "above": limit.above, "whole": limit.whole}
 
 
 def is_within(base: float, limit: Mapping[str, Any]) -> bool:
-    """Can a figure in base units be? `limit` is of a worksheet."""
+    """True if a figure in base units is possible. `limit` comes from a worksheet."""
     low, high = limit["low"], limit["high"]
     slack = NEAR * max(abs(low), abs(high))
     if base > high + slack or base < low - slack or (limit["above"] and base <= low + slack):
@@ -66,12 +67,12 @@ def is_within(base: float, limit: Mapping[str, Any]) -> bool:
 
 
 def is_possible(base: float, limit: Limit) -> bool:
-    """Can a figure in base units be?"""
+    """True if a figure in base units is possible."""
     return is_within(base, in_base(limit))
 
 
 def said_range(limit: Limit) -> str:
-    """`more than 0 and up to 3000 N.m`, `1 to 9999, a whole number`."""
+    """Return the range in words: `more than 0 and up to 3000 N.m`, `1 to 9999, a whole number`."""
     unit = f" {limit.unit}" if limit.unit else ""
     whole = ", a whole number" if limit.whole else ""
     start = f"more than {limit.low:g} and up to" if limit.above else f"{limit.low:g} to"

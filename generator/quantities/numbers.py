@@ -9,7 +9,7 @@ from fractions import Fraction
 
 
 def finite(value: object) -> float | None:
-    """A number of the text as a double; None when it is too large for one."""
+    """Return a number of the text as a double, or None if it is too large for one."""
     try:
         number = float(value) if isinstance(value, int | float) else math.inf
     except OverflowError:
@@ -18,12 +18,12 @@ def finite(value: object) -> float | None:
 
 
 def plain(number: float) -> float:
-    """A whole number without its .0, as JSON of the phone writes it; never -0."""
+    """Return a whole number without its .0, as the phone's JSON writes it; never -0."""
     return int(number) if number == int(number) and abs(number) < 2**53 else number
 
 
 def exponent_of(node: ast.expr) -> Fraction | None:
-    """The fraction that an exponent of plain numbers makes."""
+    """Return the fraction that an exponent of plain numbers makes."""
     if isinstance(node, ast.Constant) and not isinstance(node.value, str):
         number = finite(node.value)
         return None if number is None else Fraction(repr(number))

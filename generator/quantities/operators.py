@@ -15,7 +15,7 @@ from generator.quantities.dates import FIRST, LAST, add_months, to_date, to_days
 
 @dataclass(frozen=True)
 class Unknown:
-    """Not known yet: which names are needed, and what stands in the way; both sorted, each once."""
+    """Not known yet: which names are needed, and the reasons. Both are sorted, each once."""
 
     needs: tuple[str, ...] = ()
     because: tuple[str, ...] = ()
@@ -28,9 +28,9 @@ BECAUSE = ("angle", "broken", "large", "log", "outside", "root", "whole", "zero"
 ANGLE, BROKEN, LARGE, LOG, OUTSIDE, ROOT, WHOLE, ZERO = (Unknown(because=(code,)) for code in BECAUSE)
 
 MOST_WHOLE = 2**53
-"""Up to here a double tells every whole number from the next."""
+"""The largest whole number that a double tells from the next."""
 NEAR = 1e-9
-"""What is so near to a step, a half step or a table's end counts as on it: 0.3 L is three steps of 0.1 L."""
+"""A number this near to a step, a half step or a table's end counts as on it: 0.3 L is three steps of 0.1 L."""
 DAY = 86400
 DEGREE = math.pi / 180
 
@@ -81,7 +81,7 @@ def rounded(a: float) -> float:
 
 
 def steps_in(a: float, step: float) -> float:
-    """How many steps; on a step or a half step exactly, if very near to it."""
+    """Return how many steps. The count is exact if the number is very near to a step or a half step."""
     steps = a / step
     if abs(steps) > MOST_WHOLE:
         return steps
@@ -112,12 +112,12 @@ _EXACT = {0.0: 0.0, 30.0: 0.5, 90.0: 1.0}
 
 
 def _quarter(part: float) -> float:
-    """Sine of 0 to 90 degrees, exact where it can be."""
+    """Return the sine of 0 to 90 degrees, exact where it can be."""
     return _EXACT[part] if part in _EXACT else math.sin(part * DEGREE)
 
 
 def _turned(angle: float, quarters: int) -> float:
-    """Sine of an angle of 0 or more, and so many quarter turns further."""
+    """Return the sine of an angle of 0 or more, that many quarter turns further."""
     around = math.fmod(angle, 360)
     part = math.fmod(around, 90)
     quarter = (int((around - part) / 90) + quarters) % 4
@@ -150,7 +150,7 @@ def _arc(way: Callable[[float], float], at_half: float, at_minus_half: float) ->
 
 
 def whole_near(a: float) -> int | None:
-    """The whole number that this is but for rounding, None when it is not."""
+    """Return the whole number that this is apart from rounding, or None if it is not one."""
     whole = rounded(a)
     return int(whole) if abs(a - whole) <= NEAR else None
 

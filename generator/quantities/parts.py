@@ -14,7 +14,7 @@ Piece = str | tuple[str, ...]
 
 
 class Tight(IntEnum):
-    """How tightly the words of a part hold together; a looser one is put in brackets inside a tighter."""
+    """How tightly the words of a part hold together. A looser part goes in brackets inside a tighter one."""
 
     IF = 0
     PHRASE = 1
@@ -31,7 +31,8 @@ class Tight(IntEnum):
 
 @dataclass(frozen=True)
 class Part:
-    """`text` and `place` are what was written and where, for messages; `size` and `depth` count the tree's parts."""
+    """One part. `text` and `place` say what was written and where, for messages; `size` and `depth` measure the
+    tree."""
 
     tree: Any
     kind: Kind
@@ -42,10 +43,10 @@ class Part:
     size: int = 1
     depth: int = 1
     constant: bool = False
-    """Made of plain numbers and quantities alone."""
+    """True if made of plain numbers and quantities alone."""
 
     def inside(self, tight: Tight) -> tuple[Piece, ...]:
-        """The words as they stand within others."""
+        """Return the words as they are inside other words."""
         return self.words if self.tight >= tight else ("(", *self.words, ")")
 
 
@@ -58,7 +59,7 @@ class Says:
 
 
 def merged(words: Iterable[Piece]) -> list[Any]:
-    """Pieces as a worksheet carries them: texts in a row made one, the others as lists."""
+    """Return the pieces as a worksheet has them: neighbouring texts joined, the others as lists."""
     out: list[Any] = []
     for piece in words:
         if isinstance(piece, str) and out and isinstance(out[-1], str):

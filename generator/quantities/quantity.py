@@ -21,14 +21,15 @@ KNOWN = tuple(unit for unit in UNITS if unit not in ("", "date"))
 
 @dataclass(frozen=True)
 class Quantity:
-    """A number of a unit, and the same in base units."""
+    """A unit, and its number in base units."""
 
     unit: str
     base: float
 
 
 def quantity_in(source: Source, offset: int, text: str, bare: bool = False) -> Quantity | Fault:
-    """What stands between the quotes, the first of which is at `offset`. A number needs no unit only if `bare`."""
+    """Read the text between the quotes, the first of which is at `offset`. Only with `bare` may a number have no
+    unit."""
     if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
         return _date(source, offset, text)
     match = re.fullmatch(rf"({_NUMBER})(?: (\S+))?", text)
@@ -53,7 +54,7 @@ def _known_as(unit: str) -> str | None:
 
 
 def _advice(text: str) -> str:
-    """What was most likely meant, written the right way."""
+    """Return what was most likely meant, written the right way."""
     if re.fullmatch(_NUMBER, text):
         return f"Write {text} without the quotes, or add its unit."
     match = re.fullmatch(_NEARLY, text)

@@ -1,4 +1,4 @@
-"""Results worked out one after the other, each with what is said of it. The same table as phone/results.js."""
+"""Works out results one after the other, each with its verdict. The same table as phone/results.js."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def _one(result: Json, known: dict[str, Any], env: Env) -> Json:
 
 
 def _limit(limits: Sequence[Json], env: Env) -> tuple[int | None, Unknown | None]:
-    """The first limit that is true; none after one of which it is not known."""
+    """Return the number of the first limit that is true. Nothing after a limit that is not known counts."""
     for number, limit in enumerate(limits):
         true = True if limit["when"] is None else evaluate(limit["when"], env)
         if isinstance(true, Unknown):

@@ -11,11 +11,11 @@ from itertools import product
 
 from generator.quantities.units import KINDS
 
-# Letters as printed: small or capital N, m, g and k are different units, so they stand as they are.
+# Letters keep their case, because small and capital N, m, g and k are different units.
 _NEWTON = ("N",)
 _METRE = ("m",)
 _CENTIMETRE = ("cm",)
-_KILOGRAM = ("kgf", "kg")  # a kilogram that is multiplied by a length means its weight
+_KILOGRAM = ("kgf", "kg")  # a kilogram multiplied by a length means its weight
 _POUND = ("lbf", "lbs", "lb", "LBF", "LBS", "LB", "Lbf", "Lbs", "Lb")
 _FOOT = ("ft", "FT", "Ft")
 _INCH = ("in", "IN", "In")
@@ -64,7 +64,7 @@ def torque_unit(text: str) -> str | None:
 
 
 def torque_of(text: str) -> tuple[str, str] | None:
-    """Number as written (with a point) and unit of a torque; None for a bare number, a range, and what is not clear."""
+    """Return number (with a point) and unit of a torque; None for a bare number, a range, and anything unclear."""
     match = _QUANTITY.fullmatch(" ".join(text.split()))
     unit = torque_unit(match["unit"]) if match else None
     if match is None or unit is None or _thousands(match):
@@ -74,7 +74,7 @@ def torque_of(text: str) -> tuple[str, str] | None:
 
 
 def _thousands(match: re.Match[str]) -> bool:
-    """Whether a comma may part thousands: 1,200 is read as 1.2 by some and as 1200 by others."""
+    """True if a comma may separate thousands: some read 1,200 as 1.2 and others as 1200."""
     return match["point"] == "," and len(match["part"]) == 3 and match["whole"] != "0"
 
 
@@ -89,7 +89,8 @@ def spelled(text: str) -> str | None:
 
 
 def quantity_of(text: str, kind: str) -> tuple[float, str] | None:
-    """Number and unit of a plain quantity of this kind: `300 mm`, `300mm`. Units are as we write them."""
+    """Return number and unit of a plain quantity of this kind: `300 mm`, `300mm`. Units are spelled as in the
+    sources."""
     match = _QUANTITY.fullmatch(" ".join(text.split()))
     if match is None or match["unit"] not in KINDS[kind] or _thousands(match):
         return None

@@ -47,7 +47,7 @@ _WORD_INSTEAD = {
 
 
 class Word(NamedTuple):
-    """A word of a formula: what it is (number, name, text, sign, end) and where in the text it stands."""
+    """A word of a formula: what it is (number, name, text, sign, end) and where in the text it starts."""
 
     what: str
     text: str
@@ -66,16 +66,17 @@ class Source:
     place: Place
 
     def at(self, offset: int) -> Place:
-        """The place of a character, as if all stood on one line; who knows how it was written puts that right."""
+        """Return the place of a character as if the text were one line. The caller knows how it was written and
+        corrects that."""
         return Place(self.place.file, self.place.line, self.place.column + offset)
 
     def of(self, node: ast.expr) -> str:
-        """What was written for a node. Only ASCII is parsed, so Python's bytes are characters."""
+        """Return the text of a node. Only ASCII is parsed, so Python's bytes are characters."""
         return self.text[node.col_offset : node.end_col_offset]
 
 
 def parse(source: Source) -> tuple[ast.expr | None, list[Fault]]:
-    """Python's tree, or what is wrong with the text. Never raises, whatever the text."""
+    """Return Python's tree, or the faults of the text. Never raises, whatever the text."""
     if len(source.text) > LONGEST:
         return None, [FormulaTooLong(source.at(LONGEST), "characters", LONGEST)]
     words, wrong = _words(source)
@@ -85,14 +86,14 @@ def parse(source: Source) -> tuple[ast.expr | None, list[Fault]]:
     try:
         tree = ast.parse(_masked(words), mode="eval").body
     except (SyntaxError, ValueError, RecursionError, MemoryError):
-        # The order of words was right, so nothing is known to come here; a later Python may see it otherwise.
+        # The order of words is right, so no known text comes here. A later Python may judge differently.
         return None, [FormulaSyntax(source.at(0), "its start", "it is not a whole formula", PARTS)]
     deep = _too_deep(tree)
     return (None, [FormulaTooLong(source.at(deep), "levels", DEEPEST)]) if deep is not None else (tree, [])
 
 
 def _masked(words: list[Word]) -> str:
-    """The words at their places, with nothing in quotes but plain letters."""
+    """Return the words at their places, with plain letters for everything in quotes."""
     out = ""
     for word in words:
         out = out.ljust(word.start)
@@ -101,7 +102,7 @@ def _masked(words: list[Word]) -> str:
 
 
 def _too_deep(tree: ast.expr) -> int | None:
-    """Where the first part stands that lies too deep, found without diving."""
+    """Find the first part that is nested too deep, without recursion."""
     level: list[ast.expr] = [tree]
     for _ in range(DEEPEST):
         level = [child for node in level for child in ast.iter_child_nodes(node) if isinstance(child, ast.expr)]
@@ -167,7 +168,7 @@ def _found(word: Word) -> str:
 
 
 def _stuck(source: Source, words: list[Word], word: Word) -> Fault | None:
-    """A letter or a quote right behind a number or a letter: 5L, 0x1F, f"..."."""
+    """Return the fault of a letter or a quote right after a number or a letter: 5L, 0x1F, f"..."."""
     if not words or words[-1].end != word.start or words[-1].what not in ("number", "name", "text"):
         return None
     if word.what not in ("number", "name", "text"):
@@ -204,7 +205,7 @@ class _Bracket(NamedTuple):
 
 
 class _Order:
-    """Whether an operand and a sign take turns and every bracket, `if` and comma has its fellow."""
+    """Checks that operands and signs take turns, and that every bracket, `if` and comma has its partner."""
 
     def __init__(self, source: Source, words: list[Word]) -> None:
         self.source = source
@@ -222,7 +223,7 @@ class _Order:
         return None
 
     def _operand(self, before: Word, word: Word) -> bool | Fault:
-        """An operand is due. True when one is still due after this word."""
+        """Take a word where an operand must come. True if one must still come after this word."""
         if word.text in _WORDS - {"not"}:
             return self._syntax(word, _OPERAND)
         if word.what in ("number", "name", "text") and word.text != "not":
@@ -236,7 +237,7 @@ class _Order:
         return self._syntax(word, _OPERAND if word.text != "not" else "a yes or no cannot go here")
 
     def _sign(self, before: Word, word: Word) -> bool | Fault:
-        """Something is there; what goes on with it?"""
+        """Take a word after an operand. True if an operand must come next."""
         if word.text in _BETWEEN:
             return True
         if word.text == "(" and before.what == "name":
