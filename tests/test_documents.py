@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from generator.journal.entries import SLOTS
+
 ROOT = Path(__file__).parents[1]
 MAIN = "DEVELOPERS.md"
 PAGES = (MAIN, "docs/format.md", "docs/decisions.md", "docs/proofs.md", "docs/recipes.md")
@@ -111,3 +113,38 @@ def test_every_command_is_named() -> None:
     targets = re.findall(r"^([a-z]+):", text("Makefile"), re.M)
     assert len(targets) > 5
     assert [target for target in targets if f"`make {target}`" not in text(MAIN)] == []
+
+
+def table(page: str, title: str) -> list[list[str]]:
+    """The cells of the rows of a part's table, without its head."""
+    part = text(page).split(f"\n## {title}", 1)[1].split("\n## ", 1)[0]
+    rows = [re.split(r"(?<!\\)\|", line)[1:-1] for line in part.splitlines() if line.startswith("|")]
+    return [[cell.strip() for cell in row] for row in rows[2:]]
+
+
+def test_the_kinds_of_entry_are_those_of_the_fold() -> None:
+    named = {kind.strip() for row in table("docs/format.md", "Entries") for kind in row[0].split(",")}
+    assert named == set(SLOTS)
+
+
+def test_the_actions_of_a_page_are_those_of_its_scripts() -> None:
+    """What is tapped says what it does, by `data-action`, or by `action` of a form."""
+    scripts = "\n".join(path.read_text() for path in sorted((ROOT / "site_overrides/phone").rglob("*.js")))
+    used = set(re.findall(r"(?:'data-action'|\baction): '([a-z-]+)'", scripts))
+    rows = [row for row in table("docs/format.md", "Hooks") if "`data-action`" in row[1]]
+    assert len(rows) == 1 and len(used) > 20
+    assert sorted(rows[0][2].split("`")[1].split()) == sorted(used)
+
+
+def test_every_hook_is_set_by_a_page() -> None:
+    """A hook of the table that no page sets would be waited for in vain."""
+    served = (path for path in (ROOT / "site_overrides").rglob("*.*") if path.suffix in (".js", ".html"))
+    pages = "\n".join(path.read_text() for path in served) + text("generator/render.py")
+    hooks = {
+        hook for row in table("docs/format.md", "Hooks") for hook in re.findall(r"\bdata-([a-z-]+)", " ".join(row))
+    }
+    assert len(hooks) > 25
+    camel = {hook: re.sub(r"-(\w)", lambda part: part[1].upper(), hook) for hook in hooks}
+    assert [
+        hook for hook in sorted(hooks) if f"data-{hook}" not in pages and f"dataset.{camel[hook]}" not in pages
+    ] == []

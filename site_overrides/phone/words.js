@@ -8,7 +8,7 @@ export const SIGNAL = table({ danger: 'DANGER', warning: 'WARNING', caution: 'CA
 export const STANDS = table({
   'bolt': 'loose', 'bleed-screw': 'loose',
   'connector': 'off', 'hose': 'off', 'vacuum-line': 'off', 'earth': 'off', 'battery': 'off', 'wheel': 'off',
-  'undertray': 'off', 'cap': 'off', 'cover': 'off',
+  'undertray': 'off', 'cap': 'off', 'cover': 'off', 'part': 'off',
   'pin': 'in', 'locking-tool': 'in', 'rag': 'in', 'plug': 'in', 'turning-bar': 'in', 'support': 'in', 'stand': 'in',
   'tool': 'in',
   'relearn': 'owed', 'proof': 'owed', 'fluid': 'owed',
@@ -23,7 +23,7 @@ export const KINDS = table({
   'battery': 'Battery', 'pin': 'Pin', 'locking-tool': 'Locking tool', 'rag': 'Rag', 'plug': 'Plug',
   'turning-bar': 'Turning bar', 'support': 'Engine support', 'stand': 'Stand', 'wheel': 'Wheel', 'undertray': 'Undertray',
   'bleed-screw': 'Bleed screw', 'cap': 'Cap', 'cover': 'Cover', 'relearn': 'Relearn', 'proof': 'Proof', 'fluid': 'Fluid',
-  'tool': 'Tool',
+  'tool': 'Tool', 'part': 'Another part',
 });
 
 export const LISTS = table({ covers: 'Under the covers', bay: 'In the engine bay', road: 'Wheels and underside' });
@@ -65,7 +65,11 @@ export const stillOpen = (items) => Object.entries(items)
 
 export const standsSo = ({ kind, stands }) => OWED[kind] ?? (stands === 'owed' ? 'due' : stands);
 
-export const thing = (item) => `${item.open} × ${item.label} (${standsSo(item)})`;
+export const thing = (item) => {
+  const stands = standsSo(item);
+  const isSaid = item.label.toLowerCase().includes(stands.replace(' yet', '')) && Object.hasOwn(OWED, item.kind); // “Coolant not in”
+  return `${item.open} × ${item.label}${isSaid ? '' : ` (${stands})`}`;
+};
 
 export const things = (items) => joined(items.map(thing));
 

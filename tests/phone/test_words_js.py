@@ -1,0 +1,66 @@
+"""How the screen speaks of what is open: each kind has its word, and nothing is said twice."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+from generator.model import ItemKind
+from tests.node import Phone
+
+KINDS = """async () => {
+  const { KINDS, STANDS } = await import('/phone/words.js');
+  return [Object.keys(STANDS).sort(), Object.keys(KINDS).sort()];
+}"""
+THINGS = """async (items) => {
+  const { openLine, stillOpen, thing } = await import('/phone/words.js');
+  const open = stillOpen(items);
+  return [openLine(open), open.map(thing)];
+}"""
+UNKEPT = """async ([count, about]) => {
+  const { W, unkeptSaid } = await import('/phone/words.js');
+  return `${W.unkeptTitle(count)}. ${unkeptSaid(about)}`;
+}"""
+
+
+def item(kind: str, label: str, count: int = 1) -> dict[str, object]:
+    return {"kind": kind, "label": label, "open": count}
+
+
+def test_every_kind_has_a_word_for_how_it_stands_and_a_name(phone: Phone) -> None:
+    """Without one it would stand under what is due, and nobody could name it as taken off."""
+    stands, names = phone.evaluate(KINDS)
+    assert stands == names == sorted(get_args(ItemKind))
+
+
+def test_the_count_begins_with_its_numbers_and_no_word_is_said_twice(phone: Phone) -> None:
+    items = {
+        "fluid": item("fluid", "Coolant not in"),
+        "oil": item("fluid", "Oil"),
+        "proof": item("proof", "Timing not proved"),
+        "learn": item("relearn", "Window pinch guard", 2),
+        "belt": item("part", "Accessory belt"),
+        "off": item("part", "Cut-off plate"),
+        "bolts": item("bolt", "Cover bolts", 6),
+        "pin": item("pin", "Pin", 0),
+    }
+    assert phone.evaluate(THINGS, items) == [
+        "6 loose · 2 off · 5 due",
+        [
+            "6 × Cover bolts (loose)",
+            "1 × Accessory belt (off)",
+            "1 × Cut-off plate (off)",
+            "1 × Coolant not in",
+            "1 × Oil (not in yet)",
+            "1 × Timing not proved",
+            "2 × Window pinch guard (to relearn)",
+        ],
+    ]
+    assert phone.evaluate(THINGS, {"pin": items["pin"]}) == ["Nothing loose, off or in", []]
+
+
+def test_what_is_not_saved_is_said_in_the_right_number(phone: Phone) -> None:
+    about = {"why": "io", "isMirrored": True, "isTold": True, "isSaved": False}
+    one, two = (phone.evaluate(UNKEPT, [count, about]) for count in (1, 2))
+    assert one.startswith("Not saved: 1 tick or reading. There is a second copy")
+    assert two.startswith("Not saved: 2 ticks and readings. There is a second copy")
+    assert "Closing the page loses it" in phone.evaluate(UNKEPT, [2, about | {"isMirrored": False}])
