@@ -21,7 +21,7 @@ from tests.harness import faults_of, full_file
 
 
 def ms(run: Callable[[], object], times: int = 200) -> float:
-    """The median of so many runs, in milliseconds."""
+    """Return the median of this many runs, in milliseconds."""
     took = []
     for _ in range(times):
         begun = time.perf_counter()

@@ -33,7 +33,7 @@ JUNK: list[Any] = [
 
 
 def sound() -> Sheet:
-    """A worksheet with a little of everything that readings and results bring."""
+    """A worksheet with at least one of everything that readings and results can have."""
     deep: Any = name("drained")
     for _ in range(40):
         deep = ["neg", deep]

@@ -258,7 +258,7 @@ HOLE = re.compile(r"\{(\w+)\}")
 
 
 def text_of(random: Random, kind: str, depth: int) -> str:
-    """A formula of a kind, so many levels deep at most."""
+    """A formula of this kind, at most this many levels deep."""
     ways = [way for way in WRITTEN[kind] if depth > 0 or not has_hole(way)]
     return HOLE.sub(lambda hole: text_of(random, hole[1], depth - 1), random.choice(ways))
 
@@ -301,7 +301,7 @@ def word(random: Random) -> str:
 
 
 def scrap(random: Random, depth: int) -> Any:
-    """Anything JSON can say; often it begins like a formula."""
+    """Any JSON value; often it begins like a formula."""
     if depth <= 0 or random.random() < 0.3:
         return random.choice([None, random.random() < 0.5, word(random), random.choice(NUMBERS)])
     parts = [scrap(random, depth - 1) for _ in range(random.randint(0, 3))]

@@ -88,7 +88,7 @@ class Place:
     needs: str = ""
     """`root` where only root can set it up."""
     careless: bool = False
-    """Whether a build that replaces whatever it finds can be tried there too, and must lose something."""
+    """Whether the control, a build that replaces whatever it finds, is tried there too and must lose something."""
 
 
 PLACES: list[Place] = []

@@ -64,7 +64,7 @@ def _same_everywhere(sheet: dict[str, Any]) -> dict[str, Figure]:
 
 
 def as_typed(sheet: dict[str, Any]) -> dict[str, dict[str, str]]:
-    """What `Drive.close` is told of each step that reads something, by its path as `Drive.run` names it."""
+    """Return what to type at each step that reads something, by its path as `Drive.run` names it."""
     read = figures(sheet)
     return {
         re.sub("[^a-z0-9]", "_", step["path"]): typed

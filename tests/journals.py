@@ -318,7 +318,7 @@ def two_revisions() -> Case:
 
 
 class Phone:
-    """One device: what reached it, whose it is, how wrong its clock is."""
+    """One device: the entries it has, who uses it, and how wrong its clock is."""
 
     def __init__(self, rng: Random, name: str, sheet: Sheet, offset: float = 0) -> None:
         self.rng, self.name, self.sheet, self.offset = rng, name, sheet, timedelta(seconds=offset)
@@ -668,7 +668,7 @@ def _unknown(shop: Shop, phone: Phone) -> None:
 
 
 def _wrong_shape(shop: Shop, phone: Phone) -> None:
-    """Right kind, wrong place or time: a gone step, a part nobody asked for, a time that is none."""
+    """A known kind in the wrong place or at the wrong time: a step that is gone, a part nobody asked for, no time."""
     rng = shop.rng
     fields = rng.choice(
         [

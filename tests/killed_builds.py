@@ -60,5 +60,5 @@ class Before:
 
 
 def in_the_gap(site: Path):
-    """Before the second of the two renames."""
+    """The build is killed before the second of the two renames."""
     return lambda number, event, args: event == "os.rename" and Path(args[1]) == site and Path(args[0]).name == "new"

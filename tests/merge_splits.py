@@ -1,4 +1,4 @@
-"""One job split over several phones that write on apart: what each holds, and how all of it is brought together.
+"""One job split over several phones that go on writing apart: what each holds, and how all of it is merged.
 
 One to five phones work at one job. Each has seen another part of it; their clocks are years off or run backwards; now
 and then a phone is set back to an older copy of itself and writes on from there, mostly as a new writer. What they
@@ -116,7 +116,7 @@ class Device(Phone):
 
 
 class Crew(Shop):
-    """Some phones at one job: what they do is a good day's work with mischief in between."""
+    """Some phones at one job: they do a good day's work, with wrong entries in between."""
 
     def __init__(self, rng: Random, job: Job) -> None:
         super().__init__(rng, job.sheet, job.other)
@@ -163,7 +163,7 @@ class Crew(Shop):
                     do(self)
 
     def differ(self) -> None:
-        """Something that was answered is answered once more, otherwise, by whoever; they may not have seen it."""
+        """Answer again, differently, something that was answered; whoever does may not have seen the first answer."""
         phone, written = self.rng.choice(self.phones), list(self.ever.values())
         checks = [entry for entry in written if entry["kind"] in ("check", "read")]
         if checks:

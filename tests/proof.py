@@ -70,7 +70,7 @@ class Run:
     share: Share
     seconds: float
     code: int
-    """Its exit code; -1 where it was ended at its limit."""
+    """Its exit code; -1 if it was stopped at its limit."""
     said: str
 
     @property

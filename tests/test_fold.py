@@ -1,4 +1,4 @@
-"""The journal read back in Python: two revisions, the rules as stories, the laws of a set."""
+"""The fold in Python: two revisions, the rules as stories, and the laws of a set."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ import pytest
 TESTS = Path(__file__).parent
 WHERE = ("browser", "golden")
 BY_MOUSE = {"click", "dblclick", "tap", "check", "uncheck", "set_checked", "hover", "drag_to", "mouse", "touchscreen"}
-"""What Playwright calls a press that is none of a finger, or a finger's that has no length."""
+"""Playwright's names for a press that is not made by a finger, or by a finger for no time at all."""
 BY_SCRIPT = re.compile(r"\.click\(|new (?:Mouse|Pointer|Touch)Event\(")
 
 EXCEPTIONS = {

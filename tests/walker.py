@@ -113,7 +113,7 @@ class Walker:
         return f"extra/{self.entries[-1]['id']}"
 
     def go_on(self, until: str | None = None) -> Walker:
-        """Close step after step until the job is complete, or `until` is the step to do next."""
+        """Close one step after the other until the job is complete, or `until` is the step to do next."""
         while (path := self.state["next"]) is not None and path != until:
             if any(why["code"] == "ready" for why in self.state["steps"][path]["why"]):
                 self.prepare()

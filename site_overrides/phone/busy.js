@@ -1,4 +1,4 @@
-// Whether a check-off is half done on any open page of this site: then no new version is taken by a tap.
+// Tells whether a check-off is half done on any open page of this site. While one is, a tap takes no new version.
 
 import { CLOSED } from './journal/tables.js';
 
@@ -8,7 +8,7 @@ const PATIENCE = 400; // ms that the other pages have to answer
  * openBusy({name, Channel, isBusy}) -> {ask(), stop}. isBusy() says what is half done on this page, as plain data, or
  * null. ask() -> Promise of the same, of this page or of another that is open, or of null. `name` is the site's;
  * Channel is BroadcastChannel or null. A page that does not answer (an older one, one put to sleep) counts as idle: it
- * is not loaded anew, so what stands in it stays.
+ * is not reloaded, so nothing in it is lost.
  */
 export const openBusy = ({ name, Channel, isBusy, patience = PATIENCE }) => {
   const asking = new Set();
@@ -50,8 +50,8 @@ const UNDER_WAY = '.pressing, [aria-busy=true]:not([data-action=update])';
 const stepOf = (node) => node.closest('[data-step]')?.dataset.step ?? null;
 
 /**
- * openHands(page) -> {look(), stop}. look() says what a person has in hand on this page as {step, why}, or null: a
- * press under way, or something typed or marked that was not kept. `page` is the document.
+ * openHands(page) -> {look(), stop}. look() says what a person is doing on this page as {step, why}, or null: a
+ * press under way, or something typed or marked that is not saved. `page` is the document.
  */
 export const openHands = (page) => {
   const typed = new Map(); // box -> {before, text}; text null: nothing typed since it came
@@ -71,7 +71,7 @@ export const openHands = (page) => {
     const list = target.closest?.('[data-field^="except:"]')?.closest('details');
     if (list) marked.add(list);
   };
-  // What was kept is cleared by the screen, so it is no longer what a person typed.
+  // The screen clears what was saved, so a box still holds only what is not.
   const isTyped = (box) => {
     const { before, text } = typed.get(box);
     if (!box.isConnected) typed.delete(box);

@@ -1,5 +1,5 @@
 // Composes the calculators page: what was typed, what the chosen engine's sheet says, and the results worked out from
-// both. One figure of one name is the same in every group. Nothing is kept.
+// both. A figure has the same value in every group. Nothing is saved.
 
 import { shown, toBase } from './formula.js';
 import { dict, own, parsed } from './own.js';
@@ -16,7 +16,7 @@ export const dayOf = (at) => {
   return Date.UTC(day.getFullYear(), day.getMonth(), day.getDate()) / DAY_MS;
 };
 
-// What stands in a box before anybody types: the engine sheet's value or tolerance, or what the shop's file says.
+// What a box holds before anybody types: the engine sheet's value or tolerance, or the figure of the shop's file.
 const saidOf = ({ group, engine, name }) => {
   const given = own(group.givens, name);
   if (given) return given.number === null ? null : { number: given.number, unit: given.unit, from: 'shop' };

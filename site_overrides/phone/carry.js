@@ -1,5 +1,5 @@
-// A job as plain text: its entries and the worksheets they name. Read whole, or refused with the reason. The same rules
-// as generator/record.py, refusal for refusal; docs/format.md, "Record", has the lines.
+// Writes and reads a job as plain text: its entries and the worksheets they name. A record is read whole or refused with
+// the reason, by the same rules as generator/record.py, refusal for refusal. docs/format.md, "Record", has the lines.
 
 import { canonical, digest } from './digest.js';
 import { union } from './journal.js';
@@ -21,7 +21,7 @@ const TEXTS = ['id', 'job', 'device', 'writer', 'prev', 'at', 'who', 'sheet', 's
 
 const refuse = (code, line = 0) => ({ refused: REFUSALS[code].replace('{line}', line), code, line });
 
-/** What a file of so many bytes is refused with before anything of it is read; null if it may be read. */
+/** The refusal of a file of so many bytes, before any of it is read; null if it may be read. */
 export const refusedBySize = (size) => (size > MOST.bytes ? refuse('too-large') : null);
 
 /** Digests of the worksheets that entries were made on or adopted. */
@@ -70,7 +70,7 @@ const linesOf = async (text) => {
   return { between };
 };
 
-// How deep brackets nest outside of quotes; read before parsing, so that no parser is led too deep.
+// Whether brackets outside of quotes nest too deep; asked before parsing, because deep nesting can crash a parser.
 const isTooDeep = (text) => {
   let [depth, isQuoted] = [0, false];
   for (let at = 0; at < text.length; at += 1) {
@@ -101,14 +101,14 @@ const isObject = (value) => value !== null && typeof value === 'object' && !Arra
 
 const isCount = (number, most) => Number.isInteger(number) && number >= 1 && number <= most;
 
-/** Has it all that every entry has, of any kind and any later version? */
+/** Whether this has every field that an entry has, of any kind and any later version. */
 export const isEntry = (entry) => (
   isObject(entry) && TEXTS.every((key) => typeof own(entry, key) === 'string')
   && JOB.test(entry.job) && ID.test(entry.id) && isCount(entry.v, 1e6) && isCount(entry.lamport, MOST_LAMPORT)
   && isObject(entry.value) && Array.isArray(entry.seen) && entry.seen.every((id) => typeof id === 'string')
 );
 
-// Puts what a line says where it belongs, or gives the code of the refusal.
+// Adds the content of a line to `sheets` or `entries`, or returns the code of the refusal.
 const readLine = async (line, { sheets, entries }) => {
   const sheet = SHEET.exec(line);
   const text = sheet ? sheet[2] : ENTRY.exec(line)?.[1];
@@ -144,8 +144,8 @@ export const readRecord = async (text, { job = null } = {}) => {
 };
 
 /**
- * salvage(text) -> Promise of what can still be read of a damaged record, in the shape of readRecord: for somebody who
- * asked for it. The job is the one that most of it is of.
+ * salvage(text) -> Promise of what can still be read of a damaged record, in the shape of readRecord. Only for somebody
+ * who asked for it. The job is the one with the most entries in it.
  */
 export const salvage = async (text) => {
   if (isTooLarge(text)) return refuse('too-large');

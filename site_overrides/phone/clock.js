@@ -1,5 +1,5 @@
-// Deadlines and a given now. Pure: a wait is a deadline in the journal, never a countdown in memory. A phone's clock may
-// be set, and another phone's says nothing here; then a person says how much time has passed.
+// Works out deadlines for a given now. Pure: a wait is a deadline in the journal, never a countdown in memory. A phone's
+// clock may be set, and the clock of another phone cannot be compared. Then a person says how much time has passed.
 
 import { phoneMs, waitSeconds } from './journal/answers.js';
 
@@ -9,7 +9,7 @@ export { phoneMs, waitSeconds };
 const SLACK = 2000;
 
 /**
- * waitOf(seen, check, values, {device, now, jumped}) -> null if it is not started (a watched one: with its reading), else {seconds, startedAt, until, left,
+ * waitOf(seen, check, values, {device, now, jumped}) -> null if it is not started (a watched wait starts with its reading), else {seconds, startedAt, until, left,
  * over, ask}. seen: state.steps[path]; check: of the worksheet's step; values: state.values; now: milliseconds of phone
  * time. left: seconds. `ask` says why a person must say how much time has passed, or is null: 'another-phone' (the wait
  * was started on another one), 'clock' (this clock was set since), 'unknown' (how long to wait is not known yet).
@@ -48,7 +48,7 @@ export const clockSet = (before, after) => {
   return gained < 0 ? 'back' : 'ahead';
 };
 
-/** Did this phone's clock run backwards from one of its entries to the next, or is it behind the last one now? */
+/** Whether this phone's clock ran backwards between two of its entries, or is behind the last one now. */
 export const ranBack = (entries, { device, now }) => {
   const times = entries.filter((entry) => entry.device === device).map(({ at }) => phoneMs(at)).filter((ms) => ms !== null);
   return [...times, now].some((ms, number, all) => number > 0 && ms < all[number - 1] - SLACK);

@@ -1,4 +1,4 @@
-// Which entries a page cannot bear: found by trying it without some of them. Pure.
+// Finds the entries that a page cannot draw, by trying it without some of them. Pure.
 
 const MOST_TRIALS = 80; // each one folds and draws the whole job
 
@@ -6,8 +6,8 @@ const halves = (list) => [list.slice(0, Math.ceil(list.length / 2)), list.slice(
 
 /**
  * culprits(ids, works) -> the fewest of `ids` without which works(left out) holds, or null where nothing helps.
- * works(Set of ids) -> whether the page can be drawn without these entries. What was written last is looked at first. After
- * MOST_TRIALS what is still in question is left out as a whole.
+ * works(Set of ids) -> whether the page can be drawn without these entries. The newest entries are tried first. After
+ * MOST_TRIALS everything still in question is left out.
  */
 export const culprits = (ids, works) => {
   let trials = 0;
@@ -15,7 +15,7 @@ export const culprits = (ids, works) => {
     trials += 1;
     return works(new Set(out));
   };
-  // It works without `of` and `also`: what of `of` is to blame?
+  // It works without `of` and `also`: which of `of` is to blame?
   const find = (of, also) => {
     if (of.length < 2 || trials >= MOST_TRIALS) return of;
     const [early, late] = halves(of);

@@ -1,4 +1,4 @@
-// SHA-256 of a text, as 64 hex digits. Plain http has no crypto.subtle; a small kept library stands in there.
+// SHA-256 of a text, as 64 hex digits. Plain http has no crypto.subtle, so a small library that is served with the page does it there.
 
 export { canonical } from './journal/canonical.js';
 
@@ -13,7 +13,7 @@ const reach = () => {
 const subtle = reach();
 const fetchSmall = () => import('../vendor/noble-hashes/sha2.js');
 
-// Asked for while the page loads: by the first tick the shop's network may be out of reach.
+// Loaded with the page, because the shop's network may be out of reach at the first tick.
 let small = subtle ? null : fetchSmall();
 small?.catch(() => { small = null; });
 

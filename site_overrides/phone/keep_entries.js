@@ -30,7 +30,7 @@ export const openEntries = ({ read, write, mirror, log, tell, noteTicked, wrote,
     return count;
   };
 
-  // A second try at the same record is the same record: it keeps its number.
+  // A record that is tried again keeps its number, because it is the same record.
   const numbered = (record) => unkept.get(keyOf(record)) ?? { ...record, n: nextNumber() };
 
   const jobsOf = (records) => new Set(records.map(({ job }) => job));
@@ -52,7 +52,7 @@ export const openEntries = ({ read, write, mirror, log, tell, noteTicked, wrote,
     loose = text;
   };
 
-  // Whatever of these jobs is not kept yet goes with it in one transaction: what is kept never stands on what is not.
+  // Everything of these jobs that is not saved yet goes into the same transaction, so that no saved entry depends on an unsaved one.
   // Kept is what the store has taken and, where there is one, the log: a store that was torn takes and forgets. The log and
   // the mirror are written while the store is at work: it costs the tap little, and is there if the store is silent.
   const keepRecords = async (records) => {

@@ -1,5 +1,5 @@
-// The third leg: a log in the origin's private file system, written by a worker that says when a line is on the disk. It
-// shares no file with the first leg, so that one torn file never takes both.
+// The third copy: a log in the origin's private file system, written by a worker that says when a line is on the disk. It
+// shares no file with the first copy, so that one torn file never loses both.
 
 import { keyOf } from './keep_unite.js';
 import { trustedAddress } from './trusted.js';

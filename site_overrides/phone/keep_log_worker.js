@@ -1,5 +1,5 @@
-// The third store's own thread: only here does a browser write a file and say when it is on the disk. A classic script
-// without imports, so that it is one file of the offline copy.
+// The worker of the third copy. Only in a worker can a browser write a file and say when it is on the disk. It is a classic
+// script without imports, so that the offline copy needs one file.
 //
 // A log is one of a few files with fixed names in a folder of this site. Names are made once and kept: a browser may
 // write the name of a new file down much later than what is in it. One page writes to one file, which it has locked;
@@ -99,7 +99,7 @@ const textOfOthers = async (file) => {
   }
 };
 
-// Nothing half written stays behind: what follows it would be read as one line with it.
+// Removes a half-written line: the next line would be read as part of it.
 const write = (handle, bytes) => {
   const size = handle.getSize();
   try {
@@ -125,7 +125,7 @@ const folderNamed = async (name) => {
   }
 };
 
-/** Takes the first file that nobody has, reads all. */
+/** Locks the first free file and reads all of them. */
 const open = async ({ name }) => {
   const named = await folderNamed(name);
   folder = named.folder;
@@ -147,7 +147,7 @@ const open = async ({ name }) => {
 
 const append = ({ lines }) => write(own, bytesOf(lines));
 
-/** Not worth waiting for the disk: it gets there with the next line that is. */
+/** Writes without waiting for the disk: the next line that waits takes this one with it. */
 const note = ({ lines }) => {
   own.write(bytesOf(lines), { at: own.getSize() });
 };

@@ -1,5 +1,5 @@
-// The second leg: local storage, one key an entry. It answers at once and forgets the last minute when the browser
-// is killed, so it never decides whether an entry is kept. It is there for the day the first leg comes back empty.
+// The second copy: local storage, one key for each entry. It answers at once and may lose the last minute when the browser
+// is killed, so it never decides whether an entry is saved. It is needed on the day the first copy comes back empty.
 
 const isFull = (error) => error.name === 'QuotaExceededError' || error.code === 22 || error.code === 1014;
 
@@ -89,7 +89,7 @@ export const openMirror = ({ prefix, localStorage, tell }) => {
     return keys.length;
   };
 
-  // Out whole: half a job would look like a whole one on the day the store is gone.
+  // The whole job leaves: half of it would look like a whole one on the day the store is gone.
   const leave = (job) => {
     const entries = remove(job);
     setNote('left', { ...note('left', {}), [job]: count() });
@@ -101,7 +101,7 @@ export const openMirror = ({ prefix, localStorage, tell }) => {
     if (Object.hasOwn(left, job)) setNote('left', Object.fromEntries(Object.entries(left).filter(([one]) => one !== job)));
   };
 
-  // The job not touched longest leaves first; never one touched later than what has to come in.
+  // The job that nobody touched for the longest time leaves first, but never one touched later than the job that comes in.
   const makeRoom = (record) => {
     const [oldest] = [...lastTouched()]
       .filter(([job, n]) => job !== record.job && n < record.n)

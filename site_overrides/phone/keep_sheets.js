@@ -1,5 +1,5 @@
-// A second home for the sheets that jobs name: a cache of this site's own, which no clean-up touches. It is there for the
-// day the first one comes back empty; whoever takes a sheet from here looks at its digest. It shares no file with the
+// A second place for the sheets that jobs name: a cache of this site's own, which no clean-up touches. It is needed on the
+// day the first place comes back empty. Whoever takes a sheet from here checks its digest. It shares no file with the
 // stores, so it also holds the mark that something was ticked here: empty stores beside that mark have lost everything.
 
 const PATIENCE_MS = 2000; // a cache that does not answer is none

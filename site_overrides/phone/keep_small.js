@@ -1,4 +1,4 @@
-// What a phone keeps beside its journals: the sheets that jobs name, and small settings.
+// Saves what a phone needs beside its journals: the sheets that jobs name, and small settings.
 
 import { digest } from './digest.js';
 
@@ -55,7 +55,7 @@ export const openSmall = ({ read, write, mirror, shelf: second, tell }) => {
     }
   };
 
-  // Either leg may have gone back in time: the higher n is the later word.
+  // Either copy may be an old one: the higher n is the newer.
   const latest = async (name) => {
     const { found } = await read((shelf, ask) => ask('setting', shelf('settings').get(name)));
     const mirrored = mirror.note(`setting:${name}`, NONE);

@@ -1,4 +1,4 @@
-// The first leg: IndexedDB, strict durability. A write counts when its transaction completes, and at no earlier moment.
+// The first copy: IndexedDB with strict durability. A write counts once its transaction completes, and not before.
 
 import { dict, table } from './own.js';
 
@@ -11,7 +11,7 @@ const SHELVES = {
 };
 
 // Refusals after which the store is still sound. Anything else is an I/O error: writing on after one
-// has cost the whole store at the next launch, so the caller stops the pen for this browser session.
+// has cost the whole store at the next launch, so the caller stops writing for this browser session.
 const SOUND = table({
   QuotaExceededError: 'full',
   AbortError: 'abort',
@@ -27,8 +27,8 @@ const reasonOf = (error) => {
   return { why: /NO_SPACE/.test(error.message) ? 'full' : 'io', sound: false };
 };
 
-// A person who tapped is not kept waiting; a store that opens slowly after a sudden death is waited for: it holds the job.
-// One that has been waited for in vain is not waited for again by each of the many reads of a page.
+// A person who tapped does not have to wait. But a store that opens slowly after a crash is worth a wait: it holds the job.
+// After one wait in vain, the many other reads of the page do not wait again.
 const READS_WAIT = 5;
 const SILENT_WAIT = 0.25;
 
@@ -40,7 +40,7 @@ const hasShelves = (db) => Object.keys(SHELVES).every((name) => db.objectStoreNa
 
 const BESIDE = ['', ':2', ':3']; // what a name gets behind it where the store before was set aside
 
-// A browser that denies says so; what else keeps a store from opening may be the disk's fault.
+// A browser that denies access says so. Anything else that keeps a store from opening may be a fault of the disk.
 const refusalOf = (error) => {
   const isDenied = !(error instanceof DOMException) || error.name === 'SecurityError' || /denied|permission/i.test(error.message);
   return isDenied ? 'blocked' : 'unopened';
@@ -129,7 +129,7 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken, onRefused = (
     return opening;
   };
 
-  // -> the open database, or null when the watchdog barked; rejects when the browser refuses.
+  // -> the open database, or null after a timeout; rejects when the browser refuses.
   const connectInTime = async (mode) => {
     let timer;
     const late = new Promise((resolve) => { timer = setTimeout(resolve, patience(mode), null); });
@@ -190,7 +190,7 @@ export const openStore = ({ name, indexedDB, watchdogMs, onBroken, onRefused = (
       end({ done: false, why: 'abort' });
       abort();
     };
-    // Every answered request is a sign of life, so a long import is not taken for a dead store.
+    // Every answered request restarts the timeout, so a long import is not taken for a dead store.
     const alive = () => {
       clearTimeout(timer);
       timer = setTimeout(bark, patience(mode));

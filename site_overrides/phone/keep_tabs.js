@@ -37,7 +37,7 @@ export const openTabs = ({ prefix, Channel, session, listen, listenToReturn = ()
     try { session.setItem(STOPPED, why); } catch { /* this page still knows */ }
   };
 
-  // What only the mirror holds may be told before it is there to be read.
+  // Another tab may hear of an entry that only the mirror holds before it can read it.
   let timer = null;
   const jobs = openChannel(Channel, `${prefix}wrote`, ({ job, isKept }) => {
     heard(job);
@@ -58,7 +58,7 @@ export const openTabs = ({ prefix, Channel, session, listen, listenToReturn = ()
     if (key?.startsWith(entries)) heard(decodeURIComponent(key.slice(entries.length).split(':')[0]));
   });
 
-  // What others said while the page was put away did not reach it.
+  // A page in the back-forward cache does not hear what others say.
   const unlistenToReturn = listenToReturn(() => {
     if (stopped()) onStopped(stopped());
     alarm?.postMessage({ ask: true });

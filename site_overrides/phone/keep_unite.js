@@ -1,4 +1,4 @@
-// What the legs must give each other to be one again. Pure: it looks and says, keep.js does.
+// Works out what each copy lacks. Pure: it only compares, and keep.js writes.
 
 import { own } from './own.js';
 

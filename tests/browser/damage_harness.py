@@ -1,4 +1,4 @@
-"""Damages a store while the browser is closed, ticks on, ends the browser, and counts what was painted and is gone.
+"""Damages a store while the browser is closed, ticks on, ends the browser, counts the painted ticks that are gone.
 
     python -m tests.browser.damage_harness --trials 200 --openings 1000 --kills 100
 
@@ -137,7 +137,7 @@ class Damage:
     title: str
     harms: tuple[tuple[str, Harm], ...]
     every: bool = False
-    """Whether every store that holds ticks is damaged."""
+    """Whether this damages every store that holds ticks."""
     is_control: bool = False
 
 
@@ -224,7 +224,7 @@ class Outcome:
     after: int
     """How many of them were painted after the damage."""
     lost: int
-    """Painted as kept, gone, and not told."""
+    """Painted as saved, then gone, and the page did not say so."""
     told: int
     """Made before the damage, and told at the first opening after it. What is ticked after that is never excused."""
     said: frozenset[str]

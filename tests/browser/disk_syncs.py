@@ -1,4 +1,4 @@
-"""How many times an engine makes the disk write down its store while it keeps ticks, counted by strace.
+"""Counts with strace how often an engine syncs its store to the disk while it saves ticks.
 
 What is kept strictly is on the disk, not only on its way there: at least one fdatasync for each tick. The control
 keeps the same ticks with relaxed durability; in Chromium it must be seen to sync none.

@@ -206,7 +206,7 @@ class Drive:
         getattr(self, f"_{kind}")(path, step, how)
 
     def prepare(self, path: str) -> None:
-        """Confirm the lists of the preparation as they stand."""
+        """Confirm the lists of the preparation without a change."""
         step = self.look(path)
         for part in ("parts", "tools", "consumables", "one_time", "values"):
             control = step.locator(f'[data-action=confirm][data-part="{part}"]')

@@ -43,7 +43,7 @@ class EngineFailure(Exception):
 
 
 def launch_chromium(playwright: Playwright, *flags: str) -> Browser:
-    """A Chromium for pages that need no life after death; its contexts share nothing."""
+    """Start a Chromium for pages that need not survive its end; its contexts share nothing."""
     found = SHELL if Path(SHELL).exists() else CHROMIUM
     return playwright.chromium.launch(executable_path=found, args=[*FLAGS[1:], *flags])
 
@@ -56,7 +56,7 @@ def chromium_version() -> str:
 
 
 def living(group: int) -> list[int]:
-    """Process ids of a process group, without those that are dead and only not yet counted out."""
+    """Return the process ids of a process group, without zombies."""
     found = []
     for stat in Path("/proc").glob("[0-9]*/stat"):
         with contextlib.suppress(OSError):  # gone since the listing
@@ -67,7 +67,7 @@ def living(group: int) -> list[int]:
 
 
 def kill_tree(process: subprocess.Popen[Any]) -> float:
-    """SIGKILL a process that leads its own session, and all its children in the same instant; wait for the last to go.
+    """SIGKILL a process that leads its own session, with all its children at once, and wait until the last is gone.
 
     Returns when the signal was sent, in seconds on the monotonic clock.
     """
@@ -177,7 +177,7 @@ class WebKit:
         self.kill()
 
     def load(self, url: str) -> str:
-        """Open a page; gives the address it ended on."""
+        """Open a page and return the address it ended on."""
         return str(self._do("load", url=url))
 
     def evaluate(self, js: str) -> Any:

@@ -75,7 +75,7 @@ class Run:
     """Whether it opened with no network once there was room."""
     online: bool
     said: bool
-    """Whether the page said above the start button that a browser may drop what it holds."""
+    """Whether the page said above the start button that a browser may drop the copy of the site."""
 
 
 def prepared(playwright: Playwright, server: Server, profile: Path) -> Phone:
@@ -122,7 +122,7 @@ def cut_off(server: Server) -> Iterator[None]:
 
 
 def live_full(way: Way, phone: Phone, disk: LoopDisk) -> bool | None:
-    """From the full disk to the browser's end and to room again; whether the job opened while it was full."""
+    """Fill the disk, end the browser, free room again; return whether the job opened while the disk was full."""
     reserve = disk.mount / "reserve"
     if way.reserve:
         reserve.write_bytes(bytes(RESERVE))

@@ -294,7 +294,7 @@ def control(eye: Eye, server: Server, plain: Sequence[tuple[str, list[Entry]]], 
 
 
 def run(eyes_: Sequence[Eye], server: Server, rounds: int, seed: int, share: Sequence[int], every: int = 1) -> Result:
-    """share: how many records each engine opens by hand; every: only each n-th case, for a short run."""
+    """share: how many records each engine opens by touch; every: take only each n-th case, for a short run."""
     began, result = time.monotonic(), Result()
     sheet, base = work()
     files = files_of(sheet)

@@ -32,7 +32,7 @@ NOLOGFLUSH = 2
 
 @functools.cache
 def why_not() -> str:
-    """What this machine lacks for a disk of its own, in words; empty when it has all of it. Tried once, for real."""
+    """Say what this machine lacks for a disk of its own; "" if nothing. It is tried once, for real."""
     if os.geteuid() != 0:
         return "mounting a disk takes root"
     lacking = [name for name in ("mkfs.ext4", "mount", "umount") if not shutil.which(name)]
@@ -75,7 +75,7 @@ class LoopDisk:
         _run("mount", "-t", "ext4", "-o", "loop", str(self.image), str(self.mount))
 
     def detach(self) -> None:
-        """Unmount; a process that is still dying is waited for, after 10 s the mount goes as soon as it is free."""
+        """Unmount. Wait for a process that is still ending; after 10 s, unmount as soon as the disk is free."""
         for _ in range(100):
             if not os.path.ismount(self.mount):
                 return

@@ -109,7 +109,7 @@ class Seen:
     held: set[str] = field(default_factory=set)
     """Ids of the ticks found after the last start."""
     words: list[str] = field(default_factory=list)
-    """What the screen said about keeping, in the order it came."""
+    """What the screen said about saving, in the order it came."""
 
     fault: str = ""
     """What kept the trial from going on, in the driver's words."""
@@ -424,9 +424,9 @@ class Row:
     keeps: bool = True
     """Whether ticks may be painted as kept under it to the end; else some must be drawn or said as not kept."""
     detected: bool = True
-    """Whether a page can see the condition, or its harm, at all."""
+    """Whether a page can see the condition, or the harm it does, at all."""
     says: str = ""
-    """What the screen must say somewhere, where the harm is certain."""
+    """What the screen must say somewhere if the harm is certain."""
     prefer: tuple[tuple[str, int], ...] = ()
     disk: bool = False
 
@@ -476,7 +476,7 @@ def trial(row: Row, playwright: Playwright, chance: random.Random) -> Seen:
 
 
 def broken(row: Row, seen: Seen) -> Iterator[str]:
-    """The promises that this trial saw broken."""
+    """The promises that were broken in this trial."""
     if seen.fault:
         yield f"it did not go on: {seen.fault}"
     if not set(seen.promised) & set(row.promise):

@@ -727,7 +727,7 @@ SAVE = """async () => {
 
 
 def test_an_older_copy_of_either_leg_loses_and_doubles_nothing(tab):
-    """The store goes back to one entry, then the mirror does; each time the other leg mends it."""
+    """The store goes back to one entry, then the mirror does. Each time the other copy repairs it."""
     tab.evaluate(SAVE)
     tab.evaluate(
         "async () => { const keep = await open(); await keep.append(entry({ id: 'b', lamport: 2 })); keep.close(); }"

@@ -118,7 +118,7 @@ def look_everywhere(drive: Drive) -> None:
 
 
 def unknown(entry: dict[str, Any]) -> list[dict[str, Any]]:
-    """What a phone of the years to come might have written here."""
+    """Entries that a phone of a later version might have written here."""
     return [
         other_phone(entry, kind="torque-log", part="1.1", value={"curve": [[0, 1], [2, 3.5]]}, step=entry["step"]),
         other_phone(entry, v=2, kind="check", value={"seen_by": "camera"}),

@@ -1,4 +1,4 @@
-"""A press answers once, and only what it began on: controls drawn anew under the finger, by every kind of input.
+"""A press answers once, and only what it began on, with every kind of input: controls are redrawn under the finger.
 
 Two controls lie one over the other, as the last step's and the next one's do; what is pressed is noted.
 """

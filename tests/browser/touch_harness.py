@@ -86,7 +86,7 @@ class Hand:
             raise Void
 
     def length(self) -> float:
-        """Of a hold: many short ones, some long."""
+        """Return how long a hold lasts: mostly short, sometimes long."""
         return min(3.0, 0.65 + self.dice.expovariate(1 / 0.5))
 
     def gone_on(self) -> None:
@@ -120,14 +120,14 @@ def let_go_early(hand: Hand) -> None:
 
 
 def away(hand: Hand, dx: float, dy: float, steps: int = 6) -> None:
-    """The finger moves by so much, in steps."""
+    """Move the finger by this much, in steps."""
     x, y = hand.at
     for now in range(1, steps + 1):
         hand.finger.move(x + dx * now / steps, y + dy * now / steps)
 
 
 def slid_off(hand: Hand) -> None:
-    """Off the control before its time, and often back onto it; lifted after its time."""
+    """Slide off the control too early, often back onto it, and lift late."""
     hand.down()
     hand.wait(0.02, 0.2)
     away(hand, hand.dice.choice((-1, 1)) * 2, -170, 4)
@@ -168,7 +168,7 @@ def second_while(hand: Hand) -> None:
 
 
 def second_after(hand: Hand) -> None:
-    """Another finger taps the new step's control while the first still lies there."""
+    """Tap the new step's control with another finger while the first is still down."""
     hand.down()
     hand.gone_on()
     x, y = hand.at

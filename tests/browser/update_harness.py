@@ -112,7 +112,7 @@ FAULTS: dict[str, Spoil] = {
     "no answer": lambda chance, old: faults.no_answer(),
 }
 OF_WHOLE_NETWORKS = {"cut", "slow", "500", "portal page", "redirect", "no answer"}
-"""What also comes over every request from some moment on."""
+"""Faults of the whole network: they hit every request from some moment on."""
 ENDS = ["nothing", "tap", "tap", "shut", "shut", "kill"]
 """What happens to the page once the network is gone."""
 
@@ -130,7 +130,7 @@ class Plan:
     """A path of the site, or "from 4": every request from the fourth of the update on."""
     end: str
     cut_after: float | None
-    """Seconds from the fault to the network's end; None: when the update has come to rest."""
+    """Seconds from the fault until the network ends; None: the network ends once the update has finished."""
     heal_by_tap: bool
     pinned: tuple[str, ...] | None = None
     """The packs that a person chose for this phone; None: all."""
@@ -161,7 +161,7 @@ class Result:
 
 
 def plans(count: int, chance: random.Random) -> Iterator[Plan]:
-    """All faults by turns; the files that decide over the others are spoiled more often."""
+    """All faults in turn; the files that the others depend on are broken more often."""
     names = list(FAULTS)
     for number in range(count):
         fault = names[number % len(names)]
@@ -178,7 +178,7 @@ def plans(count: int, chance: random.Random) -> Iterator[Plan]:
 
 
 class Phone:
-    """A Chromium whose profile outlives it; one page of the site is open at a time."""
+    """A Chromium with a profile that survives its end; one page of the site is open at a time."""
 
     def __init__(self, playwright: Playwright, profile: Path) -> None:
         self._playwright, self._profile = playwright, profile

@@ -152,7 +152,7 @@ class Row:
 
 
 class Round:
-    """One site full of hostile texts, walked through by one eye."""
+    """One site full of hostile texts, visited page by page."""
 
     def __init__(self, eye: Eye, site: str, rows: dict[str, Row], strings: Sequence[str]) -> None:
         self.eye, self.site, self.rows = eye, site, rows
@@ -162,7 +162,7 @@ class Round:
         return list(itertools.islice(self.strings, count))
 
     def look(self, place: str) -> None:
-        """What is to be seen now, and whether all is as it should be."""
+        """Look at the page now and note anything that should not be there."""
         self.eye.run(STILL)
         row = self.rows.setdefault(place, Row())
         row.pages += 1

@@ -31,7 +31,7 @@ META = re.compile(r'<meta http-equiv="Content-Security-Policy"[^>]*>')
 
 @dataclass(frozen=True)
 class Field:
-    """One text of one source file, as far as it reaches in the file."""
+    """One text of one source file, with where it begins and ends."""
 
     file: str
     start: int

@@ -166,7 +166,7 @@ def two_open(shop: Shop, name: str = "open") -> dict[str, str]:
 
 
 def shut(chromium: Chromium, page: Page) -> None:
-    """End it cleanly, with all that the browser still has to write."""
+    """Close it cleanly, so that the browser writes all it has."""
     session = page.context.new_cdp_session(page)
     session.send("Browser.close")
     chromium.process.wait(30)

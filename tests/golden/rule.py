@@ -1,4 +1,4 @@
-"""How a state of today is held against a golden one.
+"""Compares a state of today with a golden one.
 
 Every key and every value of the golden state must be there unchanged, and no other; lists have as many members, in the
 same order. What may differ is named in LATER, with the reason. A name there that explains no difference is a fault.

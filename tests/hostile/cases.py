@@ -79,7 +79,7 @@ def _spoiled(spoil: Spoil, rng: random.Random, text: str) -> bytes:
 
 
 def look(one: Case) -> Outcome:
-    """Check and dress it every way, timed by what the processor did; memory is the most this process held meanwhile."""
+    """Check it and report it in every format; measure processor time and the most memory this process held."""
     _forget_peak()
     started = time.process_time()
     wrong = poor = ""

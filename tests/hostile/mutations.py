@@ -1,4 +1,4 @@
-"""Ways to spoil a source, one function a kind: `spoil(rng, text) -> bytes`. The same numbers spoil the same way."""
+"""Ways to damage a source, one function a kind: `spoil(rng, text) -> bytes`. One seed damages one way."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def tabs(rng: Random, text: str) -> bytes:
 
 
 def signs_moved(rng: Random, text: str) -> bytes:
-    """A sign of YAML left out, doubled or put where none belongs."""
+    """Leave out, double or misplace a character that YAML gives a meaning."""
     letters = list(text)
     for _ in range(rng.randint(1, 4)):
         at = rng.randrange(len(letters) + 1)
@@ -426,7 +426,7 @@ _WORDS = (
 
 
 def made_up(rng: Random, text: str) -> bytes:
-    """A file out of nothing but the keys of the grammar."""
+    """Write a file of nothing but keys of the grammar."""
     kind = rng.choice(("procedure", "engine", "shop", "job", "failure_modes", "table", rng.choice(KEYS)))
     tree = {kind: _made(rng, 2), **{rng.choice(KEYS): _made(rng, 6) for _ in range(rng.randint(1, 9))}}
     return _dumped(tree)

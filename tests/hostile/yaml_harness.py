@@ -81,7 +81,7 @@ class _Worker:
         return self.process.is_alive()
 
     def look_after(self) -> Iterator[Outcome]:
-        """What was lost with a worker that died; a new one goes on after it."""
+        """Count what was lost with a worker that died, and go on with a new one."""
         if self.process.is_alive() or self.process.exitcode == 0:
             return
         number, code = int(self.at[0]), self.process.exitcode
@@ -152,7 +152,7 @@ VERDICTS = ("tracebacks", "slow", "large", "poor words")
 
 
 def verdicts(one: Outcome) -> dict[str, bool]:
-    """Which promises a case broke; each file that it spoiled may take its time."""
+    """Return the promises that a case broke; the time allowed grows with the number of damaged files."""
     is_slow = one.seconds > MOST_SECONDS * max(one.files, 1)
     broken = (bool(one.wrong), is_slow, one.megabytes > MOST_MEGABYTES, bool(one.poor))
     return dict(zip(VERDICTS, broken, strict=True))

@@ -34,14 +34,14 @@ def based(name: str) -> list[list[float]]:
 
 
 def look_up(name: str, x: float) -> float | Unknown:
-    """What the table gives at x, both in its own units; unknown outside its rows."""
+    """Return what the table gives at x, both in the units of the table; unknown outside its rows."""
     at = to_base(x, table(name)["x"]["unit"])
     given = evaluate(["interp", name, at], Env(tables={name: based(name)}))
     return given if isinstance(given, Unknown) else from_base(given, table(name)["y"]["unit"])
 
 
 def read(name: str, x: float) -> float:
-    """What the table gives at x, which must be inside."""
+    """Return what the table gives at x, which must be inside its rows."""
     given = look_up(name, x)
     assert not isinstance(given, Unknown), f"{name} has nothing at {x}: {given}"
     return given
