@@ -218,7 +218,7 @@ def test_what_was_not_kept_says_so_and_the_next_tap_keeps_the_same_entry(bay: Ba
     expect(made).to_have_attribute("data-state", "done")
     assert drive.kept("windows") == []
     card = drive.step("battery-off").locator("[data-unkept-count]")
-    expect(card).to_contain_text("not saved")
+    expect(card).to_contain_text("Not saved: 1 tick or reading")
     expect(card).to_contain_text("What was saved before is safe")
     bay.page.evaluate("globalThis.mend()")
     tap(drive.look("windows").locator("[data-check]"))
