@@ -68,6 +68,10 @@ def _many(sheet: Json) -> None:
     sheet["results"] += [result(f"r{number}", ["min", *[1] * 100], "") for number in range(250)]
 
 
+def _tick_of(sheet: Json) -> Json:
+    return next(step["check"] for step in sheet["steps"] if step["check"]["kind"] in ("tick", "measure"))
+
+
 def _set(*way: Any) -> Callable[[Json], None]:
     """Puts the last of `way` where the others lead."""
 
@@ -80,6 +84,9 @@ def _set(*way: Any) -> Callable[[Json], None]:
 
 
 CHANGES: dict[str, Callable[[Json], None]] = {
+    "outcomes of a tick that are none": lambda sheet: _tick_of(sheet).update(outcomes=7),
+    "outcomes of a tick that are nothing": lambda sheet: _tick_of(sheet).update(outcomes=None),
+    "a tick that looks at no list": lambda sheet: _tick_of(sheet).update(of=7),
     "units left out": lambda sheet: sheet.pop("units"),
     "tables left out": lambda sheet: sheet.pop("tables"),
     "givens left out": lambda sheet: sheet.pop("givens"),

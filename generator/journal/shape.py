@@ -64,6 +64,8 @@ CHECKS: dict[str, Shape] = {
     "photo": {},
     "sign": {"of": ["text"], "self_check_after": "count"},
 }
+# What the fold asks of a check-off of any kind; it may be there only in this shape.
+ANY_CHECK: dict[str, Shape] = {"outcomes": CHECKS["inspect"]["outcomes"], "of": CHECKS["sign"]["of"]}
 STEP: Shape = {
     "path": "path",
     "stage": "count",
@@ -176,6 +178,7 @@ def _holds_together(step: dict[str, Any], sheet: dict[str, Any]) -> bool:
     moved = [*step["opens"], *step["closes"]]
     return (
         fits(step["check"], CHECKS[step["check"]["kind"]])
+        and all(fits(step["check"][key], of) for key, of in ANY_CHECK.items() if key in step["check"])
         and (step.get("gate") is None or fits(step["gate"], GATE))
         and step["stage"] < len(sheet["stages"])
         and all(item["what"] in sheet["items"] for item in moved)

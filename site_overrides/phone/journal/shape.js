@@ -47,6 +47,8 @@ const CHECKS = table({
   photo: {},
   sign: { of: ['text'], self_check_after: 'count' },
 });
+// What the fold asks of a check-off of any kind; it may be there only in this shape.
+const ANY_CHECK = Object.entries({ outcomes: CHECKS.inspect.outcomes, of: CHECKS.sign.of });
 const STEP = {
   path: 'path',
   stage: 'count',
@@ -129,7 +131,9 @@ const fits = (value, shape) => {
 const ownValue = ({ value }) => (typeof value === 'string' ? [value] : []);
 
 const holdsTogether = (step, { stages, items, values }) => (
-  fits(step.check, CHECKS[step.check.kind]) && ((step.gate ?? null) === null || fits(step.gate, GATE)) && step.stage < stages.length
+  fits(step.check, CHECKS[step.check.kind])
+  && ANY_CHECK.every(([key, of]) => !Object.hasOwn(step.check, key) || fits(step.check[key], of))
+  && ((step.gate ?? null) === null || fits(step.gate, GATE)) && step.stage < stages.length
   && [...step.opens, ...step.closes].every(({ what }) => Object.hasOwn(items, what))
   && [...step.values, ...ownValue(step.check)].every((name) => Object.hasOwn(values, name))
 );
