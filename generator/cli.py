@@ -14,10 +14,12 @@ from typing import Any
 import click
 
 from generator import build as builder
-from generator import bundle, demo_server, desk, disk, door, places, report, swap
+from generator import bundle, demo_server, desk, disk, door, exports, places, report, swap
 from generator.check import check_all
 from generator.compile.calculators import group_of
 from generator.faults import counted, did_you_mean
+from generator.history import about
+from generator.history import text as history
 from generator.quantities.bolts import CLASSES, thread_of
 from generator.quantities.spellings import quantity_of, torque_of
 from generator.quantities.torque import look_at
@@ -225,6 +227,50 @@ def _length(text: str | None, option: str) -> float:
         said = f", not {text!r}" if text else ""
         raise click.UsageError(f"{option} is a length with its unit, for example {option} '60 mm'{said}.")
     return to_base(*found)
+
+
+@main.command()
+@click.argument("files", metavar="FILE...", nargs=-1, required=True, type=click.Path(path_type=Path, allow_dash=True))
+@click.option("--damaged", is_flag=True, help="Reads what is left of a file that was damaged or cut short.")
+@click.option(
+    "--site", default="site", show_default=True, type=click.Path(path_type=Path), help="The shop's built site."
+)
+def record(files: tuple[Path, ...], damaged: bool, site: Path) -> None:
+    """Tell what was done on a job, in plain text, from the FILEs that phones exported of it; - reads standard input.
+
+    Several files of one job are united, as a phone unites them. The worksheets in them are compared with those of SITE.
+
+    Exit 0: read, 1: a file holds no job or is not whole, 2: there is no such file, or the command's words are off.
+    """
+    if files.count(_STDIN) > 1:
+        raise click.UsageError("standard input can be read once; write - only once.")
+    read = exports.read_exports([(_name(file), _export(file)) for file in files], damaged)
+    if isinstance(read, exports.Rejected):
+        click.echo(report.refusal(read.place, read.said, read.write), err=True)
+        raise SystemExit(1)
+    sheets = disk.served_sheets(site)
+    if sheets is None and click.get_current_context().get_parameter_source("site") is _SAID:
+        raise click.UsageError(f"there is no built site in {site}; name the folder that handturn build wrote.")
+    told = history.history(read, about.site_of(str(site), sheets))
+    encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
+    click.echo(told.encode(encoding, "backslashreplace").decode(encoding))
+
+
+_STDIN = Path("-")
+
+
+def _name(file: Path) -> str:
+    return "standard input" if file == _STDIN else str(file)
+
+
+def _export(file: Path) -> bytes:
+    if file == _STDIN:
+        return sys.stdin.buffer.read(exports.UNREAD)
+    content = disk.read_file(file, exports.UNREAD)
+    if isinstance(content, str):
+        click.echo(report.refusal(str(file), f"{content}.", "Name the file that a phone exported."), err=True)
+        raise SystemExit(2)
+    return content
 
 
 @main.command()

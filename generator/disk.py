@@ -95,6 +95,28 @@ def read_site(site: Path) -> dict[str, bytes]:
     return {path.relative_to(site).as_posix(): path.read_bytes() for path in sorted(site.rglob("*")) if path.is_file()}
 
 
+def read_file(path: Path, most: int) -> bytes | str:
+    """At most so many bytes of a file that a person named; or in words what stands there instead."""
+    try:
+        if not stat.S_ISREG(path.stat().st_mode):
+            return "this is a folder" if path.is_dir() else "this is a pipe or a device"
+        with path.open("rb") as file:
+            return file.read(most)
+    except FileNotFoundError:
+        return "there is no such file"
+    except PermissionError:
+        return "the system does not allow you to read this file"
+    except (OSError, ValueError) as error:
+        return f"this file cannot be read ({getattr(error, 'strerror', None) or error})"
+
+
+def served_sheets(site: Path) -> list[bytes] | None:
+    """The worksheets that a built site serves; None where no site was built."""
+    if not (site / "packs.json").is_file():
+        return None
+    return [path.read_bytes() for path in sorted(site.glob("w/*/sheet.json")) if path.is_file()]
+
+
 def _read(walk: _Walk, paths: Iterator[Path], named: Callable[[Path], str], most: int, limit: int) -> Files:
     files, total = Files(), 0
     for path in paths:

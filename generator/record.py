@@ -103,6 +103,24 @@ def salvage(text: str) -> Record | Refused:
     return Record(job, union(entry for entry in entries if entry["job"] == job), sheets)
 
 
+@dataclass(frozen=True)
+class Line:
+    number: int  # counted from 1
+    fault: str | None  # one of REFUSALS
+    entry: Entry | None
+
+
+def line_by_line(text: str) -> list[Line]:
+    """Each line between the first and the last by itself, for whoever must say which one is at fault. `text` is no
+    larger than a record may be."""
+    told: list[Line] = []
+    for number, line in enumerate(_plain(text).removesuffix("\n").split("\n")[1:], 2):
+        entries: list[Entry] = []
+        fault = None if _END.fullmatch(line) else _read_line(line, {}, entries)
+        told.append(Line(number, fault, entries[0] if entries else None))
+    return told
+
+
 def _plain(text: str) -> str:
     """Without what mail and editors add: a byte order mark, returns before newlines."""
     return text.removeprefix("\ufeff").replace("\r\n", "\n")

@@ -6,7 +6,6 @@ import dataclasses
 import itertools
 import json
 import re
-import unicodedata
 from array import array
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
@@ -17,6 +16,7 @@ from generator.compile.values import UNLISTED
 from generator.desk import Answer
 from generator.door import begins_as, files_of
 from generator.faults import Fault, counted, listing
+from generator.plain import UNSEEN, marked, width
 from generator.quantities.bolts import TO_YIELD
 from generator.quantities.torque import HIGH_FRICTION, LOW_FRICTION, BoltCheck, band_text
 from generator.quantities.units import from_base, shown
@@ -30,10 +30,6 @@ WINDOW = 100  # characters of a source line
 QUOTED = 160  # characters of what a sentence has in quotes
 SENTENCE = 700  # characters of a sentence
 _LONG_QUOTE = re.compile(rf'"[^"]{{{QUOTED + 1},}}"')
-# What moves the cursor, colours a terminal or turns the direction of reading. Accents and joined emoji stay.
-_UNSEEN = re.compile(
-    "[\x00-\x09\x0b-\x1f\x7f-\x9f\xad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ud800-\udfff\ufeff\ufff9-\uffff]"
-)
 
 
 @dataclass(frozen=True)
@@ -110,7 +106,7 @@ def as_json(told: Told) -> str:
         "notes": [_for_programs(note) for note in told.notes],
     }
     out = json.dumps(report, ensure_ascii=False, indent=2, default=dataclasses.asdict)
-    return _UNSEEN.sub(lambda match: f"\\u{ord(match[0]):04x}", out)
+    return UNSEEN.sub(lambda match: f"\\u{ord(match[0]):04x}", out)
 
 
 def _for_programs(fault: Fault) -> dict[str, Any]:
@@ -340,13 +336,7 @@ def _source(fault: Fault, written: _Written) -> list[str]:
     start = max(0, at - WINDOW // 2) if len(line) > WINDOW else 0
     shown = _one_line(line[start : start + WINDOW])
     number = str(fault.place.line)
-    return [f"    {number} | {shown}", f"    {' ' * len(number)} | {' ' * _width(shown[: at - start])}^"]
-
-
-def _width(shown: str) -> int:
-    """Columns on a terminal: wide letters take two, marks that sit on the letter before take none."""
-    wide = sum(unicodedata.east_asian_width(letter) in ("W", "F") for letter in shown)
-    return len(shown) + wide - sum(unicodedata.combining(letter) > 0 for letter in shown)
+    return [f"    {number} | {shown}", f"    {' ' * len(number)} | {' ' * width(shown[: at - start])}^"]
 
 
 def _one_line(shown: str) -> str:
@@ -362,7 +352,7 @@ def _sentence(said: str) -> str:
     """
     cut = _LONG_QUOTE.sub(lambda match: f'{match[0][: QUOTED - 3]}..."', said)
     cut = cut if len(cut) <= SENTENCE else f"{cut[: SENTENCE - 3]}..."
-    return _UNSEEN.sub(lambda match: f"<U+{ord(match[0]):04X}>", re.sub(r"[\r\n]+", " ", cut))
+    return marked(re.sub(r"[\r\n]+", " ", cut))
 
 
 def _data(message: str) -> str:

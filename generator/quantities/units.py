@@ -224,8 +224,17 @@ def shown(base: float | bool, unit: str, step: float | None = None) -> str:
         return "yes" if base else "no"
     if UNITS[unit].kind == "date":
         return _day(base)
-    number = _rounded(Decimal(from_base(base, unit)), NOISE)
-    return _to_step(number, step) if step else _plain(_rounded(number, _digits(number)).normalize())
+    return legible(from_base(base, unit), step)
+
+
+def legible(number: float, step: float | None = None) -> str:
+    """A number as a person reads it: to the nearest step, else four digits or whole.
+
+    >>> legible(5.512345), legible(118350.4), legible(0.26, 0.5)
+    ('5.512', '118350', '0.5')
+    """
+    noiseless = _rounded(Decimal(number), NOISE)
+    return _to_step(noiseless, step) if step else _plain(_rounded(noiseless, _digits(noiseless)).normalize())
 
 
 def _digits(number: Decimal) -> int:

@@ -1,0 +1,138 @@
+"""How figures, answers and states are worded. Where the phone has a word for it (site_overrides/phone/words.js), it is
+the same one; tests/test_record_command.py compares the two."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from generator.canonical import canonical
+from generator.journal.answers import phone_ms
+from generator.plain import one_line
+
+STATES = {
+    "disputed": "two answers",
+    "failed": "failed",
+    "recheck": "look again",
+    "blocked": "not yet",
+    "waiting": "waiting",
+    "open": "to do",
+    "refused": "refused by the customer",
+    "skipped": "left out",
+    "not-fitted": "not fitted",
+    "done": "done",
+    "hidden": "not needed",
+}
+SECTIONS = {
+    "parts": "Parts",
+    "tools": "Tools",
+    "consumables": "Consumables",
+    "one_time": "One-time fasteners, new",
+    "values": "Missing values",
+}
+LISTS = {"covers": "Under the covers", "bay": "In the engine bay", "road": "Wheels and underside"}
+ROLES = {"tech": "technician", "apprentice": "apprentice", "lead": "lead"}
+STANDS = {
+    **dict.fromkeys(("bolt", "bleed-screw"), "loose"),
+    **dict.fromkeys(
+        ("connector", "hose", "vacuum-line", "earth", "battery", "wheel", "undertray", "cap", "cover", "part"), "off"
+    ),
+    **dict.fromkeys(("pin", "locking-tool", "rag", "plug", "turning-bar", "support", "stand", "tool"), "in"),
+    "fluid": "not in yet",
+    "proof": "not proved",
+    "relearn": "to relearn",
+}
+"""How a thing of a kind stands while it is open; any other is due."""
+DUE = "due"
+
+_MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sept", "Oct", "Nov", "Dec"]
+_LONG_UNITS = ("day", "week", "month", "year")
+_GAUGES = {"(vac)": " vacuum", "(g)": " gauge"}
+_GAUGE = re.compile(r"\((?:vac|g)\)$")
+_SPAN = re.compile(r"\b([0-9]+(?:\.[0-9]+)?) (day|week|month|year)\b")
+
+
+def text_of(value: Any) -> str:
+    """Anything that a stranger's file may hold, as a part of a line."""
+    if isinstance(value, str):
+        return one_line(value)
+    return "" if value is None else one_line(canonical(value))
+
+
+def quoted(value: Any) -> str:
+    """What a person typed, in quotes: it ends where the quote ends."""
+    return '"' + text_of(value).replace('"', "'") + '"'
+
+
+def initials(who: str) -> str:
+    """Initials or an id as they stand; in quotes, if they are anything else."""
+    return who if re.fullmatch(r"[^\W_]([^\W_]|-){0,39}", who) else quoted(who) if who else "nobody"
+
+
+def when(at: Any) -> str:
+    """A phone's time to the second, in UTC; whatever else stands there, in quotes."""
+    ms = phone_ms(at)
+    return quoted(at) if ms is None else f"{at[:10]} {at[11:19]}"
+
+
+def day(days: Any) -> str:
+    """A whole day, counted from 1970-01-01: 17290 is '4 May 2017'."""
+    try:
+        date = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(days=days)
+    except (OverflowError, TypeError, ValueError):
+        return text_of(days)
+    return f"{date.day} {_MONTHS[date.month - 1]} {date.year}"
+
+
+def unit_said(unit: str, figure: str = "") -> str:
+    """unit_said('inHg(vac)') is 'inHg vacuum'; `figure` is what stands before it."""
+    if unit == "date":
+        return ""
+    if unit in _LONG_UNITS:
+        return unit if figure == "1" else f"{unit}s"
+    return _GAUGE.sub(lambda gauge: _GAUGES[gauge[0]], re.sub("^deg([CF])$", r"°\1", unit))
+
+
+def figure(number: Any, unit: Any) -> str:
+    """A number with its unit, as it was typed."""
+    if unit == "date":
+        return day(number)
+    said = text_of(number)
+    return f"{said} {one_line(unit_said(unit, said)) if isinstance(unit, str) else ''}".strip()
+
+
+def units_said(text: str) -> str:
+    """A text of the worksheet with its units as they are read out: '85 degC' is '85 °C'."""
+    said = re.sub(r"\bdeg([CF])\b", r"°\1", text)
+    said = re.sub(r"(?<=[A-Za-z0-9])\((?:vac|g)\)", lambda gauge: _GAUGES[gauge[0]], said)
+    return _SPAN.sub(lambda span: f"{span[1]} {unit_said(span[2], span[1])}", said)
+
+
+_BY_KIND: Mapping[str, Callable[[Mapping[str, Any]], str]] = {
+    "skip": lambda value: f"left out: {quoted(value.get('reason'))}",
+    "not-fitted": lambda value: f"not fitted: {quoted(value.get('reason'))}",
+    "refuse": lambda value: "refused by the customer",
+    "finish": lambda value: "finished",
+}
+
+
+def answer(kind: str, value: Mapping[str, Any], outcome: Callable[[str], str] = str) -> str:
+    """One answer as a person says it. `outcome` gives the label of an inspection's answer."""
+    sure = " (asked, and sure)" if value.get("sure") else ""
+    if value.get("outcome") == "failed":
+        return f"failed: {quoted(value['note'])}" if value.get("note") else "failed"
+    if "outcome" in value:
+        return text_of(outcome(text_of(value["outcome"])))
+    if "number" in value:
+        return figure(value["number"], value.get("unit")) + sure
+    if "text" in value:
+        return units_said(text_of(value["text"])) + sure
+    if value.get("set"):
+        return text_of(value["set"])
+    if "kept_at" in value:
+        return f"taken, saved at {quoted(value['kept_at'])}"
+    if "self" in value:
+        return "self-check after a break" if value["self"] else "second look"
+    return _BY_KIND[kind](value) if kind in _BY_KIND else "done"
