@@ -132,7 +132,7 @@ const ownValue = ({ value }) => (typeof value === 'string' ? [value] : []);
 
 const holdsTogether = (step, { stages, items, values }) => (
   fits(step.check, CHECKS[step.check.kind])
-  && ANY_CHECK.every(([key, of]) => !Object.hasOwn(step.check, key) || fits(step.check[key], of))
+  && ANY_CHECK.every(([key, of]) => !Object.hasOwn(step.check, key) || fits(own(step.check, key), of))
   && ((step.gate ?? null) === null || fits(step.gate, GATE)) && step.stage < stages.length
   && [...step.opens, ...step.closes].every(({ what }) => Object.hasOwn(items, what))
   && [...step.values, ...ownValue(step.check)].every((name) => Object.hasOwn(values, name))
