@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from itertools import permutations
 from random import Random
 from typing import Any
@@ -32,7 +33,12 @@ from tests.journals import (
 from tests.stories import STORIES, Bench, Story
 
 LAW = settings(max_examples=45, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
-MANY = many_cases(450, seed=3)
+
+
+@cache
+def many() -> list[tuple[Case, dict[str, Any]]]:
+    """Generated journals, each with its state; made once, by the first test that asks."""
+    return [(case, fold(case["entries"], case["sheets"])) for case in many_cases(450, seed=3)]
 
 
 def same(one: Any, other: Any) -> bool:
@@ -207,8 +213,7 @@ def _counts_anywhere(state: dict[str, Any], id_: str) -> bool:
 
 def test_no_gate_is_passed_with_something_of_its_kinds_open_before_it():
     passed = 0
-    for case in MANY:
-        state = fold(case["entries"], case["sheets"])
+    for case, state in many():
         sheet = case["sheets"].get(state["sheet"], {"steps": []})
         for number, step in enumerate(sheet["steps"]):
             if step["gate"] and state["steps"][step["path"]]["state"] == "done":
@@ -225,8 +230,7 @@ def test_no_gate_is_passed_with_something_of_its_kinds_open_before_it():
 
 def test_no_critical_check_off_is_done_without_value_and_source():
     seen_done = 0
-    for case in MANY:
-        state = fold(case["entries"], case["sheets"])
+    for case, state in many():
         for step in case["sheets"].get(state["sheet"], {"steps": []})["steps"]:
             seen = state["steps"][step["path"]]
             ticked = seen["state"] == "done" and any(a["kind"] == "check" for a in seen["answers"])
@@ -240,8 +244,8 @@ def test_no_critical_check_off_is_done_without_value_and_source():
 def test_every_state_and_reason_occurs_in_the_generated_journals():
     """The generated cases are only worth something if they reach everywhere."""
     states, codes = set(), set()
-    for case in MANY:
-        for seen in fold(case["entries"], case["sheets"])["steps"].values():
+    for _, state in many():
+        for seen in state["steps"].values():
             states.add(seen["state"])
             codes |= {why["code"] for why in seen["why"]}
     assert states == {"disputed", "failed", "recheck", "blocked", "waiting", "open", "refused", "skipped"} | {
