@@ -19,24 +19,15 @@ from random import Random
 from typing import Any
 from urllib.parse import urlsplit
 
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Error, Locator, Page, expect
 
-from tests.browser.touch import Finger, place, tap, tick
+from tests.browser.touch import CLOSED_ROUND, Finger, clocked, place, place_or_fold, session_of, tap, tap_at, tick
 
 SOURCE = {"document": "Workshop manual WM-22, 2nd edition", "where": "section 4, page 118"}
 READY = {"disputed", "failed", "recheck", "open"}
 MOST_FOLDS = 8
 """Folds in one another that are opened before a control counts as out of reach."""
 CLOSED = {"done", "skipped", "refused", "not-fitted", "hidden"}
-
-# The outermost <details> round an element that hides it: its summary, or null.
-CLOSED_ROUND = """element => {
-  let found = null;
-  for (let at = element.parentElement.closest('details'); at; at = at.parentElement.closest('details')) {
-    if (!at.open && !at.querySelector('summary')?.contains(element)) found = at.querySelector('summary');
-  }
-  return found;
-}"""
 
 AT = """() => {
   const shown = [...document.querySelectorAll('[data-step]')].find(step => step.open);
@@ -45,6 +36,65 @@ AT = """() => {
 
 STATES = """() => Object.fromEntries([...document.querySelectorAll('[data-job] [data-step]')]
   .map(step => [step.dataset.step, step.dataset.state]))"""
+
+# What a walk needs to know before it goes on, at once.
+NOW = """() => {
+  const step = [...document.querySelectorAll('[data-step]')].find(one => one.open);
+  const reasons = [...step?.querySelectorAll('[data-gate-reason]') ?? []].filter(one => one.getClientRects().length);
+  return {
+    complete: document.querySelectorAll('[data-job][data-complete]').length === 1,
+    at: step?.dataset.step ?? null,
+    state: step?.dataset.state ?? '',
+    codes: reasons.map(one => one.dataset.gateReason),
+  };
+}"""
+
+# What a step asks for: values that are missing, a preparation to confirm, a check-off.
+ASKS = """path => {
+  const step = document.querySelector(`[data-job] [data-step="${CSS.escape(path)}"]`);
+  return {
+    open: step.open,
+    missing: [...step.querySelectorAll('[data-missing]')].map(one => one.dataset.value),
+    prepares: step.querySelector('[data-action=confirm][data-part]') !== null,
+    kind: step.querySelector('[data-check]')?.dataset.check ?? null,
+  };
+}"""
+
+# The state of a step and its saved answers, as one text.
+ANSWERS = """path => {
+  const step = document.querySelector(`[data-job] [data-step="${CSS.escape(path)}"]`);
+  return JSON.stringify([step.dataset.state, [...step.querySelectorAll('[data-kept]')].map(one => one.dataset.kept)]);
+}"""
+ANSWERED = f"([path, before]) => ({ANSWERS})(path) !== before"
+IDLE = "() => !document.querySelector('[aria-busy=true]')"
+
+# Looks again at each change of the page, so that no test waits for a frame or for the end of an interval.
+UNTIL = """([given, patience]) => new Promise((go, fail) => {
+  const holds = () => (%s)(given);
+  if (holds()) return go();
+  const end = (then) => { clearTimeout(timer); seen.disconnect(); then(); };
+  const seen = new MutationObserver(() => holds() && end(go));
+  const timer = setTimeout(() => end(() => fail(new Error('waited in vain'))), patience);
+  seen.observe(document, { subtree: true, childList: true, attributes: true });
+})"""
+PATIENCE_MS = 20_000
+
+# What Playwright's own `fill` does, in one call: a choice and a date are set, a text is selected, to be typed over.
+FILL = """(box, text) => {
+  const kind = box.matches('select') ? 'select' : box.type;
+  if (kind === 'checkbox') return kind;
+  if (!box.getClientRects().length || box.disabled || box.readOnly) return 'wait';
+  box.focus();
+  if (kind !== 'select' && kind !== 'date') {
+    box.select();
+    return text === '' ? 'wait' : 'type';
+  }
+  const option = kind === 'select' ? [...box.options].find(one => one.value === text) : true;
+  if (!option) return 'wait';
+  box.value = text;
+  for (const name of ['input', 'change']) box.dispatchEvent(new Event(name, { bubbles: true, composed: true }));
+  return 'done';
+}"""
 
 
 @dataclass
@@ -61,7 +111,7 @@ class Drive:
     # --- coming and going ---
 
     def open(self, path: str = "") -> None:
-        self.page.goto(self.site + path)
+        self.page.goto(self.site + path, wait_until="commit")
         self.ready()
 
     def ready(self) -> None:
@@ -145,8 +195,10 @@ class Drive:
         raise AssertionError(f"{control} lies behind something that does not open")
 
     def press(self, control: Locator) -> None:
-        self.reveal(control)
-        tap(control)
+        at = place_or_fold(control)
+        if at is None:
+            at = place(self.reveal(control))
+        tap_at(self.page, *at)
 
     def hold(self, path: str, control: Locator) -> None:
         """Press a control down for 0.65 s or more, until its step has been answered, and let go of what is there."""
@@ -165,17 +217,21 @@ class Drive:
 
     def answered(self, path: str, do: Callable[[], None]) -> None:
         """Do something, and wait until the step has one more answer or another state."""
-        step = self.step(path)
-        before = step.get_attribute("data-state"), self.kept(path)
+        before = self.page.evaluate(ANSWERS, path)
         do()
-        self.page.wait_for_function(
-            """([path, state, kept]) => {
-              const step = document.querySelector(`[data-job] [data-step="${CSS.escape(path)}"]`);
-              const now = [...step.querySelectorAll('[data-kept]')].map(one => one.dataset.kept);
-              return step.dataset.state !== state || JSON.stringify(now) !== JSON.stringify(kept);
-            }""",
-            arg=[path, *before],
-        )
+        self.until(ANSWERED, [path, before])
+
+    def until(self, holds: str, given: object = None) -> None:
+        """Wait until a function of the page holds; what it reads must be an element or an attribute."""
+        if self.page.context not in clocked:  # there timers stand still
+            try:
+                self.page.evaluate(UNTIL % holds, [given, PATIENCE_MS])
+            except Error as error:
+                if "navigat" not in str(error):
+                    raise
+            else:
+                return
+        self.page.wait_for_function(holds, arg=given)
 
     def act(self, action: str, path: str = "", **fields: str) -> None:
         """Fill the boxes of an action and press it, in a step or in the job; waits until it is no longer busy."""
@@ -190,7 +246,7 @@ class Drive:
 
     def idle(self) -> None:
         """Wait until nothing is being kept any more."""
-        self.page.wait_for_function("() => !document.querySelector('[aria-busy=true]')")
+        self.until(IDLE)
 
     def close(self, path: str, **how: str) -> None:
         """Do a step's check-off, whatever it is; missing values are filled first.
@@ -198,11 +254,17 @@ class Drive:
         how: outcome (inspect), number and unit or date (measure), kept_at (photo), who (sign), minutes and why (wait),
         start and end (the readings of a watched wait, without one the same). What is asked about is sure.
         """
-        step = self.look(path)
-        self.fill_missing(path)
-        if step.locator("[data-action=confirm][data-part]").count():
+        step = self.step(path)
+        asks = self.page.evaluate(ASKS, path)
+        if not asks["open"]:
+            self.look(path)
+            asks = self.page.evaluate(ASKS, path)
+        if asks["missing"]:
+            self.fill_missing(path)
+            asks = self.page.evaluate(ASKS, path)
+        if asks["prepares"]:
             self.prepare(path)
-        kind = step.locator("[data-check]").first.get_attribute("data-check") or ""
+        kind = asks["kind"] or step.locator("[data-check]").first.get_attribute("data-check")
         getattr(self, f"_{kind}")(path, step, how)
 
     def prepare(self, path: str) -> None:
@@ -273,16 +335,16 @@ class Drive:
         how: arguments of `close` by step, a dash written as an underscore. Gives the steps that were closed, in order.
         """
         done: list[str] = []
-        while not self.is_complete:
-            path = self.at()
-            if path and self.state(path) in CLOSED:
+        while not (now := self.page.evaluate(NOW))["complete"]:
+            if now["at"] and now["state"] in CLOSED:
                 self.look(self.next())  # what was worked out from the answer has been seen
-                path = self.at()
+                now = self.page.evaluate(NOW)
+            path = now["at"]
             assert path, "no step is open"
             if path == stop_at:
                 break
             assert done[-3:] != [path] * 3, f"{path} does not close: {self.state(path)}, {self.reasons(path)}"
-            if "disturbed" in self.codes(path):
+            if "disturbed" in now["codes"]:
                 self.act("not-disturbed", path)
             else:
                 given = dict(how.get(re.sub("[^a-z0-9]", "_", path), {}))
@@ -299,24 +361,23 @@ class Drive:
 
     def _tick(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
         control = step.locator("[data-check=tick]")
-        finishes = control.get_attribute("data-action") == "finish"
-        if self._holds(path):
+        about = self._about(path)
+        if about.get("check", {}).get("hold_down"):
             self.hold(path, control)
         else:
             self.answered(path, lambda: self.press(control))
-        if finishes:
+        if about.get("completion"):
             self.page.locator("[data-job][data-complete]").wait_for(state="attached")
 
-    def _holds(self, path: str) -> bool:
-        """Whether a tick must be held down; the worksheet says so."""
+    def _about(self, path: str) -> dict[str, Any]:
+        """A step as the worksheet has it; {} for one that was added on the phone."""
         if self.sheet is None:
             parts = urlsplit(self.page.url)
             text = self.page.evaluate(
                 "address => fetch(address).then(answer => answer.text())", f"{parts.path}sheet.json"
             )
             self.sheet = json.loads(text)
-        steps = {step["path"]: step["check"] for step in self.sheet["steps"]}
-        return bool(steps.get(path, {}).get("hold_down"))
+        return next((step for step in self.sheet["steps"] if step["path"] == path), {})
 
     def _parts(self, path: str, step: Locator, kind: str, before: Callable[[], None] = lambda: None) -> None:
         """Keep one part after another, each as the screen makes it the large one."""
@@ -390,10 +451,12 @@ class Drive:
 
 def fill(box: Locator, text: str) -> None:
     """Fill a box of any kind: text, a choice, a tick."""
-    kind = box.evaluate("one => one.matches('select') ? 'select' : one.type")
-    if kind == "select":
-        box.select_option(text)
-    elif kind == "checkbox":
+    how = box.evaluate(FILL, text)
+    if how == "checkbox":
         tick(box, text == "yes")
-    else:
+    elif how == "type":
+        session_of(box.page).send("Input.insertText", {"text": text})
+    elif how == "wait" and box.evaluate("one => one.matches('select')"):
+        box.select_option(text)
+    elif how == "wait":
         box.fill(text)

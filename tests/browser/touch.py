@@ -25,8 +25,20 @@ AHEAD = 0.6
 """Seconds by which the hand's clock is ahead: more than the page wants between an answer and the next press."""
 PATIENCE_MS = 8000
 
-# Where to put the finger: the middle of the control, once it is drawn and nothing lies over it.
-PLACE = """async (one, [patience, isForced]) => {
+# The outermost closed <details> round an element that hides it, as its summary, or null.
+CLOSED_ROUND = """element => {
+  let found = null;
+  for (let at = element.parentElement.closest('details'); at; at = at.parentElement.closest('details')) {
+    if (!at.open && !at.querySelector('summary')?.contains(element)) found = at.querySelector('summary');
+  }
+  return found;
+}"""
+
+# Where to put the finger: the middle of the control, once it is drawn and nothing lies over it. Whoever opens folds is
+# told at once that it lies in one.
+PLACE = """async (one, [patience, isForced, opensFolds]) => {
+  const closedRound = CLOSED_ROUND;
+  if (opensFolds && closedRound(one)) return { isFolded: true };
   const middle = () => {
     const { left, top, width, height } = one.getClientRects()[0] ?? one.getBoundingClientRect();
     return { x: left + width / 2, y: top + height / 2, tip: Math.min(8, height / 3), isDrawn: width > 0 && height > 0 };
@@ -51,7 +63,7 @@ PLACE = """async (one, [patience, isForced]) => {
     place = middle();
   }
   return place;
-}"""
+}""".replace("CLOSED_ROUND", CLOSED_ROUND)
 
 clocked: WeakSet[BrowserContext] = WeakSet()
 """Phones whose clock the test moves, that of their events too: there the clock goes on before each press."""
@@ -114,7 +126,18 @@ def session_of(page: Page) -> CDPSession:
 
 def place(control: Locator | ElementHandle, *, forced: bool = False) -> tuple[float, float]:
     """The middle of a control in the window, in CSS pixels. Raises Unreachable when it can't be pressed."""
-    found = control.evaluate(PLACE, [PATIENCE_MS, forced])
+    at = place_or_fold(control, forced=forced, opens_folds=False)
+    assert at
+    return at
+
+
+def place_or_fold(
+    control: Locator | ElementHandle, *, forced: bool = False, opens_folds: bool = True
+) -> tuple[float, float] | None:
+    """The same, or None at once where the control lies in something that is closed and somebody will open it."""
+    found = control.evaluate(PLACE, [PATIENCE_MS, forced, opens_folds])
+    if "isFolded" in found:
+        return None
     if "why" in found:
         raise Unreachable(f"No finger can press {control}: {found['why']}.")
     return found["x"], found["y"]
@@ -132,6 +155,15 @@ def tap(control: Locator | ElementHandle, *, forced: bool = False) -> None:
     """Tap a control; `forced`: also one that says it is disabled."""
     with Finger(page_of(control)).on(control, forced=forced):
         pass
+
+
+def tap_at(page: Page, x: float, y: float) -> None:
+    """Tap a point of the window that `place` has just given."""
+    finger = Finger(page)
+    try:
+        finger.down(x, y)
+    finally:
+        finger.up()
 
 
 def assisted(page: Page, key: str) -> None:
