@@ -55,9 +55,9 @@ def test_what_is_pure_imports_only_what_is_pure() -> None:
 
 
 def test_only_the_composers_know_the_screen() -> None:
-    """start.js, the page of a job and the calculators put screen, journal and keep together; nothing else does."""
+    """start.js and what composes the pages put screen, journal and keep together; nothing else does."""
     knows = {name for name, text in modules().items() if any(t.startswith("screen/") for t in imports(name, text))}
-    composers = {"start.js", "job_page.js", "calculators.js"}
+    composers = {"start.js", "phone.js", "pages.js", "list_page.js", "job_page.js", "calculators.js"}
     assert {name for name in knows if not name.startswith("screen/")} - composers == set()
 
 
@@ -77,10 +77,10 @@ ADDRESS = re.compile(
     r"""(?:\.(?:href|src)\s*=(?!=)\s*|\b(?:href|src):\s*|set\(\w+,\s*'(?:href|src)',\s*)([^,;}\n]+)""",
 )
 KNOWN_ADDRESSES = {
-    "href",  # of start.js, made by addressOf from URLs of the site; of carry.js, a blob's
+    "href",  # of jobs_here.js, made by addresses.js from URLs of the site; of carry.js, a blob's
     "home",
     "`${folder",  # of sheet_text.js: a picture below the worksheet's folder of this site
-    "addressOf(job",  # of start.js, likewise
+    "jobAt(job",  # of jobs_here.js, likewise
     "guide",  # of promise.js: the page of the guide about this phone
     "addressOf(name",  # of pins.js: the folder of a worksheet of this site
 }

@@ -5,14 +5,17 @@ const isOpen = ({ state, worksheet }) => Boolean(worksheet) && state && !state.c
 const same = (some, others) => some.size === others?.size && [...some].every((name) => others.has(name));
 
 /**
- * openPacks({keep, jobs, onChange}) -> {wanted(), inUse(), choose(name, on, all), learn(jobs), forget()}.
+ * openPacks({keep, jobs}) -> {wanted(), inUse(), choose(name, on, all), learn(jobs), forget(), onChange(callback)}.
  * jobs() -> Promise of the jobs here, [{worksheet, state}]. wanted() -> Promise of the names of packs to be kept, null for
  * all: nobody ever chose. inUse() -> Promise of the names that open jobs need. choose -> {kept, why}; `all` is what there is
- * to choose from. learn: the jobs as they are now; forget: they are to be looked at again. onChange() follows whatever may
- * change wanted().
+ * to choose from. learn: the jobs as they are now; forget: they are to be looked at again. onChange: callback() follows whatever
+ * may change wanted().
  */
-export const openPacks = ({ keep, jobs, onChange }) => {
+export const openPacks = ({ keep, jobs }) => {
+  const hearers = [];
   let needed = null;
+
+  const tell = () => Promise.all(hearers.map((hearer) => hearer()));
 
   const namesOf = (list) => new Set(list.filter(isOpen).map(({ worksheet }) => worksheet));
 
@@ -30,7 +33,7 @@ export const openPacks = ({ keep, jobs, onChange }) => {
     const chosen = await keep.setting('pins') ?? all;
     const next = all.filter((one) => (one === name ? on : chosen.includes(one)));
     const answer = await keep.setSetting('pins', next.length === all.length ? null : next);
-    await onChange();
+    await tell();
     return answer;
   };
 
@@ -38,13 +41,13 @@ export const openPacks = ({ keep, jobs, onChange }) => {
     const found = namesOf(list);
     const isNews = needed !== null && !same(found, needed);
     needed = found;
-    if (isNews) onChange();
+    if (isNews) tell();
   };
 
   const forget = () => {
     needed = null;
-    onChange();
+    tell();
   };
 
-  return { wanted, inUse, choose, learn, forget };
+  return { wanted, inUse, choose, learn, forget, onChange: (hearer) => hearers.push(hearer) };
 };

@@ -16,7 +16,7 @@ const written = (text) => {
  * openUpdate({read, compare, paths, hash, busy, take, reload, words, onNews}) -> {look(offline), news(), accept()}.
  * read(which, path) -> Promise of the text of a file as the `active` or the `waiting` worker keeps it, or null;
  * compare and paths are newsOf and sheetsToRead; hash(text) -> Promise of its digest; busy.ask() -> what is half done;
- * take() -> Promise of whether the new version took over, or 'late'. look({state, next}) follows startOffline, `next` being the
+ * take() -> Promise of whether the new version took over, or 'late'. look({state, next}) follows openOffline, `next` being the
  * version that waits; onNews() is called when news() is known. accept() -> Promise of {kept, words}, or of null while
  * the page is loaded anew.
  */

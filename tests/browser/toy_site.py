@@ -4,7 +4,7 @@
     server.put("/", with_worker({**files_of("v2"), "more.txt": b"in the shell"}, packs=PACKS))
 
 It takes all that `phone/offline.js` imports (OURS). A page keeps all packs until `choose([names])`, which outlives it;
-it has `states` (what startOffline told), `site` (what startOffline gave) and `takeUpdate` as globals too. Files of no
+it has `states` (what openOffline told), `site` (what openOffline gave) and `takeUpdate` as globals too. Files of no
 pack are the shell's; a pack's file must be among the files.
 """
 
@@ -18,7 +18,7 @@ from generator.bundle import Pack, holding, removing_worker, worker_files
 OVERRIDES = Path(__file__).parents[2] / "site_overrides"
 TEMPLATE = (OVERRIDES / "sw.js").read_text()
 ODD_NAME = "pictures/as found, bay 2 & größe.svg"
-OURS = ("offline.js", "own.js", "trusted.js", "words_site.js")
+OURS = ("offline.js", "own.js", "trusted.js", "words_site.js", "workers.js")
 PACKS = {
     "belt": Pack("Belt", ("w/belt/index.html", "w/belt/sheet.json", ODD_NAME), engine="2.0 in line"),
     "guide": Pack("Guide", ("guide/index.html",), "guide"),
@@ -26,15 +26,15 @@ PACKS = {
 }
 
 APP = """
-import { startOffline, takeUpdate } from './phone/offline.js';
+import { openOffline, takeUpdate } from './phone/offline.js';
 globalThis.version = '%s';
 globalThis.states = [];
 globalThis.takeUpdate = takeUpdate;
-globalThis.site = startOffline({
-  onState: (state, detail) => states.push({ state, ...detail }),
+globalThis.site = openOffline({
   patience: Number(sessionStorage.getItem('patience')) || undefined, // ms; for a test that has less of it
   pins: async () => await (await caches.match('/choice'))?.json() ?? null,
 });
+site.start((state, detail) => states.push({ state, ...detail }));
 globalThis.choose = async names => {
   await (await caches.open('choice')).put('/choice', new Response(JSON.stringify(names)));
   await site.chosen();

@@ -107,7 +107,7 @@ export const newRevision = ({ send }) => {
     if (known?.of !== state) known = { of: state, n: leftBy({ gathered, sheets, offered, state }) };
     sayOrHide(left, known.n ? S.leftNews(known.n) : '');
     say(again, W.adoptAgain(redo.length));
-    const texts = { before: sheet, after: offered.sheet, textIn: shared.textIn };
+    const texts = { before: sheet, after: offered.sheet, textIn: shared.names.textIn };
     list.update(changes.map((one) => N.line(toldOf(one, texts))));
     button.update({ label: W.adoptKeep });
   };

@@ -90,11 +90,11 @@ export const leftOut = ({ step }) => {
   const draw = keyed(list, () => {
     const line = make('p', { class: 'reason' });
     const update = ({ given, shared }) => {
-      say(line, `${answerLine(step, given)} (${shared.by(given)})`);
-      mark(line, shared.kept(given.id));
+      say(line, `${answerLine(step, given)} (${shared.saved.by(given)})`);
+      mark(line, shared.saved.kept(given.id));
     };
     return { node: line, update };
   });
-  const update = ({ seen, shared }) => draw(seen.answers.filter(({ kind, id }) => ['skip', 'not-fitted', 'refuse'].includes(kind) && !shared.isInert(id)).map((given) => [given.id, { given, shared }]));
+  const update = ({ seen, shared }) => draw(seen.answers.filter(({ kind, id }) => ['skip', 'not-fitted', 'refuse'].includes(kind) && !shared.journal.isInert(id)).map((given) => [given.id, { given, shared }]));
   return { node: list, update };
 };

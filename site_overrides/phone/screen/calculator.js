@@ -179,9 +179,10 @@ const sharedBy = ({ group, sheet, results, figures, found }) => {
   // Every box stands above the result that needs it, and no step takes a reading here.
   const kindOf = (name) => (base.result(name) ? 'result' : 'box');
   const named = { ...base, kindOf, label, text, origin, taker: () => null, isTwoAnswers: () => false };
+  const called = { figures: named, number, stepOf, shown: (name) => text(name) ?? `[${label(name)}]` };
   return {
-    figures: named, number, stepOf, state, sheet, look: () => {}, stepUsing: () => null, readingsOf: () => [], document: '',
-    shown: (name) => text(name) ?? `[${label(name)}]`,
+    state, sheet, look: () => {}, names: called,
+    journal: { stepUsing: () => null, readingsOf: () => [], document: '' },
   };
 };
 
@@ -221,7 +222,7 @@ export const calculator = ({ group, shop, give, giveBack, find }) => {
   const node = fold({ class: 'form', 'data-group': group.id }, group.title, inside);
   const update = (now) => {
     const shared = sharedBy({ group, sheet, ...now });
-    for (const [box, of] of boxes) box.update(of(now, shared.figures));
+    for (const [box, of] of boxes) box.update(of(now, shared.names.figures));
     for (const block of blocks) block.update({ shared });
   };
   return { node, update };

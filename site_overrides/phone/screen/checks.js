@@ -58,7 +58,7 @@ const inspect = ({ step, send }) => {
     for (const { name, label, button } of buttons) {
       const given = fresh ? standing.get(name) : null;
       button.update(given
-        ? { label: answeredSo(shared.kept(given.id), label), sub: keptBy(given), kept: shared.kept(given.id), off: true }
+        ? { label: answeredSo(shared.saved.kept(given.id), label), sub: keptBy(given), kept: shared.saved.kept(given.id), off: true }
         : { label, off: off || seen.state === 'done' });
     }
   };
@@ -74,7 +74,7 @@ const photo = ({ step, send }) => {
   const node = make('div', {}, make('p', { class: 'ground' }, step.check.label), box.node, button.message, button.node);
   const update = ({ seen, off, kept, shared }) => {
     const given = answerOf(seen);
-    box.update({ value: shared.keptAt });
+    box.update({ value: shared.journal.keptAt });
     show(box.node, !kept(''));
     button.update(kept('')
       ? { label: answeredSo(kept(''), answer(given)), sub: keptBy(given), kept: kept(''), off: true }
@@ -106,7 +106,7 @@ const sign = ({ step, send }) => {
     const { seen, off, kept, shared } = view;
     const given = answerOf(seen);
     const isGiven = Boolean(kept(''));
-    other.update({ did: lookedAt(view), after: step.check.self_check_after, people: shared.people, now: shared.now, gone: isGiven });
+    other.update({ did: lookedAt(view), after: step.check.self_check_after, people: shared.sheet.shop.people, now: shared.now, gone: isGiven });
     show(note, !isGiven);
     button.update(isGiven
       ? { label: answeredSo(kept(''), answer(given)), sub: keptBy(given), kept: kept(''), off: true }

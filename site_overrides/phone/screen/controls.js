@@ -15,10 +15,10 @@ import { showsItsOwn } from './way_on.js';
 const CLOSING = new Set(['check', 'settle', 'finish']);
 const LEFT = new Set(['skipped', 'not-fitted', 'refused']);
 
-/** part -> the answer that stands for it, as shared.kept gives it, or null: an answer that must be given again is not shown as kept. */
+/** part -> the answer that stands for it, as shared.saved.kept gives it, or null: an answer that must be given again is not shown as kept. */
 const keptOf = ({ seen, shared }) => (part) => {
   if (!seen.done.includes(part) && (part !== '' || seen.state !== 'done')) return null;
-  return shared.kept(seen.answers.find((one) => one.part === part && CLOSING.has(one.kind))?.id);
+  return shared.saved.kept(seen.answers.find((one) => one.part === part && CLOSING.has(one.kind))?.id);
 };
 
 const rewordedPanel = ({ step, send }) => {
@@ -32,7 +32,7 @@ const rewordedPanel = ({ step, send }) => {
   const node = make('div', { class: 'notice-card' }, make('p', {}, W.reworded), before, button.message, button.node);
   const update = ({ seen, shared }) => {
     show(node, seen.reworded);
-    sayOrHide(before, seen.reworded ? shared.wordingBefore(step.path) : '');
+    sayOrHide(before, seen.reworded ? shared.journal.wordingBefore(step.path) : '');
   };
   return { node, update };
 };
@@ -57,7 +57,7 @@ const goOn = ({ step, sheet }) => {
     const { next } = shared.state;
     const on = isSeenFirst && seen.state === 'done' && next !== null && next !== step.path;
     show(node, on);
-    if (on) say(node, W.goOn(shared.number(next)));
+    if (on) say(node, W.goOn(shared.names.number(next)));
     go = () => shared.look(next);
   };
   return { node, update };

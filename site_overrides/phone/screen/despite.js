@@ -40,7 +40,7 @@ export const despitePanel = ({ step, send }) => {
     if (!given) return;
     const said = answer({ kind: 'check', value: given.value }, labelOf(step));
     say(title, S.despiteTitle(said));
-    say(figures, doubtsOf(view.seen).map((name) => figureNotGood(name, view.shared)).join('. '));
+    say(figures, doubtsOf(view.seen).map((name) => figureNotGood(name, { ...view.shared.names, state: view.shared.state })).join('. '));
     reason.update({ keep: S.despiteKeep(said) });
     node.scrollIntoView({ block: 'nearest' });
     reason.fields[0].box.focus({ preventScroll: true });

@@ -80,18 +80,18 @@ export const backPanel = ({ step, title, send }) => {
     const { shared } = view;
     const start = to.value() || step.if_failed?.back_to || step.path;
     const { before } = spans({ step, to: start, shared });
-    to.update({ options: before.map((path) => ({ value: path, label: shared.name(path) })), value: start });
+    to.update({ options: before.map((path) => ({ value: path, label: shared.names.name(path) })), value: start });
     const { later } = spans({ step, to: to.value(), shared });
     const fresh = shownFor !== to.value();
     shownFor = to.value();
     drawPicks(later.map((path) => [path, {
-      label: shared.name(path),
+      label: shared.names.name(path),
       on: fresh ? ownDisturbs.has(path) || path === to.value() : undefined,
     }]));
     sayOrHide(say, step.if_failed?.say ?? '');
     const { left } = chosen();
-    sayOrHide(rest, left.length ? `${W.restSay}: ${left.map(shared.number).join(', ')}` : '');
-    button.update({ label: to.value() === step.path ? W.backSame : W.backTitle(shared.number(to.value())) });
+    sayOrHide(rest, left.length ? `${W.restSay}: ${left.map(shared.names.number).join(', ')}` : '');
+    button.update({ label: to.value() === step.path ? W.backSame : W.backTitle(shared.names.number(to.value())) });
   };
   return { node, update };
 };
@@ -126,9 +126,9 @@ export const notDisturbed = ({ send }) => {
     show(node, on);
     set(node, 'data-gate-reason', on ? 'disturbed' : null);
     if (!on) return;
-    backs = shared.backsAbout(seen);
-    const others = shared.disturbedSteps();
-    sayOrHide(say, W.notDisturbedSay(others.map(shared.number)));
+    backs = shared.journal.backsAbout(seen);
+    const others = shared.journal.disturbedSteps();
+    sayOrHide(say, W.notDisturbedSay(others.map(shared.names.number)));
     button.update({ label: W.notDisturbed(shared.me) });
   };
   return { node, update };

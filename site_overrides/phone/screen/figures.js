@@ -45,22 +45,60 @@ const takes = ({ check }, name) => (
   (check.kind === 'measure' && check.reading === name) || Object.values(check.watch ?? {}).includes(name)
 );
 
+const pathOf = (name) => name.slice('step:'.length);
+const valueOf = (name) => name.slice(0, -'.tolerance'.length);
+
+// finding, value, tolerance, reading, result, given, or null.
+const kindIn = ({ sheet, results }) => (name) => {
+  if (name.startsWith('step:')) return 'finding';
+  if (name.endsWith('.tolerance')) return 'tolerance';
+  if (own(sheet.values, name)) return 'value';
+  if (own(sheet.readings, name)) return 'reading';
+  if (results.has(name)) return 'result';
+  return own(sheet.givens, name) ? 'given' : null;
+};
+
+const findingIn = (state) => (path) => {
+  const seen = state.steps[path];
+  const given = seen && seen.state !== 'disputed' ? seen.answers.find(({ value }) => value.outcome !== undefined) : null;
+  return given ?? null;
+};
+
+// What the job and the shop give.
+const givenText = (name, { job }, sheet) => {
+  if (name === 'odometer') return job?.odometer ? `${job.odometer.number} ${job.odometer.unit}` : null;
+  if (name === 'today') return job ? dateSaid(Math.floor(Date.parse(job.started_at) / DAY_MS)) : null;
+  const { number: n, unit } = sheet.givens[name];
+  return n === null ? null : figureSaid(n, unit);
+};
+
+// The step that takes a reading or finds something; of several the one whose reading stands, else one still to do.
+const takerIn = ({ state, sheet, kindOf, reading }) => (name) => {
+  if (kindOf(name) === 'finding') return state.steps[pathOf(name)] ? pathOf(name) : null;
+  if (kindOf(name) !== 'reading') return null;
+  const all = sheet.steps.filter((step) => takes(step, name) && state.steps[step.path].state !== 'hidden').map(({ path }) => path);
+  return reading(name)?.step ?? all.find((path) => state.steps[path].state !== 'done') ?? all.at(-1) ?? null;
+};
+
+// The readings that a result is worked out from, through the results between.
+const belowIn = ({ kindOf, results }) => {
+  const readingsBelow = (name, met = new Set()) => {
+    if (met.has(name)) return [];
+    met.add(name);
+    if (kindOf(name) === 'reading') return [name];
+    return (results.get(name)?.inputs ?? []).flatMap((input) => readingsBelow(input, met));
+  };
+  return readingsBelow;
+};
+
 /**
  * figuresOf({state, sheet, number, stepOf}) -> {kindOf, label, text, origin, result, shownOf, taker, readingsBelow}, each
  * of a name. text: what it is now, or null; origin: where that is from; taker: the step that takes a reading or finding.
  */
 export const figuresOf = ({ state, sheet, number, stepOf }) => {
   const results = new Map((sheet.results ?? []).map((result) => [result.name, result]));
-  const kindOf = (name) => {
-    if (name.startsWith('step:')) return 'finding';
-    if (name.endsWith('.tolerance')) return 'tolerance';
-    if (own(sheet.values, name)) return 'value';
-    if (own(sheet.readings, name)) return 'reading';
-    if (results.has(name)) return 'result';
-    return own(sheet.givens, name) ? 'given' : null;
-  };
-  const pathOf = (name) => name.slice('step:'.length);
-  const valueOf = (name) => name.slice(0, -'.tolerance'.length);
+  const kindOf = kindIn({ sheet, results });
+  const finding = findingIn(state);
   const label = (name) => (table({
     finding: () => W.findingOf(number(pathOf(name))),
     tolerance: () => W.toleranceOf(sheet.values[valueOf(name)]?.label ?? valueOf(name)),
@@ -70,18 +108,6 @@ export const figuresOf = ({ state, sheet, number, stepOf }) => {
     given: () => sheet.givens[name].label,
   })[kindOf(name)]?.() ?? name);
 
-  const finding = (path) => {
-    const seen = state.steps[path];
-    const given = seen && seen.state !== 'disputed' ? seen.answers.find(({ value }) => value.outcome !== undefined) : null;
-    return given ?? null;
-  };
-  const givenText = (name) => {
-    const { job } = state;
-    if (name === 'odometer') return job?.odometer ? `${job.odometer.number} ${job.odometer.unit}` : null;
-    if (name === 'today') return job ? dateSaid(Math.floor(Date.parse(job.started_at) / DAY_MS)) : null;
-    const { number: n, unit } = sheet.givens[name];
-    return n === null ? null : figureSaid(n, unit);
-  };
   const reading = (name) => own(state.readings, name);
   const shownOf = (name) => (results.has(name) ? shownResult(results.get(name), own(state.results, name), sheet) : null);
   const text = (name) => (table({
@@ -96,16 +122,9 @@ export const figuresOf = ({ state, sheet, number, stepOf }) => {
     value: () => said(state.values[name]?.text ?? null),
     reading: () => (reading(name) ? figureSaid(reading(name).number, reading(name).unit) : null),
     result: () => textOf(shownOf(name)),
-    given: () => givenText(name),
+    given: () => givenText(name, state, sheet),
   })[kindOf(name)]?.() ?? null);
 
-  /** The step that takes a reading or finds something; of several the one whose reading stands, else one still to do. */
-  const taker = (name) => {
-    if (kindOf(name) === 'finding') return state.steps[pathOf(name)] ? pathOf(name) : null;
-    if (kindOf(name) !== 'reading') return null;
-    const all = sheet.steps.filter((step) => takes(step, name) && state.steps[step.path].state !== 'hidden').map(({ path }) => path);
-    return reading(name)?.step ?? all.find((path) => state.steps[path].state !== 'done') ?? all.at(-1) ?? null;
-  };
   const from = ({ who, at, step }) => W.readBy(keptBy({ who, at }), number(step));
   const origin = (name) => (table({
     finding: () => (finding(pathOf(name)) ? from({ ...finding(pathOf(name)), step: pathOf(name) }) : ''),
@@ -116,15 +135,9 @@ export const figuresOf = ({ state, sheet, number, stepOf }) => {
     given: () => (['odometer', 'today'].includes(name) ? W.ofTheJob : W.ofTheShop),
   })[kindOf(name)]?.() ?? '');
 
-  /** The readings that a result is worked out from, through the results between. */
-  const readingsBelow = (name, met = new Set()) => {
-    if (met.has(name)) return [];
-    met.add(name);
-    if (kindOf(name) === 'reading') return [name];
-    return (results.get(name)?.inputs ?? []).flatMap((input) => readingsBelow(input, met));
-  };
+  const taker = takerIn({ state, sheet, kindOf, reading });
   const isTwoAnswers = (name) => (
     kindOf(name) === 'value' ? Boolean(state.values[name]?.disputed) : taker(name) !== null && state.steps[taker(name)]?.state === 'disputed'
   );
-  return { kindOf, label, text, origin, shownOf, taker, readingsBelow, isTwoAnswers, result: (name) => results.get(name) ?? null };
+  return { kindOf, label, text, origin, shownOf, taker, readingsBelow: belowIn({ kindOf, results }), isTwoAnswers, result: (name) => results.get(name) ?? null };
 };

@@ -24,12 +24,12 @@ const waits = ({ look }) => {
   const update = ({ state, shared }) => {
     const running = state.order.filter((path) => state.steps[path].state === 'waiting');
     draw(running.map((path) => {
-      const step = shared.stepOf(path);
+      const step = shared.names.stepOf(path);
       const now = waitNow({ step, seen: state.steps[path], shared });
       const pace = now?.over ? null : paceNow(now, step.check, shared);
       const said = now?.over ? W.waitUp : !now || now.ask ? W.waitUnknown : remaining(now.left * 1000);
       return [path, {
-        over: now?.over, label: W.stepShort(shared.number(path)), time: `${said}${pace ? ` · ${W.moveShort(pace.due, pace.of)}` : ''}`,
+        over: now?.over, label: W.stepShort(shared.names.number(path)), time: `${said}${pace ? ` · ${W.moveShort(pace.due, pace.of)}` : ''}`,
       }];
     }));
   };
@@ -59,15 +59,15 @@ export const foot = ({ send, look, over }) => {
   const running = waits({ look });
   const node = make('div', { class: 'foot' }, over, make('div', { class: 'bar' }, last, running.node));
   const update = ({ state, shared }) => {
-    const entry = shared.lastAnswer();
+    const entry = shared.journal.lastAnswer();
     given = entry ?? null;
     flag(last, 'none', !entry);
-    flag(last, 'unkept', entry && shared.kept(entry.id).unkept);
-    say(line, entry ? lastSaid(shared.kept(entry.id))(shared.number(entry.step), keptBy(entry)) : W.nothingYet);
-    const isFree = entry && !state.declined && shared.legal(shared.pathNow(entry.step))['take-back'] !== 'lead';
+    flag(last, 'unkept', entry && shared.saved.kept(entry.id).unkept);
+    say(line, entry ? lastSaid(shared.saved.kept(entry.id))(shared.names.number(entry.step), keptBy(entry)) : W.nothingYet);
+    const isFree = entry && !state.declined && shared.journal.legal(shared.journal.pathNow(entry.step))['take-back'] !== 'lead';
     show(button.node, isFree);
     show(reason.node, isFree);
-    if (entry) button.update({ label: W.takeBackSay(shared.said(entry)), sub: shared.text(entry.step) });
+    if (entry) button.update({ label: W.takeBackSay(shared.journal.said(entry)), sub: shared.names.text(entry.step) });
     running.update({ state, shared });
   };
   return { node, update };

@@ -38,7 +38,7 @@ const headOf = ({ sheet, send, take, carry, forget, renew, home, look }) => {
   const update = ({ state, me, offline }, shared) => {
     say(title, state.job?.number ?? '');
     say(vehicle, state.job?.vehicle ?? '');
-    who.update({ me, people: sheet.shop.people, recent: shared.recent });
+    who.update({ me, people: sheet.shop.people, recent: shared.journal.recent });
     items.update({ state, shared });
     menu.update({ state, sheet, shared, offline });
   };
@@ -63,7 +63,7 @@ const cardsOf = ({ sheet, send, carry, look, draw, onSaved }) => {
   const update = (view, at, shared) => {
     last = view;
     const { state, trouble, back } = view;
-    left.update({ leftOut: view.leftOut, number: shared.number });
+    left.update({ leftOut: view.leftOut, number: shared.names.number });
     said.update({ state, shared, trouble, origin: view.origin });
     loosened.update({ unkept: view.unkept, saved: view.saved, withheld: view.withheld, at, sheet, trouble });
     adopt.update({ offered: view.offered, sheet, sheets: view.sheets, state, gathered: view.gathered, shared });

@@ -28,6 +28,6 @@ const card = (send) => (what) => {
 export const leftCards = ({ send }) => {
   const node = make('div');
   const draw = keyed(node, card(send));
-  const update = ({ state, shared }) => draw(leftOver(state.items).map((item) => [item.name, { item, told: shared.toldBack(item.name) }]));
+  const update = ({ state, shared }) => draw(leftOver(state.items).map((item) => [item.name, { item, told: shared.journal.toldBack(item.name) }]));
   return { node, update };
 };

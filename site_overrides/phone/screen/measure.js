@@ -15,10 +15,10 @@ const lineOf = ({ value, at }) => `${figureSaid(value.number, value.unit)} (${cl
 export const soFarLine = (path, part) => {
   const node = make('p', { class: 'so-far' });
   const update = ({ seen, shared }, on) => {
-    const all = on ? shared.measured(path, part) : [];
+    const all = on ? shared.journal.measured(path, part) : [];
     sayOrHide(node, all.length ? W.soFar(all.slice(-MOST_SAID).map(lineOf)) : '');
     // It is kept, and closes nothing yet; what must be given again is not shown as kept.
-    mark(node, all.length && ['open', 'waiting'].includes(seen.state) ? shared.kept(all.at(-1).id) : null);
+    mark(node, all.length && ['open', 'waiting'].includes(seen.state) ? shared.saved.kept(all.at(-1).id) : null);
   };
   return { node, update };
 };

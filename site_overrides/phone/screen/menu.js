@@ -129,7 +129,7 @@ const departures = () => {
   });
   const node = fold({ class: 'form' }, W.departures, none, list);
   const update = ({ shared }) => {
-    const lines = shared.departures();
+    const lines = shared.journal.departures();
     show(none, lines.length === 0);
     draw(lines.map(({ id, text }) => [id, text]));
   };
@@ -150,7 +150,7 @@ const deeds = (send) => {
   });
   const node = fold({ class: 'form' }, W.deeds, make('div', { class: 'inside' }, list));
   let last = null;
-  const fill = () => draw(last.deeds().map((deed) => [deed.id, deed]));
+  const fill = () => draw(last.journal.deeds().map((deed) => [deed.id, deed]));
   node.addEventListener('toggle', () => node.open && fill());
   const update = ({ shared }) => {
     last = shared;

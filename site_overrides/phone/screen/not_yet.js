@@ -14,12 +14,13 @@ const reasonLine = () => {
   let go = () => {};
   const update = ({ reason, shared, path }) => {
     set(node, 'data-gate-reason', reason.code);
-    say(text, why(reason, shared));
+    const { state, names, journal } = shared;
+    say(text, why(reason, { ...names, state, items: state.items, closerOf: journal.closerOf }));
     const isOpen = reason.code === 'open' || reason.code === 'list';
     const elsewhere = reason.step === path ? null : reason.step; // a gate may wait for itself to be answered anew
-    const at = elsewhere ?? (isOpen && reason.items ? shared.closerOf(reason.items[0]) : null);
+    const at = elsewhere ?? (isOpen && reason.items ? journal.closerOf(reason.items[0]) : null);
     show(link, Boolean(at));
-    if (at) say(link, W.goTo(shared.number(at)));
+    if (at) say(link, W.goTo(names.number(at)));
     go = () => shared.look(at);
   };
   return { node, update };

@@ -8,8 +8,8 @@ import { pressButton } from './press.js';
 
 // What the preparation lacks although its gate was passed, and who said so.
 const unreadySaid = (why, shared) => why.filter(({ code }) => code === 'ready').map(({ section, items }) => {
-  const by = shared.whoDenied(section);
-  const things = items?.map((id) => shared.need(section, id)).join(', ');
+  const by = shared.journal.whoDenied(section);
+  const things = items?.map((id) => shared.names.need(section, id)).join(', ');
   return items ? W.readyMissing({ things, by }) : W.readyGone({ list: SECTIONS[section] ?? section, by });
 }).join(' ');
 
@@ -59,10 +59,10 @@ export const notices = ({ send, look }) => {
     draw(troublesSaid(trouble).map((text, at) => [`${at}`, text]));
     goTwo = state.order.find((path) => state.steps[path].state === 'disputed') ?? null;
     show(disputed, goTwo);
-    if (goTwo) say(two, W.goTo(shared.number(goTwo)));
+    if (goTwo) say(two, W.goTo(shared.names.number(goTwo)));
     goGate = shared.sheet.steps.find((step) => step.gate && state.steps[step.path].state === 'recheck')?.path ?? null;
     show(gate, goGate);
-    if (goGate) say(again, W.goTo(shared.number(goGate)));
+    if (goGate) say(again, W.goTo(shared.names.number(goGate)));
     if (goGate) say(gateSay, unreadySaid(state.steps[goGate].why, shared) || W.gateAgain);
     sayOrHide(finished, state.complete ? W.finished : '');
     show(declined, state.declined);

@@ -30,7 +30,7 @@ const pinSwitch = ({ name, choose }) => {
 };
 
 /**
- * pinsBox({choose}) -> {node, update({packs, gone, inUse})}. packs and gone as startOffline tells them; inUse: a set of names
+ * pinsBox({choose}) -> {node, update({packs, gone, inUse})}. packs and gone as openOffline tells them; inUse: a set of names
  * that open jobs need. choose(name, on) -> Promise of {kept}.
  */
 export const pinsBox = ({ choose }) => {

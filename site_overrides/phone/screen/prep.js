@@ -46,7 +46,7 @@ const section = (name, { sheet, send }) => {
   const missingValues = () => lines.map(({ id }) => id).filter((id) => view.shared.state.values[id]?.missing);
   const current = () => (name === 'values' ? new Set(missingValues()) : except ?? new Set(view.shared.state.ready[name].except));
   const toggle = (id) => {
-    if (name === 'values') return view.shared.look(view.shared.stepUsing(id));
+    if (name === 'values') return view.shared.look(view.shared.journal.stepUsing(id));
     except = new Set(current());
     if (!except.delete(id)) except.add(id);
     return draw();
@@ -56,7 +56,7 @@ const section = (name, { sheet, send }) => {
     const missing = current();
     show(node, lines.length > 0);
     node.classList.toggle('confirmed', confirmed);
-    const isLoose = confirmed && view.shared.isUnkept('confirm', name);
+    const isLoose = confirmed && view.shared.saved.isUnkept('confirm', name);
     flag(node, 'unkept', isLoose);
     say(says, isLoose ? W.unkeptSo(W.confirmed(said.length)) : confirmed ? W.confirmed(said.length) : W.notConfirmed);
     drawList(lines.map(({ id, label }) => [id, { text: label, missing: missing.has(id) }]));

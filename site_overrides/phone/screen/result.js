@@ -6,7 +6,7 @@ import { flag, fold, keyed, make, plainly, say, sayOrHide, set, show } from './n
 import { plainText, richNodes } from './rich.js';
 import { valueBlock } from './value.js';
 
-const linkTo = (shared, path) => ({ label: W.goTo(shared.number(path)), go: () => shared.look(path) });
+const linkTo = (shared, path) => ({ label: W.goTo(shared.names.number(path)), go: () => shared.look(path) });
 
 const link = () => {
   let target = null;
@@ -34,11 +34,11 @@ const richLine = (props) => {
 
 // --- what is still needed ---------------------------------------------------------------------------------------------
 
-const isHere = (name, step, { figures }) => (
+const isHere = (name, step, { names: { figures } }) => (
   figures.taker(name) === step.path || (figures.kindOf(name) === 'value' && step.values.includes(name))
 );
 
-const needSaid = (name, { figures, state }) => {
+const needSaid = (name, { names: { figures }, state }) => {
   const label = figures.label(name);
   if (figures.isTwoAnswers(name)) return W.needsTwo(label);
   const kind = figures.kindOf(name);
@@ -55,10 +55,10 @@ const need = (name, { step, sheet, send }) => {
   const box = sheet.values[name] && !step.values.includes(name) ? valueBlock(name, sheet.values[name], { sheet, send }) : null;
   const node = make('div', { class: 'need' }, text, way.node, box?.node ?? null);
   const update = (shared) => {
-    const path = shared.figures.taker(name);
+    const path = shared.names.figures.taker(name);
     say(text, needSaid(name, shared));
     way.update(path && path !== step.path ? linkTo(shared, path) : null);
-    box?.update({ state: shared.state.values[name], document: shared.document, answers: shared.readingsOf(name), shared, main: false, told: false, again: false });
+    box?.update({ state: shared.state.values[name], document: shared.journal.document, answers: shared.journal.readingsOf(name), shared, main: false, told: false, again: false });
   };
   return { node, update };
 };
@@ -79,8 +79,8 @@ const needs = (about) => {
     sayOrHide(because, now?.because?.length ? W.notKnownFor(notKnownBecause(now.because)) : '');
     const all = (now?.needs ?? []).filter((name) => !told.has(name));
     for (const name of all) told.add(name);
-    const own = all.filter((name) => isHere(name, about.step, shared) && !shared.figures.isTwoAnswers(name));
-    sayOrHide(here, own.length ? W.needsHere(own.map(shared.figures.label)) : '');
+    const own = all.filter((name) => isHere(name, about.step, shared) && !shared.names.figures.isTwoAnswers(name));
+    sayOrHide(here, own.length ? W.needsHere(own.map(shared.names.figures.label)) : '');
     const others = all.filter((name) => !own.includes(name));
     draw(others.map((name) => [name, shared]));
     return others.length > 0 || Boolean(now?.because?.length);
@@ -92,7 +92,7 @@ const needs = (about) => {
 
 const MOST_DEEP = 8; // results within results; the worksheet allows no circle, a stranger's might
 
-const pieceNode = (piece, { figures, number, sheet, stepOf }) => {
+const pieceNode = (piece, { sheet, names: { figures, number, stepOf } }) => {
   if (typeof piece === 'string') return document.createTextNode(plainly(piece));
   const [kind, name, outcome] = piece;
   if (kind === 'name') return make('span', { class: 'term' }, figures.label(name));
@@ -110,7 +110,7 @@ const inputLine = (name, { step, deep }) => {
   const node = make('li', {}, label, figure, from, way.node, more);
   let inner = null;
   const update = (shared) => {
-    const { figures } = shared;
+    const { figures } = shared.names;
     const path = figures.taker(name);
     say(label, figures.label(name));
     say(figure, figures.text(name) ?? W.notKnown);
@@ -184,7 +184,7 @@ const readAgain = ({ result, step }) => {
       },
     };
   });
-  const update = (isBad, { figures, number, look }) => {
+  const update = (isBad, { names: { figures, number }, look }) => {
     const names = isBad ? [...new Set(figures.readingsBelow(result.name))] : [];
     const known = names.map((name) => ({ name, path: figures.taker(name), text: figures.text(name) }))
       .filter(({ path, text }) => path && path !== step.path && text !== null);
@@ -212,7 +212,7 @@ const resultBlock = (result, { step, sheet, send, main }) => {
   );
   const update = (shared, told) => {
     const now = shared.state.results?.[result.name] ?? null;
-    const shown = shared.figures.shownOf(result.name);
+    const shown = shared.names.figures.shownOf(result.name);
     const limit = now && now.limit !== null ? result.limits.at(now.limit) : null;
     set(node, 'data-verdict', now?.verdict ?? null);
     set(node, 'data-bad', Boolean(now?.bad));
@@ -225,8 +225,8 @@ const resultBlock = (result, { step, sheet, send, main }) => {
     say(figure, shown?.figure ?? W.notYet);
     say(unit, shown?.unit ?? '');
     sayOrHide(verdict, now?.verdict ? W.verdict(now.verdict) : '');
-    limitSay.update(limit?.say ?? null, shared.shown);
-    limitDo.update(limit?.do ?? null, shared.shown);
+    limitSay.update(limit?.say ?? null, shared.names.shown);
+    limitDo.update(limit?.do ?? null, shared.names.shown);
     again.update(Boolean(now?.bad), shared);
     how.update(shared);
   };

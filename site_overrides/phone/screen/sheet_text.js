@@ -20,7 +20,7 @@ const tradeWords = (words) => make('div', { class: 'words' }, Object.entries(wor
   fold({}, term, make('p', {}, meaning))
 )));
 
-/** sheetText({step, stage, isFirst, pictures}) -> {nodes, update(shared)}. */
+/** sheetText({step, stage, isFirst, pictures}) -> {nodes, update(names)}; names as namesOf gives them. */
 export const sheetText = ({ step, stage, isFirst, pictures }) => {
   const text = make('p', { class: 'do' });
   const why = step.why ? make('p', { class: 'ground' }) : null;

@@ -28,7 +28,7 @@ const stageView = (index, { sheet, send, look, pictures, views }) => {
     flag(node, 'complete', closed === seen.length);
     show(node, seen.length > 0);
     draw(paths.map((path) => [path, {
-      seen: shared.seenAt(path), extra: state.extras[path], isAt: path === at, isNext: path === state.next && !state.declined, shared, notices: cards,
+      seen: shared.saved.seenAt(path), extra: state.extras[path], isAt: path === at, isNext: path === state.next && !state.declined, shared, notices: cards,
     }]));
     if (isMoved) node.open = paths.includes(at);
   };

@@ -33,7 +33,7 @@ const makeSheet = (about) => {
   const update = (view) => {
     first.update(view);
     flag(node, 'for-later', isForLater(view.seen));
-    text.update(view.shared);
+    text.update(view.shared.names);
     results.update(view);
     values.update(view);
     prep?.update(view);
@@ -44,11 +44,11 @@ const makeSheet = (about) => {
 };
 
 // What stands of a step's answers; one that must be given again is not shown as kept.
-const keptAnswers = (seen, { isInert, kept }) => seen.answers
+const keptAnswers = (seen, { journal: { isInert }, saved: { kept } }) => seen.answers
   .filter(({ id, part, kind }) => !isInert(id) && (kind !== 'check' || ['done', 'failed'].includes(seen.state) || seen.done.includes(part)))
   .map(({ id }) => [id, kept(id)]);
 
-const saysOf = (seen, isNext, { kept }) => {
+const saysOf = (seen, isNext, { saved: { kept } }) => {
   const last = seen.answers.at(-1);
   if (seen.answers.some(({ id }) => kept(id).unkept)) return W.unkeptShort;
   if (seen.state === 'done' && last) return keptBy(last);
@@ -80,20 +80,20 @@ export const stepView = ({ step, stage, isFirst, sheet, send, look, pictures }) 
   const drawBody = (seen, shared) => {
     body ??= makeSheet({ step, stage, isFirst, sheet, send, pictures });
     if (!body.node.parentNode) node.append(body.node);
-    body.update({ step, seen, shared, legal: shared.legal(step.path) });
+    body.update({ step, seen, shared, legal: shared.journal.legal(step.path) });
   };
   const update = ({ seen, isAt, isNext, shared, notices }) => {
     set(node, 'data-state', seen.state);
     show(node, seen.state !== 'hidden');
     flag(node, 'next', isNext);
-    say(no, shared.number(step.path));
-    say(line, isAt ? stage?.title ?? W.extraWork : shared.text(step.path));
+    say(no, shared.names.number(step.path));
+    say(line, isAt ? stage?.title ?? W.extraWork : shared.names.text(step.path));
     if (sign) show(sign, !isAt);
     say(says, saysOf(seen, isNext, shared));
-    flag(node, 'unkept', seen.answers.some(({ id }) => shared.kept(id).unkept));
+    flag(node, 'unkept', seen.answers.some(({ id }) => shared.saved.kept(id).unkept));
     // A step's sheet is made when it is first looked at, and drawn again when its answers change. Until then what was
     // kept of it is marked and no more: a long job must come up at once.
-    const now = JSON.stringify([seen, seen.answers.map(({ id }) => shared.kept(id))]);
+    const now = JSON.stringify([seen, seen.answers.map(({ id }) => shared.saved.kept(id))]);
     if (isAt || (now !== drawn && body)) drawBody(seen, shared);
     drawMarks(body ? [] : keptAnswers(seen, shared));
     drawn = now;

@@ -43,7 +43,7 @@ const newBolts = ({ check, onChange }) => {
   const update = ({ big, seen, shared, path }) => {
     const answers = seen.answers.filter(({ kind }) => kind === 'check');
     const isNew = (bolt) => answers.some(({ part, value }) => value.new === true && of(part) === bolt);
-    const entries = shared.checksOf(path);
+    const entries = shared.journal.checksOf(path);
     lost = (bolt) => entries.filter(({ part }) => of(part) === bolt).length - answers.filter(({ part }) => of(part) === bolt).length;
     const isSaid = (bolt) => told.get(bolt) === lost(bolt) || (lost(bolt) === 0 && all.some(isNew));
     lacking = all.filter((bolt) => !isNew(bolt));
@@ -57,6 +57,16 @@ const newBolts = ({ check, onChange }) => {
     return { asks: needs && !isSaid(bolt), say: needs };
   };
   return { node, update };
+};
+
+const pullOf = ({ fastener }, id) => (fastener === 'critical' ? id.split('.')[0] : 'all');
+
+// Does the bolt at work wait for its angle, after a pull that was kept?
+const isHalf = (check, plain, big) => {
+  const of = boltOf(check);
+  const own = plain.filter(({ id }) => of(id) === of(big.id));
+  const before = own.slice(0, own.indexOf(big));
+  return check.fastener === 'critical' && big.kind === 'angle' && !big.kept && before.some(({ kept }) => kept);
 };
 
 /** tighten({step, sheet, send, takeBack}) -> {node, update(view)}. */
@@ -85,18 +95,11 @@ export const tighten = ({ step, sheet, send, takeBack }) => {
     above: [mark.node, ...wrench?.nodes ?? [], fresh.node, early], below: [picture].filter(Boolean),
     map: points && oneByOne ? boltMap({ points, kind: 'tighten' }) : null,
   });
-  const pullAt = (id) => (check.fastener === 'critical' ? id.split('.')[0] : 'all');
-
-  const isHalf = (plain, big) => {
-    const own = plain.filter(({ id }) => of(id) === of(big.id));
-    const before = own.slice(0, own.indexOf(big));
-    return check.fastener === 'critical' && big.kind === 'angle' && !big.kept && before.some(({ kept }) => kept);
-  };
   const draw = () => {
     const { seen, off, kept, shared } = view;
     const value = shared.state.values[check.value] ?? {};
     const plain = check.parts.map((part) => ({
-      ...part, kept: kept(part.id), pull: pullAt(part.id), target: part.target ?? value.text ?? '',
+      ...part, kept: kept(part.id), pull: pullOf(check, part.id), target: part.target ?? value.text ?? '',
     }));
     const big = parts.big(plain);
     const given = seen.answers.findLast(({ kind, value: one }) => kind === 'check' && one.set);
@@ -106,7 +109,7 @@ export const tighten = ({ step, sheet, send, takeBack }) => {
     const isEarly = oneByOne && about?.order?.length > 0 && !big.kept && first && first !== big;
     sayOrHide(early, isEarly ? W.outOfOrder(numberOf(first.id), numberOf(big.id)) : '');
     const waits = mark.update({
-      big, half: isHalf(plain, big), back: shared.back, once: about?.reuse === 'no',
+      big, half: isHalf(check, plain, big), back: shared.back, once: about?.reuse === 'no',
       parts: plain.filter(({ id, kept: one }) => one && of(id) === of(big.id)).map(({ id }) => id),
     });
     refusal = setting?.refusal ?? (asks ? W.newFirst : null);

@@ -92,6 +92,25 @@ const expectedSaid = (about, { given, side, expected }) => {
   return W.othersSaid(roughly(least), roughly(most));
 };
 
+// While a torque is typed: the same caution as afterwards, beside the figure, unless it is being asked about.
+const oddLine = ({ about, sheet, box }) => {
+  const node = make('p', { class: 'warn', role: 'status' });
+  const typed = () => {
+    const [number, unit, then] = ['number', 'unit', 'then'].map((wanted) => box(wanted)?.value() ?? '');
+    return `${number} ${unit}${then && ` then ${then}`}`;
+  };
+  const look = (isAsked) => {
+    if (about.band) sayOrHide(node, isAsked || !box('number') ? '' : oddTorque(about, typed(), sheet));
+  };
+  const place = (isAsked) => {
+    sayOrHide(node, '');
+    if (!about.band || !box('number')) return;
+    box('number').node.parentNode.after(node);
+    for (const one of ['number', 'unit', 'then']) box(one)?.box.addEventListener('input', () => look(isAsked()));
+  };
+  return { look, place };
+};
+
 // A form that keeps what was read: refused where it cannot be, asked about where it is odd. `wrong()` says what is missing besides;
 // valueOf(values) makes the entry's value, put(value) keeps it.
 const typedForm = ({ name, about, sheet, makeForm, wrong = () => null, valueOf, put, ...form }) => {
@@ -112,13 +131,8 @@ const typedForm = ({ name, about, sheet, makeForm, wrong = () => null, valueOf, 
       return answer;
     },
   });
-  const odd = make('p', { class: 'warn', role: 'status' });
   const box = (wanted) => read.fields.find((one) => one.name === wanted);
-  // While it is typed: the same caution as afterwards, beside the figure.
-  const typed = () => {
-    const [number, unit, then] = ['number', 'unit', 'then'].map((wanted) => box(wanted)?.value() ?? '');
-    return `${number} ${unit}${then && ` then ${then}`}`;
-  };
+  const odd = oddLine({ about, sheet, box });
   const write = ({ number, unit }) => {
     box('number').box.value = String(number);
     box('unit').box.value = unit;
@@ -140,7 +154,7 @@ const typedForm = ({ name, about, sheet, makeForm, wrong = () => null, valueOf, 
     set(read.node, 'data-asked', Boolean(doubt));
     show(read.button.node, !doubt);
     isAsked = Boolean(doubt);
-    if (about.band) lookAtIt();
+    odd.look(isAsked);
     if (!doubt) return null;
     panel.update({ given: doubt.given, others: doubt.slips.slice(0, MOST_MEANT), range: expectedSaid(about, doubt) });
     panel.node.scrollIntoView?.({ block: 'nearest' });
@@ -148,14 +162,9 @@ const typedForm = ({ name, about, sheet, makeForm, wrong = () => null, valueOf, 
   };
   read.button.node.after(panel.node);
   for (const { box: each } of about.kind === 'torque' ? read.fields : []) each.addEventListener('input', () => ask(null));
-  const lookAtIt = () => sayOrHide(odd, isAsked || !box('number') ? '' : oddTorque(about, typed(), sheet));
-  if (about.band && box('number')) {
-    box('number').node.parentNode.after(odd);
-    for (const one of ['number', 'unit', 'then']) box(one)?.box.addEventListener('input', lookAtIt);
-  }
-  sayOrHide(odd, '');
+  odd.place(() => isAsked);
   ask(null);
-  return { ...read, lookAtIt: () => about.band && lookAtIt() };
+  return { ...read, lookAtIt: () => odd.look(isAsked) };
 };
 
 // The boxes stand open while the value is missing; afterwards they lie behind a line that corrects it.
@@ -212,7 +221,7 @@ const secondReader = (name, about, { sheet, send }) => {
     before: [ask, told], wrong: () => other.chosen().words ?? null, valueOf: again, put,
   });
   read.button.message.before(...other.nodes);
-  const update = ({ state, shared: { people, now, entryOf } }) => {
+  const update = ({ state, shared: { sheet: { shop: { people } }, now, journal: { entryOf } } }) => {
     ({ waits } = state);
     first = entryOf(waits[0].id);
     set(read.node, 'data-second', waits[0].who);
@@ -325,12 +334,12 @@ export const stepValues = ({ step, sheet, send }) => {
     block: valueBlock(name, sheet.values[name], { sheet, send }),
   }));
   const update = ({ seen, shared }) => {
-    const { state, document, readingsOf, loosenedAgain, isUnkept } = shared;
+    const { state, saved, journal: { document, readingsOf, loosenedAgain } } = shared;
     const runs = seen.state === 'waiting'; // then what is left of it is the big number
     const again = loosenedAgain(step.path);
     for (const { name, main, block } of blocks) {
       show(block.node, !isInWorking(name, state.values[name]));
-      block.update({ state: state.values[name], document, answers: readingsOf(name), shared, main: main && !runs, told: told.has(name) && !main, again, isUnkept: isUnkept('read', name) });
+      block.update({ state: state.values[name], document, answers: readingsOf(name), shared, main: main && !runs, told: told.has(name) && !main, again, isUnkept: saved.isUnkept('read', name) });
     }
   };
   return { nodes: blocks.map(({ block }) => block.node), update };

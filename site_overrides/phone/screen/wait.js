@@ -100,7 +100,7 @@ const changeMark = ({ step }) => {
   const figure = make('p', { class: 'figure' });
   const from = make('p', { class: 'small' });
   const node = make('div', { class: 'result lesser' }, make('p', { class: 'label' }, W.change), figure, from);
-  const update = ({ shared: { state, figures } }) => {
+  const update = ({ shared: { state, names: { figures } } }) => {
     const [before, after] = ['start', 'end'].map((part) => state.readings?.[own(step.check.watch, part)] ?? null);
     const isPlain = before && after && before.unit === after.unit && !step.shows?.length;
     show(node, Boolean(isPlain));
@@ -112,6 +112,31 @@ const changeMark = ({ step }) => {
   return { node, update };
 };
 
+// The time by another clock, where this phone's may not be trusted.
+const elapsedForm = (elapsed) => foldedForm({
+  title: W.elapsedTitle,
+  fields: [
+    { name: 'minutes', label: W.elapsed, type: 'number', required: true },
+    { name: 'why', label: W.elapsedWhy, required: true },
+  ],
+  action: 'elapsed',
+  keep: W.elapsedKeep,
+  onKeep: ({ minutes, why }) => elapsed({ seconds: Math.round(numberOf(minutes) * 60), why }),
+});
+
+// What the time is at now: whether it runs, is over or was ended, and its pace.
+const timesOf = (view, { step, isNew }) => {
+  const { kept, shared } = view;
+  const { check } = step;
+  const running = waitNow({ ...view, step });
+  const over = Boolean(running?.over);
+  const ended = Boolean(kept('end'));
+  const said = check.every_value ? shared.names.figures.text(check.every_value) : null;
+  const paced = ended || over || isNew ? null : paceNow(running, check, shared);
+  return { running, over, ended, said, paced };
+};
+
+/** wait({step, sheet, send, elapsed}) -> {node, update(view)}. */
 export const wait = ({ step, sheet, send, elapsed }) => {
   const { check } = step;
   let offered = false;
@@ -142,31 +167,18 @@ export const wait = ({ step, sheet, send, elapsed }) => {
       update(last);
     },
   }, W.startAgain);
-  const other = foldedForm({
-    title: W.elapsedTitle,
-    fields: [
-      { name: 'minutes', label: W.elapsed, type: 'number', required: true },
-      { name: 'why', label: W.elapsedWhy, required: true },
-    ],
-    action: 'elapsed',
-    keep: W.elapsedKeep,
-    onKeep: ({ minutes, why }) => elapsed({ seconds: Math.round(numberOf(minutes) * 60), why }),
-  });
+  const other = elapsedForm(elapsed);
   const node = make('div', { class: 'controls' }, every, pace.node, line, begin.node, change.node, end.node, anew, other.node);
   let last = null;
   const update = (view) => {
     last = view;
     const { seen, off, kept, shared } = view;
     sound = shared.sound;
-    const running = waitNow({ ...view, step });
-    const over = Boolean(running?.over);
-    const ended = Boolean(kept('end'));
-    const said = check.every_value ? shared.figures.text(check.every_value) : null;
-    const paced = ended || over || isNew ? null : paceNow(running, check, shared);
+    const { running, over, ended, said, paced } = timesOf(view, { step, isNew });
     sayOrHide(every, paced ? '' : said ? W.waitEvery(said, check.say) : check.say ?? '');
     sayOrHide(line, running && !ended && !isNew ? waitLine(running) : '');
     pace.update(paced, shared);
-    const started = running ? kept('start') ?? shared.kept(answerOf(seen, 'start').id) : null;
+    const started = running ? kept('start') ?? shared.saved.kept(answerOf(seen, 'start').id) : null;
     begin.update({ seen, shared, kept: started, off: running ? seen.state === 'blocked' : off, isNew, on: !running || !ended });
     end.update({ seen, shared, kept: kept('end'), off: !over || seen.state === 'blocked', isNew: false, on: Boolean(running) && !isNew });
     show(anew, Boolean(check.watch && answerOf(seen, 'end')) && !ended && !isNew);

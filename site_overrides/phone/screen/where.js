@@ -26,16 +26,16 @@ export const whereYouWere = ({ seen: onSeen }) => {
   const node = make('div', {}, card, line);
   const update = ({ back, state, sheet, shared }) => {
     const entry = back?.last;
-    const stage = shared.stageOf(entry?.step) ?? shared.stageOf(state.next);
+    const stage = shared.names.stageOf(entry?.step) ?? shared.names.stageOf(state.next);
     const full = Boolean(entry) && !state.complete && isDelicate(sheet, stage);
     const idle = entry ? back.at - Date.parse(entry.at) : 0;
     show(card, full);
     show(line, Boolean(entry) && !full && !state.complete && idle >= TEN_MINUTES);
     if (!entry) return;
     const items = stillOpen(state.items);
-    say(last, W.whereLast(shared.name(entry.step), shared.said(entry), ago(idle), Boolean(shared.kept(entry.id).unkept)));
+    say(last, W.whereLast(shared.names.name(entry.step), shared.journal.said(entry), ago(idle), Boolean(shared.saved.kept(entry.id).unkept)));
     say(open, openSaid(items));
-    say(line, W.whereLine(shared.name(entry.step), ago(idle), Boolean(shared.kept(entry.id).unkept)));
+    say(line, W.whereLine(shared.names.name(entry.step), ago(idle), Boolean(shared.saved.kept(entry.id).unkept)));
   };
   return { node, update };
 };

@@ -23,6 +23,40 @@ const labelOf = (sheet, { wrench, inside, number }, now) => {
   return odd.length ? `${one.label} (${odd.join(', ')})` : one.label;
 };
 
+// What is odd about the wrench that is chosen, or that there is none.
+const oddOf = (settings, one, target, { sheet, now }) => {
+  if (!settings.length) return Object.keys(sheet.wrenches).length ? W.noWrench(target) : W.noWrenches(target);
+  const { label, due } = sheet.wrenches[one.wrench];
+  return [
+    isOverdue({ due }, now) && W.overdue(label, dateText(due)),
+    one.number !== null && !one.inside && W.noMark(label, target),
+  ].filter(Boolean).join(' ');
+};
+
+const adapterSays = (one, torque, { sheet, adapter }) => {
+  if (adapter.isHalf()) return W.adapterHalf;
+  if (!adapter.given()) return '';
+  if (!one) return W.adapterBeyond;
+  if (one.setting === null) return adapter.leverOf(one.wrench) === null ? W.adapterLever : W.adapterNoSetting;
+  const { unit } = sheet.wrenches[one.wrench];
+  return W.adapterGives(`${exactly(one.setting, unit, sheet)} ${unitSaid(unit)}`, `${torque.number} ${unitSaid(torque.unit)}`);
+};
+
+// What to set on it, as it is read and as an answer says it; or why that cannot be kept.
+const answerOf = (one, torque, about) => {
+  const { sheet, adapter } = about;
+  const wrong = adapter.isHalf() || (adapter.given() && (!one || one.number === null));
+  if (wrong) return { figure: W.notYet, value: {}, refusal: adapterSays(one, torque, about) };
+  if (!one) return null;
+  const { unit } = sheet.wrenches[one.wrench];
+  const worn = adapter.given() && { adapter: { ...adapter.given(), lever: adapter.leverOf(one.wrench) } };
+  return {
+    figure: `${one.text} ${unitSaid(unit)}${said(torque.then)}`,
+    value: { set: `${one.text} ${unit}${torque.then}`, wrench: one.wrench, ...worn },
+    refusal: null,
+  };
+};
+
 /**
  * wrenchInHand({sheet, about, onChange}) -> {nodes, update({pull, typed, value, shared, given})}. pull: {target,
  * settings, kind} of the part at work; typed: was the value read on the phone; given: the step's last answer. update
@@ -52,35 +86,6 @@ export const wrenchInHand = ({ sheet, about, onChange }) => {
   // The one that was chosen stays in the hand while it reaches; else the best.
   const chosen = (settings) => settings.find(({ wrench }) => wrench === shared.hand.wrench) ?? settings[0] ?? null;
 
-  const oddOf = (settings, one, target) => {
-    if (!settings.length) return Object.keys(sheet.wrenches).length ? W.noWrench(target) : W.noWrenches(target);
-    const { label, due } = sheet.wrenches[one.wrench];
-    return [
-      isOverdue({ due }, shared.now) && W.overdue(label, dateText(due)),
-      one.number !== null && !one.inside && W.noMark(label, target),
-    ].filter(Boolean).join(' ');
-  };
-  const adapterSays = (one, torque) => {
-    if (adapter.isHalf()) return W.adapterHalf;
-    if (!adapter.given()) return '';
-    if (!one) return W.adapterBeyond;
-    if (one.setting === null) return adapter.leverOf(one.wrench) === null ? W.adapterLever : W.adapterNoSetting;
-    const { unit } = sheet.wrenches[one.wrench];
-    return W.adapterGives(`${exactly(one.setting, unit, sheet)} ${unitSaid(unit)}`, `${torque.number} ${unitSaid(torque.unit)}`);
-  };
-  const answerOf = (one, torque) => {
-    const wrong = adapter.isHalf() || (adapter.given() && (!one || one.number === null));
-    if (wrong) return { figure: W.notYet, value: {}, refusal: adapterSays(one, torque) };
-    if (!one) return null;
-    const { unit } = sheet.wrenches[one.wrench];
-    const worn = adapter.given() && { adapter: { ...adapter.given(), lever: adapter.leverOf(one.wrench) } };
-    return {
-      figure: `${one.text} ${unitSaid(unit)}${said(torque.then)}`,
-      value: { set: `${one.text} ${unit}${torque.then}`, wrench: one.wrench, ...worn },
-      refusal: null,
-    };
-  };
-
   const hide = () => {
     for (const node of [box, odd]) show(node, false);
     return null;
@@ -97,11 +102,11 @@ export const wrenchInHand = ({ sheet, about, onChange }) => {
     which.update({ options: settings.map((each) => ({ value: each.wrench, label: labelOf(sheet, each, shared.now) })) });
     if (one) which.box.value = one.wrench;
     show(which.node, settings.length > 0);
-    sayOrHide(odd, adapter.given() && !one ? '' : oddOf(settings, one, said(pull.target)));
-    adapter.update({ wrench: one?.wrench ?? null, says: adapterSays(one, torque) });
+    sayOrHide(odd, adapter.given() && !one ? '' : oddOf(settings, one, said(pull.target), { sheet, now: shared.now }));
+    adapter.update({ wrench: one?.wrench ?? null, says: adapterSays(one, torque, { sheet, adapter }) });
     show(box, Object.keys(sheet.wrenches).length > 0);
     say(line, W.wrenchLine(one && sheet.wrenches[one.wrench].label, adapter.given()));
-    return answerOf(one, torque);
+    return answerOf(one, torque, { sheet, adapter });
   };
   return { nodes: [box, odd], update };
 };
