@@ -15,7 +15,7 @@ const inTime = async (opening, ms) => {
 
 // Begins transactions: -> Promise of one, or of null when the store did not answer or writing was stopped meanwhile.
 const openBegin = ({ connection, patience, runs, isAsleep, onBroken }) => {
-  // -> the open database, or null when the watchdog barked; rejects when the browser refuses.
+  // -> the open database, or null after a timeout; rejects when the browser refuses.
   const connect = async (mode) => {
     const db = await inTime(connection.connect(), patience.of(mode));
     if (!db) patience.inVain(mode);

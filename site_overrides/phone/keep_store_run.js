@@ -50,7 +50,7 @@ const openRun = ({ tx, mode, patience, underWay, resolve }) => {
     end({ done: false, why: 'timeout' });
     abort();
   };
-  // Every answered request is a sign of life, so a long import is not taken for a dead store.
+  // Every answered request restarts the timeout, so a long import is not taken for a dead store.
   const alive = (onBark) => {
     clearTimeout(timer);
     timer = setTimeout(bark, patience.of(mode), onBark);
