@@ -1,7 +1,7 @@
 // What stands in a job's journal beside the folded state: what was read, measured, told and gone back over. Pure.
 
 import { undoneOf } from '../journal/entries.js';
-import { W, keptBy } from '../words.js';
+import { keptBy } from '../words.js';
 
 const ANSWERS = new Set(['check', 'finish', 'skip', 'not-fitted', 'refuse', 'settle']);
 
