@@ -16,20 +16,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from generator import entry as nouns
 from generator.canonical import canonical, digest, in_order
 from generator.journal.entries import Entry, Sheet, union
 from generator.journal.shape import is_sheet
 from generator.tables import MOST, REFUSALS
+from generator.worksheet import reads
 
 VERSION = 1
 MOST_BYTES, MOST_LINES, MOST_NESTED = MOST["bytes"], MOST["lines"], MOST["nested"]
-MOST_LAMPORT = 10**12
 
 _HEADER = re.compile(r"handturn record ([0-9]{1,6})")
 _SHEET = re.compile(r"sheet ([0-9a-f]{64}) (.*)")
 _ENTRY = re.compile(r"entry (.*)")
 _END = re.compile(r"end (0|[1-9][0-9]{0,7}) ([0-9a-f]{64})")
-_ID = re.compile(r"[0-9a-f]{20,64}")
 _JOB = re.compile("[^\ud800-\udfff]{1,200}", re.DOTALL)  # whole characters: it stands in an address
 _QUOTED = re.compile(r'"(?:[^"\\]++|\\.)*+"')
 
@@ -197,22 +197,4 @@ def _parsed(text: str) -> list[Any] | str:
 
 def is_entry(entry: Any) -> bool:
     """Has it all that every entry has, of any kind and any later version?"""
-    if not isinstance(entry, dict):
-        return False
-    texts = ("id", "job", "device", "writer", "prev", "at", "who", "sheet", "step", "part", "kind")
-    if not all(isinstance(entry.get(key), str) for key in texts):
-        return False
-    if not _JOB.fullmatch(entry["job"]) or not _ID.fullmatch(entry["id"]):
-        return False
-    seen = entry.get("seen")
-    return (
-        _is_count(entry.get("v"), 10**6)
-        and _is_count(entry.get("lamport"), MOST_LAMPORT)
-        and isinstance(entry.get("value"), dict)
-        and isinstance(seen, list)
-        and all(isinstance(id_, str) for id_ in seen)
-    )
-
-
-def _is_count(number: Any, most: int) -> bool:
-    return isinstance(number, int) and not isinstance(number, bool) and 1 <= number <= most
+    return reads(nouns.Entry, entry) and _JOB.fullmatch(entry["job"]) is not None

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from generator.entry import VALUE_FIELDS as VALUE_FIELDS
+
 # --- entries ----------------------------------------------------------------------------------------------------------
 
 # Where an entry of each kind stands: the name of its slot in the job or, if it has a step, on that step. `<part>` is
@@ -99,6 +101,7 @@ SHARED: Final[Mapping[str, object]] = {
     "SLOT_NAMES": SLOT_NAMES,
     "RETURNS": RETURNS,
     "CORRECTABLE_FIELDS": CORRECTABLE_FIELDS,
+    "VALUE_FIELDS": VALUE_FIELDS,
     "ODOMETER_UNITS": ODOMETER_UNITS,
     "ACTIONABLE": ACTIONABLE,
     "CLOSED": CLOSED,

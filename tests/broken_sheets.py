@@ -189,4 +189,15 @@ def _spoil(rng: Random, sheet: Json) -> None:
     while isinstance(here[key], dict | list) and here[key] and rng.random() < 0.85:
         here = here[key]
         key = rng.choice(list(here)) if isinstance(here, dict) else rng.randrange(len(here))
-    here[key] = copied(rng.choice(JUNK))
+    here[key] = _otherwise(rng, here[key]) if rng.random() < 0.5 else copied(rng.choice(JUNK))
+
+
+def _otherwise(rng: Random, told: Any) -> Any:
+    """Something else of the same kind."""
+    if isinstance(told, bool):
+        return not told
+    if isinstance(told, int | float):
+        return rng.choice([0, 1, 2, 7])
+    if isinstance(told, list):
+        return [*told, *told[:1]] if rng.random() < 0.5 else told[:-1]
+    return "left" if isinstance(told, str) else told

@@ -9,6 +9,8 @@ ROOT = Path(__file__).parent.parent
 ORDER = [
     "place",
     "canonical",
+    "worksheet",
+    "entry",
     "tables",
     "faults",
     "model",

@@ -9,7 +9,6 @@ import pytest
 from tests.phone_words import Said, sentences, shown
 from tests.test_phone_names import served
 
-SHAPES = {f"{kind} or null" for kind in ("count", "name", "step", "text")} | {"yes or no"}
 MEANT: dict[str, set[str]] = {
     "phone/busy.js": {
         "input:not([type]), input[type=text], input[type=number], input[type=date], textarea",
@@ -17,16 +16,6 @@ MEANT: dict[str, set[str]] = {
     },
     "phone/carry.js": {"sheet {} {}\\n", "entry {}\\n"},
     "phone/job_time.js": {"{} end", "clock set {}"},
-    "phone/journal/shape.js": SHAPES | {" or null"},
-    "phone/journal/shape_bolts.js": {"yes or no", "text or null"},
-    "phone/journal/values.js": {
-        "text unit number reason instead with how told_by price to label approved_by kind list note outcome set wrench "
-        "kept_at why same ",
-        "sheet vehicle role procedure vin count seconds self new sure not_published",
-        "document where read by checked_by",
-        "number unit",
-        "length angle lever",
-    },
     # A source's name, which both folds put into the state.
     "phone/journal/tables.js": {"Worked out from readings"},
     "phone/keep_log_worker.js": {"{} {}\\n"},

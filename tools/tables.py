@@ -1,4 +1,4 @@
-"""Writes the phone's half of the shared tables: `python -m tools.tables`."""
+"""Writes the phone's half of the shared tables, and the JSON Schemas: `python -m tools.tables`."""
 
 from __future__ import annotations
 
@@ -6,9 +6,12 @@ import json
 from collections.abc import Mapping
 from pathlib import Path
 
+from generator.entry import VALUES, Entry
 from generator.tables import SHARED
+from generator.worksheet import Torque, Worksheet, reading, schema
 
 PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
+SCHEMA = Path(__file__).parent.parent / "schema"
 WORDS = ("REFUSALS",)  # sentences stand with the other sentences
 WIDE = 110
 TABLES_HEAD = """\
@@ -25,25 +28,41 @@ import { table } from './own.js';
 """
 
 
+SHAPES_HEAD = """\
+// What a worksheet or an entry must look like to be read: JSON Schema, made from the desk's nouns. Never edit this
+// file: change generator/worksheet.py or generator/entry.py, then write it anew with `python -m tools.tables`.
+"""
+
+
+def shapes() -> dict[str, object]:
+    return {"SHEET": reading(Worksheet), "ENTRY": reading(Entry), "TORQUE": tuple(Torque.model_fields)}
+
+
 def scripts(shared: Mapping[str, object] = SHARED) -> dict[str, str]:
     """The text of each script, by its path below phone/. Raises TypeError for what no table holds."""
     tables = {name: value for name, value in shared.items() if name not in WORDS}
     words = {name: value for name, value in shared.items() if name in WORDS}
-    return {"journal/tables.js": _script(TABLES_HEAD, tables), "words_record.js": _script(WORDS_HEAD, words)}
+    return {
+        "journal/tables.js": _script(TABLES_HEAD, tables),
+        "journal/shapes.js": _script(SHAPES_HEAD, shapes(), "{}"),
+        "words_record.js": _script(WORDS_HEAD, words),
+    }
 
 
-def _script(head: str, tables: Mapping[str, object]) -> str:
-    return "\n".join([head, *(f"export const {name} = {_js(value, 0)};" for name, value in tables.items())]) + "\n"
+def _script(head: str, tables: Mapping[str, object], made: str = "table({})") -> str:
+    """`made`: how an object is made. Where names from outside are looked up, it has no prototype."""
+    lines = [f"export const {name} = {_js(value, 0, made)};" for name, value in tables.items()]
+    return "\n".join([head, *lines]) + "\n"
 
 
-def _js(value: object, depth: int) -> str:
+def _js(value: object, depth: int, made: str) -> str:
     if isinstance(value, frozenset):
-        return f"new Set({_js(tuple(sorted(value)), depth)})"
-    if isinstance(value, tuple):
-        return _within("[]", [_js(item, depth + 1) for item in value], depth)
+        return f"new Set({_js(tuple(sorted(value)), depth, made)})"
+    if isinstance(value, tuple | list):
+        return _within("[]", [_js(item, depth + 1, made) for item in value], depth)
     if isinstance(value, Mapping):
-        pairs = [f"{_key(name)}: {_js(of, depth + 1)}" for name, of in value.items()]
-        return f"table({_within('{}', pairs, depth)})"
+        pairs = [f"{_key(name)}: {_js(of, depth + 1, made)}" for name, of in value.items()]
+        return made.replace("{}", _within("{}", pairs, depth))
     if value is None or isinstance(value, bool | int | float):
         return json.dumps(value)
     if isinstance(value, str):
@@ -70,6 +89,16 @@ def _within(brackets: str, parts: list[str], depth: int) -> str:
     return f"{begin}\n" + "".join(f"{inner}{part},\n" for part in parts) + "  " * depth + end
 
 
+def schemas() -> dict[str, str]:
+    """JSON Schema of what is written, by file name below schema/."""
+    made = {"worksheet.json": schema(Worksheet), "entry.json": schema(Entry)}
+    made |= {f"value-{kind}.json": schema(noun) for kind, noun in VALUES.items()}
+    return {name: json.dumps(of, indent=1, sort_keys=True) + "\n" for name, of in made.items()}
+
+
 if __name__ == "__main__":
     for path, text in scripts().items():
         (PHONE / path).write_text(text, encoding="utf-8")
+    SCHEMA.mkdir(exist_ok=True)
+    for name, text in schemas().items():
+        (SCHEMA / name).write_text(text, encoding="utf-8")

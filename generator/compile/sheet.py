@@ -41,6 +41,7 @@ from generator.model import (
 )
 from generator.richtext import names_in, plain, rich
 from generator.tables import DUTY, WORDING
+from generator.worksheet import checked
 
 Json = dict[str, Any]
 
@@ -85,7 +86,7 @@ def write_sheet(job: Worked, library: Library) -> Json:
     sheet["second_reader"] = second_reader(shop)
     sheet["needs"]["no_wrench"] = list(no_wrench(values, sheet["steps"]))
     sheet["budget"] = budget(sheet)
-    return sheet
+    return checked(sheet)
 
 
 def second_reader(shop: Shop | None) -> int:

@@ -11,6 +11,7 @@ from generator.quantities import wrench as wrenches
 from generator.quantities.bolts import Thread, thread_of
 from generator.quantities.torque import HIGH_FRICTION, LOW_FRICTION, band, caution
 from generator.quantities.units import UNITS, from_base, to_base
+from generator.worksheet import MOST_POINTS
 
 Json = dict[str, Any]
 DECIMALS = 4
@@ -167,10 +168,12 @@ def kind_of_pull(pull: str | None) -> str | None:
 
 def points_of(value: EngineValue) -> list[list[float]]:
     """Return where each bolt is, 0 to 1 from the upper left: from the sheet's positions, else by pattern and count."""
+    if len(value.positions or []) > MOST_POINTS:
+        return []
     if value.positions:
         return _fitted([(float(x), -float(y)) for x, y in value.positions])
     count = value.count or 1
-    if count < 2:
+    if not 2 <= count <= MOST_POINTS:
         return []
     pattern = value.pattern or ("line" if count <= 3 else "circle")
     return _fitted(list(_PATTERNS[pattern](count)))

@@ -7,8 +7,10 @@ site_overrides/phone/journal/values.js.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
+
+from generator.tables import VALUE_FIELDS
 
 Fits = Callable[[Any], bool]
 
@@ -17,33 +19,17 @@ def _is_plain(value: Any) -> bool:
     return isinstance(value, str | int | float | bool)
 
 
-def _all(names: str, fits: Fits) -> dict[str, Fits]:
-    return dict.fromkeys(names.split(), fits)
+def _fields_fit(value: dict[str, Any], fields: Mapping[str, Fits]) -> bool:
+    """None says as much as nothing at all."""
+    return all(of is None or name not in fields or fields[name](of) for name, of in value.items())
 
 
-def _holding(names: str) -> Fits:
-    fields = _all(names, _is_plain)
+def _holding(names: Iterable[str]) -> Fits:
+    fields = dict.fromkeys(names, _is_plain)
     return lambda value: isinstance(value, dict) and _fields_fit(value, fields)
 
 
-_FIELDS: dict[str, Fits] = {
-    **_all(
-        "text unit number reason instead with how told_by price to label approved_by kind list note outcome set wrench "
-        "kept_at why same sheet vehicle role procedure vin count seconds self new sure not_published",
-        _is_plain,
-    ),
-    "source": _holding("document where read by checked_by"),
-    "margin": _holding("number unit"),
-    "odometer": _holding("number unit"),
-    "adapter": _holding("length angle lever"),
-    "despite": _holding("reason"),
-    "second": _holding("self"),
-}
-
-
-def _fields_fit(value: dict[str, Any], fields: dict[str, Fits]) -> bool:
-    """None says as much as nothing at all."""
-    return all(of is None or name not in fields or fields[name](of) for name, of in value.items())
+_FIELDS: dict[str, Fits] = {name: _holding(of) if of else _is_plain for name, of in VALUE_FIELDS.items()}
 
 
 def is_shaped(value: dict[str, Any]) -> bool:

@@ -3,21 +3,19 @@
 
 import { canonical, digest } from './digest.js';
 import { union } from './journal.js';
-import { isSheet } from './journal/shape.js';
+import { isOfShape, isSheet } from './journal/shape.js';
+import { ENTRY as NOUN } from './journal/shapes.js';
 import { MOST } from './journal/tables.js';
-import { dict, own } from './own.js';
+import { dict } from './own.js';
 import { REFUSALS } from './words_record.js';
 
 const VERSION = 1;
-const MOST_LAMPORT = 1e12;
 
 const HEADER = /^handturn record ([0-9]{1,6})$/;
 const SHEET = /^sheet ([0-9a-f]{64}) (.*)$/s;
 const ENTRY = /^entry (.*)$/s;
 const END = /^end (0|[1-9][0-9]{0,7}) ([0-9a-f]{64})$/;
-const ID = /^[0-9a-f]{20,64}$/;
 const JOB = /^[^\p{Cs}]{1,200}$/su; // whole characters: it stands in an address
-const TEXTS = ['id', 'job', 'device', 'writer', 'prev', 'at', 'who', 'sheet', 'step', 'part', 'kind'];
 
 const refuse = (code, line = 0) => ({ refused: REFUSALS[code].replace('{line}', line), code, line });
 
@@ -97,16 +95,8 @@ const parsed = (text) => {
   }
 };
 
-const isObject = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
-
-const isCount = (number, most) => Number.isInteger(number) && number >= 1 && number <= most;
-
 /** Whether this has every field that an entry has, of any kind and any later version. */
-export const isEntry = (entry) => (
-  isObject(entry) && TEXTS.every((key) => typeof own(entry, key) === 'string')
-  && JOB.test(entry.job) && ID.test(entry.id) && isCount(entry.v, 1e6) && isCount(entry.lamport, MOST_LAMPORT)
-  && isObject(entry.value) && Array.isArray(entry.seen) && entry.seen.every((id) => typeof id === 'string')
-);
+export const isEntry = (entry) => isOfShape(entry, NOUN) && JOB.test(entry.job);
 
 // Adds the content of a line to `sheets` or `entries`, or returns the code of the refusal.
 const readLine = async (line, { sheets, entries }) => {

@@ -30,6 +30,46 @@ export const SLOT_NAMES = table({
 });
 export const RETURNS = new Set(['back', 'take-back']);
 export const CORRECTABLE_FIELDS = table({ number: 'said', vehicle: 'said', odometer: 'odometer', vin: 'text' });
+export const VALUE_FIELDS = table({
+  number: [],
+  vehicle: [],
+  odometer: ['number', 'unit'],
+  role: [],
+  procedure: [],
+  vin: [],
+  reason: [],
+  sheet: [],
+  same: [],
+  text: [],
+  unit: [],
+  margin: ['number', 'unit'],
+  source: ['document', 'where', 'read', 'by', 'checked_by'],
+  not_published: [],
+  sure: [],
+  second: ['self'],
+  set: [],
+  wrench: [],
+  adapter: ['length', 'angle', 'lever'],
+  new: [],
+  outcome: [],
+  note: [],
+  kept_at: [],
+  self: [],
+  despite: ['reason'],
+  instead: [],
+  with: [],
+  how: [],
+  told_by: [],
+  price: [],
+  to: [],
+  label: [],
+  kind: [],
+  count: [],
+  list: [],
+  approved_by: [],
+  seconds: [],
+  why: [],
+});
 export const ODOMETER_UNITS = ['km', 'mi'];
 export const ACTIONABLE = ['disputed', 'failed', 'recheck', 'open'];
 export const CLOSED = new Set(['done', 'hidden', 'not-fitted', 'refused', 'skipped']);
