@@ -16,6 +16,7 @@ from generator.compile.values import limits_json
 from generator.fold import judge, legal
 from generator.journal.entries import Entry, gather, union
 from generator.journal.seen import answer_ids, step_ids
+from generator.tables import VALUE_FIELDS
 from tests.figures import figures, limit, name, quantity, reading, result
 from tests.journals import (
     DAY,
@@ -3070,3 +3071,12 @@ def a_time_is_read_in_any_unit_of_time(bench: Bench) -> None:
         bench.later(2 * seconds)
         bench.check(f"soak-{unit}", "end")
     assert {bench.state()["steps"][f"soak-{unit}"]["state"] for unit in units} == {"done"}
+
+
+@story
+def a_field_in_a_form_that_no_phone_writes_makes_its_entry_unknown(bench: Bench) -> None:
+    bench.sheet(WIPE, DONE)
+    odd = [bench.write("check", step="wipe", value={field: [1]}) for field in VALUE_FIELDS]
+    inner = [(field, name_) for field, names in VALUE_FIELDS.items() for name_ in names]
+    odd += [bench.write("check", step="wipe", value={field: {name_: [1]}}) for field, name_ in inner]
+    assert bench.expect(wipe="open")["unknown"] == [entry["id"] for entry in odd]
