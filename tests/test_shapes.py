@@ -85,7 +85,7 @@ def test_what_phones_wrote_fits_the_nouns(name: str) -> None:
             if is_known(entry):
                 VALUES[entry["kind"]].model_validate(entry["value"])
                 met.add(entry["kind"])
-    assert met == set(VALUES)
+    assert met >= set(store.manifest(name)["kinds"])
 
 
 def test_the_published_schemas_are_what_the_nouns_give() -> None:
