@@ -198,7 +198,11 @@ def test_a_page_of_the_guide_that_leaves_by_itself_stops_the_build(site, tmp_pat
     (folder / "docs/guide/limits.md").write_text(text)
     made = mkdocs(folder)
     said = made.stdout + made.stderr
-    assert made.returncode == 1 and f"docs/guide/limits.md:{line}:" in said and "leaves for another address" in said
+    assert (
+        made.returncode == 1
+        and f"docs/guide/limits.md:{line}:" in said
+        and "sends the reader to another address" in said
+    )
     assert tree(folder / "site") == tree(site)
 
 
