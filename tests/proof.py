@@ -59,6 +59,8 @@ SHARES = (
     share("touch", "tests.browser.touch_harness --holds 500 --seed 1", 40),
     share("scripts", "tests.browser.xss_harness --rounds 12 --seed 1", 60),
     share("mutations", "pytest -q -s -p no:cacheprovider --walks 500 tests/test_mutations.py tests/test_walks.py", 20),
+    share("tables", "tests.tables_harness", 10),
+    share("shapes", "tests.shapes_harness", 10),
     share("network", "tests.browser.net_log", 10),
 )
 
