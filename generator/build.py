@@ -49,10 +49,11 @@ def check_texts(
     """Read, check and compile every source. A file with faults of its own is not judged as part of a job too. The
     names of pictures are enough to judge the sources; with their bytes the pictures are judged as well."""
     library, found = check_all(texts)
-    compiled = compile_library(library, frozenset(pictures), write=not found)
     looks = check_pictures(pictures) if isinstance(pictures, Mapping) else ()
     pictured = files_of(pictures)
-    found = in_order([*pictured.missing, *pictured.refused, *found, *looks, *compiled.faults])
+    found = [*pictured.missing, *pictured.refused, *found, *looks]
+    compiled = compile_library(library, frozenset(pictures), write=not found)
+    found = in_order([*found, *compiled.faults])
     if found:
         return Checked(library, (), tuple(found))
     return Checked(library, tuple(compiled.sheets), (), tuple(compiled.notes))

@@ -9,7 +9,7 @@ import time
 import pytest
 
 from generator import disk
-from generator.build import build
+from generator.build import build, check_texts
 from generator.faults import Fault
 from generator.pictures import PICTURE_LIMIT, check_pictures
 from tests import demo
@@ -29,6 +29,15 @@ def faults_of(data: bytes, name: str = "marks.svg") -> list[Fault]:
 
 def told(body: str, more: str = "") -> list[str]:
     return names_of(faults_of(drawing(body, more)))
+
+
+def test_a_step_that_shows_a_picture_of_an_odd_name_is_told_and_no_worksheet_is_written() -> None:
+    pictures = disk.read_pictures(demo.ROOT, "procedures")
+    name = next(name for name in pictures if any(name.encode() in text for text in demo.texts().values()))
+    odd = "as found (1).svg"
+    texts = {path: text.replace(name.encode(), odd.encode()) for path, text in demo.texts().items()}
+    checked = check_texts(texts, {**pictures, odd: pictures[name]})
+    assert names_of(checked.faults) == ["PictureName"] and checked.sheets == ()
 
 
 def test_the_pictures_of_the_demo_are_sound() -> None:

@@ -51,7 +51,8 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
             unsaid.setdefault(job.composed.engine.noun.engine, []).extend(job.composed.unsaid)
             found += _sure(faults_of(job, library, pictures), library)
         found += _hand_over(procedure, jobs)
-        if write and procedure.noun.stands_alone and not any(job.composed.faults for job in jobs):
+        sound = not found and not any(job.composed.faults for job in jobs)
+        if write and sound and procedure.noun.stands_alone:
             out.sheets += [write_sheet(job, library) for job in jobs if job.composed.whole and not _refused(job)]
     found += _unsaid(unsaid, library)
     if write and not found:
