@@ -135,7 +135,7 @@ _NEVER = ("version", "too-large", "too-many")
 
 def _at_first_sight(name: str, content: bytes) -> Rejected | None:
     if len(content) > MOST_BYTES:
-        return Rejected(name, "this file is larger than 16 MB, and no job is.", _NAME_IT)
+        return Rejected(name, *_REASONS["too-large"])
     if not content.strip():
         return Rejected(name, "this file is empty.", _AGAIN)
     if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
@@ -184,7 +184,7 @@ _REASONS = {
         "from this line on the file holds a second job.",
         "Send each job by itself. With --damaged the one is read that most of the file is of.",
     ),
-    "empty": ("nothing that was done is in this file.", _AGAIN),
+    "empty": ("this file holds no entries.", _AGAIN),
 }
 
 

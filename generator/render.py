@@ -19,12 +19,12 @@ from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, R
 from generator.policy import STRICT
 from generator.quantities.wrench import is_overdue, on_day
 from generator.richtext import Rich, rich
+from generator.tables import LIST_TITLES
 
 Sheet = Mapping[str, Any]
 
 PRODUCT = "Handturn"
 SIGNAL = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION", "notice": "NOTICE"}
-LISTS = {"covers": "Under the covers", "bay": "In the engine bay", "road": "Wheels and underside"}
 GATES = {
     "strip-down": "Before the strip-down",
     "hand-turn": "Before the engine is turned by hand",
@@ -320,7 +320,7 @@ def _part_line(part: Mapping[str, Any]) -> str:
 def _bolt_lists(sheet: Sheet) -> list[dict[str, Any]]:
     return [
         {"title": title, "items": items}
-        for name, title in LISTS.items()
+        for name, title in LIST_TITLES.items()
         if (items := [item for item in sheet["items"].values() if item["list"] == name])
     ]
 
@@ -332,7 +332,7 @@ def _fasteners(sheet: Sheet, day: str) -> list[dict[str, Any]]:
         for number, step in enumerate(sheet["steps"], 1)
         if step["check"]["kind"] == "tighten"
     ]
-    titles: list[tuple[str | None, str]] = [*LISTS.items(), (None, "Not on a list")]
+    titles: list[tuple[str | None, str]] = [*LIST_TITLES.items(), (None, "Not on a list")]
     groups = [{"title": title, "rows": [row for row in rows if row["list"] == name]} for name, title in titles]
     return [group for group in groups if group["rows"]]
 

@@ -64,7 +64,8 @@ WORDING: Final = ("do", "why")
 
 # --- bolts, preparation, values ---------------------------------------------------------------------------------------
 
-LISTS: Final = ("covers", "bay", "road")
+LIST_TITLES: Final = {"covers": "Under the covers", "bay": "In the engine bay", "road": "Wheels and underside"}
+LISTS: Final = tuple(LIST_TITLES)
 SECTIONS: Final = ("parts", "tools", "consumables", "one_time", "values")
 # The rule by which the work may go on without a thing of a section.
 RULE_OF_SECTION: Final[Mapping[str, str]] = {"parts": "part", "tools": "tool", "consumables": "part"}
@@ -80,21 +81,21 @@ WORKED_OUT: Final = "Worked out from readings"
 # A long job has a thousand lines or two.
 MOST: Final[Mapping[str, int]] = {"bytes": 16 * 1024 * 1024, "lines": 10_000, "nested": 64}
 REFUSALS: Final[Mapping[str, str]] = {
-    "too-large": "This file is larger than 16 MB, so it is no record of a job.",
-    "too-many": "This record has more than 10,000 lines, so it is no record of one job.",
-    "no-record": 'This is no record of a job: it does not begin with "handturn record".',
+    "too-large": "This file is larger than 16 MB. No job is.",
+    "too-many": "This file has more than 10,000 lines. No job has.",
+    "no-record": 'This file is not a record of a job: it does not begin with "handturn record".',
     "version": "This record is of a version that this tool does not read. Open it with a newer one.",
     "cut-short": "The end of this record is missing. Ask for the file again.",
     "damaged": "This record was changed or damaged after it was written. Ask for the file again.",
     "after-end": "There is something after the end of this record. Ask for the file again.",
-    "no-line": "Line {line} of this record is no worksheet and nothing that was done.",
-    "nested": "Line {line} of this record is nested deeper than any record is.",
-    "not-canonical": "Line {line} of this record is not written as records are.",
+    "no-line": "Line {line} of this record is neither a worksheet nor an entry.",
+    "nested": "Line {line} of this record is nested too deep.",
+    "not-canonical": "Line {line} of this record is not written the way a phone writes.",
     "sheet": "The worksheet in line {line} of this record was changed or damaged.",
-    "entry": "Line {line} of this record lacks something that everything done has.",
+    "entry": "Line {line} of this record lacks something that every entry has.",
     "jobs": "This record holds more than one job.",
     "other-job": "This record is of another job.",
-    "empty": "This record holds nothing that was done.",
+    "empty": "This record holds no entries.",
 }
 
 SHARED: Final[Mapping[str, object]] = {

@@ -93,7 +93,7 @@ def test_every_refusal_has_its_case_and_a_sentence_without_blame():
     assert met == set(REFUSALS)
     reasons = [Refused(code, 7).reason for code in REFUSALS]
     assert all(reason.endswith(".") and "{" not in reason for reason in reasons)
-    assert Refused("no-line", 7).reason == "Line 7 of this record is no worksheet and nothing that was done."
+    assert Refused("no-line", 7).reason == "Line 7 of this record is neither a worksheet nor an entry."
 
 
 def test_what_is_left_of_a_damaged_record_is_read_only_when_asked_for():

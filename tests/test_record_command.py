@@ -343,7 +343,7 @@ BAD: dict[str, tuple[Callable[[], bytes], str, str]] = {
     ),
     "worksheets alone": (
         lambda: records.refused()["worksheets only"][0].encode(),
-        "f.txt: nothing that was done is in this file.",
+        "f.txt: this file holds no entries.",
         _AGAIN,
     ),
     "a worksheet under another digest": (

@@ -11,6 +11,7 @@ from typing import Any
 from generator.canonical import canonical
 from generator.journal.answers import phone_ms
 from generator.plain import one_line
+from generator.tables import LIST_TITLES
 
 STATES = {
     "disputed": "two answers",
@@ -32,7 +33,7 @@ SECTIONS = {
     "one_time": "One-time fasteners, new",
     "values": "Missing values",
 }
-LISTS = {"covers": "Under the covers", "bay": "In the engine bay", "road": "Wheels and underside"}
+LISTS = LIST_TITLES
 ROLES = {"tech": "technician", "apprentice": "apprentice", "lead": "lead"}
 STANDS = {
     **dict.fromkeys(("bolt", "bleed-screw"), "loose"),

@@ -19,7 +19,7 @@ Values = dict[str, dict[str, Any]]
 
 
 def said(text: Any) -> bool:
-    """Is it a text with something in it?"""
+    """True if it is a text that is not blank."""
     return isinstance(text, str) and text.strip(" \t\r\n\xa0") != ""
 
 

@@ -183,7 +183,7 @@ def _names(y: Entry, x: Entry) -> bool:
 
 
 def _knew(gathered: Gathered, taker: Entry, answer: Entry) -> bool:
-    """Did whoever took something back have this answer in view, through whatever they had in view?"""
+    """True if the author of the take-back had seen this answer, also through another entry."""
     waiting = list(taker["seen"])
     met = set(waiting)
     for id_ in waiting:

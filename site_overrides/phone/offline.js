@@ -68,8 +68,8 @@ const openMending = ({ patience, recount }) => {
   return { mend, forget: () => { mended = false; } };
 };
 
-// Some other script once stood at the worker's address and came in as one. It serves nothing and is of no use to any
-// page, so a worker of ours that waits behind it is let in unasked. One that is only slow is asked a second time.
+// A foreign script was once installed as our service worker. It serves nothing, so a worker of ours that waits behind it
+// is let in without asking. A worker that is only slow is asked a second time.
 const unanswered = async ({ registration, active, waiting, next, patience }) => {
   if (!next || await ask(active, 'count', patience)) return { state: 'broken', why: 'no-answer' };
   activate(registration, waiting);
@@ -261,7 +261,6 @@ export const openOffline = ({
   };
   return { start, stop: () => ear.abort(), chosen, read };
 };
-
 
 /**
  * Lets the waiting version take over; true once it has, false when none waits. The page then reloads itself. 'late' when

@@ -7,7 +7,7 @@ import { SECONDS } from './tables.js';
 
 const PHONE_TIME = /^([0-9]{4})-([0-9]{2})-([0-9]{2})T([0-9]{2}):([0-9]{2}):([0-9]{2})\.([0-9]{3})Z$/;
 
-/** Is it a text with something in it? */
+/** True for a text that is not blank. */
 export const said = (text) => typeof text === 'string' && /[^ \t\r\n\u00a0]/.test(text);
 
 const isNumber = (number) => typeof number === 'number';

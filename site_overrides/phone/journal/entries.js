@@ -176,7 +176,7 @@ export const headsOf = (all, undone) => {
   return all.filter((entry) => !named.has(entry.id) || !after(named.get(entry.id), entry));
 };
 
-// Did whoever took something back have this answer in view, through whatever they had in view?
+// Had the author of the take-back seen this answer, also through another entry?
 /** @param {Gathered} gathered @param {Entry} taker @param {Entry} answer */
 const knew = (gathered, taker, answer) => {
   const ids = new Set(taker.seen);
