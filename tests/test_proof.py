@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests import proof
+from tests.browser.full_harness import WAYS, Run, failures
 from tests.proof import SHARES, Share, main
 
 ROOT = Path(__file__).parents[1]
@@ -104,3 +105,24 @@ def test_every_harness_has_its_share_and_every_share_its_harness():
 def test_the_table_of_record_of_every_share_is_known_by_its_name():
     named = {file.stem for file in (ROOT / "bench").glob("*.txt")}
     assert named <= {one.name for one in SHARES}, "a table in bench/ that no share writes"
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({}, []),
+        ({"painted": 0}, ["no tick was painted, so none could be lost"]),
+        ({"lost": 1}, ["1 painted as kept and lost"]),
+        ({"online": False}, ["it did not open with a network either"]),
+        ({"offline": False}, []),
+        ({"offline": False, "said": False}, ["it did not open without a network, and nobody had been told"]),
+    ],
+)
+def test_a_full_phone_that_breaks_a_promise_or_ticks_nothing_is_told(change, said):
+    sound = {"way": WAYS[0], "painted": 2, "lost": 0, "while_full": None, "offline": True, "online": True, "said": True}
+    run = Run(**sound | change)
+    assert list(failures([("ext4", run)])) == [f"ext4: {WAYS[0].title}: {line}" for line in said]
+
+
+def test_a_proof_of_the_full_phone_without_a_run_is_broken():
+    assert list(failures([])) == ["there was no run"]
