@@ -93,4 +93,5 @@ def test_each_answer_draws_the_job_once(bay: Bay) -> None:
     drive.look("windows")
     found["another tab"] = drawn_by(drive, lambda: other.page.evaluate(ELSEWHERE, [told]))
     assert drive.state("windows") == "disputed"
+    print(f"\ndraws an answer: {found}")
     assert found == dict.fromkeys(found, 1)
