@@ -13,18 +13,21 @@ from typing import Any
 
 import click
 
-from generator import build as builder
-from generator import bundle, demo_server, desk, disk, door, exports, places, report, swap
 from generator.check import check_all
 from generator.compile.calculators import group_of
 from generator.faults import counted, did_you_mean
-from generator.history import about
+from generator.history import about, exports
 from generator.history import text as history
 from generator.quantities.bolts import CLASSES, thread_of
 from generator.quantities.spellings import quantity_of, torque_of
 from generator.quantities.torque import look_at
 from generator.quantities.units import to_base
 from generator.quantities.wrench import adapted
+from generator.site import build as builder
+from generator.site import bundle, demo_server, disk, places, swap
+from generator.source import door
+from generator.terminal import report
+from generator.terminal import trial as desk
 
 _SAID = click.core.ParameterSource.COMMANDLINE
 PROJECT = click.Path(exists=True, file_okay=False, path_type=Path)

@@ -14,7 +14,7 @@ from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files
 from mkdocs.utils import CountHandler
 
-from generator.making import Making
+from generator.site.making import Making
 
 
 class HandturnConfig(base.Config):  # type: ignore[no-untyped-call]

@@ -16,9 +16,9 @@ from urllib.parse import quote, urlencode
 from jinja2 import DictLoader, Environment, StrictUndefined
 
 from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step
-from generator.policy import STRICT
 from generator.quantities.wrench import is_overdue, on_day
 from generator.richtext import Rich, rich
+from generator.site.policy import STRICT
 from generator.tables import LIST_TITLES
 
 Sheet = Mapping[str, Any]

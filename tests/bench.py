@@ -16,8 +16,8 @@ from statistics import median
 import yaml
 
 from generator.canonical import canonical
-from tests import demo
-from tests.harness import faults_of, full_file
+from tests.support import demo
+from tests.support.harness import faults_of, full_file
 
 
 def ms(run: Callable[[], object], times: int = 200) -> float:

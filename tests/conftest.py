@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 if TYPE_CHECKING:
-    from tests.node import Phone
+    from tests.support.node import Phone
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -18,7 +18,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 @pytest.fixture(scope="module")
 def phone() -> Iterator[Phone]:
     """Node with the phone's pure modules, for as long as one test module."""
-    from tests.node import Phone
+    from tests.support.node import Phone
 
     phone = Phone()
     yield phone

@@ -44,24 +44,29 @@ def share(name: str, command: str, minutes: int) -> Share:
     return Share(name, tuple(shlex.split(command)), minutes * 60)
 
 
+MUTATIONS = "tests/sources/test_mutations.py tests/journal/test_walks.py"
 # The longest stand first, so that no long one is left to run alone at the end.
 SHARES = (
-    share("damage", "tests.browser.damage_harness --trials 208 --openings 1000 --kills 100 --seed 1", 45),
-    share("kill", "tests.browser.kill_harness --lives 300 --webkit 100 --seed 1", 50),
-    share("update", "tests.browser.update_harness --updates 200 --seed 1", 30),
+    share("damage", "tests.proofs.damage_harness --trials 208 --openings 1000 --kills 100 --seed 1", 45),
+    share("kill", "tests.proofs.kill_harness --lives 300 --webkit 100 --seed 1", 50),
+    share("update", "tests.proofs.update_harness --updates 200 --seed 1", 30),
     share("hostile", "tests.hostile.yaml_harness --files 20000 --workers 1 --seed 1", 45),
-    share("power_cut", "tests.browser.power_cut --seed 1", 20),
-    share("storage", "tests.browser.storage_harness --trials 3 --seed 1", 20),
-    share("full", "tests.browser.full_harness --runs 24 --before 4", 40),
-    share("merge", "tests.merge_harness --splits 1500 --workers 1 --seed 1", 30),
-    share("import", "tests.browser.import_harness --seed 1", 30),
-    share("folders", "tests.folders_harness --seed 1", 20),
-    share("touch", "tests.browser.touch_harness --holds 500 --seed 1", 40),
-    share("scripts", "tests.browser.xss_harness --rounds 12 --seed 1", 60),
-    share("mutations", "pytest -q -s -p no:cacheprovider --walks 500 tests/test_mutations.py tests/test_walks.py", 20),
-    share("tables", "tests.tables_harness", 10),
-    share("shapes", "tests.shapes_harness", 10),
-    share("network", "tests.browser.net_log", 10),
+    share("power_cut", "tests.proofs.power_cut --seed 1", 20),
+    share("storage", "tests.proofs.storage_harness --trials 3 --seed 1", 20),
+    share("full", "tests.proofs.full_harness --runs 24 --before 4", 40),
+    share("merge", "tests.proofs.merge_harness --splits 1500 --workers 1 --seed 1", 30),
+    share("import", "tests.proofs.import_harness --seed 1", 30),
+    share("folders", "tests.proofs.folders_harness --seed 1", 20),
+    share("touch", "tests.proofs.touch_harness --holds 500 --seed 1", 40),
+    share("scripts", "tests.proofs.scripts.xss_harness --rounds 12 --seed 1", 60),
+    share(
+        "mutations",
+        "pytest -q -s -p no:cacheprovider --walks 500 tests/sources/test_mutations.py tests/journal/test_walks.py",
+        20,
+    ),
+    share("tables", "tests.proofs.tables_harness", 10),
+    share("shapes", "tests.proofs.shapes_harness", 10),
+    share("network", "tests.proofs.net_log", 10),
 )
 
 

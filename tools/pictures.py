@@ -9,12 +9,13 @@ from playwright.sync_api import Page, Playwright, sync_playwright
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from tests import demo, good_day
-from tests.browser import test_not_kept, test_update_taken
 from tests.browser.drive import Drive
 from tests.browser.engines import launch_chromium
+from tests.browser.screens.test_whole_job import good_outcomes
 from tests.browser.server import Server
-from tests.browser.test_whole_job import good_outcomes
+from tests.browser.site import test_update_taken
+from tests.browser.store import test_not_kept
+from tests.support import demo, good_day
 
 PICTURES = demo.ROOT / "docs/pictures"
 PHONE = {"width": 360, "height": 740}

@@ -14,7 +14,7 @@ from generator.check.library import shelve
 from generator.check.shape import Found, build
 from generator.faults import Fault
 from generator.model import Noun
-from generator.read import MapNode, Node
+from generator.source.read import MapNode, Node
 
 __all__ = ["Checked", "Library", "check", "check_all"]
 

@@ -8,7 +8,7 @@ from typing import Generic, TypeVar, cast
 from generator.check.worked import Results
 from generator.model import Engine, FailureModes, Job, Noun, Procedure, Shop, Table
 from generator.place import Place
-from generator.read import ListNode, MapNode, Node, ScalarNode
+from generator.source.read import ListNode, MapNode, Node, ScalarNode
 
 N = TypeVar("N", bound=Noun)
 Loc = tuple[str | int, ...]

@@ -9,7 +9,6 @@ from itertools import islice
 from pathlib import PurePosixPath
 from typing import Any
 
-from generator import door
 from generator.check import extent
 from generator.check.checked import Checked, Library
 from generator.check.engine import all_asked, check_engine
@@ -42,7 +41,8 @@ from generator.faults.torque import SameToolTwice, WrenchRange
 from generator.model import KINDS
 from generator.place import Place
 from generator.quantities.units import to_base
-from generator.read import MapNode, Node, ScalarNode, read
+from generator.source import door
+from generator.source.read import MapNode, Node, ScalarNode, read
 
 LEAST_BREAK, MOST_BREAK = 60, 86_400  # seconds
 NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet", "table": "table"}

@@ -16,7 +16,7 @@ from generator.faults import result as resultfaults
 from generator.model import Inspect, Measure, Procedure, Result, Tighten, Turn, Wait
 from generator.place import Place
 from generator.quantities.units import UNITS
-from generator.read import ListNode, MapNode, Node, ScalarNode
+from generator.source.read import ListNode, MapNode, Node, ScalarNode
 
 BRACES = re.compile(r"\{([^{}]*)\}")
 SHOWS_VALUES = ("do", "why")

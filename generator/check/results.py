@@ -16,11 +16,11 @@ from generator.faults import result as faults
 from generator.faults.names import UnknownProcedure
 from generator.model import Borrowed, Inspect, Measure, Procedure, Result, Table, Wait
 from generator.place import Place
-from generator.quantities.formulas import FUNCTIONS, TRUTHS, Compiled, Scope, TableKind, compile_formula
-from generator.quantities.kinds import described
+from generator.quantities.formula.formulas import FUNCTIONS, TRUTHS, Compiled, Scope, TableKind, compile_formula
+from generator.quantities.formula.kinds import described
 from generator.quantities.units import KINDS, UNITS, Kind, kind_of, named, to_base
-from generator.read import ScalarNode
 from generator.richtext import names_in
+from generator.source.read import ScalarNode
 
 # Names that every formula knows besides its own procedure's: their unit, and what a person calls them.
 GIVENS: Mapping[str, tuple[str, str]] = {

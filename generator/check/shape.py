@@ -27,7 +27,7 @@ from generator.model import Measures, Noun, TakesPlain
 from generator.place import Place
 from generator.quantities.spellings import spelled
 from generator.quantities.units import SPELLINGS
-from generator.read import ListNode, MapNode, Node, ScalarNode, guess
+from generator.source.read import ListNode, MapNode, Node, ScalarNode, guess
 
 CHECK_OFFS: dict[str, type[Noun]] = {
     "tick": model.Tick,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from generator.model import Result
-from generator.quantities.formulas import Compiled
+from generator.quantities.formula.formulas import Compiled
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from generator.compile.values import Values
 from generator.faults import Fault
 from generator.faults import result as faults
 from generator.model import Engine, Limit, Reading
-from generator.quantities.formulas import renamed, renamed_words
+from generator.quantities.formula.formulas import renamed, renamed_words
 from generator.quantities.units import UNITS
 from generator.richtext import names_in
 

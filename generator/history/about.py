@@ -11,14 +11,14 @@ from itertools import pairwise
 from typing import Any
 
 from generator.canonical import canonical, digest
-from generator.exports import Exported, Part
 from generator.faults import counted
 from generator.history import words
 from generator.history.book import Book
+from generator.history.exports import Exported, Part
 from generator.history.words import initials, quoted, text_of, when
 from generator.journal.answers import phone_ms
-from generator.plain import folded, one_line
-from generator.record import sheets_named
+from generator.journal.record import sheets_named
+from generator.terminal.plain import folded, one_line
 
 
 @dataclass(frozen=True)

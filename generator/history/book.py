@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from generator.fold import State
 from generator.history.words import day, figure, initials, quoted, text_of, units_said
 from generator.journal.entries import Entry, Sheet
+from generator.journal.fold import State
+from generator.journal.record import Record
 from generator.quantities.units import legible
-from generator.record import Record
 
 _NONE: Sheet = {"steps": [], "stages": [], "values": {}, "items": {}, "needs": {}, "shop": {"people": []}}
 

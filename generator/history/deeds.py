@@ -11,7 +11,7 @@ from generator.history.book import Book
 from generator.history.words import figure, quoted, text_of
 from generator.journal.answers import said
 from generator.journal.entries import Entry, is_known
-from generator.plain import one_line
+from generator.terminal.plain import one_line
 
 _ALSO = {
     "reason": "because",

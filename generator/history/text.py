@@ -10,16 +10,16 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
-from generator.exports import Exported
 from generator.faults import counted
-from generator.fold import fold
 from generator.history import about, words
 from generator.history.book import Book
 from generator.history.deeds import deed
+from generator.history.exports import Exported
 from generator.history.words import figure, initials, quoted, text_of, units_said, when
 from generator.journal.entries import Entry, gather, undone_of
-from generator.plain import folded, one_line, width
+from generator.journal.fold import fold
 from generator.tables import CLOSED
+from generator.terminal.plain import folded, one_line, width
 
 _NO_PROOF = (
     "This text repeats what phones recorded. It does not certify anybody's work: a tick says that somebody tapped it, "

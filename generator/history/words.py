@@ -1,5 +1,5 @@
 """How figures, answers and states are worded. Where the phone has a word for it (site_overrides/phone/words.js), it is
-the same one; tests/test_record_command.py compares the two."""
+the same one; tests/journal/test_record_command.py compares the two."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from typing import Any
 
 from generator.canonical import canonical
 from generator.journal.answers import phone_ms
-from generator.plain import one_line
 from generator.tables import LIST_TITLES
+from generator.terminal.plain import one_line
 
 STATES = {
     "disputed": "two answers",

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from generator.faults import Fault, nearest
 from generator.faults.formula import NumberTooLarge, QuantityUnclear, UnknownUnitInFormula
 from generator.quantities.dates import to_days
-from generator.quantities.syntax import Source
+from generator.quantities.formula.syntax import Source
 from generator.quantities.units import SPELLINGS, UNITS, to_base
 
 _NUMBER = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from generator.quantities.walk import Env, Unknown, evaluate
+from generator.quantities.formula.walk import Env, Unknown, evaluate
 
 Json = dict[str, Any]
 GOOD = "good"

@@ -15,8 +15,8 @@ from generator.quantities.bolts import (
     tightening,
     yield_load,
 )
+from generator.quantities.formula.walk import NEAR
 from generator.quantities.units import KINDS, shown, to_base
-from generator.quantities.walk import NEAR
 
 LOW_FRICTION, HIGH_FRICTION = 0.08, 0.16
 """Oiled or coated, and dry: between these lies a clean bolt of an engine."""

@@ -10,8 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from generator.quantities.formula.walk import NEAR, Env, Unknown, evaluate
 from generator.quantities.units import from_base, shown, to_base
-from generator.quantities.walk import NEAR, Env, Unknown, evaluate
 
 Tree = Any
 Json = dict[str, Any]

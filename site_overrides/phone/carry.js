@@ -1,5 +1,5 @@
 // Writes and reads a job as plain text: its entries and the worksheets they name. A record is read whole or refused with
-// the reason, by the same rules as generator/record.py, refusal for refusal. docs/format.md, "Record", has the lines.
+// the reason, by the same rules as generator/journal/record.py, refusal for refusal. docs/format.md, "Record", has the lines.
 
 import { canonical, digest } from './digest.js';
 import { union } from './journal.js';

@@ -1,5 +1,5 @@
 // The journal read back: entries and the worksheets they name, judged into the state that the screen shows.
-// The same table as generator/fold.py. Pure: the order is (lamport, writer, id), never a clock; phone time counts only
+// The same table as generator/journal/fold.py. Pure: the order is (lamport, writer, id), never a clock; phone time counts only
 // where a person waits. docs/format.md, "The fold", says in words what this says in code.
 
 import { canonical } from './journal/canonical.js';

@@ -1,6 +1,6 @@
 // Names from outside: of steps, values, tools, in entries and worksheets that anybody may have written. A plain object
 // answers to names that nobody gave it ("constructor", "toString"), and one written under "__proto__" is not there. So
-// what is looked up by such a name is asked for by own(), or has no prototype. tests/phone_names.py holds every file to it.
+// what is looked up by such a name is asked for by own(), or has no prototype. tests/support/phone_names.py holds every file to it.
 
 /** What an object holds under a name of its own; null if it holds nothing there, or is no object. */
 export const own = (object, name) => {

@@ -7,8 +7,8 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
 
 from tests.browser.engines import WebKit, launch_chromium, screen
-from tests.browser.kill_harness import pages_server
 from tests.browser.server import Server
+from tests.proofs.kill_harness import pages_server
 
 INSECURE_HOST = "shop.lan"
 """A name for this machine that a browser does not take for safe, as in a shop without https."""

@@ -9,7 +9,7 @@ import json
 from typing import Any
 
 from generator.quantities.units import KINDS, table_json
-from tests.sample_sheet import SOURCE, Sheet, canonical, digest, inspect, sample_sheet, step, tick, value
+from tests.support.sample_sheet import SOURCE, Sheet, canonical, digest, inspect, sample_sheet, step, tick, value
 
 Json = dict[str, Any]
 

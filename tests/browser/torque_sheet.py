@@ -20,7 +20,7 @@ from generator.quantities.wrench import (
     rounding_tree,
     setting_tree,
 )
-from tests.sample_sheet import Sheet, canonical, digest, sample_sheet, step, tick, value
+from tests.support.sample_sheet import Sheet, canonical, digest, sample_sheet, step, tick, value
 
 Json = dict[str, Any]
 

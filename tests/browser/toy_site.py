@@ -13,7 +13,7 @@ import json
 from dataclasses import replace
 from pathlib import Path
 
-from generator.bundle import Pack, holding, removing_worker, worker_files
+from generator.site.bundle import Pack, holding, removing_worker, worker_files
 
 OVERRIDES = Path(__file__).parents[2] / "site_overrides"
 TEMPLATE = (OVERRIDES / "sw.js").read_text()

@@ -12,11 +12,11 @@ from typing import Any
 
 from playwright.sync_api import Page, Playwright, expect
 
-from tests import good_day
 from tests.browser.drive import Drive, fill
 from tests.browser.engines import Chromium
 from tests.browser.server import Server
 from tests.golden.phones import SITE, exported, phone, take_update
+from tests.support import good_day
 
 Sheet = dict[str, Any]
 

@@ -20,17 +20,17 @@ from typing import Any
 
 from playwright.sync_api import sync_playwright
 
-from generator import build, disk
 from generator.canonical import canonical, digest
-from generator.fold import fold
 from generator.journal.entries import SLOTS, Entry
-from generator.record import Record, read_record
-from tests import demo
+from generator.journal.fold import fold
+from generator.journal.record import Record, read_record
+from generator.site import build, disk
 from tests.browser.engines import chromium_version
 from tests.browser.server import Server
 from tests.golden import driven
 from tests.golden.store import GOLDEN, ORIGIN, Files, by_phone, packed, sums
 from tests.golden.written import WRITTEN, chain_holds
+from tests.support import demo
 
 Sheet = dict[str, Any]
 

@@ -11,12 +11,12 @@ from random import Random
 from typing import Any
 
 from generator.canonical import canonical, digest
-from generator.fold import legal
 from generator.journal.entries import Entry, union
+from generator.journal.fold import legal
+from generator.journal.record import write_record
 from generator.journal.seen import answer_ids, step_ids
-from generator.record import write_record
-from tests.journals import Phone, digest_of
-from tests.walker import SOURCE, Walker
+from tests.support.journals import Phone, digest_of
+from tests.support.walker import SOURCE, Walker
 
 Sheet = dict[str, Any]
 

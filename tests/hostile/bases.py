@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from generator import disk
-from tests.harness import SHOP
+from generator.site import disk
+from tests.support.harness import SHOP
 
 HOME = Path(__file__).parents[2]
 FOLDERS = ("procedures", "demo_jobs")

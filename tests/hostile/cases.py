@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from generator import report
-from generator.build import check_texts
 from generator.faults import Fault
+from generator.site.build import check_texts
+from generator.terminal import report
 from tests.hostile.bases import Base, alone, demo, small
 from tests.hostile.mutations import KINDS, Spoil
 

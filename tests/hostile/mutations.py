@@ -11,7 +11,7 @@ from typing import Any
 import yaml
 
 from generator import model
-from generator.read import SIZE_LIMIT
+from generator.source.read import SIZE_LIMIT
 from tests.hostile import strings
 
 Random = random.Random

@@ -21,8 +21,8 @@ from dataclasses import dataclass, field
 from multiprocessing.process import BaseProcess
 from typing import Any
 
-from generator import report
-from generator.build import check_texts
+from generator.site.build import check_texts
+from generator.terminal import report
 from tests.hostile.cases import Case, Outcome, case, look
 from tests.hostile.mutations import KINDS
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from tests import demo
-from tests.node import Phone
-from tests.test_cap_markings import GRID, base, expected
+from tests.quantities.test_cap_markings import GRID, base, expected
+from tests.support import demo
+from tests.support.node import Phone
 
 ASK = """async ({ results, cases }) => {
   const { workOut } = await import('/phone/results.js');

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.node import Phone
+from tests.support.node import Phone
 
 START = 1_790_928_000_000  # 2026-10-02T08:00:00.000Z
 AT = "2026-10-02T08:00:00.000Z"

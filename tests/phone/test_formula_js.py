@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 
+from generator.quantities.formula.walk import Unknown
 from generator.quantities.units import KINDS, from_base, shown, table_json, to_base
-from generator.quantities.walk import Unknown
-from tests.expressions import (
+from tests.support.expressions import (
     TABLE,
     Case,
     apart,
@@ -29,7 +29,7 @@ from tests.expressions import (
     written_case,
     written_cases,
 )
-from tests.node import Phone
+from tests.support.node import Phone
 
 EXACT, CONTINUOUS, WRITTEN, SCRAPS = 3000, 2500, 2000, 1500
 """How many random cases of each sort."""

@@ -8,16 +8,16 @@ from typing import Any
 import pytest
 
 from generator.canonical import canonical, digest
-from generator.fold import fold, legal
 from generator.journal.entries import gather
+from generator.journal.fold import fold, legal
 from generator.journal.seen import answer_ids, slot_ids, step_ids
-from generator.journal.shape import is_sheet
-from tests import demo
-from tests.broken_sheets import broken, odd_cases, sound
-from tests.journals import Case, long_case, many_cases, two_revisions
-from tests.node import Phone
-from tests.stories import STORIES, Bench
-from tests.walker import Walker
+from generator.journal.shape.sound import is_sheet
+from tests.support import demo
+from tests.support.broken_sheets import broken, odd_cases, sound
+from tests.support.journals import Case, long_case, many_cases, two_revisions
+from tests.support.node import Phone
+from tests.support.stories import STORIES, Bench
+from tests.support.walker import Walker
 
 JOURNALS = 2000
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from random import Random
 
-from tests.merge_harness import as_python, phone_ends
-from tests.merge_splits import Split, compiled, made_up, small, split_of
-from tests.node import Phone
+from tests.proofs.merge_harness import as_python, phone_ends
+from tests.support.merge_splits import Split, compiled, made_up, small, split_of
+from tests.support.node import Phone
 
 
 def splits() -> list[Split]:

@@ -6,7 +6,7 @@ import subprocess
 
 import pytest
 
-from tests.node import NODE, Phone
+from tests.support.node import NODE, Phone
 
 
 def test_node_is_the_pinned_one(phone: Phone) -> None:

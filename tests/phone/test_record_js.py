@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from generator.canonical import canonical
-from generator.record import Record, Refused, read_record, salvage, write_record
-from tests import records
-from tests.journals import many_cases, two_revisions
-from tests.node import Phone
+from generator.journal.record import Record, Refused, read_record, salvage, write_record
+from tests.support import records
+from tests.support.journals import many_cases, two_revisions
+from tests.support.node import Phone
 
 REFUSED = records.refused()
 

@@ -11,8 +11,8 @@ import pytest
 
 from generator.compile.tightening import settings, trees_json, wrenches_json
 from generator.model import Shop
+from generator.quantities.formula.walk import Unknown
 from generator.quantities.units import KINDS, table_json, to_base
-from generator.quantities.walk import Unknown
 from generator.quantities.wrench import (
     Wrench,
     inside_tree,
@@ -24,8 +24,8 @@ from generator.quantities.wrench import (
     setting,
     setting_tree,
 )
-from tests import demo
-from tests.node import Phone
+from tests.support import demo
+from tests.support.node import Phone
 
 Json = dict[str, Any]
 

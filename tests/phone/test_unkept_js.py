@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from tests.node import Phone
-from tests.sample_sheet import sample_sheet
+from tests.support.node import Phone
+from tests.support.sample_sheet import sample_sheet
 
 FOLD = """async ([sheet, made, unkept, saved]) => {
   const { gather } = await import('/phone/journal.js');

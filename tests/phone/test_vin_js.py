@@ -9,9 +9,9 @@ from random import Random
 import pytest
 
 from generator.quantities.vin import WORTH, check_vin
-from tests.node import Phone
+from tests.support.node import Phone
 
-CASES = json.loads((Path(__file__).parent.parent / "vin.json").read_text(encoding="utf-8"))
+CASES = json.loads((Path(__file__).parents[1] / "support" / "vin.json").read_text(encoding="utf-8"))
 TELL = """async (texts) => {
   const { checkVin } = await import('/phone/vin.js');
   return texts.map(checkVin);

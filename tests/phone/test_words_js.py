@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import get_args
 
 from generator.model import ItemKind
-from tests.node import Phone
+from tests.support.node import Phone
 
 KINDS = """async () => {
   const { KINDS, STANDS } = await import('/phone/words.js');

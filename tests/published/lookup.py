@@ -9,8 +9,8 @@ from typing import Any
 
 import yaml
 
+from generator.quantities.formula.walk import Env, Unknown, evaluate
 from generator.quantities.units import from_base, to_base
-from generator.quantities.walk import Env, Unknown, evaluate
 
 TABLES = Path(__file__).parent.parent.parent / "procedures" / "tables"
 

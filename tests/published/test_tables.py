@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from generator.quantities.formula.walk import Unknown
 from generator.quantities.units import UNITS
-from generator.quantities.walk import Unknown
 from tests.published.lookup import TABLES, based, look_up, printed, read, table
 
 NAMES = sorted(path.stem for path in TABLES.glob("*.yml"))

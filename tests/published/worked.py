@@ -6,10 +6,10 @@ import datetime
 from functools import cache
 from pathlib import Path
 
-from generator import disk
 from generator.check.library import shelve
 from generator.compile.calculators import group_of
-from generator.desk import Answer, answers
+from generator.site import disk
+from generator.terminal.trial import Answer, answers
 
 ROOT = Path(__file__).parent.parent.parent
 TODAY = datetime.date(2026, 11, 25)

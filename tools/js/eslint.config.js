@@ -1,4 +1,4 @@
-// Rules for the phone's scripts; each is a fault. tests/test_lint_js.py plants what they must name, and tests/test_phone_code.py
+// Rules for the phone's scripts; each is a fault. tests/rules/test_lint_js.py plants what they must name, and tests/rules/test_phone_code.py
 // holds what no rule here can say: what the screen may import, where an address comes from, that words stand in one place.
 
 const asGlobals = (names) => Object.fromEntries(names.split(' ').map((name) => [name, 'readonly']));

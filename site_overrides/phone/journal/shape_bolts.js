@@ -1,5 +1,5 @@
 // What a stranger's worksheet may say of wrenches: sound arithmetic, and none but the shop's own.
-// The same rules as generator/journal/shape_bolts.py.
+// The same rules as generator/journal/shape/shape_bolts.py.
 
 import { own } from '../own.js';
 import { areSmall } from './shape_figures.js';

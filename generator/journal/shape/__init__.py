@@ -1,0 +1,1 @@
+"""What a worksheet from a record must hold to be folded over."""

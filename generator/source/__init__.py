@@ -1,0 +1,1 @@
+"""What comes in from a shop's folder: names, bytes, YAML, pictures."""

@@ -1,0 +1,479 @@
+"""Faults -> lines: for people, for a terminal with the source beside them, for programs, for CI annotations."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import json
+import re
+from array import array
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from generator.compile.values import UNLISTED
+from generator.faults import Fault, counted, listing
+from generator.quantities.bolts import TO_YIELD
+from generator.quantities.torque import HIGH_FRICTION, LOW_FRICTION, BoltCheck, band_text
+from generator.quantities.units import from_base, shown
+from generator.quantities.wrench import Adapted
+from generator.source.door import begins_as, files_of
+from generator.terminal.plain import UNSEEN, marked, width
+from generator.terminal.trial import Answer
+
+Texts = Mapping[str, str | bytes]
+
+NOT_BUILT = "The site was not built; the last good one is untouched."
+SHOWN = 100  # faults of one file that are shown
+WINDOW = 100  # characters of a source line
+QUOTED = 160  # characters of what a sentence has in quotes
+SENTENCE = 700  # characters of a sentence
+_LONG_QUOTE = re.compile(rf'"[^"]{{{QUOTED + 1},}}"')
+
+
+@dataclass(frozen=True)
+class Told:
+    """What a check found: the faults, or without any the worksheets and what gave none (`notes`)."""
+
+    texts: Texts
+    faults: Sequence[Fault] = ()
+    sheets: Sequence[Mapping[str, Any]] = ()
+    notes: Sequence[Fault] = ()
+
+
+def dress(kind: str, told: Told, source_lines: bool = False) -> str:
+    """All that a check found as one text; `kind` is text, json or github. `source_lines` adds the line and a caret to
+    text."""
+    if kind == "json":
+        return as_json(told)
+    if kind == "github":
+        return github(told)
+    if told.faults:
+        return text(told.faults, told.texts, source_lines)
+    blocks = (cautions(told.sheets), worksheets(told.sheets), asked(told.sheets), unmade(told.notes))
+    return "\n\n".join([*filter(None, blocks), closing((), told.texts, told.sheets)])
+
+
+def text(faults: Sequence[Fault], texts: Texts, source_lines: bool = False) -> str:
+    """Two lines a fault, in the order given (see `faults.in_order`), then what was checked."""
+    lines: list[str] = []
+    written = _Written(texts)
+    for fault, more in _shown(faults):
+        lines.append(f"{_one_line(str(fault.place))}: {_sentence(fault.said)}")
+        lines.append(f"    {_sentence(fault.write)}")
+        if source_lines:
+            lines.extend(_source(fault, written))
+        if more:
+            lines.append(f"{_one_line(fault.place.file)}: and {more} more in this file.")
+    return "\n".join([*lines, closing(faults, texts)])
+
+
+def refusal(where: str, said: str, write: str) -> str:
+    """What is refused outside of the sources: where, what is wrong, and what to do, as two lines like a fault."""
+    return f"{_one_line(where)}: {_sentence(said)}\n    {_sentence(write)}"
+
+
+def closing(faults: Sequence[Fault], texts: Texts, sheets: Sequence[Mapping[str, Any]] = ()) -> str:
+    """What was checked and what was found: `2 procedures checked, 3 faults in 1. The site was not built; ...` There is
+    no word of "no faults" where no worksheet was made: that is where nothing was looked at."""
+    procedures = sum(begins_as(source) == "procedure" for source in texts.values())
+    others = len(texts) - procedures
+    checked = counted(procedures, "procedure")
+    if others:
+        checked += f" and {counted(others, 'other file')}"
+    if files_of(texts).missing:
+        return f"Nothing was checked, {counted(len(faults), 'fault')}. {NOT_BUILT}"
+    if faults:
+        files = len({fault.place.file for fault in faults})
+        return f"{checked} checked, {counted(len(faults), 'fault')} in {files}. {NOT_BUILT}"
+    if not sheets:
+        return f"{checked} read, and no worksheet came of it: nothing was checked to the end."
+    return f"{checked} checked, no faults. {counted(len(sheets), 'worksheet')} for the phone."
+
+
+def as_json(told: Told) -> str:
+    """For programs and editors: `{checked, faults: [{file, line, column, fault, said, write, facts}], left_out,
+    cautions: [text], worksheets: [{worksheet, ...}], notes: [as faults]}`. With faults no worksheet was made, and
+    `worksheets` is null."""
+    shown = [fault for fault, _ in _shown(told.faults)]
+    report = {
+        "checked": len(told.texts),
+        "faults": [_for_programs(fault) for fault in shown],
+        "left_out": len(told.faults) - len(shown),
+        "cautions": cautions(told.sheets).splitlines(),
+        "worksheets": None if told.faults else [_row_json(_row(sheet)) for sheet in told.sheets],
+        "notes": [_for_programs(note) for note in told.notes],
+    }
+    out = json.dumps(report, ensure_ascii=False, indent=2, default=dataclasses.asdict)
+    return UNSEEN.sub(lambda match: f"\\u{ord(match[0]):04x}", out)
+
+
+def _for_programs(fault: Fault) -> dict[str, Any]:
+    return {
+        "file": fault.place.file,
+        "line": fault.place.line,
+        "column": fault.place.column,
+        "fault": type(fault).__name__,
+        "said": _sentence(fault.said),
+        "write": _sentence(fault.write),
+        "facts": _facts(fault),
+    }
+
+
+def github(told: Told) -> str:
+    """Annotations for a CI run: an error for each fault; without any a warning for each caution, a notice for each
+    worksheet and for what gave none, and what was checked."""
+    if told.faults:
+        return "\n".join(_annotation("error", fault) for fault, _ in _shown(told.faults))
+    lines = [f"::warning::{_data(_sentence(line))}" for line in cautions(told.sheets).splitlines()]
+    lines += [f"::notice::{_data(_sentence(_row_sentence(_row(sheet))))}" for sheet in told.sheets]
+    lines += [_annotation("notice", note) for note in told.notes]
+    return "\n".join([*lines, f"::notice::{_data(closing((), told.texts, told.sheets))}"])
+
+
+def _annotation(kind: str, fault: Fault) -> str:
+    place = f"file={_property(fault.place.file)},line={fault.place.line},col={fault.place.column}"
+    return f"::{kind} {place}::{_data(f'{_sentence(fault.said)}{chr(10)}{_sentence(fault.write)}')}"
+
+
+def cautions(sheets: Iterable[Mapping[str, Any]]) -> str:
+    """What is doubtful and no fault: a torque outside the sane band of its bolt, or one that no wrench here can set."""
+    told = {
+        f'caution: engine sheet "{sheet["engine"]["id"]}", value "{name}": {value["doubt"]}'
+        for sheet in sheets
+        for name, value in sheet["values"].items()
+        if value["doubt"]
+    }
+    told |= {
+        f'caution: worksheet "{sheet["worksheet"]}": no wrench of the shop can set {one["text"]} for {one["label"]}.'
+        for sheet in sheets
+        for one in sheet["needs"]["no_wrench"]
+    }
+    return "\n".join(sorted(told))
+
+
+@dataclass(frozen=True)
+class _Row:
+    """One worksheet in numbers. `critical` and `others` are the values that the phone will ask for, `unlisted` those of
+    them that the engine sheet does not even list."""
+
+    job: str
+    engine: str
+    steps: int
+    taps: int
+    holds: int
+    photos: int
+    values: int
+    critical: tuple[str, ...]
+    others: tuple[str, ...]
+    unlisted: tuple[str, ...]
+
+    @property
+    def asks(self) -> str:
+        """What the phone will ask for, the critical ones first."""
+        both = [
+            f"{len(names)} {word}" for names, word in ((self.critical, "critical"), (self.others, "ordinary")) if names
+        ]
+        return f"the phone asks for {' and '.join(both) or 'none'}"
+
+    @property
+    def known(self) -> int:
+        return self.values - len(self.critical) - len(self.others)
+
+
+def _row(sheet: Mapping[str, Any]) -> _Row:
+    values, missing, budget = sheet["values"], sheet["needs"]["values"], sheet["budget"]
+    critical = tuple(name for name in missing if values[name]["class"] == "critical")
+    return _Row(
+        job=sheet["procedure"],
+        engine=sheet["engine"]["id"],
+        steps=len(sheet["steps"]),
+        taps=budget["taps"],
+        holds=budget["holds"],
+        photos=budget["photos"],
+        values=len(values),
+        critical=critical,
+        others=tuple(name for name in missing if name not in critical),
+        unlisted=tuple(name for name in missing if values[name]["missing"] == UNLISTED),
+    )
+
+
+def _cells(row: _Row) -> tuple[str, ...]:
+    """What is said of a worksheet beside its name, a column each."""
+    return (
+        counted(row.steps, "step"),
+        counted(row.taps, "tap"),
+        counted(row.holds, "press-and-hold"),
+        counted(row.photos, "photo"),
+        f"{row.known} of {counted(row.values, 'value')} known",
+        row.asks,
+    )
+
+
+def _row_sentence(row: _Row) -> str:
+    return f"{row.job} on {row.engine}: {', '.join(_cells(row))}."
+
+
+def _row_json(row: _Row) -> dict[str, Any]:
+    return {
+        "worksheet": f"{row.job}--{row.engine}",
+        "steps": row.steps,
+        "taps": row.taps,
+        "press_and_holds": row.holds,
+        "photos": row.photos,
+        "values": row.values,
+        "known": row.known,
+        "asked": {"critical": list(row.critical), "others": list(row.others), "not_listed": list(row.unlisted)},
+    }
+
+
+def worksheets(sheets: Sequence[Mapping[str, Any]]) -> str:
+    """One line a worksheet under the title of its job: what it costs when nothing goes wrong, and what is known."""
+    rows = [_row(sheet) for sheet in sheets]
+    cells = {id(row): (row.engine, *_cells(row)) for row in rows}
+    widths = [max(map(len, column)) for column in zip(*cells.values(), strict=True)]
+    lines: list[str] = []
+    for job, of_job in itertools.groupby(rows, key=lambda row: row.job):
+        lines.append(f"{job} on")
+        lines += [f"    {_in_columns(cells[id(row)], widths)}" for row in of_job]
+    return "\n".join(lines)
+
+
+def _in_columns(cells: Sequence[str], widths: Sequence[int]) -> str:
+    """Cells beside one another: words begin at one edge, what begins with a number ends at one."""
+    name, *numbers, last = cells
+    middle = (cell.rjust(width) for cell, width in zip(numbers, widths[1:-1], strict=True))
+    return "   ".join([name.ljust(widths[0]), *middle, last])
+
+
+def asked(sheets: Sequence[Mapping[str, Any]]) -> str:
+    """What the phone will ask for because the engine sheet does not say it: a line an engine, the critical
+    values first."""
+    wanted: dict[str, dict[str, dict[str, None]]] = {}
+    for row in map(_row, sheets):
+        for word, names in (("critical", row.critical), ("ordinary", row.others), ("unlisted", row.unlisted)):
+            wanted.setdefault(row.engine, {}).setdefault(word, {}).update(dict.fromkeys(names))
+    wanted = {engine: names for engine, names in wanted.items() if names["critical"] or names["ordinary"]}
+    width = max(map(len, wanted), default=0)
+    lines = [f"    {engine.ljust(width)}   {_names_asked(names)}" for engine, names in wanted.items()]
+    return "\n".join(["The phone will ask for:", *lines]) if lines else ""
+
+
+def _names_asked(names: Mapping[str, Collection[str]]) -> str:
+    said = "; ".join(f"{word}: {listing(names[word])}" for word in ("critical", "ordinary") if names[word])
+    return f"{said} ({len(names['unlisted'])} not in the sheet at all)" if names["unlisted"] else said
+
+
+def unmade(notes: Sequence[Fault]) -> str:
+    """What gave no worksheet, with its place and why."""
+    lines = [f"    {_one_line(str(note.place))}: {_sentence(note.said)}" for note, _ in _shown(notes)]
+    return "\n".join(["Not in any worksheet:", *lines]) if lines else ""
+
+
+def _shown(faults: Sequence[Fault]) -> Iterator[tuple[Fault, int]]:
+    """The first faults of each file, the last of them with how many were left out."""
+    totals = Counter(fault.place.file for fault in faults)
+    seen: Counter[str] = Counter()
+    for fault in faults:
+        file = fault.place.file
+        seen[file] += 1
+        if seen[file] <= SHOWN:
+            yield fault, totals[file] - SHOWN if seen[file] == SHOWN else 0
+
+
+def _facts(fault: Fault) -> dict[str, Any]:
+    facts = {item.name: getattr(fault, item.name) for item in dataclasses.fields(fault) if item.name != "place"}
+    return {name: _cut(fact) for name, fact in facts.items()}
+
+
+def _cut(fact: Any) -> Any:
+    """What a fault knows, without the endless: a text, or each text of a list."""
+    if isinstance(fact, str):
+        return fact[:SENTENCE]
+    return [_cut(one) for one in fact] if isinstance(fact, list | tuple) else fact
+
+
+# --- The source line with a caret -----------------------------------------------------------------------------------
+
+
+class _Lines:
+    """The lines of one text. Only where each begins is kept: a megabyte may be a million lines."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.begins = array("Q", [0])
+        self.begins.extend(end.end() for end in re.finditer(r"\r\n|\r|\n", text))
+
+    def line(self, number: int) -> str | None:
+        """Line 1 is the first; None where the text has fewer."""
+        if number > len(self.begins):
+            return None
+        begin, end = self.begins[number - 1], self.begins[number] if number < len(self.begins) else len(self.text)
+        return self.text[begin:end].rstrip("\r\n")
+
+
+class _Written(dict[str, _Lines]):
+    """The lines of each file, looked for when one is first asked for."""
+
+    def __init__(self, texts: Texts) -> None:
+        super().__init__()
+        self.texts = texts
+
+    def __missing__(self, file: str) -> _Lines:
+        source = self.texts.get(file, "")
+        text = source if isinstance(source, str) else source.decode("utf-8", "replace")
+        self[file] = _Lines(text.removeprefix("\ufeff"))
+        return self[file]
+
+
+def _source(fault: Fault, written: _Written) -> list[str]:
+    """The line as written and a caret below the column; a long line is cut around it."""
+    line = written[fault.place.file].line(fault.place.line) if fault.place.file in written.texts else None
+    if line is None:
+        return []
+    at = fault.place.column - 1
+    start = max(0, at - WINDOW // 2) if len(line) > WINDOW else 0
+    shown = _one_line(line[start : start + WINDOW])
+    number = str(fault.place.line)
+    return [f"    {number} | {shown}", f"    {' ' * len(number)} | {' ' * width(shown[: at - start])}^"]
+
+
+def _one_line(shown: str) -> str:
+    """Nothing in a path or a source line may move the cursor or colour the terminal."""
+    return "".join(letter if letter.isprintable() else " " for letter in shown)
+
+
+def _sentence(said: str) -> str:
+    """A sentence as it is shown, whatever a source wrote into it: of one line, not endless, with nothing unseen.
+
+    >>> _sentence('unknown key "\\u202ebolt".')
+    'unknown key "<U+202E>bolt".'
+    """
+    cut = _LONG_QUOTE.sub(lambda match: f'{match[0][: QUOTED - 3]}..."', said)
+    cut = cut if len(cut) <= SENTENCE else f"{cut[: SENTENCE - 3]}..."
+    return marked(re.sub(r"[\r\n]+", " ", cut))
+
+
+def _data(message: str) -> str:
+    return message.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+
+
+def _property(value: str) -> str:
+    return _data(_one_line(value)).replace(":", "%3A").replace(",", "%2C")
+
+
+# --- Results at the desk ----------------------------------------------------------------------------------------------
+
+WHY_NOT = {
+    "zero": "it divides by zero",
+    "large": "it is too large to reckon with",
+    "outside": "the table does not go so far",
+    "root": "there is no root or power of a negative number",
+    "log": "there is no logarithm of it",
+    "angle": "no angle has such a sine or cosine",
+    "whole": "it takes whole numbers",
+    "broken": "the formula is damaged",
+}
+
+
+def answers(worked: Iterable[Answer]) -> str:
+    """Results for a person: the figure, what is said of it, the working, what is still unknown."""
+    return "\n\n".join("\n".join(_answer(one)) for one in worked) or "Nothing is worked out here."
+
+
+def _answer(one: Answer) -> Iterator[str]:
+    yield f"{one.label} ({one.name}): {one.text or 'not known yet'}"
+    if one.verdict:
+        yield f"    {one.verdict}{'  [not to go on with]' if one.bad else ''}{': ' if one.says else ''}{one.says}"
+    if one.needs:
+        yield f"    needs {', '.join(one.needs)}"
+    for code in one.because:
+        yield f"    because {WHY_NOT[code]}"
+    yield f"    = {one.working}"
+    yield from (f"      {line}" for line in one.inputs)
+    yield from (f"      from {line}" for line in one.sources)
+
+
+def answers_json(worked: Iterable[Answer]) -> str:
+    """Results for programs: each has value, unit, verdict, needs."""
+    out = {
+        one.name: {
+            "label": one.label,
+            "value": one.value,
+            "unit": one.unit,
+            "shown": one.text,
+            "verdict": one.verdict,
+            "bad": one.bad,
+            "says": one.says,
+            "needs": list(one.needs),
+            "because": list(one.because),
+        }
+        for one in worked
+    }
+    return json.dumps({"results": out}, ensure_ascii=False, indent=2)
+
+
+# --- Torque at the desk -----------------------------------------------------------------------------------------------
+
+
+def bolt(check: BoltCheck) -> str:
+    """What a bolt takes and what is said of a torque for it, for a person."""
+    lines = [
+        f"{check.thread}, class {check.cls}, friction {check.friction:g}",
+        f"stress area   {check.stress_area:.2f} mm2",
+        f"proof load    {check.proof_load:.2f} kN   ({check.strength.proof:g} MPa)",
+        f"yield load    {check.yield_load:.2f} kN   ({check.strength.yields:g} MPa)",
+        f"preload       {check.preload:.2f} kN   (pull and twist at {TO_YIELD * 100:g} % of yield)",
+        f"torque        {check.torque:.1f} N.m",
+        f"sane band     {band_text(check.band)}   (friction {LOW_FRICTION:g} to {HIGH_FRICTION:g})",
+    ]
+    if check.value is not None and check.verdict == "inside":
+        lines.append(f"{shown(check.value, 'N.m')} N.m is inside the band.")
+    return "\n".join([*lines, *([check.says] if check.says else [])])
+
+
+def bolt_json(check: BoltCheck) -> str:
+    """The same for programs; each number has its unit in its key."""
+    out = {
+        "thread": str(check.thread),
+        "class": check.cls,
+        "friction": check.friction,
+        "stress_area_mm2": check.stress_area,
+        "proof_load_kN": check.proof_load,
+        "yield_load_kN": check.yield_load,
+        "preload_kN": check.preload,
+        "torque_Nm": check.torque,
+        "band_low_Nm": check.band[0],
+        "band_high_Nm": check.band[1],
+        "value_Nm": check.value,
+        "verdict": check.verdict,
+        "says": check.says,
+    }
+    return _figures(out)
+
+
+def adapted(found: Adapted) -> str:
+    """What to set with an adapter on, for a person."""
+    lengths = [f"{shown(length, 'mm')} mm" for length in (found.lever, found.adapter)]
+    return f"lever {lengths[0]}, adapter {lengths[1]} at {found.angle:g} degrees\n{found.says}"
+
+
+def adapted_json(found: Adapted) -> str:
+    """The same for programs; each number has its unit in its key."""
+    out = {
+        "target_Nm": found.target,
+        "lever_mm": from_base(found.lever, "mm"),
+        "adapter_mm": from_base(found.adapter, "mm"),
+        "angle_deg": found.angle,
+        "setting_Nm": found.setting,
+        "verdict": found.verdict,
+        "says": found.says,
+    }
+    return _figures(out)
+
+
+def _figures(out: Mapping[str, Any]) -> str:
+    """JSON without what the conversion of units leaves behind the ninth decimal."""
+    plain = {key: round(said, 9) if isinstance(said, float) else said for key, said in out.items()}
+    return json.dumps(plain, ensure_ascii=False, indent=2)

@@ -1,0 +1,198 @@
+"""Figures that can't be and sources that say nothing: the phone says what the desk says, and refuses it in words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from generator.compile.figures import table_json
+from generator.compile.values import limits_json, units_of
+from generator.journal.limits import is_credible, is_pull
+from generator.journal.second import is_same_reading, person
+from generator.journal.shape.sound import is_sheet
+from generator.quantities.limits import LIMITS
+from generator.quantities.sources import says
+from generator.quantities.units import UNITS
+from tests.support import demo
+from tests.support.node import node
+
+TEXTS = [".", "-", "", " ", "M", "MM", "5", "\u200b", "\u3164\u3164", "\uffa0a", "\u2800", "\u0416\u0416", "\u00bd"]
+TEXTS += ["a.b", "\U0001d7d8x", "\u0661", "\u4e00\u4e8c", "\u02b0\u02b0"]
+NUMBERS = [0, -1, 1, 0.5, 1.5, 12, 72, 300, 720, 5000, 1e9, 1e308, -60, -61, 1e-7, 9999, 10000]
+ALL_UNITS = table_json({unit.kind for unit in UNITS.values()})
+SOURCE = {"document": "Workshop manual WM-22", "where": "page 118"}
+
+
+def cases() -> list[tuple[dict[str, Any], dict[str, Any]]]:
+    """Every kind with a limit, in each of its units and in one of another kind, typed and as a text."""
+    made: list[tuple[dict[str, Any], dict[str, Any]]] = []
+    for kind in LIMITS:
+        given = {"kind": kind, "limits": limits_json(kind)}
+        for unit in [*units_of(kind), "furlong", "N.m"]:
+            made += [(given, {"number": number, "unit": unit, "source": SOURCE}) for number in NUMBERS]
+            made += [(given, {"text": f"{number} {unit}", "source": SOURCE}) for number in NUMBERS]
+        made += [(given, {"text": text, "source": SOURCE}) for text in ("2", "-2", "12 N.m then 0 deg", "by the book")]
+        made += [(given, {"text": "2", "source": {**SOURCE, key: text}}) for key in SOURCE for text in TEXTS]
+        made += [(given, {"not_published": True}), (given, {"text": "2", "source": None}), (given, {"text": "2"})]
+        made += [({"kind": kind}, {"number": -1, "unit": "N.m"})]
+    return made
+
+
+def test_both_languages_say_the_same_of_every_figure_and_source():
+    every = cases()
+    mine = [is_credible(ALL_UNITS, *case) for case in every]
+    pulls = [(given, {"set": value["text"]}) for given, value in every if "text" in value]
+    sheets = [{"values": {"v": given}, "units": ALL_UNITS} for given, _ in pulls]
+    check = {"fastener": "critical", "value": "v"}
+    mine_set = [is_pull(sheet, check, value) for sheet, (_, value) in zip(sheets, pulls, strict=True)]
+    theirs = node(
+        """
+        const L = await import(`${site}/phone/journal/limits.js`);
+        return {
+          reads: given.cases.map((one) => L.isCredible(given.units, ...one)),
+          sets: given.pulls.map(([about, value]) => (
+            L.isPull({ values: { v: about }, units: given.units }, { fastener: 'critical', value: 'v' }, value)
+          )),
+          says: given.texts.map((text) => [1, 2].map((least) => L.says(text, least))),
+        };
+        """,
+        {"units": ALL_UNITS, "cases": every, "pulls": pulls, "texts": TEXTS},
+    )
+    assert theirs["says"] == [[says(text, least) for least in (1, 2)] for text in TEXTS]
+    assert theirs["reads"] == mine and theirs["sets"] == mine_set
+    assert 0.2 < sum(mine) / len(mine) < 0.9 and {True, False} == set(mine_set)
+
+
+READ = ["24 N.m", "24.0 N.m", "24,0  N.m", " 24 N.m", "+24 N.m", "24 n.m", "24 N.m then 90 deg", "24 N.m then 90", "24"]
+READ += [
+    "24 N.m then  then 90 deg",
+    "pin up",
+    "pin\u00a0 up",
+    "pin\u2003up",
+    "9" * 400 + " N.m",
+    "8" * 400 + " N.m",
+    "0.1 N.m",
+    "",
+]
+INITIALS = [
+    "ab",
+    "AB ",
+    "A.B.",
+    "",
+    " ",
+    "\u3164",
+    "\u00e9b",
+    "E\u0301B",
+    "\uff2b\uff33",
+    "KS",
+    "K\u200bS",
+    "\ud800K",
+    "\u00df",
+    "ss",
+    "1",
+    "\u0661",
+]
+
+
+def test_both_languages_say_the_same_of_two_readings_and_of_who_is_one_person():
+    plain = [{"text": text, "source": SOURCE} for text in READ]
+    plain += [{"number": 24, "unit": "N.m", "source": SOURCE}, {"number": 24, "unit": "N.m", "source": None}, {}]
+    plain += [{**plain[0], "margin": {"number": 2, "unit": unit}} for unit in ("N.m", "K")]
+    plain += [{**plain[0], "source": {"document": "WM"}}, {**plain[0], "source": {**SOURCE, "by": "KS"}}]
+    pairs = [(one, other) for one in plain for other in plain]
+    theirs = node(
+        """
+        const S = await import(`${site}/phone/journal/second.js`);
+        return { same: given.pairs.map((pair) => S.isSameReading(...pair)), people: given.who.map(S.person) };
+        """,
+        {"pairs": pairs, "who": INITIALS},
+    )
+    assert theirs["same"] == [is_same_reading(*pair) for pair in pairs]
+    assert theirs["people"] == [person(who) for who in INITIALS]
+    assert len(set(theirs["people"])) == 8 and 0.1 < sum(theirs["same"]) / len(pairs) < 0.5
+
+
+REFUSED = [
+    ("torque", {"number": "0", "unit": "N.m"}, "more than 0 and up to 3000 N.m"),
+    ("torque", {"number": "-5", "unit": "lbf.ft"}, "-5 lbf.ft cannot be right"),
+    ("torque", {"number": "12", "unit": "N.m", "then": "0 deg"}, "The turn cannot be right"),
+    ("vacuum", {"number": "40", "unit": "inHg(vac)"}, "40 inHg vacuum cannot be right"),
+    ("count", {"number": "2.5", "unit": ""}, "a whole number"),
+    ("torque", {"number": "12", "unit": "N.m", "document": "."}, "Name the book"),
+    ("text", {"text": "pin up", "where": "\u200b"}, "page 118"),
+]
+
+
+@pytest.mark.parametrize(("kind", "typed", "words"), REFUSED)
+def test_the_phone_refuses_it_and_says_what_to_write(kind: str, typed: dict[str, str], words: str):
+    sound = {"document": "WM-22", "where": "5"}
+    good = {"torque": {"number": "12", "unit": "N.m"}, "vacuum": {"number": "20", "unit": "inHg(vac)"}}
+    fine = {**good.get(kind, {"number": "2", "unit": ""} if kind == "count" else {"text": "pin up"}), **sound}
+    said = node(
+        """
+        globalThis.document = { createElement: () => ({}) };
+        const { readingOf, refusalOf } = await import(`${site}/phone/screen/value.js`);
+        return given.typed.map((one) => refusalOf(given.about, readingOf(one), one, { units: given.units }));
+        """,
+        {"about": {"kind": kind, "limits": limits_json(kind)}, "units": ALL_UNITS, "typed": [{**sound, **typed}, fine]},
+    )
+    assert words in said[0] and said[1] is None
+
+
+def test_every_value_of_the_demo_says_what_can_be_and_no_duty_hangs_on_it():
+    sheet = demo.sheet("inline-four")
+    assert is_sheet(sheet)
+    for given in sheet["values"].values():
+        assert given["limits"] == limits_json(given["kind"])
+    assert any(given["limits"] for given in sheet["values"].values())
+
+
+def torque(number: float | None, unit: str = "N.m", **more: Any) -> dict[str, Any]:
+    plain = {"kind": "torque", "units": ["N.m", "lbf.ft", "lbf.in"], "band": None, "text": None, "thread": None}
+    return {**plain, "number": None if number is None else {"number": number, "unit": unit}, **more}
+
+
+BAND = {"band": {"low": 5, "high": 12}}
+OTHERS = {"a": torque(9), "b": torque(25), "c": torque(120)}
+DOUBTS = [
+    # what the bolt is; the other torques; what is typed; asked by; the side; what may have been meant
+    (BAND, {}, "720 N.m", "band", "above", []),
+    (BAND, {}, "72 N.m", "band", "above", ["72 lbf.in", "7.2 N.m"]),
+    (BAND, {}, "0.9 N.m", "band", "below", ["9 N.m"]),
+    (BAND, {}, "9 N.m", None, None, []),
+    (BAND, OTHERS, "9 lbf.ft", "band", "above", ["9 N.m"]),
+    (BAND, OTHERS, "8 lbf.ft", None, "unit", ["8 N.m"]),
+    (BAND, OTHERS, "72 lbf.in", None, None, []),  # in N.m it would be no figure of this bolt
+    ({}, OTHERS, "720 N.m", "others", "above", ["720 lbf.in", "72 N.m"]),
+    ({}, OTHERS, "72 lbf.in", None, "unit", ["72 N.m"]),
+    ({}, OTHERS, "72 N.m", None, None, []),
+    ({}, OTHERS, "72 N.m then 90 deg", None, None, []),
+    ({}, OTHERS, "720 N.m then 90 deg", "others", "above", ["720 lbf.in", "72 N.m"]),
+    ({}, {"a": torque(9)}, "720 N.m", None, None, []),  # one other bolt is nothing to go by
+    ({}, {"a": torque(9)}, "72 lbf.in", None, "unit", ["72 N.m"]),
+    ({}, {}, "720 N.m", None, None, []),
+    ({"number": {"number": 45, "unit": "N.m"}, "text": "45 N.m"}, {}, "4.5 N.m", "given", "below", ["45 N.m"]),
+    ({"number": {"number": 45, "unit": "N.m"}, "text": "45 N.m"}, {}, "45 N.m", None, None, []),
+]
+
+
+def test_a_typed_torque_is_doubted_for_its_size_and_for_its_unit_and_never_where_nothing_is_known():
+    units = {name: unit for name, unit in ALL_UNITS.items() if unit["kind"] == "torque"}
+    asked = [{"about": {**torque(None), **about}, "others": others, "text": text} for about, others, text, *_ in DOUBTS]
+    told = node(
+        """
+        const { doubtOf } = await import(`${site}/phone/torque.js`);
+        return given.asked.map(({ about, others, text }) => doubtOf(text, {
+          name: 'it', about, sheet: { units: given.units, values: { it: about, ...others }, shop: { units: {} } },
+        }));
+        """,
+        {"units": units, "asked": asked},
+    )
+    for (_, _, text, by, side, meant), doubt in zip(DOUBTS, told, strict=True):
+        if side is None or (side == "unit" and not meant):
+            assert doubt is None, text
+            continue
+        assert doubt["side"] == (None if side == "unit" else side), text
+        assert by is None or doubt["expected"]["by"] == by, text
+        assert set(meant) <= {f"{one['number']:g} {one['unit']}" for one in doubt["slips"]}, text

@@ -1,0 +1,160 @@
+"""The setting on the wrench: adapters, marks inside the tolerance, and the trees that the phone walks."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from generator.quantities.formula.walk import Env, Unknown, evaluate
+from generator.quantities.units import KINDS, to_base
+from generator.quantities.wrench import (
+    Wrench,
+    adapted,
+    inside_tree,
+    offered_tree,
+    pick,
+    rounding_tree,
+    setting,
+    setting_tree,
+    tolerance_of,
+)
+
+TREES = [setting_tree(), rounding_tree(), offered_tree(), inside_tree()]
+TORQUES, LEVERS = st.floats(0.5, 500), st.floats(0.05, 2)
+often = settings(max_examples=200, deadline=None, derandomize=True)
+
+
+@st.composite
+def wrenches(draw: Any) -> Wrench:
+    """Any wrench whose range has marks: its ends need not be marks themselves."""
+    unit = draw(st.sampled_from(KINDS["torque"]))
+    step = draw(st.sampled_from([0.05, 0.1, 0.2, 0.25, 0.5, 1, 2, 2.5, 5, 10]))
+    low = draw(st.integers(1, 200)) * draw(st.sampled_from([step, step / 2, 0.1]))
+    high = low + step * draw(st.integers(1, 300))
+    return Wrench("any", low, high, step, unit, draw(st.sampled_from(["II A", "II D", "I B"])))
+
+
+def marks_near(wrench: Wrench, number: float) -> list[float]:
+    """Marks of the wrench around a number of its unit, found without the code that is tested."""
+    at = math.floor(number / wrench.step)
+    marks = [(at + more) * wrench.step for more in range(-2, 4)]
+    return [mark for mark in marks if wrench.low * (1 - 1e-9) <= mark <= wrench.high * (1 + 1e-9)]
+
+
+@often
+@given(TORQUES, LEVERS, LEVERS)
+def test_an_adapter_square_to_the_handle_changes_nothing(target: float, lever: float, adapter: float):
+    assert setting(target, lever, adapter, 90) == pytest.approx(target, rel=1e-12)
+    assert setting(target, lever, adapter, -90) == pytest.approx(target, rel=1e-12)
+
+
+@often
+@given(TORQUES, LEVERS, LEVERS, st.floats(-170, 170))
+def test_the_bolt_gets_the_setting_times_the_longer_lever(target: float, lever: float, adapter: float, angle: float):
+    reach = lever + adapter * math.cos(math.radians(angle))
+    found = setting(target, lever, adapter, angle)
+    assume(abs(reach) > 1e-6)
+    if reach < 0:
+        assert isinstance(found, Unknown)
+    else:
+        assert found * reach / lever == pytest.approx(target, rel=1e-9)
+
+
+@often
+@given(TORQUES, LEVERS, st.floats(0, 0.95), st.floats(0, 179), st.floats(0, 179))
+def test_the_further_round_the_adapter_the_more_is_set(
+    target: float, lever: float, part: float, one: float, other: float
+):
+    near, far = (setting(target, lever, part * lever, angle) for angle in sorted((one, other)))
+    assert near <= far * (1 + 1e-12)
+    assert setting(target, lever, part * lever, -one) == setting(target, lever, part * lever, one)
+
+
+def test_an_adapter_folded_right_back_shortens_the_lever():
+    assert setting(24, 0.3, 0.06, 180) == pytest.approx(24 * 0.3 / 0.24, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("lever", "adapter", "angle"), [(0.05, 0.06, 180), (0.06, 0.06, -180), (0.1, 0.2, 120), (0.1, 0.2, 150),
+                                    (0, 0.1, 0), (-0.3, 0.06, 0), (0.3, -0.06, 0), (0.05, 0.1, 120)],
+)  # fmt: skip
+def test_an_adapter_that_leaves_no_lever_has_no_setting(lever: float, adapter: float, angle: float):
+    assert setting(25, lever, adapter, angle) == Unknown(because=("zero",))
+    found = adapted((25, "N.m"), lever, adapter, angle)
+    assert (found.setting, found.verdict) == (None, "not possible")
+    assert found.says.startswith("With the adapter like this there is no setting")
+
+
+def test_what_is_not_measured_yet_is_said_to_be_needed():
+    assert evaluate(setting_tree(), Env({"target": 25.0, "angle": 0.0})) == Unknown(("adapter", "lever"))
+
+
+@often
+@given(wrenches(), st.floats(0.3, 700), st.one_of(st.none(), st.floats(0.01, 20)))
+def test_rounding_to_a_step_never_leaves_the_tolerance(wrench: Wrench, target: float, tolerance: float | None):
+    for one in pick(target, tolerance, [wrench]):
+        allowed = tolerance_of(wrench, target) if tolerance is None else tolerance
+        off = abs(to_base(one.number, wrench.unit) - target)
+        assert one.tolerance == allowed and one.inside == (off <= allowed * (1 + 1e-9))
+        assert one.number / wrench.step == pytest.approx(round(one.number / wrench.step), abs=1e-6)
+        assert wrench.low * (1 - 1e-9) <= one.number <= wrench.high * (1 + 1e-9)
+        assert float(one.text) == pytest.approx(one.number)
+
+
+@often
+@given(wrenches(), st.data())
+def test_no_mark_of_the_wrench_is_nearer(wrench: Wrench, data: Any):
+    number = data.draw(st.floats(wrench.low, wrench.high))
+    nearest = min(abs(mark - number) for mark in marks_near(wrench, number))
+    (one,) = pick(to_base(number, wrench.unit), 1.0, [wrench])
+    assert abs(one.number - number) == pytest.approx(nearest, abs=1e-6)
+
+
+def test_where_no_mark_is_inside_it_is_said():
+    coarse, fine = Wrench("coarse", 10, 100, 5), Wrench("fine", 5, 25, 0.5)
+    assert [(one.wrench.name, one.text, one.inside) for one in pick(12.4, 0.3, [coarse, fine])] == [
+        ("coarse", "10", False),
+        ("fine", "12.5", True),
+    ]
+
+
+def test_a_wrench_out_of_whose_range_it_is_is_not_offered():
+    wrench = Wrench("one", 20, 100, 0.5)
+    assert [len(pick(target, None, [wrench])) for target in (19.99, 20, 60.2, 100, 100.01)] == [0, 1, 1, 1, 0]
+    assert pick(5.5, None, [Wrench("without a mark", 5.2, 5.8, 1)]) == []
+
+
+def test_a_setting_is_in_the_wrenchs_own_unit():
+    picks = pick(25, None, [Wrench("feet", 10, 80, 0.5, "lbf.ft"), Wrench("inches", 40, 250, 1, "lbf.in")])
+    assert [(one.text, one.wrench.unit) for one in picks] == [("18.5", "lbf.ft"), ("221", "lbf.in")]
+
+
+def test_a_mark_is_within_the_range_even_where_the_nearest_is_not():
+    """The range ends between marks: 24.9 is nearer to 25, which the wrench has not."""
+    assert [one.text for one in pick(24.9, 1, [Wrench("odd", 6, 24.9, 1)])] == ["24"]
+
+
+@pytest.mark.parametrize("tree", TREES)
+def test_a_tree_is_json_that_the_phone_can_walk(tree: Any):
+    def depth(node: Any) -> int:
+        return 1 + max((depth(part) for part in node[1:]), default=0) if isinstance(node, list) else 0
+
+    assert json.loads(json.dumps(tree)) == tree
+    assert depth(tree) <= 40
+
+
+@often
+@given(wrenches(), st.floats(0.3, 700), st.floats(0.01, 20))
+def test_the_trees_give_what_pick_gives(wrench: Wrench, target: float, tolerance: float):
+    marks = {name: to_base(getattr(wrench, name), wrench.unit) for name in ("low", "high", "step")}
+    env = Env({"setting": target, "tolerance": tolerance, **marks})
+    picks = pick(target, tolerance, [wrench])
+    assert evaluate(offered_tree(), env) is bool(picks)
+    for one in picks:
+        assert evaluate(rounding_tree(), env) == one.base
+        assert evaluate(inside_tree(), env) is one.inside

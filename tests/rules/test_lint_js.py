@@ -1,0 +1,145 @@
+"""The checks of the phone's scripts bite: a field that is not there is named by the types, a slip by the rules."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+from tests.support.node import NODE
+
+ROOT = Path(__file__).parents[2]
+TOOLS = ROOT / ".venv" / "js" / "node_modules"
+PURE = [
+    "journal.js",
+    "formula.js",
+    "results.js",
+    "torque.js",
+    "vin.js",
+    "clock.js",
+    "unkept.js",
+    "promise.js",
+    "own.js",
+    "verbs.js",
+]
+
+# A module, what stands in it, what is planted in its stead, what the checker says.
+PLANTED = [
+    (
+        "journal/entries.js",
+        "a.lamport - b.lamport",
+        "a.lamport - b.lamprot",
+        "'lamprot' does not exist on type 'Entry'",
+    ),
+    (
+        "journal/step.js",
+        "step.check.kind === 'wait' ?",
+        "step.check.sort === 'wait' ?",
+        "'sort' does not exist on type 'Check'",
+    ),
+    ("journal/walk.js", "step.hold || step.gate", "step.hold || step.door", "'door' does not exist on type 'Step'"),
+    ("journal/stops.js", "{ doubts }", "{ doubt }", "'doubt' does not exist on type 'Step'"),
+    ("journal/left.js", "sheet.steps.flatMap", "sheet.stages.steps.flatMap", "'steps' does not exist on type"),
+    ("journal/answers.js", "value.not_published === true) return", "value.unpublished === true) return", "type 'Said'"),
+    ("journal/legal.js", "seen.answers.length", "seen.answer.length", "'answer' does not exist on type 'StepState'"),
+    ("journal.js", "view.inert.add(entry)", "view.idle.add(entry)", "'idle' does not exist on type 'View'"),
+]
+
+
+def pure() -> set[str]:
+    folders = (ROOT / "site_overrides" / "phone" / name for name in ("journal", "formula"))
+    return {*PURE, *(f"{folder.name}/{path.name}" for folder in folders for path in folder.glob("*.js"))}
+
+
+def run(tool: str, *arguments: str | Path, at: Path = ROOT) -> str:
+    """What a checker says. Raises AssertionError where it is not installed or could not run."""
+    assert (TOOLS / tool).is_file(), "run `make ready`"
+    ran = subprocess.run([NODE, TOOLS / tool, *arguments], capture_output=True, text=True, check=False, cwd=at)
+    assert not ran.stderr, ran.stderr
+    return ran.stdout
+
+
+def test_a_wrong_field_is_named_in_any_pure_module_and_nothing_else_is(tmp_path: Path) -> None:
+    """In a copy: one wrong field in each file that is pure, and some where the code itself asks for one."""
+    shutil.copytree(ROOT / "tools" / "js", tmp_path / "tools" / "js")
+    phone = shutil.copytree(ROOT / "site_overrides" / "phone", tmp_path / "site_overrides" / "phone")
+    expected = set()
+    for name, before, after, _ in PLANTED:
+        text = (phone / name).read_text()
+        assert before in text, (name, before)
+        expected.add((name, text[: text.index(before)].count("\n") + 1))
+        (phone / name).write_text(text.replace(before, after, 1))
+    for name in pure():
+        text = (phone / name).read_text()
+        expected.add((name, text.count("\n") + 1))
+        (phone / name).write_text(f"{text}/** @type {{Step}} */ (globalThis.none).nothing;\n")
+    said = run("typescript/bin/tsc", "-p", tmp_path / "tools" / "js", "--pretty", "false")
+    found = re.findall(r"^\S*?site_overrides/phone/(\S+?)\((\d+),\d+\): error TS\d+: (.*)$", said, re.MULTILINE)
+    assert {(name, int(line)) for name, line, _ in found} == expected
+    for name, _, _, words in PLANTED:
+        assert any(one == name and words in told for one, _, told in found), (name, words, found)
+    assert sum("'nothing' does not exist on type 'Step'" in told for _, _, told in found) == len(pure())
+
+
+RULED = [
+    ("const kept = 1;", "no-unused-vars"),
+    ("export const kept = () => nowhere();", "no-undef"),
+    ("export let kept = 1;", "prefer-const"),
+    ("export const kept = (a) => a == 1;", "eqeqeq"),
+    ("export const kept = () => {\n" + "  kept();\n" * 60 + "};", "max-lines-per-function"),
+    ("export const kept = { a: 1, a: 2 };", "no-dupe-keys"),
+    ("export const kept = (n) => n.hasOwnProperty('a');", "no-prototype-builtins"),
+    ("try { fetch(''); } catch {}", "no-empty"),
+    ("fetch(''); // eslint-disable-line no-undef", None),  # a rule is not turned off for nothing
+    ("document.body.innerHTML = '';", "no-restricted-properties"),
+    ("document.body.outerHTML += '';", "no-restricted-properties"),
+    ("document.body.insertAdjacentHTML('beforeend', name);", "no-restricted-properties"),
+    ("document.write(name);", "no-restricted-syntax"),
+    ("(0, eval)('');", "no-eval"),
+    ("new Function('')();", "no-new-func"),
+    ("document.body.srcdoc = '';", "no-restricted-properties"),
+    ("new DOMParser().parseFromString('', 'text/html');", "no-restricted-globals"),
+    ("document.createRange().createContextualFragment('');", "no-restricted-properties"),
+    ("document.body.setHTMLUnsafe('');", "no-restricted-properties"),
+    ("document.body.setHTML('');", "no-restricted-properties"),
+    ("Document.parseHTMLUnsafe('');", "no-restricted-properties"),
+    ("document.links[0].href = 'javascript:void 0';", "no-script-url"),
+    ("setTimeout('go()', 5);", "no-implied-eval"),
+    ("import(location.hash);", "no-restricted-syntax"),
+    ("import('https://other.invalid/x.js');", "no-restricted-syntax"),
+    ("document.createElement('script');", "no-restricted-syntax"),
+    ("document.body.setAttribute('onclick', 'go()');", "no-restricted-syntax"),
+    ("document.body.style.color = 'red';", "no-restricted-properties"),
+]
+SOUND = """import { own } from './own.js';
+
+export const kept = (about) => {
+  import('./later.js');
+  setTimeout(() => own(about, 'a'), 5);
+};
+"""
+
+
+def test_each_rule_names_what_it_is_for_and_lets_sound_code_be(tmp_path: Path) -> None:
+    phone = tmp_path / "phone"
+    phone.mkdir()
+    for number, (text, _) in enumerate(RULED):
+        (phone / f"{number}.js").write_text(text + "\n")
+    (phone / "sound.js").write_text(SOUND)
+    config = shutil.copytree(ROOT / "tools" / "js", tmp_path / "js") / "eslint.config.js"
+    said = run("eslint/bin/eslint.js", "-c", config, "-f", "json", phone, at=tmp_path)
+    found = {Path(one["filePath"]).stem: {told["ruleId"] for told in one["messages"]} for one in json.loads(said)}
+    missed = [(text, rule) for number, (text, rule) in enumerate(RULED) if rule not in found[str(number)]]
+    assert missed == [] and found["sound"] == set() and len(found) == len(RULED) + 1
+
+
+def test_every_script_of_the_phone_is_under_the_rules() -> None:
+    """And only what is there has a length of its own."""
+    config = (ROOT / "tools" / "js" / "eslint.config.js").read_text()
+    long = re.findall(r"'([a-z_/]+[.]js)': [0-9]+", config[config.index("const LONG = {") :])
+    phone = ROOT / "site_overrides" / "phone"
+    assert len(long) > 5 and [name for name in long if not (phone / name).is_file()] == []
+    scripts = [path.relative_to(ROOT / "site_overrides") for path in (ROOT / "site_overrides").rglob("*.js")]
+    assert [path for path in scripts if path.parts[0] not in {"phone", "vendor"} and path.name != "sw.js"] == []

@@ -1,0 +1,144 @@
+"""The phone's modules as text: which way imports go, what they never use, and that every word is said in one place."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+PHONE = Path(__file__).parents[2] / "site_overrides" / "phone"
+IMPORT = re.compile(r"(?:from|import\()\s*'([^']+)'")
+PURE = (
+    {"clock.js", "formula.js", "journal.js", "results.js", "sound.js", "torque.js", "vin.js", "words.js"}
+    | {f"journal/{name}.js" for name in ("duty", "entries", "figures", "limits", "second", "tables")}
+    | {
+        "own.js",
+        "unkept.js",
+        "promise.js",
+        "words_promise.js",
+        "words_record.js",
+        "words_news.js",
+        "words_site.js",
+        "words_stops.js",
+        "words_told.js",
+    }
+)
+"""What an element of the screen may know beside the other elements."""
+
+
+def modules() -> dict[str, str]:
+    return {path.relative_to(PHONE).as_posix(): path.read_text() for path in sorted(PHONE.rglob("*.js"))}
+
+
+def imports(name: str, text: str) -> set[str]:
+    """Modules by their path below phone/."""
+    here = (PHONE / name).parent
+    found = ((here / target).resolve() for target in IMPORT.findall(text) if target.startswith("."))
+    return {path.relative_to(PHONE).as_posix() for path in found if path.is_relative_to(PHONE)}
+
+
+def test_nothing_imports_start() -> None:
+    assert [name for name, text in modules().items() if "start.js" in imports(name, text)] == []
+
+
+def test_every_import_leads_to_a_module() -> None:
+    made = modules()
+    missing = {(name, target) for name, text in made.items() for target in imports(name, text) if target not in made}
+    assert missing == set()
+
+
+def test_what_is_pure_imports_only_what_is_pure() -> None:
+    """The journal and the clock are the same table as on the desk: no screen, no store, no browser."""
+    folders = ("journal/", "formula/")
+    pure = PURE - {"words.js", "words_news.js", "words_stops.js", "words_told.js"} | {"digest.js"}
+    pure |= {name for name in modules() if name.startswith(folders)}
+    assert {name: imports(name, modules()[name]) - pure for name in pure if imports(name, modules()[name]) - pure} == {}
+
+
+def test_only_the_composers_know_the_screen() -> None:
+    """start.js and what composes the pages put screen, journal and keep together; nothing else does."""
+    knows = {name for name, text in modules().items() if any(t.startswith("screen/") for t in imports(name, text))}
+    composers = {"start.js", "phone.js", "pages.js", "list_page.js", "job_page.js", "calculators.js"}
+    assert {name for name in knows if not name.startswith("screen/")} - composers == set()
+
+
+def test_the_screen_knows_the_words_and_what_is_pure_and_never_the_keep() -> None:
+    for name, text in modules().items():
+        if name.startswith("screen/"):
+            beyond = {target for target in imports(name, text) if not target.startswith("screen/")}
+            assert beyond <= PURE, name
+
+
+# What turns Jinja's escaping off, or makes code of a text in a template; tools/js has the rules for the scripts.
+UNESCAPED = re.compile(
+    r"\|\s*safe\b|Markup\b|autoescape|\{%-?\s*raw|\|\s*tojson|<style|<script(?![^>]*\bsrc=)|\son[a-z]+=|javascript:|srcdoc"
+)
+# An address that an element follows may only be made from one of these: an address of the site's own, or a file's.
+ADDRESS = re.compile(
+    r"""(?:\.(?:href|src)\s*=(?!=)\s*|\b(?:href|src):\s*|set\(\w+,\s*'(?:href|src)',\s*)([^,;}\n]+)""",
+)
+KNOWN_ADDRESSES = {
+    "href",  # of jobs_here.js, made by addresses.js from URLs of the site; of carry.js, a blob's
+    "home",
+    "`${folder",  # of sheet_text.js: a picture below the worksheet's folder of this site
+    "jobAt(job",  # of jobs_here.js, likewise
+    "guide",  # of promise.js: the page of the guide about this phone
+    "addressOf(name",  # of pins.js: the folder of a worksheet of this site
+}
+
+
+def test_no_template_turns_escaping_off_or_holds_anything_inline() -> None:
+    templates = {path.name: path.read_text() for path in (PHONE.parent / "templates").glob("*.html")}
+    assert len(templates) > 5
+    assert {name: found for name, text in templates.items() if (found := UNESCAPED.findall(text))} == {}
+    for planted in (
+        "{{ x|safe }}",
+        "{{ x | safe }}",
+        "{% autoescape false %}",
+        "<script>go()</script>",
+        "<b onclick=go>",
+        "<a href='javascript:go()'>",
+        "<iframe srcdoc=x>",
+    ):
+        assert UNESCAPED.search(planted), planted
+
+
+def test_the_generator_escapes_in_every_environment_and_marks_nothing_as_safe() -> None:
+    code = {path.name: path.read_text() for path in (PHONE.parent.parent / "generator").rglob("*.py")}
+    made = [text.count("Environment(") for text in code.values()]
+    assert sum(made) == sum(text.count("autoescape=True") for text in code.values()) == 1
+    assert [name for name, text in code.items() if re.search(r"\bMarkup\b|\|\s*safe\b|select_autoescape", text)] == []
+
+
+def test_an_address_that_is_followed_is_one_of_the_sites_own() -> None:
+    """Made by `new URL(..., root)` from encoded parts, or one of the few known names; never a text from outside."""
+    for name, text in modules().items():
+        for made in ADDRESS.findall(text):
+            made = made.strip().rstrip(")")
+            assert made in KNOWN_ADDRESSES or re.match(r"new URL\(`(\.\./)?w/\$\{encodeURIComponent\(", made), (
+                name,
+                made,
+            )
+
+
+def test_no_style_asks_for_anything_from_elsewhere() -> None:
+    styles = {path.name: path.read_text() for path in PHONE.rglob("*.css")}
+    assert len(styles) == 2
+    elsewhere = re.compile(r"@import|url\((?!['\"]?(?:\.\./icons/|data:))|expression\(|-moz-binding")
+    assert {name: found for name, text in styles.items() if (found := elsewhere.findall(text))} == {}
+    assert elsewhere.search("url(//other.invalid/x.png)") and elsewhere.search("url('https://other.invalid/x')")
+
+
+def test_every_word_is_used_and_every_used_word_is_there() -> None:
+    made = modules()
+    words = made.pop("words.js")
+    listed = set(re.findall(r"^  (\w+):", words[words.index("export const W") :], re.MULTILINE))
+    used = {word for text in [*made.values(), words] for word in re.findall(r"\bW\.(\w+)", text)}
+    assert used - listed == set() and listed - used == set()
+
+
+def test_no_word_of_the_inside_reaches_the_screen() -> None:
+    words = re.sub(r"/\*.*?\*/|^\s*//.*$", "", modules()["words.js"], flags=re.DOTALL | re.MULTILINE)
+    said = re.findall(r"'((?:[^'\\\n]|\\.)*)'|`([^`]*)`", words)
+    text = " ".join(one or other for one, other in said if " " in (one or other))
+    for word in ("journal", "fold", "undo", "turnover", "disputed", "lamport", "digest"):
+        assert not re.search(rf"\b{word}\b", text, re.IGNORECASE), word

@@ -1,0 +1,368 @@
+"""The library of procedures and the invented shop: complete, in the order of the trade, and without a fault."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from generator.compile import faults_of, work_out
+from generator.compile.compose import compose
+from generator.model import FailureMode, Include, Procedure, Stage, Step
+from generator.site import build, disk
+from tests.support import demo
+from tests.support.walker import Walker
+
+COMPOSED = {
+    "inline-four": "timing-belt-service",
+    "vee-six": "timing-belt-service-two-belts",
+    "flat-four": "timing-belt-service",
+}
+# Every word that a condition of the library asks of an engine.
+FACTS = {
+    "crank_drive": ("keyed", "keyless"),
+    "cam_drive": ("keyed", "keyless"),
+    "cam_sprockets": ("fixed", "floating"),
+    "phasers": ("none", "fitted"),
+    "balance_belt": ("none", "fitted"),
+    "injection_pump": ("none", "on-belt"),
+    "tensioner": ("hydraulic", "eccentric"),
+    "tensioner_bleed": ("needed", "none"),
+    "tension_check": ("none", "frequency"),
+    "settle": ("needed", "none"),
+    "locks": ("used", "none"),
+    "proof_by": ("marks", "tools"),
+    "pump": ("on-belt", "elsewhere"),
+    "pump_seal": ("dry", "o-ring", "sealer"),
+    "pressure_test": ("belt-off", "after-refill"),
+    "mount": ("comes-off", "stays"),
+    "front_end": ("stays", "fan-off"),
+    "servo_line": ("comes-off", "stays", "none"),
+    "wheel_off": ("needed", "none"),
+    "coolant_fill": ("vacuum", "gravity"),
+    "bleed_by": ("cap", "screws", "scan-tool"),
+    "fan": ("cycles", "steady"),
+}
+# The stops of the trade, in the order in which every job of the library meets them.
+STOPS = (
+    "electric-clear", "strip-down-free", "cold", "belt-whole", "may-turn", "as-found", "compared", "marks-set",
+    "may-turn-again", "timing-proved", "tension-read", "starter-free", "first-run", "heat-proved", "brakes-tried",
+    "road-free",
+)  # fmt: skip
+PICTURES = frozenset(disk.read_pictures(demo.ROOT, "procedures"))
+# What nobody may leave out, not even with the lead.
+NEVER_LEFT = (
+    "electric-clear", "supported", "may-turn-again", "two-turns", "timing-proved", "locks-out", "bar-off",
+    "support-again", "servo-line-on", "starter-free", "first-run", "brakes-tried", "road-free",
+)  # fmt: skip
+
+
+def procedures() -> dict[str, Procedure]:
+    return {name: checked.noun for name, checked in demo.library().procedures.items()}
+
+
+def steps_of(procedure: Procedure) -> Iterator[Step]:
+    for part in procedure.stages:
+        if isinstance(part, Stage):
+            yield from part.steps
+
+
+def all_steps() -> list[tuple[str, Step]]:
+    return [(f"{name}/{step.id}", step) for name, found in procedures().items() for step in steps_of(found)]
+
+
+def rows() -> tuple[FailureMode, ...]:
+    modes = demo.library().failure_modes
+    assert modes is not None
+    return tuple(modes.noun.failure_modes)
+
+
+def stops(sheet: dict[str, Any]) -> dict[str, int]:
+    return {step["landmark"]: at for at, step in enumerate(sheet["steps"]) if step["landmark"]}
+
+
+def step_at(sheet: dict[str, Any], landmark: str) -> dict[str, Any]:
+    return next(step for step in sheet["steps"] if step["landmark"] == landmark)
+
+
+@pytest.mark.parametrize(("layout", "procedure"), COMPOSED.items())
+def test_each_engine_has_its_worksheet_and_no_fault(layout, procedure):
+    assert demo.sheet(layout)["procedure"] == procedure
+
+
+def test_the_flagship_keeps_to_its_tap_budget():
+    budget = demo.sheet("inline-four")["budget"]
+    assert 80 <= budget["taps"] <= 98
+    assert 10 <= budget["holds"] <= 12
+    assert 6 <= budget["photos"] <= 8
+
+
+def test_every_procedure_is_part_of_a_job_that_stands_alone():
+    found = procedures()
+    reached: set[str] = set()
+    todo = [name for name, procedure in found.items() if procedure.stands_alone]
+    while todo:
+        name = todo.pop()
+        reached.add(name)
+        todo += [part.include for part in found[name].stages if isinstance(part, Include)]
+    assert reached == set(found)
+
+
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_the_stops_of_the_trade_come_in_their_order_and_hold(layout):
+    sheet = demo.sheet(layout)
+    where = stops(sheet)
+    assert [where[stop] for stop in STOPS] == sorted(where[stop] for stop in STOPS)
+    assert all(step_at(sheet, stop)["hold"] for stop in STOPS)
+
+
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_every_gate_of_the_trade_is_there_with_what_it_asks(layout):
+    gates = [step["gate"] for step in demo.sheet(layout)["steps"] if step["gate"]]
+    by_name = {gate["for"]: gate for gate in gates}
+    assert [gate["for"] for gate in gates] == ["strip-down", "hand-turn", "hand-turn", "starter", "road"]
+    assert by_name["strip-down"]["ready"]
+    assert {"pin", "locking-tool"} <= set(by_name["hand-turn"]["kinds"])
+    assert by_name["hand-turn"]["lists"] == ["covers"]
+    wanted = {"pin", "locking-tool", "plug", "rag", "tool", "turning-bar", "part", "proof", "fluid"}
+    wanted |= {"hose", "connector", "vacuum-line", "earth", "bleed-screw", "cap", "support"}
+    assert wanted == set(by_name["starter"]["kinds"])
+    assert by_name["starter"]["lists"] == ["bay", "covers"]
+    assert {*wanted, "wheel", "undertray", "stand", "bolt", "cover", "battery"} == set(by_name["road"]["kinds"])
+    assert by_name["road"]["lists"] == ["road"]
+
+
+def test_the_support_holds_before_the_mount_comes_off():
+    for layout in ("inline-four", "vee-six"):
+        sheet = demo.sheet(layout)
+        opened = {item["what"]: at for at, step in enumerate(sheet["steps"]) for item in step["opens"]}
+        assert step_at(sheet, "supported")["hold"]
+        assert stops(sheet)["supported"] < opened["mount_bolts"]
+
+
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_a_go_back_names_nothing_before_the_step_it_goes_back_to(layout):
+    """The phone offers the steps from there on; what is named before it would be lost."""
+    sheet = demo.sheet(layout)
+    at = {step["path"]: index for index, step in enumerate(sheet["steps"])}
+    backs = [step for step in sheet["steps"] if step["if_failed"] and step["if_failed"]["back_to"]]
+    lost = {
+        step["path"]: [path for path in step["if_failed"]["disturbs"] if at[path] < at[step["if_failed"]["back_to"]]]
+        for step in backs
+    }
+    assert {path: paths for path, paths in lost.items() if paths} == {}
+
+
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_a_failed_proof_asks_both_for_the_tension_and_for_the_proof_again(layout):
+    """Hard stop, mark out, tension wrong, bad first run: every bank that may be out is named."""
+    sheet = demo.sheet(layout)
+    banks = ["-left", ""] if layout == "vee-six" else [""]
+    belts = {step_at(sheet, f"{name}{bank}")["path"] for name in ("belt-on", "marks-set", "pin-out") for bank in banks}
+    proofs = {step_at(sheet, f"{name}{bank}")["path"] for name in ("timing-proved", "tension-read") for bank in banks}
+    assert belts <= set(step_at(sheet, "two-turns")["if_failed"]["disturbs"])
+    assert proofs <= set(step_at(sheet, "first-run")["if_failed"]["disturbs"])
+    for bank in banks:
+        own = {step_at(sheet, f"{name}{bank}")["path"] for name in ("belt-on", "marks-set", "pin-out")}
+        assert own <= set(step_at(sheet, f"timing-proved{bank}")["if_failed"]["disturbs"])
+        assert own <= set(step_at(sheet, f"tension-read{bank}")["if_failed"]["disturbs"])
+
+
+def test_a_leak_with_the_coolant_in_leads_back_to_the_pump_joint_or_to_the_thermostat_joint():
+    sheet = demo.sheet("flat-four")
+    leads = {stop: step_at(sheet, stop)["if_failed"]["back_to"] for stop in ("full-pump-dry", "full-pressure-held")}
+    assert leads == {
+        "full-pump-dry": step_at(sheet, "pump-offered")["path"],
+        "full-pressure-held": step_at(sheet, "thermostat-seated")["path"],
+    }
+    again = {step_at(sheet, stop)["path"] for stop in ("belt-on", "two-turns", "timing-proved", "coolant-in")}
+    assert again <= set(step_at(sheet, "full-pump-dry")["if_failed"]["disturbs"])
+
+
+def test_a_job_in_which_every_check_that_can_go_back_fails_once_still_ends_with_nothing_open():
+    walker = Walker(demo.sheet("flat-four"))
+    for _ in range(900):
+        path = walker.state["next"]
+        if path is None:
+            break
+        if any(why["code"] == "ready" for why in walker.state["steps"][path]["why"]):
+            walker.prepare()
+        elif may_fail(walker, path):
+            fail_and_go_back(walker, path)
+        else:
+            walker.close(path)
+    assert walker.state["complete"] and walker.state["open"] == 0
+    failed = [path for path, step in walker.state["steps"].items() if step["failures"]]
+    assert len(failed) >= 20
+
+
+def may_fail(walker: Walker, path: str) -> bool:
+    plan = walker.steps[path]["if_failed"]
+    fresh = not walker.state["steps"][path]["failures"]
+    return bool(plan and plan["back_to"] and fresh and walker.legal(path)["check"] and not walker.legal(path)["read"])
+
+
+def fail_and_go_back(walker: Walker, path: str) -> None:
+    """As the phone does it: what is named is undone, and of the rest somebody says that it was not disturbed."""
+    plan, seen = walker.steps[path]["if_failed"], walker.state["steps"]
+    outcome = plan["outcomes"][0] if plan["outcomes"] else "failed"
+    walker.answer(path, seen[path]["of"][0], {"outcome": outcome, "note": plan["when"]})
+    order = walker.state["order"]
+    later = [step for step in order[order.index(plan["back_to"]) :] if walker.state["steps"][step]["answers"]]
+    disturbs = [step for step in later if step in {*plan["disturbs"], plan["back_to"], path}]
+    rest = [step for step in later if step not in disturbs]
+    answered = [answer["id"] for step in disturbs for answer in walker.state["steps"][step]["answers"]]
+    given = {"to": plan["back_to"], "disturbs": disturbs, "rest": rest, "reason": plan["when"]}
+    walker.tap("back", step=path, value=given, seen=answered)
+    if rest:
+        walker.tap("not-disturbed", value={}, seen=[walker.entries[-1]["id"]])
+
+
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_what_nobody_may_leave_out_says_so(layout):
+    sheet = demo.sheet(layout)
+    here = stops(sheet)
+    assert [stop for stop in NEVER_LEFT if stop in here and step_at(sheet, stop)["leave"] != "never"] == []
+    assert all(step["leave"] == "never" for step in sheet["steps"] if step["check"].get("item") == "wheel_bolts")
+
+
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_the_cold_re_check_may_be_left_when_the_customer_cannot_come(layout):
+    last = [step for step in demo.sheet(layout)["steps"] if step["path"].startswith("cold-again/")]
+    assert [step["leave"] for step in last] == ["own", "own", "own"]
+
+
+def test_every_row_of_failure_modes_has_its_step():
+    caught = {row for _, step in all_steps() for row in step.catches}
+    assert [row.row for row in rows() if row.row not in caught] == []
+
+
+def test_every_step_says_which_failure_it_catches():
+    assert [path for path, step in all_steps() if not step.catches] == []
+
+
+def test_no_procedure_states_a_value():
+    """A figure with a unit belongs in an engine sheet; 12 V and 48 V say what kind of car it is."""
+    figure = re.compile(r"\d\s?(N\.?m|lbf|kgf|°|deg|degC|mm|cm|bar|kPa|psi|inHg|L|l|ml|s|min|h|Hz|%)(?![A-Za-z])")
+    said = {path: f"{step.do} {step.why or ''}" for path, step in all_steps()}
+    assert {path: text for path, text in said.items() if figure.search(text)} == {}
+
+
+def test_no_text_uses_a_word_that_means_two_things_in_the_bay():
+    wrong = re.compile(
+        r"\b(undo|turnover|paint mark|rod length|vent|gas check|open items?|torque audit)\b", re.IGNORECASE
+    )
+    said = {path: " ".join([step.do, step.why or "", *step.words]) for path, step in all_steps()}
+    assert {path: text for path, text in said.items() if wrong.search(text)} == {}
+
+
+def test_each_bank_of_the_vee_six_has_pin_belt_and_proof_of_its_own():
+    items = demo.sheet("vee-six")["items"]
+    for name in ("tensioner_pin", "belt", "timing_proof", "tensioner_bolts"):
+        assert f"{name}_left" in items
+        assert f"{name}_right" in items
+        assert items[f"{name}_left"]["label"] != items[f"{name}_right"]["label"]
+
+
+def test_a_leaking_seal_brings_its_stage_and_a_dry_one_does_not():
+    for layout, side in (("inline-four", ""), ("vee-six", "-left"), ("vee-six", "-right")):
+        stage = [step for step in demo.sheet(layout)["steps"] if step["path"].startswith(f"cam-seals{side}/")]
+        assert stage
+        assert all(step["when"][0]["outcomes"] == ["leaking"] for step in stage)
+
+
+def test_a_refused_pump_takes_all_pump_work_with_it():
+    for layout in COMPOSED:
+        sheet = demo.sheet(layout)
+        assert step_at(sheet, "pump-agreed")["may_refuse"]
+        pump = [step for step in sheet["steps"] if step["path"].startswith("pump/")]
+        assert pump
+        assert all(step["when"] == [{"step": "agree/pump-agreed", "outcomes": ["agreed"]}] for step in pump)
+
+
+def test_one_engine_lacks_a_critical_and_an_ordinary_value_and_says_why():
+    values = demo.sheet("inline-four")["values"]
+    missing = {value["class"]: value["missing"] for value in values.values() if value["text"] is None}
+    assert set(missing) == {"critical", "ordinary"}
+    assert all(missing.values())
+
+
+@pytest.mark.parametrize("layout", ["vee-six", "flat-four"])
+def test_the_other_engines_lack_nothing(layout):
+    assert demo.sheet(layout)["needs"]["values"] == []
+
+
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_every_value_shown_says_where_it_was_read(layout):
+    values = demo.sheet(layout)["values"]
+    assert [name for name, value in values.items() if value["text"] is not None and value["source"] is None] == []
+
+
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_an_engine_of_other_facts_compiles_as_well(layout):
+    """Each fact in turn takes each of its words, so that an engine sheet nobody here has seen finds its procedures."""
+    library = demo.library()
+    procedure = library.procedures[COMPOSED[layout]]
+    engine = next(e for e in library.engines.values() if e.noun.facts["layout"] == layout)
+    for name, words in FACTS.items():
+        for word in words:
+            facts = {**engine.noun.facts, name: word}
+            other = dataclasses.replace(engine, noun=engine.noun.model_copy(update={"facts": facts}))
+            found = faults_of(work_out(compose(library, procedure, other), library), library, PICTURES)
+            assert [fault.said for fault in found] == [], f"{name}: {word}"
+
+
+def test_every_fact_that_the_library_asks_is_in_the_guide_with_its_words():
+    asked: dict[str, set[str]] = {}
+    for procedure in procedures().values():
+        conditions = [part.when.engine for part in procedure.stages if isinstance(part, Include) and part.when]
+        conditions += [step.when.engine for step in steps_of(procedure) if step.when]
+        for condition in [*conditions, procedure.fits]:
+            for name, words in condition.items():
+                asked.setdefault(name, set()).update([words] if isinstance(words, str) else words)
+    for name, words in asked.items():
+        line = re.search(rf"^\| `{name}` \| ([^|]+) \|", guide(), re.MULTILINE)
+        assert line, name
+        assert words <= set(line[1].strip().split(", ")), name
+    assert set(FACTS) <= set(asked)
+
+
+def guide() -> str:
+    return (demo.ROOT / "docs/guide/writing-procedures.md").read_text()
+
+
+def test_every_value_of_the_library_is_in_the_guide_with_its_kind():
+    needed = {name: need for procedure in procedures().values() for name, need in procedure.values.items()}
+    rows = dict(re.findall(r"^\| `(\w+)` \| ([\w-]+)", guide(), re.MULTILINE))
+    for name, need in needed.items():
+        kind = (need.fastener or "ordinary") if need.kind == "torque" else need.kind
+        assert rows.get(re.sub("_(left|right)$", "", name)) == kind, name
+    assert set(rows) - set(needed) == {*FACTS, "belts", "outer_belt", "belt_runs", "tick"}
+
+
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_the_guide_says_which_values_an_engine_of_these_facts_needs(layout):
+    sheet = demo.sheet(layout)
+    told = guide().split("### Values")[1].split("### A whole engine sheet")[0]
+    rows = re.findall(r"^\| `(\w+)` \|.*\|(?: `(\w+): ([\w-]+)`)? \|$", told, re.MULTILINE)
+    named = {name for name, fact, word in rows if not fact or sheet["engine"]["facts"][fact] == word}
+    assert named == {re.sub("_(left|right)$", "", name) for name in sheet["values"]}
+
+
+def test_the_engine_sheet_of_the_guide_has_all_that_its_engine_needs_and_nothing_more():
+    example = guide().split("### A whole engine sheet")[1].split("```yaml\n")[1].split("```")[0]
+    texts = {**demo.texts(), "demo_jobs/engines/ostrel-i3-12.yml": example.encode()}
+    result = build.check_texts(texts, PICTURES)
+    assert [fault.said for fault in result.faults] == []
+    sheet = next(sheet for sheet in result.sheets if sheet["engine"]["id"] == "ostrel-i3-12")
+    assert sheet["needs"]["values"] == ["upper_cover_bolts"]
+    assert set(result.library.engines["ostrel-i3-12"].noun.values) == set(sheet["values"])
+
+
+@pytest.mark.parametrize("layout", COMPOSED)
+def test_the_engine_sheets_of_the_shop_hold_nothing_that_no_worksheet_asks(layout):
+    engine = next(e for e in demo.library().engines.values() if e.noun.facts["layout"] == layout)
+    assert set(engine.noun.values) == set(demo.sheet(layout)["values"])

