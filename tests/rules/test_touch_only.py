@@ -15,7 +15,7 @@ BY_MOUSE = {"click", "dblclick", "tap", "check", "uncheck", "set_checked", "hove
 BY_SCRIPT = re.compile(r"\.click\(|new (?:Mouse|Pointer|Touch)Event\(")
 
 EXCEPTIONS = {
-    "proofs/scripts/xss_harness.py": "hundreds of screens in both engines, opened by a script of the page; nothing of presses",
+    "proofs/scripts/xss_harness.py": "a script of the page opens hundreds of screens; nothing of presses",
     "proofs/import_harness.py": "one script of the page opens hundreds of jobs; nothing of presses",
     "browser/site/test_policies.py": "an element that a policy must keep from running, not a control",
     "browser/screens/test_whole_job.py": "WebKit, which can be driven by script alone",
