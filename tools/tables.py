@@ -18,13 +18,13 @@ TABLES_HEAD = """\
 // The tables that the desk and the phone share. Never edit this file: change generator/tables.py, then write it anew
 // with `python -m tools.tables`.
 
-import { table } from '../own.js';
+import { table } from '../base/own.js';
 """
 WORDS_HEAD = """\
 // Why a file that was brought in is not taken, by the code of the refusal. Never edit this file: change
 // generator/tables.py, then write it anew with `python -m tools.tables`.
 
-import { table } from './own.js';
+import { table } from '../base/own.js';
 """
 
 
@@ -44,8 +44,8 @@ def scripts(shared: Mapping[str, object] = SHARED) -> dict[str, str]:
     words = {name: value for name, value in shared.items() if name in WORDS}
     return {
         "journal/tables.js": _script(TABLES_HEAD, tables),
-        "journal/shapes.js": _script(SHAPES_HEAD, shapes(), "{}"),
-        "words_record.js": _script(WORDS_HEAD, words),
+        "journal/shape/shapes.js": _script(SHAPES_HEAD, shapes(), "{}"),
+        "words/record.js": _script(WORDS_HEAD, words),
     }
 
 

@@ -1,4 +1,4 @@
-"""How figures, answers and states are worded. Where the phone has a word for it (site_overrides/phone/words.js), it is
+"""How figures, answers and states are worded. Where the phone has a word for it (phone/words/words.js), it is
 the same one; tests/journal/test_record_command.py compares the two."""
 
 from __future__ import annotations

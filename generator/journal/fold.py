@@ -1,7 +1,7 @@
 """The journal read back: entries and the worksheets they name, judged into the state that the screen shows.
 
-The same table as site_overrides/phone/journal.js. Pure: the order is (lamport, writer, id), never a clock; phone time
-counts only where a person waits. docs/format.md, "The fold", says in words what this says in code.
+The same table as site_overrides/phone/journal/journal.js. Pure: the order is (lamport, writer, id), never a clock;
+phone time counts only where a person waits. docs/format.md, "The fold", says in words what this says in code.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@
     entry <canonical JSON>
     end <number of lines between> <SHA-256 of those lines, each with its newline>
 
-The same rules as site_overrides/phone/carry.js, refusal for refusal.
+The same rules as site_overrides/phone/job/carry.js, refusal for refusal.
 """
 
 from __future__ import annotations

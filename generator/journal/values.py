@@ -2,7 +2,7 @@
 
 Anybody may have written it: an object or a list where every phone writes a text or a number, or the other way round,
 makes the entry one that this version does not know. A field that it does not name may be anything. The same table as
-site_overrides/phone/journal/values.js.
+site_overrides/phone/journal/shape/values.js.
 """
 
 from __future__ import annotations

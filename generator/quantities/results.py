@@ -1,4 +1,4 @@
-"""Works out results one after the other, each with its verdict. The same table as phone/results.js."""
+"""Works out results one after the other, each with its verdict. The same table as phone/quantities/results.js."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """What looks odd in a vehicle identification number. It warns and never refuses: a number may be odd and true.
 
-The same table as phone/vin.js.
+The same table as phone/quantities/vin.js.
 """
 
 from __future__ import annotations

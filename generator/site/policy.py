@@ -17,7 +17,7 @@ from html import unescape
 from html.parser import HTMLParser
 
 WORKER_POLICY = "handturn-worker"
-"""The one Trusted Types policy of our pages; phone/trusted.js makes it."""
+"""The one Trusted Types policy of our pages; phone/base/trusted.js makes it."""
 
 _NOTHING = ("default-src 'none'",)
 _OWN = ("style-src 'self'", "connect-src 'self'", "worker-src 'self'", "manifest-src 'self'", "font-src 'self'")

@@ -1,8 +1,8 @@
 // What each address of the phone's half of the site opens. Nothing imports it.
 
-import { openCalculators } from './calculators.js';
-import { openPhone } from './phone.js';
-import { guardPresses } from './screen/press_guard.js';
+import { openCalculators } from './pages/calculators.js';
+import { openPhone } from './pages/phone.js';
+import { guardPresses } from './screen/common/press_guard.js';
 
 guardPresses(globalThis);
 

@@ -84,21 +84,21 @@ class Bay:
 
 JOB = {"job": "J-1042", "vehicle": "Blue van, AB-12", "odometer": "84210"}
 JOURNAL = """async job => {
-  const { openKeep } = await import('/phone/keep.js');
+  const { openKeep } = await import('/phone/keep/keep.js');
   const keep = await openKeep({ scope: 'demo /', now: () => Date.now() });
   const found = await keep.journal(job);
   keep.close();
   return found;
 }"""
 SET_WHO = """async who => {
-  const { openKeep } = await import('/phone/keep.js');
+  const { openKeep } = await import('/phone/keep/keep.js');
   const keep = await openKeep({ scope: 'demo /', now: () => Date.now() });
   await keep.setSetting('who', who);
   keep.close();
 }"""
 # What another phone did meanwhile, without having seen this one: written beside, then told to the page.
 ELSEWHERE = """async entries => {
-  const { openKeep } = await import('/phone/keep.js');
+  const { openKeep } = await import('/phone/keep/keep.js');
   const keep = await openKeep({ scope: 'demo /', now: () => Date.now() });
   const done = await keep.union(entries);
   keep.close();

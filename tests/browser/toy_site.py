@@ -3,8 +3,8 @@
     Server({"/": site("v1")})                        # as `bundle` lists it, with sw.js and packs.json
     server.put("/", with_worker({**files_of("v2"), "more.txt": b"in the shell"}, packs=PACKS))
 
-It takes all that `phone/offline.js` imports (OURS). A page keeps all packs until `choose([names])`, which outlives it;
-it has `states` (what openOffline told), `site` (what openOffline gave) and `takeUpdate` as globals too. Files of no
+It takes all that `phone/site/offline.js` imports (OURS). A page keeps all packs until `choose([names])`, which outlives
+it. It has `states` (what openOffline told), `site` (what openOffline gave) and `takeUpdate` as globals too. Files of no
 pack are the shell's; a pack's file must be among the files.
 """
 
@@ -18,7 +18,7 @@ from generator.site.bundle import Pack, holding, removing_worker, worker_files
 OVERRIDES = Path(__file__).parents[2] / "site_overrides"
 TEMPLATE = (OVERRIDES / "sw.js").read_text()
 ODD_NAME = "pictures/as found, bay 2 & größe.svg"
-OURS = ("offline.js", "own.js", "trusted.js", "words_site.js", "workers.js")
+OURS = ("site/offline.js", "base/own.js", "base/trusted.js", "words/site.js", "site/workers.js")
 PACKS = {
     "belt": Pack("Belt", ("w/belt/index.html", "w/belt/sheet.json", ODD_NAME), engine="2.0 in line"),
     "guide": Pack("Guide", ("guide/index.html",), "guide"),
@@ -26,7 +26,7 @@ PACKS = {
 }
 
 APP = """
-import { openOffline, takeUpdate } from './phone/offline.js';
+import { openOffline, takeUpdate } from './phone/site/offline.js';
 globalThis.version = '%s';
 globalThis.states = [];
 globalThis.takeUpdate = takeUpdate;

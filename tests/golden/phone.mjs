@@ -2,8 +2,8 @@
 
 import { readFileSync } from 'node:fs';
 
-import { exportText, readRecord } from '../../site_overrides/phone/carry.js';
-import { canonical, fold } from '../../site_overrides/phone/journal.js';
+import { exportText, readRecord } from '../../site_overrides/phone/job/carry.js';
+import { canonical, fold } from '../../site_overrides/phone/journal/journal.js';
 
 const records = JSON.parse(readFileSync(process.argv[2], 'utf8'));
 const found = {};

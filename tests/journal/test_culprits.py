@@ -7,7 +7,7 @@ from random import Random
 from tests.support.node import node
 
 WORK = """
-const { culprits } = await import(`${site}/phone/culprits.js`);
+const { culprits } = await import(`${site}/phone/job/culprits.js`);
 return given.map(({ ids, bad, together }) => {
   let trials = 0;
   const works = (out) => {
@@ -35,7 +35,7 @@ def test_the_fewest_are_found_in_few_trials() -> None:
 
 
 def test_where_nothing_helps_nothing_is_left_out_and_where_nothing_is_wrong_neither() -> None:
-    never = "const { culprits } = await import(`${site}/phone/culprits.js`); return culprits(given, () => false);"
+    never = "const { culprits } = await import(`${site}/phone/job/culprits.js`); return culprits(given, () => false);"
     always = never.replace("false", "true")
     assert node(never, ["a", "b"]) is None
     assert node(always, ["a", "b"]) == []

@@ -200,7 +200,7 @@ def _of_bench(bench: stories.Bench) -> str:
 # --- the same words as on the phone -----------------------------------------------------------------------------------
 
 _PHONE = """
-const words = await import(`${site}/phone/words.js`);
+const words = await import(`${site}/phone/words/words.js`);
 const tables = { STATES: words.STATES, SECTIONS: words.SECTIONS, LISTS: words.LISTS, ROLES: words.ROLES };
 const things = given.kinds.map((kind) => {
   const [one] = words.stillOpen({ x: { kind, label: 'x', open: 1 } });

@@ -9,7 +9,7 @@ from tests.support import demo
 from tests.support.node import Phone
 
 ASK = """async ({ results, cases }) => {
-  const { workOut } = await import('/phone/results.js');
+  const { workOut } = await import('/phone/quantities/results.js');
   return cases.map((names) => workOut(results, names, {}, {}).test_at.verdict);
 }"""
 

@@ -15,8 +15,8 @@ STARTED = {"part": "start", "kind": "check", "device": "a", "at": AT, "value": {
 
 # What the phone knows of a wait comes from the journal and the clock alone: nothing is kept between two looks.
 LOOK = """async ([seen, check, every, look]) => {
-  const { waitOf } = await import('/phone/clock.js');
-  const { paceOf } = await import('/phone/sound.js');
+  const { waitOf } = await import('/phone/job/clock.js');
+  const { paceOf } = await import('/phone/job/sound.js');
   const running = waitOf(seen, check, {}, look);
   return { running, pace: running && paceOf(running, every, look.now) };
 }"""
@@ -95,7 +95,7 @@ def wait(phone: Phone, now: float, *, device: str = "a", elapsed: float | None =
     seen = {"answers": more.pop("answers", [started]), "elapsed": elapsed}
     return phone.evaluate(
         """async ([seen, check, values, look]) => (
-          (await import('/phone/clock.js')).waitOf(seen, check, values, look)
+          (await import('/phone/job/clock.js')).waitOf(seen, check, values, look)
         )""",
         [seen, check, more.pop("values", {}), {"device": device, "now": START + now * 1000, **more}],
     )
@@ -139,7 +139,7 @@ def test_a_wait_takes_its_time_from_the_value_read_on_the_phone(phone: Phone):
 
 
 def clock(phone: Phone, call: str) -> Any:
-    return phone.evaluate(f"async () => (await import('/phone/clock.js')).{call}")
+    return phone.evaluate(f"async () => (await import('/phone/job/clock.js')).{call}")
 
 
 def test_a_clock_that_was_set_is_seen_and_one_that_drifts_is_not(phone: Phone):

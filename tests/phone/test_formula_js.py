@@ -38,7 +38,7 @@ UNITS = table_json(KINDS)
 
 # A number that JSON would hide is told as text.
 ASK = """async (text) => {
-  const F = await import('/phone/formula.js');
+  const F = await import('/phone/quantities/formula.js');
   const told = (value) => (
     typeof value === 'number' && (!Number.isFinite(value) || Object.is(value, -0)) ? `odd ${1 / value}` : value
   );
@@ -202,7 +202,7 @@ def test_a_difference_would_be_seen(lab: Lab):
 def test_a_tree_without_end_is_broken_and_a_deep_one_is_walked(lab: Lab, deep: int):
     tree = '["neg",' * deep + "1" + "]" * deep
     value = lab.phone.evaluate(
-        "async (text) => (await import('/phone/formula.js')).evaluate(JSON.parse(text), {})", tree
+        "async (text) => (await import('/phone/quantities/formula.js')).evaluate(JSON.parse(text), {})", tree
     )
     assert value == ((-1) ** deep if deep <= 100 else plain(Unknown(because=("broken",))))
 
@@ -214,7 +214,7 @@ def test_more_parts_than_a_formula_can_have_are_broken(lab: Lab):
 
 def test_what_json_cannot_say_is_broken_too(lab: Lab):
     told = lab.phone.evaluate("""async () => {
-      const { evaluate } = await import('/phone/formula.js');
+      const { evaluate } = await import('/phone/quantities/formula.js');
       const trees = [undefined, NaN, Infinity, () => 1, 5n, ['+', 1, undefined], new Map(), ['max', 1, NaN]];
       return trees.map((tree) => evaluate(tree, undefined).because.join());
     }""")

@@ -23,8 +23,8 @@ JOURNALS = 2000
 
 # Folds every case into the digest of its state, and says which of the laws a case breaks on the phone.
 COMPARE = """async ({ sheets, cases }) => {
-  const J = await import('/phone/journal.js');
-  const { digest } = await import('/phone/digest.js');
+  const J = await import('/phone/journal/journal.js');
+  const { digest } = await import('/phone/base/digest.js');
   const turned = (list) => [...list.slice(list.length / 2), ...list.slice(0, list.length / 2)].reverse();
   const laws = {
     'order-free': (entries, at) => J.canonical(J.fold(turned(entries), at)),
@@ -57,7 +57,7 @@ COMPARE = """async ({ sheets, cases }) => {
 
 # What an answer, a go-back and a take-back would write in `seen`, and what may be done, at every step of every case.
 ASK = """async ({ sheets, cases }) => {
-  const J = await import('/phone/journal.js');
+  const J = await import('/phone/journal/journal.js');
   return cases.map(({ entries, named }) => {
     const at = Object.fromEntries(named.map((digest) => [digest, sheets[digest]]));
     const gathered = J.gather(entries);
@@ -78,7 +78,7 @@ ASK = """async ({ sheets, cases }) => {
 
 # Which of these worksheets could be folded over.
 SHAPES = """async ({ sheets, cases }) => {
-  const { isSheet } = await import('/phone/journal/shape.js');
+  const { isSheet } = await import('/phone/journal/shape/shape.js');
   return cases.flatMap(({ named }) => named.map((digest) => isSheet(sheets[digest])));
 }"""
 
@@ -161,7 +161,7 @@ def test_both_languages_agree_on_what_may_be_done_and_what_an_entry_has_seen(lab
 
 # A long job: every step answered, corrected and taken back until there are 400 entries.
 TIME = """async ({ sheets, cases }) => {
-  const J = await import('/phone/journal.js');
+  const J = await import('/phone/journal/journal.js');
   const { entries } = cases[0];
   const gathered = J.gather(entries.slice(0, -1));
   const grown = J.add(gathered, entries.at(-1));

@@ -3,8 +3,8 @@
 import pytest
 
 PROMISED = """async facts => {
-  const { promised, isFirm, inTheOpen, isInstallFirst } = await import('/phone/promise.js');
-  const { PROMISE } = await import('/phone/words_promise.js');
+  const { promised, isFirm, inTheOpen, isInstallFirst } = await import('/phone/keep/promise.js');
+  const { PROMISE } = await import('/phone/words/promise.js');
   const offline = { state: 'ready', whole: true };
   const keys = promised({ trouble: [], agreed: false, asked: false, canAsk: true, offline, ...facts });
   if (keys.some(key => !PROMISE[key])) throw new Error(`no words for ${keys}`);
@@ -87,7 +87,7 @@ def test_every_sentence_is_said_of_some_phone(phone):
         for log in (True, False)
         for key in promised(phone, *trouble, **answer, log=log, offline=offline)["keys"]
     }
-    assert said == set(phone.evaluate("async () => Object.keys((await import('/phone/words_promise.js')).PROMISE)"))
+    assert said == set(phone.evaluate("async () => Object.keys((await import('/phone/words/promise.js')).PROMISE)"))
 
 
 @pytest.mark.parametrize(
@@ -96,13 +96,15 @@ def test_every_sentence_is_said_of_some_phone(phone):
 )
 def test_the_home_screen_is_offered_before_the_first_job_alone(phone, jobs, from_home, secure, first):
     facts = {"jobs": jobs, "fromHome": from_home, "secure": secure}
-    assert phone.evaluate("async facts => (await import('/phone/promise.js')).isInstallFirst(facts)", facts) == first
+    assert (
+        phone.evaluate("async facts => (await import('/phone/keep/promise.js')).isInstallFirst(facts)", facts) == first
+    )
 
 
 # --- asking the browser ----------------------------------------------------------------------------------------------
 
 LASTING = """async ({ persisted, persist, stored, ticks, fromHome, none }) => {
-  const { openLasting } = await import('/phone/lasting.js');
+  const { openLasting } = await import('/phone/keep/lasting.js');
   const settings = { ...stored };
   const calls = [];
   const throws = () => { throw new Error('not here'); };

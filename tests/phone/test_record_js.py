@@ -13,13 +13,13 @@ from tests.support.node import Phone
 REFUSED = records.refused()
 
 EXPORT = """async (cases) => {
-  const { exportText } = await import('/phone/carry.js');
+  const { exportText } = await import('/phone/job/carry.js');
   return Promise.all(cases.map(({ entries, sheets }) => exportText([...entries].reverse(), sheets)));
 }"""
 
 READ = """async ([how, texts]) => {
-  const carry = await import('/phone/carry.js');
-  const { canonical } = await import('/phone/journal.js');
+  const carry = await import('/phone/job/carry.js');
+  const { canonical } = await import('/phone/journal/journal.js');
   const read = [];
   for (const text of texts) read.push(canonical(await carry[how](text)));
   return read;
@@ -66,12 +66,14 @@ def test_both_languages_salvage_the_same_from_a_damaged_record(phone: Phone):
 
 
 def test_a_record_of_another_job_is_refused_where_one_job_is_asked_for(phone: Phone):
-    ask = "async ([text, job]) => (await (await import('/phone/carry.js')).readRecord(text, { job })).code ?? 'read'"
+    ask = (
+        "async ([text, job]) => (await (await import('/phone/job/carry.js')).readRecord(text, { job })).code ?? 'read'"
+    )
     assert [phone.evaluate(ask, [records.good(), job]) for job in ("job-1", "job-9")] == ["read", "other-job"]
 
 
 SLOW = """async ({ kind, count, entries, sheets }) => {
-  const J = await import('/phone/journal.js');
+  const J = await import('/phone/journal/journal.js');
   const [{ path }] = sheets[entries[0].sheet].steps;
   const id = (number) => number.toString(16).padStart(24, '0');
   const made = Array.from({ length: count }, (_, at) => ({

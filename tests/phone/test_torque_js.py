@@ -30,7 +30,7 @@ from tests.support.node import Phone
 Json = dict[str, Any]
 
 ASK = """async (text) => {
-  const { evaluate, shown } = await import('/phone/formula.js');
+  const { evaluate, shown } = await import('/phone/quantities/formula.js');
   const { trees, units, cases } = JSON.parse(text);
   return JSON.stringify(cases.map(({ names, unit, step }) => {
     const [set, offered, mark, inside] = trees.map((tree) => evaluate(tree, { names, found: {}, tables: {} }));
@@ -86,7 +86,7 @@ def test_the_phone_sets_a_wrench_as_the_desk_does(phone: Phone):
 # --- which wrench is taken --------------------------------------------------------------------------------------------
 
 CHOOSE = """async (text) => {
-  const { bestFirst, pullOf, settingsFor } = await import('/phone/torque.js');
+  const { bestFirst, pullOf, settingsFor } = await import('/phone/quantities/torque.js');
   return JSON.stringify(JSON.parse(text).map(({ sheet, target, settings, tolerance, now }) => {
     const { base, unit } = pullOf(target, sheet.units);
     const written = settings.map((one) => ({ ...one, setting: base }));

@@ -8,8 +8,8 @@ from tests.support.node import Phone
 from tests.support.sample_sheet import sample_sheet
 
 FOLD = """async ([sheet, made, unkept, saved]) => {
-  const { gather } = await import('/phone/journal.js');
-  const { judgeKept } = await import('/phone/unkept.js');
+  const { gather } = await import('/phone/journal/journal.js');
+  const { judgeKept } = await import('/phone/job/unkept.js');
   const all = gather(made);
   const found = judgeKept({ all, sheets: { s: sheet }, unkept: new Set(unkept), saved: new Set(saved) });
   return [found.state.steps['battery-off'].state, found.withheld.map(({ id }) => id), found.gathered === all];

@@ -13,7 +13,7 @@ from tests.support.node import Phone
 
 CASES = json.loads((Path(__file__).parents[1] / "support" / "vin.json").read_text(encoding="utf-8"))
 TELL = """async (texts) => {
-  const { checkVin } = await import('/phone/vin.js');
+  const { checkVin } = await import('/phone/quantities/vin.js');
   return texts.map(checkVin);
 }"""
 

@@ -8,16 +8,16 @@ from generator.model import ItemKind
 from tests.support.node import Phone
 
 KINDS = """async () => {
-  const { KINDS, STANDS } = await import('/phone/words.js');
+  const { KINDS, STANDS } = await import('/phone/words/words.js');
   return [Object.keys(STANDS).sort(), Object.keys(KINDS).sort()];
 }"""
 THINGS = """async (items) => {
-  const { openLine, stillOpen, thing } = await import('/phone/words.js');
+  const { openLine, stillOpen, thing } = await import('/phone/words/words.js');
   const open = stillOpen(items);
   return [openLine(open), open.map(thing)];
 }"""
 UNKEPT = """async ([count, about]) => {
-  const { W, unkeptSaid } = await import('/phone/words.js');
+  const { W, unkeptSaid } = await import('/phone/words/words.js');
   return `${W.unkeptTitle(count)}. ${unkeptSaid(about)}`;
 }"""
 

@@ -43,9 +43,11 @@ TOGETHER = 6  # so many are drawn in one go
 IN_PAGE = """async ({ texts, root, together }) => {
   const at = (path) => new URL(`${root}phone/${path}`, location.href).href;
   const [J, { readRecord, exportText }, { digest }, { jobScreen }, { openSound }] = await Promise.all(
-    ['journal.js', 'carry.js', 'digest.js', 'screen/job.js', 'sound.js'].map((path) => import(at(path))),
+    ['journal/journal.js', 'job/carry.js', 'base/digest.js', 'screen/job/job.js', 'job/sound.js'].map(
+      (path) => import(at(path)),
+    ),
   );
-  const { dict, parsed } = await import(at('own.js'));
+  const { dict, parsed } = await import(at('base/own.js'));
   const nothing = () => {};
   const sound = openSound({ makeContext: null, isVisible: () => true, now: Date.now });
   const carry = { prepare: async () => '', hand: async () => 'downloaded', isHanded: () => false, confirm: () => true };
@@ -155,17 +157,17 @@ def work() -> tuple[dict[str, Any], list[Entry]]:
 
 def unsafe(files: dict[str, bytes]) -> dict[str, bytes]:
     """The same site, with names looked up as on plain objects, no look at shapes, and nothing left out."""
-    own = files["phone/own.js"].decode()
+    own = files["phone/base/own.js"].decode()
     plain = own.replace("Object.create(null)", "{}").replace("&& Object.hasOwn(object, name) ?", "?")
-    names = files["phone/screen/names.js"].decode()
+    names = files["phone/screen/job/names.js"].decode()
     shapes = "export const isShaped = () => true;\n"
     assert plain != own and "{}" in plain
     return {
         **files,
-        "phone/own.js": plain.encode(),
-        "phone/screen/names.js": names.encode(),
-        "phone/journal/values.js": shapes.encode(),
-        "phone/culprits.js": b"export const culprits = () => null;\n",
+        "phone/base/own.js": plain.encode(),
+        "phone/screen/job/names.js": names.encode(),
+        "phone/journal/shape/values.js": shapes.encode(),
+        "phone/job/culprits.js": b"export const culprits = () => null;\n",
     }
 
 

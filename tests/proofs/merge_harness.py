@@ -96,9 +96,9 @@ def _shown(state: dict[str, Any]) -> Any:
 
 # Takes every phone of every split along its route: the digests of the state, of the entries and of the records written.
 MERGE = """async (text) => {
-  const J = await import('/phone/journal.js');
-  const { exportText, readRecord } = await import('/phone/carry.js');
-  const { digest } = await import('/phone/digest.js');
+  const J = await import('/phone/journal/journal.js');
+  const { exportText, readRecord } = await import('/phone/job/carry.js');
+  const { digest } = await import('/phone/base/digest.js');
   const { sheets, splits } = JSON.parse(text);
   globalThis.sheets = Object.assign(globalThis.sheets ?? {}, sheets);
 
@@ -215,7 +215,7 @@ def run(seed: int, numbers: range, batch: int = 25) -> Report:
         browser = launch_chromium(playwright)
         for first in range(0, len(numbers), batch):
             page = browser.new_page()  # a new one each time, so that no page holds the sheets of thousands
-            page.goto(server.url("/phone/journal.js"))
+            page.goto(server.url("/phone/journal/journal.js"))
             splits = [split_of(seed, number) for number in numbers[first : first + batch]]
             total = added(total, report(splits, phone_ends(page, splits)))
             page.close()

@@ -36,9 +36,9 @@ ODD = [*JUNK, "__proto__", "constructor", 10**16, -(10**16), "A" * 65, "../x", [
 FORGIVEN = {"missing", "unknown", "renamed"}  # a field renamed is one missing and one unknown
 
 ASK = """
-const { isSheet, isOfShape } = await import(`${site}/phone/journal/shape.js`);
-const { isShaped } = await import(`${site}/phone/journal/values.js`);
-const { isEntry } = await import(`${site}/phone/carry.js`);
+const { isSheet, isOfShape } = await import(`${site}/phone/journal/shape/shape.js`);
+const { isShaped } = await import(`${site}/phone/journal/shape/values.js`);
+const { isEntry } = await import(`${site}/phone/job/carry.js`);
 return {
   sheets: given.sheets.map(isSheet),
   entries: given.entries.map(isEntry),

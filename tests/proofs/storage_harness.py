@@ -55,7 +55,7 @@ NOT_KEPT = """() => [...document.querySelectorAll('[data-job] [data-step][data-s
   .filter(step => !step.querySelector('[data-kept]')).map(step => step.dataset.step)"""
 HELD = """async job => {
   const { shop, root } = document.documentElement.dataset;
-  const { openKeep } = await import('/phone/keep.js');
+  const { openKeep } = await import('/phone/keep/keep.js');
   const scope = `${shop} ${new URL(root || './', location.href).pathname}`;
   const keep = await openKeep({ scope, now: () => Date.now() });
   const held = await keep.journal(job);

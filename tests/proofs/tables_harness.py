@@ -28,15 +28,13 @@ from tests.support.stories import STORIES, Bench
 from tools.tables import scripts
 
 PURE = [
-    "journal.js",
-    "carry.js",
-    "words_record.js",
-    "digest.js",
-    "own.js",
-    "results.js",
-    "formula.js",
+    "base/digest.js",
+    "base/canonical.js",
+    "base/own.js",
+    "job/carry.js",
     "journal",
-    "formula",
+    "quantities",
+    "words/record.js",
 ]
 FRESH = (
     "generator.tables",
@@ -54,7 +52,7 @@ const { cases, sheets, texts, folders } = given;
 const at = ({ named }) => Object.fromEntries(named.map((name) => [name, sheets[name]]));
 const told = async (folder) => {
   const load = (name) => import(`${pathToFileURL(folder)}/${name}`);
-  const [J, carry] = [await load('journal.js'), await load('carry.js')];
+  const [J, carry] = [await load('journal/journal.js'), await load('job/carry.js')];
   for (const [number, one] of cases.entries()) {
     if (J.canonical(J.fold(one.entries, at(one))) !== one.state) return number;
   }
@@ -185,6 +183,7 @@ def _phone_without(row: Row | None, folder: Path) -> Path:
     folder.mkdir()
     for name in PURE:
         source = SITE / "phone" / name
+        (folder / name).parent.mkdir(exist_ok=True)
         (shutil.copytree if source.is_dir() else shutil.copy)(source, folder / name)
     shared = {**SHARED, row.table: row.left} if row else SHARED
     for path, text in scripts(shared).items():

@@ -410,7 +410,7 @@ def run_share(holds: int, seed: str, guarded: bool) -> dict[str, Count]:
     sheet = worksheet(dice)
     files = files_of(sheet)
     if not guarded:
-        files["phone/screen/press_guard.js"] = WITHOUT_GUARD
+        files["phone/screen/common/press_guard.js"] = WITHOUT_GUARD
     counts: dict[str, Count] = {name: Count() for name in GESTURES}
     weights = [weight for weight, _, _ in GESTURES.values()]
     with Server({"/": files}) as server, sync_playwright() as playwright:

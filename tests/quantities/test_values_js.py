@@ -132,7 +132,7 @@ def test_the_phone_refuses_it_and_says_what_to_write(kind: str, typed: dict[str,
     said = node(
         """
         globalThis.document = { createElement: () => ({}) };
-        const { readingOf, refusalOf } = await import(`${site}/phone/screen/value.js`);
+        const { readingOf, refusalOf } = await import(`${site}/phone/screen/step/value.js`);
         return given.typed.map((one) => refusalOf(given.about, readingOf(one), one, { units: given.units }));
         """,
         {"about": {"kind": kind, "limits": limits_json(kind)}, "units": ALL_UNITS, "typed": [{**sound, **typed}, fine]},
@@ -182,7 +182,7 @@ def test_a_typed_torque_is_doubted_for_its_size_and_for_its_unit_and_never_where
     asked = [{"about": {**torque(None), **about}, "others": others, "text": text} for about, others, text, *_ in DOUBTS]
     told = node(
         """
-        const { doubtOf } = await import(`${site}/phone/torque.js`);
+        const { doubtOf } = await import(`${site}/phone/quantities/torque.js`);
         return given.asked.map(({ about, others, text }) => doubtOf(text, {
           name: 'it', about, sheet: { units: given.units, values: { it: about, ...others }, shop: { units: {} } },
         }));

@@ -13,7 +13,7 @@ from tests.support.phone_words import HOLE, texts
 
 ROOT = Path(__file__).parents[2]
 GUIDE = sorted((ROOT / "docs" / "guide").glob("*.md"))
-WORDS = sorted((ROOT / "site_overrides" / "phone").glob("words*.js"))
+WORDS = sorted((ROOT / "site_overrides" / "phone" / "words").glob("*.js"))
 
 
 @cache

@@ -12,18 +12,8 @@ from tests.support.node import NODE
 
 ROOT = Path(__file__).parents[2]
 TOOLS = ROOT / ".venv" / "js" / "node_modules"
-PURE = [
-    "journal.js",
-    "formula.js",
-    "results.js",
-    "torque.js",
-    "vin.js",
-    "clock.js",
-    "unkept.js",
-    "promise.js",
-    "own.js",
-    "verbs.js",
-]
+PURE = {"base/canonical.js", "base/own.js", "job/clock.js", "job/unkept.js", "job/verbs.js", "keep/promise.js"}
+PURE_FOLDERS = ("journal", "quantities")
 
 # A module, what stands in it, what is planted in its stead, what the checker says.
 PLANTED = [
@@ -44,13 +34,14 @@ PLANTED = [
     ("journal/left.js", "sheet.steps.flatMap", "sheet.stages.steps.flatMap", "'steps' does not exist on type"),
     ("journal/answers.js", "value.not_published === true) return", "value.unpublished === true) return", "type 'Said'"),
     ("journal/legal.js", "seen.answers.length", "seen.answer.length", "'answer' does not exist on type 'StepState'"),
-    ("journal.js", "view.inert.add(entry)", "view.idle.add(entry)", "'idle' does not exist on type 'View'"),
+    ("journal/journal.js", "view.inert.add(entry)", "view.idle.add(entry)", "'idle' does not exist on type 'View'"),
 ]
 
 
 def pure() -> set[str]:
-    folders = (ROOT / "site_overrides" / "phone" / name for name in ("journal", "formula"))
-    return {*PURE, *(f"{folder.name}/{path.name}" for folder in folders for path in folder.glob("*.js"))}
+    phone = ROOT / "site_overrides" / "phone"
+    inside = (path for name in PURE_FOLDERS for path in (phone / name).rglob("*.js"))
+    return PURE | {path.relative_to(phone).as_posix() for path in inside}
 
 
 def run(tool: str, *arguments: str | Path, at: Path = ROOT) -> str:

@@ -13,7 +13,7 @@ from tests.support.node import node
 from tests.support.phone_names import faults, maps_of
 
 SITE = Path(__file__).parents[2] / "site_overrides"
-OWN = (SITE / "phone" / "own.js").read_text()
+OWN = (SITE / "phone" / "base" / "own.js").read_text()
 MAPS = maps_of(OWN)
 
 
@@ -95,8 +95,8 @@ def test_the_worker_trusts_no_name_of_a_map() -> None:
 NOTHING = {key: "" for key in ("job", "device", "writer", "prev", "at", "who", "step", "part")}
 
 WALK = """
-const { parsed, own, dict, table, MAPS } = await import(`${site}/phone/own.js`);
-const J = await import(`${site}/phone/journal.js`);
+const { parsed, own, dict, table, MAPS } = await import(`${site}/phone/base/own.js`);
+const J = await import(`${site}/phone/journal/journal.js`);
 const plain = [];
 const walk = (value, path) => {
   if (value === null || typeof value !== 'object') return;

@@ -1,4 +1,4 @@
-"""Every sentence of the screen stands in a words*.js; and the rule bites."""
+"""Every sentence of the screen stands in words/; and the rule bites."""
 
 from __future__ import annotations
 
@@ -10,24 +10,24 @@ from tests.rules.test_phone_names import served
 from tests.support.phone_words import Said, sentences, shown
 
 MEANT: dict[str, set[str]] = {
-    "phone/busy.js": {
+    "phone/site/busy.js": {
         "input:not([type]), input[type=text], input[type=number], input[type=date], textarea",
         ".pressing, [aria-busy=true]:not([data-action=update])",
     },
-    "phone/carry.js": {"sheet {} {}\\n", "entry {}\\n"},
-    "phone/job_time.js": {"{} end", "clock set {}"},
+    "phone/job/carry.js": {"sheet {} {}\\n", "entry {}\\n"},
+    "phone/job/time.js": {"{} end", "clock set {}"},
     # A source's name, which both folds put into the state.
     "phone/journal/tables.js": {"Worked out from readings"},
     "phone/keep_log_worker.js": {"{} {}\\n"},
-    "phone/known_sheets.js": {"sheets of this site"},
-    "phone/lasting.js": {"lasting from home"},
-    "phone/offline.js": {"sw.js: {}"},
-    "phone/screen/adapter.js": {"measure start"},
-    "phone/screen/bolt_map.js": {"witness on-head", "witness beside"},
-    "phone/screen/press_guard.js": {"a[href], button, summary, select, input, textarea, label, [role=button]"},
+    "phone/site/known_sheets.js": {"sheets of this site"},
+    "phone/keep/lasting.js": {"lasting from home"},
+    "phone/site/offline.js": {"sw.js: {}"},
+    "phone/screen/checks/adapter.js": {"measure start"},
+    "phone/screen/checks/bolt_map.js": {"witness on-head", "witness beside"},
+    "phone/screen/common/press_guard.js": {"a[href], button, summary, select, input, textarea, label, [role=button]"},
     # The text of a value, as its entry has it.
-    "phone/screen/value.js": {"{} {} then {}", " then {}"},
-    "phone/work.js": {"saved {}"},
+    "phone/screen/step/value.js": {"{} {} then {}", " then {}"},
+    "phone/job/work.js": {"saved {}"},
     "sw.js": {"{}{} pins", "default-src 'none'; style-src 'unsafe-inline'; sandbox", "sw.js: other bytes", "no answer"},
 }
 """Texts that a browser, a store or another module reads, and no person."""
@@ -40,7 +40,7 @@ def found() -> list[Said]:
 
 def test_every_sentence_stands_with_the_others() -> None:
     spoken = [one for one in found() if shown(one.text) not in MEANT.get(one.file, ())]
-    assert [f"{one.file}:{one.line}: {shown(one.text)}: move it to a words*.js" for one in spoken] == []
+    assert [f"{one.file}:{one.line}: {shown(one.text)}: move it to words/" for one in spoken] == []
 
 
 def test_no_exception_is_left_over() -> None:
@@ -75,8 +75,8 @@ def test_no_exception_is_left_over() -> None:
     ],
 )
 def test_the_rule_bites(planted: str) -> None:
-    assert sentences({"phone/screen/step.js": planted}), planted
-    assert sentences({"phone/words.js": planted, "phone/words_stops.js": planted}) == []
+    assert sentences({"phone/screen/step/step.js": planted}), planted
+    assert sentences({"phone/words/words.js": planted, "phone/words/stops.js": planted}) == []
 
 
 @pytest.mark.parametrize(
@@ -96,4 +96,4 @@ def test_the_rule_bites(planted: str) -> None:
     ],
 )
 def test_what_no_person_reads_passes(plain: str) -> None:
-    assert sentences({"phone/screen/step.js": plain}) == []
+    assert sentences({"phone/screen/step/step.js": plain}) == []

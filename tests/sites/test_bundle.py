@@ -104,7 +104,7 @@ def test_what_only_hosts_crawlers_and_other_languages_read_is_left_out(path):
         "index.html",
         "offline/index.html",
         "jobs/404.html",
-        "phone/keep.js",
+        "phone/keep/keep.js",
         "search/search_index.json",
         "assets/javascripts/bundle.a5f9d56c.min.js",
         "pictures/as found, bay 2.jpg",

@@ -1,4 +1,4 @@
-"""The rule for what the phone says: a sentence stands in a words*.js, where it can be read beside the others.
+"""The rule for what the phone says: a sentence stands in words/, where it can be read beside the others.
 
 `sentences(files)` reads scripts with a parser (tree-sitter) and gives each text of two or more words, part by part of
 a template, that stands in another file. A `${...}` between words counts as one. Not asked about:
@@ -37,11 +37,11 @@ class Said:
 
 
 def sentences(files: Mapping[str, str]) -> list[Said]:
-    """Every text of two or more words outside words*.js, in order. `files`: texts by path below one folder."""
+    """Every text of two or more words outside words/, in order. `files`: texts by path below one folder."""
     return [
         Said(name, node.start_point[0] + 1, text)
         for name, source in files.items()
-        if not re.fullmatch(r"words\w*\.js", name.rsplit("/", 1)[-1])
+        if not re.search(r"(^|/)words/\w+\.js$", name)
         for node in nodes_of(parsed(source))
         if (text := _literal(node)) is not None and _is_sentence(text) and not _is_for_the_machine(node, text)
     ]

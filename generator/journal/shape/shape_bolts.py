@@ -1,6 +1,6 @@
 """What a stranger's worksheet may say of wrenches: sound arithmetic, and none but the shop's own.
 
-The same rules as site_overrides/phone/journal/shape_bolts.js.
+The same rules as site_overrides/phone/journal/shape/bolts.js.
 """
 
 from __future__ import annotations

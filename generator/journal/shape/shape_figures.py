@@ -1,6 +1,6 @@
 """What the arithmetic of a stranger's worksheet may be: known operators, few and not deep, tables that rise.
 
-The same table as site_overrides/phone/journal/shape_figures.js.
+The same table as site_overrides/phone/journal/shape/figures.js.
 """
 
 from __future__ import annotations

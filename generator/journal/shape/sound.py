@@ -1,7 +1,7 @@
 """What a worksheet from a record must look like before it is folded over: a stranger's file may say anything.
 
 Its form is the noun's (`generator/worksheet.py`); here is what holds its parts together. The same rules as
-site_overrides/phone/journal/shape.js.
+site_overrides/phone/journal/shape/shape.js.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""A compiled formula and what is known so far -> a number, a truth or *unknown*: the same table as phone/formula.js.
+"""A compiled formula and what is known so far -> a number, a truth or *unknown*: as phone/quantities/formula.js.
 
 All numbers are doubles in base units. Nothing here raises: a tree of a strange shape is unknown because "broken".
 """

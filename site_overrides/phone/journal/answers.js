@@ -1,8 +1,8 @@
 // What closes a step: which answers count, by kind of check-off and by way of leaving a step out. Only a sign looks at
 // other steps. The same table as generator/journal/answers.py.
 
-import { own, table } from '../own.js';
-import { canonical } from './canonical.js';
+import { canonical } from '../base/canonical.js';
+import { own, table } from '../base/own.js';
 import { SECONDS } from './tables.js';
 
 const PHONE_TIME = /^([0-9]{4})-([0-9]{2})-([0-9]{2})T([0-9]{2}):([0-9]{2}):([0-9]{2})\.([0-9]{3})Z$/;

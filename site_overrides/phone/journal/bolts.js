@@ -1,7 +1,7 @@
 // Bolts: which pulls of a one-time bolt count, and what was loosened against what was tightened, list by list.
 // The same table as generator/journal/bolts.py.
 
-import { dict, own } from '../own.js';
+import { dict, own } from '../base/own.js';
 import { isFailure, said } from './answers.js';
 import { after } from './entries.js';
 import { isPull } from './limits.js';

@@ -2,8 +2,8 @@
 // anybody, with the digests of another. So two steps ask the same when their digests are the same and their contents too.
 // The same table as generator/journal/duty.py.
 
-import { dict, own } from '../own.js';
-import { canonical } from './canonical.js';
+import { canonical } from '../base/canonical.js';
+import { dict, own } from '../base/own.js';
 import { DUTY, WORDING } from './tables.js';
 
 const isObject = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);

@@ -1,10 +1,10 @@
 // Entries as a set: their order, their slots, and what stands in a slot once later entries have answered earlier ones.
 // The same table as generator/journal/entries.py.
 
-import { dict, own } from '../own.js';
-import { canonical } from './canonical.js';
+import { canonical } from '../base/canonical.js';
+import { dict, own } from '../base/own.js';
+import { isShaped } from './shape/values.js';
 import { RETURNS, SLOT_NAMES } from './tables.js';
-import { isShaped } from './values.js';
 
 const cut = (...words) => words.join('\u0000');
 /** The texts among `list`, each once. */

@@ -1,8 +1,8 @@
 // Numbers with their units, by the worksheet's own table of units; which results hang on a step's own answer.
 // The same table as generator/journal/figures.py. base = (number + offset) * scale.
 
-import { inCalendar } from '../formula/dates.js';
-import { own } from '../own.js';
+import { own } from '../base/own.js';
+import { inCalendar } from '../quantities/dates.js';
 import { phoneMs, said } from './answers.js';
 import { GAUGES } from './tables.js';
 

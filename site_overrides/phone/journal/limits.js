@@ -1,8 +1,8 @@
 // What can't have been read or set: figures outside their limits, sources that say nothing. A worksheet from before there
 // were limits has none on its values; what was read on it counts as it did. The same table as generator/journal/limits.py.
 
-import { NEAR } from '../formula/operators.js';
-import { dict, own } from '../own.js';
+import { dict, own } from '../base/own.js';
+import { NEAR } from '../quantities/operators.js';
 import { said } from './answers.js';
 import { figureBase } from './figures.js';
 import { LEAST_SAID } from './tables.js';

@@ -2,9 +2,9 @@
 // worksheet says in `second_reader` how long a person alone must wait before reading it again. One from before there was
 // such a field asks for no second reader. Pure. The same table as generator/journal/second.py.
 
-import { own } from '../own.js';
+import { canonical } from '../base/canonical.js';
+import { own } from '../base/own.js';
 import { phoneMs, said } from './answers.js';
-import { canonical } from './canonical.js';
 import { after, headsOf, isReturn } from './entries.js';
 import { PIECE, seenLetters } from './limits.js';
 

@@ -1,10 +1,10 @@
 // What a job was started with, and what of it was corrected since. The same table as generator/journal/start.py.
 
-import { canonical } from './canonical.js';
+import { canonical } from '../base/canonical.js';
+import { dict, own, table } from '../base/own.js';
 import { said } from './answers.js';
 import { after } from './entries.js';
 import { ODOMETER } from './figures.js';
-import { dict, own, table } from '../own.js';
 import { CORRECTABLE_FIELDS, ODOMETER_UNITS } from './tables.js';
 import { entriesOf } from './view.js';
 

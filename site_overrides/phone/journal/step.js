@@ -1,7 +1,7 @@
 // One step by itself: what its answers make of it, without regard to its place in the work.
 // The same table as generator/journal/step.py.
 
-import { canonical } from './canonical.js';
+import { canonical } from '../base/canonical.js';
 import { isElapsed, isFailure, partsOf, said, unmetValues, verdict, waitSeconds } from './answers.js';
 import { askingNew, isNew } from './bolts.js';
 import { after, answeredIn, found } from './entries.js';

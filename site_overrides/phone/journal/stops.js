@@ -2,10 +2,10 @@
 // as generator/journal/stops.py. Both depend on a field of the step that worksheets from before there were any do not
 // carry, so that old records read as they did.
 
+import { own } from '../base/own.js';
 import { isFailure, said } from './answers.js';
 import { after, found, textsOf } from './entries.js';
 import { below } from './figures.js';
-import { own } from '../own.js';
 
 // Said with a reason, by or with a lead; a shop that names no lead has anybody's initials.
 /** @param {View} view @param {Entry} entry */

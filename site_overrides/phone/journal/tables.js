@@ -1,7 +1,7 @@
 // The tables that the desk and the phone share. Never edit this file: change generator/tables.py, then write it anew
 // with `python -m tools.tables`.
 
-import { table } from '../own.js';
+import { table } from '../base/own.js';
 
 export const SLOT_NAMES = table({
   start: table({ job: 'job' }),

@@ -1,8 +1,8 @@
 // What is in view: the worksheet in use, what was taken back, values and counts as they were read.
 // The same table as generator/journal/view.py.
 
-import { dict, own } from '../own.js';
-import { canonical } from './canonical.js';
+import { canonical } from '../base/canonical.js';
+import { dict, own } from '../base/own.js';
 import { isReading, isWhole, valueState } from './answers.js';
 import { asks } from './duty.js';
 import { after, found, homesOf, ofJob, slotKey, standingInJob, standingInStep, textsOf, undoneOf } from './entries.js';

@@ -1,10 +1,10 @@
 // What was read and found, and what is worked out from it: once a judging, before the walk through the steps.
 // The same table as generator/journal/working.py. It looks at which answers stand, never at the state of a step.
 
-import { shown } from '../formula.js';
-import { inCalendar } from '../formula/dates.js';
-import { workOut } from '../results.js';
-import { dict, own } from '../own.js';
+import { dict, own } from '../base/own.js';
+import { inCalendar } from '../quantities/dates.js';
+import { shown } from '../quantities/formula.js';
+import { workOut } from '../quantities/results.js';
 import { after } from './entries.js';
 import { below, givenBases, marginBase, readingBase, takesOf, valueBase } from './figures.js';
 import { homeOf } from './step.js';

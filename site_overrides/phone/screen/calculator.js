@@ -1,13 +1,13 @@
 // One procedure's arithmetic without a job, as it is worked through at the car: each box stands before the first result
 // that needs it, and the results change as one types.
 
-import { dict, own, table } from '../own.js';
-import { W, dateSaid, figureSaid, source } from '../words.js';
-import { figuresOf } from './figures.js';
-import { field } from './form.js';
-import { flag, fold, make, say, sayOrHide, set, show } from './nodes.js';
-import { isExpected, meantBy, typedBox } from './reading.js';
-import { stepResults } from './result.js';
+import { dict, own, table } from '../base/own.js';
+import { W, dateSaid, figureSaid, source } from '../words/words.js';
+import { isExpected, meantBy, typedBox } from './checks/reading.js';
+import { figuresOf } from './common/figures.js';
+import { field } from './common/form.js';
+import { flag, fold, make, say, sayOrHide, set, show } from './common/nodes.js';
+import { stepResults } from './step/result.js';
 
 const STEP = 'step:';
 const TOLERANCE = '.tolerance';

@@ -1,7 +1,7 @@
 // A page with a keep in its hands and nothing on the screen: the tests call what hangs on the window.
 
-import { canonical, digest } from '/phone/digest.js';
-import { openKeep } from '/phone/keep.js';
+import { canonical, digest } from '/phone/base/digest.js';
+import { openKeep } from '/phone/keep/keep.js';
 import { entry } from './entry.js';
 import * as fakes from './fakes.js';
 

@@ -2,7 +2,7 @@
 // ?way=kept|relaxed|local|early&serial=17&pace=40. It tells the server by address alone: /told/read, /told/painted,
 // /told/dropped, /told/failed.
 
-import { openKeep } from '/phone/keep.js';
+import { openKeep } from '/phone/keep/keep.js';
 import { entry } from './entry.js';
 
 const query = new URLSearchParams(location.search);

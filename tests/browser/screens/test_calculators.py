@@ -26,7 +26,7 @@ SHOP_B = "/shop-b/"
 TODAY = datetime.date(2026, 11, 25)
 UNITS = {"volume": "qt", "vacuum": "inHg(vac)"}
 KEPT = """async () => {
-  const { openKeep } = await import('/phone/keep.js');
+  const { openKeep } = await import('/phone/keep/keep.js');
   const keep = await openKeep({ scope: 'demo /', now: () => Date.now() });
   const jobs = await keep.jobs();
   keep.close();

@@ -86,7 +86,7 @@ def at_other_code(bay: Bay, name: str, files: dict[str, bytes]) -> None:
 def faulty(sheet: dict[str, Any], note: str) -> dict[str, bytes]:
     """The site with a fault of its own: what draws an answer throws where the note is this one."""
     files = files_of(sheet)
-    words = files["phone/words.js"].decode()
+    words = files["phone/words/words.js"].decode()
     start = "export const answer = ("
     assert words.count(start) == 1
     planted = words.replace(start, "const sayAnswer = (", 1)
@@ -95,7 +95,7 @@ def faulty(sheet: dict[str, Any], note: str) -> dict[str, bytes]:
         f"  if (about[0]?.value?.note === {json.dumps(note)}) throw new Error('planted');\n"
         "  return sayAnswer(...about);\n};\n"
     )
-    return {**files, "phone/words.js": planted.encode()}
+    return {**files, "phone/words/words.js": planted.encode()}
 
 
 def with_note(bay: Bay, note: str) -> Entry:
@@ -132,11 +132,11 @@ def test_a_page_that_cannot_draw_the_job_at_all_hands_its_file_over(bay: Bay, tm
     drive.close("windows")
     entries = bay.entries()
     files = files_of(sheet)
-    screen = files["phone/screen/open_items.js"].decode()
+    screen = files["phone/screen/job/open_items.js"].decode()
     inside, _, last = screen.rpartition("const update = (")
     broken = f"{inside}const update = () => {{ throw new Error('planted'); }};\n  const was = ({last}"
     assert inside and last
-    at_other_code(bay, "faulty-screen", {**files, "phone/screen/open_items.js": broken.encode()})
+    at_other_code(bay, "faulty-screen", {**files, "phone/screen/job/open_items.js": broken.encode()})
     bay.drive.open("jobs/")
     bring_in(bay.page, write_record(entries, {digest(canonical(sheet)): sheet}))
     tap(bay.page.locator("[data-job-link]"))

@@ -21,9 +21,9 @@ from tests.proofs.touch_harness import WITHOUT_GUARD, Phone, one_gesture, worksh
 shop, phone, bay = bays.shop, bays.phone, bays.bay
 
 LAY_OUT = """async () => {
-  const { pressButton } = await import('/phone/screen/press.js');
-  const { guardPresses, settle } = await import('/phone/screen/press_guard.js');
-  const { make, show } = await import('/phone/screen/nodes.js');
+  const { pressButton } = await import('/phone/screen/common/press.js');
+  const { guardPresses, settle } = await import('/phone/screen/common/press_guard.js');
+  const { make, show } = await import('/phone/screen/common/nodes.js');
   if (!globalThis.isGuarded) guardPresses(globalThis);
   globalThis.isGuarded = true;
   const pressed = [];

@@ -17,7 +17,7 @@ pytestmark = pytest.mark.browser
 
 Sheet = dict[str, Any]
 NEWS = """async ([before, after, sheets]) => {
-  const { newsOf, updateBox } = await import('/phone/screen/news.js');
+  const { newsOf, updateBox } = await import('/phone/screen/list/news.js');
   const news = newsOf(before, after, sheets);
   const box = updateBox({ update: async () => null });
   document.body.append(box.node);
@@ -147,13 +147,13 @@ def test_a_changed_worksheet_that_this_phone_does_not_keep_is_named_without_deta
 # --- half done ------------------------------------------------------------------------------------------------------
 
 BUSY = """async half => {
-  const { openBusy } = await import('/phone/busy.js');
+  const { openBusy } = await import('/phone/site/busy.js');
   globalThis.half = half;
   const isBusy = () => globalThis.half;
   globalThis.busy = openBusy({ name: 'here busy', Channel: BroadcastChannel, isBusy, patience: 2000 });
 }"""
 LOOK = """async () => {
-  const { openHands } = await import('/phone/busy.js');
+  const { openHands } = await import('/phone/site/busy.js');
   globalThis.hands = openHands(document);
 }"""
 
@@ -175,7 +175,7 @@ def test_another_open_page_says_what_is_half_done_on_it(lab: Page, pages: Server
 
 def test_where_tabs_cannot_talk_a_page_knows_of_itself(lab: Page) -> None:
     found = lab.evaluate("""async () => {
-      const { openBusy } = await import('/phone/busy.js');
+      const { openBusy } = await import('/phone/site/busy.js');
       const one = half => openBusy({ name: '', Channel: null, isBusy: () => half }).ask();
       return [await one(null), await one({ why: 'press' })];
     }""")
@@ -222,5 +222,5 @@ def test_typed_text_is_in_hand_until_it_is_kept_or_taken_away(lab: Page) -> None
     ],
 )
 def test_a_step_with_some_parts_answered_is_half_done(lab: Page, step: dict[str, Any], found: Any) -> None:
-    ask = "state => import('/phone/busy.js').then(({ halfDoneStep }) => halfDoneStep(state))"
+    ask = "state => import('/phone/site/busy.js').then(({ halfDoneStep }) => halfDoneStep(state))"
     assert lab.evaluate(ask, {"order": ["one"], "steps": {"one": step}}) == found

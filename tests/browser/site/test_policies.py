@@ -209,7 +209,7 @@ def test_the_one_policy_lets_the_sites_own_workers_pass_and_nothing_else(
 ) -> None:
     page.goto(server.url("/shop/jobs/"))
     tried = """async () => {
-      const { trustedAddress } = await import('../phone/trusted.js');
+      const { trustedAddress } = await import('../phone/base/trusted.js');
       const tried = (address, types) => {
         try { return String(trustedAddress(address, types)); } catch (error) { return error.name; }
       };

@@ -25,7 +25,7 @@ def test_a_phone_that_cannot_share_files_downloads_the_record_as_txt(lab: Page):
     with lab.expect_download() as started:
         how = lab.evaluate(
             """async (text) => {
-              const { shareOrDownload, recordName } = await import('/phone/carry.js');
+              const { shareOrDownload, recordName } = await import('/phone/job/carry.js');
               const name = recordName('R 7/2', 'KS', '2026-10-02T08:11:00.000Z');
               return shareOrDownload(text, name, { navigator: {}, document });
             }""",
@@ -37,7 +37,7 @@ def test_a_phone_that_cannot_share_files_downloads_the_record_as_txt(lab: Page):
 
 
 SHARE = """async (outcome) => {
-  const { shareOrDownload } = await import('/phone/carry.js');
+  const { shareOrDownload } = await import('/phone/job/carry.js');
   const shared = [];
   const navigator = {
     canShare: ({ files }) => files.every(({ type }) => type === 'text/plain'),

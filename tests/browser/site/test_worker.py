@@ -233,7 +233,7 @@ def test_a_site_on_another_port_is_another_site(server, context):
 # --- updates --------------------------------------------------------------------------------------------------------
 
 EVERY_FILE = sorted(site("v1").keys() - {"sw.js", "404.html"})
-A_PAGE_A_SCRIPT_AND_A_SHEET = ["x/index.html", "phone/offline.js", "w/belt/sheet.json"]
+A_PAGE_A_SCRIPT_AND_A_SHEET = ["x/index.html", "phone/site/offline.js", "w/belt/sheet.json"]
 SPOILED = {
     "connection": [faults.cut(after=5), faults.no_answer()],
     "status": [

@@ -80,7 +80,7 @@ START = """async (strings) => {
   document.querySelector('[data-field=who]').value = 'KS';
   document.querySelector('[data-action=start]').click();
 }"""
-KEEP = """const { openKeep } = await import(new URL('phone/keep.js', root).href);
+KEEP = """const { openKeep } = await import(new URL('phone/keep/keep.js', root).href);
   const keep = await openKeep({ scope: `quay ${root.pathname}`, now: () => Date.now() });"""
 JOURNAL = f"""async (job) => {{
   const root = new URL(document.documentElement.dataset.root || './', location.href);

@@ -1,0 +1,19 @@
+// The one Trusted Types policy of a page, and all it lets pass: the addresses of this site's own workers.
+
+const NAME = 'handturn-worker';
+const OWN = new Set(['../../sw.js', '../keep_log_worker.js'].map((path) => new URL(path, import.meta.url).href));
+
+// A page may make a policy of this name once.
+let policy;
+
+const onlyOwn = address => {
+  if (!OWN.has(address)) throw new TypeError(`Not this site's worker: ${address}`);
+  return address;
+};
+
+/** A worker's address in the form that this browser asks for: a browser without Trusted Types takes the text. */
+export const trustedAddress = (address, types = globalThis.trustedTypes) => {
+  if (!types) return onlyOwn(address);
+  policy ??= types.createPolicy(NAME, { createScriptURL: onlyOwn });
+  return policy.createScriptURL(address);
+};

@@ -1,0 +1,36 @@
+// What a person did on the screen -> the fields of its entry. Pure. Every answer names all entries of its slot in view; one that
+// differs from what was read blind before it stands beside these, `apart`: two answers.
+
+import { table } from '../base/own.js';
+import { answerIds, slotIds, stepIds } from '../journal/journal.js';
+
+const jobWide = table({
+  start: () => 'job', correct: (part) => `job:${part}`, adopt: () => 'sheet', decline: () => 'decline', 'pass-on': () => 'pass', receive: () => 'pass',
+  'put-back': (part) => `put-back:${part}`, read: (part) => `value:${part}`, count: (part) => `count:${part}`, confirm: (part) => `confirm:${part}`, settle: (part) => `value:${part}`,
+});
+
+const ofStep = table({
+  check: (part) => part, settle: (part) => part, elapsed: () => 'elapsed', depart: (part) => `depart:${part}`,
+  confirm: () => 'wording', finish: () => '', skip: () => '', 'not-fitted': () => '', refuse: () => '',
+});
+
+// Gates that were passed: whoever takes something off after that must be heard by them.
+const passedGates = (state, sheet) => (sheet?.steps ?? [])
+  .filter(({ gate, path }) => gate && state.steps[path]?.state === 'done')
+  .flatMap(({ path }) => state.steps[path].answers.map(({ id }) => id));
+
+const seenBy = (verb, { gathered, state, sheet }) => {
+  const { kind, step = '', part = '', value } = verb;
+  if (verb.seen) return verb.seen;
+  if (kind === 'back') return stepIds(gathered, [step, ...value.disturbs], sheet);
+  if (kind === 'take-back') return answerIds(gathered, step, part, sheet);
+  if (kind === 'took-off') return passedGates(state, sheet);
+  const slot = step ? ofStep[kind] : jobWide[kind];
+  const ids = slot ? slotIds(gathered, step, slot(part), sheet) : [];
+  return verb.apart ? ids.filter((id) => !verb.apart.includes(id)) : ids;
+};
+
+/** fieldsOf(verb, {gathered, state, sheet}) -> {step, part, value, seen} of the entry to be made. */
+export const fieldsOf = (verb, inView) => ({
+  step: verb.step ?? '', part: verb.part ?? '', value: verb.value, seen: seenBy(verb, inView),
+});

@@ -1,0 +1,156 @@
+// What to set on which wrench, and what may have been meant by a torque outside the sane band of its bolt. The trees are
+// the worksheet's, the same that the desk walks; torque in N.m. Pure.
+
+import { dict, own } from '../base/own.js';
+import { evaluate, fromBase, isUnknown, shown, toBase } from './formula.js';
+import { NEAR } from './operators.js';
+
+const NEWTON_METRE = { kind: 'torque', scale: 1, offset: 0 };
+const MILLIMETRE = { kind: 'length', scale: 0.001, offset: 0 };
+const SLIPS = { tenth: 0.1, tenfold: 10 };
+const PULL = /^(\d+(?:[.,]\d+)?) (\S+)((?: then .+)?)$/;
+
+const mm = (number) => toBase(number, MILLIMETRE);
+
+/** pullOf('12 N.m then 90 deg', units) -> {number, unit, base, then: ' then 90 deg'}; null where it is no torque. */
+export const pullOf = (text, units) => {
+  const [, figure, name, then] = PULL.exec(text ?? '') ?? [];
+  const unit = own(units, name);
+  if (unit?.kind !== 'torque') return null;
+  const number = Number(figure.replace(',', '.'));
+  return { number, unit: name, base: toBase(number, unit), then };
+};
+
+const known = (value) => (isUnknown(value) || typeof value !== 'number' ? null : value);
+
+/** What to set so that the bolt gets `target` through an adapter; null where there is no such setting. mm and degrees. */
+export const settingWith = (target, { length, angle, lever }, { torque }) => {
+  if (lever === null) return null;
+  return known(evaluate(torque.setting, { names: dict(Object.entries({ target, adapter: mm(length), angle, lever: mm(lever) })) }));
+};
+
+const markOn = ({ wrench, setting, tolerance }, { torque, units }) => {
+  const unit = own(units, wrench.unit);
+  if (!unit) return null;
+  const names = dict(Object.entries({
+    setting, tolerance, low: toBase(wrench.low, unit), high: toBase(wrench.high, unit), step: toBase(wrench.step, unit),
+  }));
+  if (evaluate(torque.offered, { names }) !== true) return null;
+  const base = known(evaluate(torque.rounding, { names }));
+  if (base === null) return null;
+  const inside = evaluate(torque.inside, { names }) === true;
+  return { number: fromBase(base, unit), text: shown(base, unit, wrench.step), inside };
+};
+
+/** Is its calibration overdue on the day of `now` (milliseconds)? */
+export const isOverdue = (wrench, now) => Boolean(wrench?.due) && wrench.due < new Date(now).toISOString().slice(0, 10);
+
+// A wrench is truest away from both ends of its scale. common practice, no source
+const [MIDDLE_FROM, MIDDLE_TO] = [0.2, 0.9];
+
+// The order in which a wrench is taken, as generator/quantities/wrench.py has it, with the day.
+const rankOf = ({ wrench, inside, setting }, { unit, sheet, now }) => {
+  const one = sheet.wrenches[wrench];
+  const marked = own(sheet.units, one.unit);
+  const [step, high] = [one.step, one.high].map((number) => (marked ? toBase(number, marked) : Infinity));
+  const share = (setting ?? 0) / high;
+  const isMiddle = share >= MIDDLE_FROM * (1 - NEAR) && share <= MIDDLE_TO * (1 + NEAR);
+  return [!inside, isOverdue(one, now), one.unit !== unit, !isMiddle, step, high, wrench];
+};
+
+const byRank = (a, b) => {
+  const at = a.findIndex((value, index) => value !== b.at(index));
+  return at < 0 ? 0 : a.at(at) < b.at(at) ? -1 : 1;
+};
+
+/**
+ * bestFirst(settings, {unit, sheet, now}) -> the same, best first, for a torque printed in `unit` on the day of `now`:
+ * a mark inside the tolerance, calibration in date, the torque's own unit, the middle of the scale, the finest step.
+ */
+export const bestFirst = (settings, about) => (
+  settings.map((one) => ({ one, rank: rankOf(one, about) })).sort((a, b) => byRank(a.rank, b.rank)).map(({ one }) => one)
+);
+
+/**
+ * settingsFor({target, tolerance, adapter, leverOf}, sheet) -> [{wrench, number, text, inside, setting}], in no order.
+ * tolerance: N.m or null (the wrench's own accuracy); adapter: {length, angle} or null; leverOf(wrench id): mm or null.
+ * `number` is null, and `setting` too, where the adapter leaves no setting or the lever is not known.
+ * @param {{ target: number, tolerance: number, adapter?: any, leverOf?: (wrench: string) => number }} pull
+ * @param {Sheet} sheet
+ */
+export const settingsFor = ({ target, tolerance, adapter = null, leverOf = () => null }, sheet) => {
+  return Object.entries(sheet.wrenches).flatMap(([id, wrench]) => {
+    const setting = adapter ? settingWith(target, { ...adapter, lever: leverOf(id) }, sheet) : target;
+    if (setting === null) return [{ wrench: id, number: null, text: '', inside: false, setting }];
+    const off = (tolerance ?? wrench.accuracy * target) * (setting / target);
+    const mark = markOn({ wrench, setting, tolerance: off }, sheet);
+    return mark ? [{ wrench: id, ...mark, setting }] : [];
+  });
+};
+
+/** `above` or `below` the band {low, high}, or null. */
+export const outside = (base, { low, high }) => {
+  if (base > high * (1 + NEAR)) return 'above';
+  return base < low * (1 - NEAR) ? 'below' : null;
+};
+
+/**
+ * slipsOf({number, unit}, band, {units, names}) -> [{number, unit, base, slip}]: what would lie inside. slip: tenth,
+ * tenfold, or null for the same figure in another unit; `names` are the units of a torque in their usual order.
+ */
+export const slipsOf = ({ number, unit }, band, { units, names }) => {
+  const others = names.filter((name) => name !== unit && own(units, name)).map((name) => ({ number, unit: name, slip: null }));
+  const tens = Object.entries(SLIPS).map(([slip, factor]) => ({ number: Number((number * factor).toPrecision(12)), unit, slip }));
+  return [...others, ...tens]
+    .map((one) => ({ ...one, base: toBase(one.number, units[one.unit]) }))
+    .filter(({ base }) => outside(base, band) === null);
+};
+
+// What one torque may be off from another before it is asked about. common practice, no source
+const [OFF_GIVEN, OFF_OTHERS, FEWEST_OTHERS] = [3, 2, 3];
+
+const torquesOf = ({ values, units }, except) => Object.entries(values)
+  .filter(([name, { kind, number }]) => name !== except && kind === 'torque' && number && own(units, number.unit)?.kind === 'torque')
+  .map(([, { number: { number, unit } }]) => ({ unit, base: toBase(number, units[unit]) }));
+
+// The band of the bolt; else what the sheet gives and nobody can look up; else the sheet's other torques.
+const expectedOf = (name, about, others, { units }, then) => {
+  if (about.band && !then) return { ...about.band, by: 'band' };
+  const given = about.number ? own(units, about.number.unit) : null;
+  if (given?.kind === 'torque') {
+    const base = toBase(about.number.number, given);
+    return { low: base / OFF_GIVEN, high: base * OFF_GIVEN, by: 'given' };
+  }
+  if (others.length < FEWEST_OTHERS) return null;
+  const bases = others.map(({ base }) => base);
+  const [least, most] = [Math.min(...bases), Math.max(...bases)];
+  return { low: least / OFF_OTHERS, high: most * OFF_OTHERS, by: 'others', least, most };
+};
+
+/**
+ * doubtOf('72 lbf.in', {name, about, sheet}) -> what is odd about a torque that was typed for a value: {given: {number,
+ * unit}, side: above|below|null, expected: {low, high, by: band|given|others}|null, slips}; null where nothing is. `side`
+ * null: the figure may be right, and its unit is one that the worksheet uses nowhere, in which the figure would be another
+ * bolt's: `slips` has it in the units that are used.
+ */
+export const doubtOf = (text, { name, about, sheet }) => {
+  const pull = sheet.units ? pullOf(text, sheet.units) : null;
+  if (!pull) return null;
+  const others = torquesOf(sheet, name);
+  const expected = expectedOf(name, about, others, sheet, pull.then);
+  const names = about.units ?? [];
+  const given = { number: pull.number, unit: pull.unit };
+  const side = expected && outside(pull.base, expected);
+  if (side) return { given, side, expected, slips: slipsOf(pull, expected, { units: sheet.units, names }) };
+  const used = new Set([...others.map(({ unit }) => unit), ...about.number ? [about.number.unit] : []]);
+  if (!used.size || used.has(pull.unit) || own(sheet.shop.units, 'torque') === pull.unit) return null;
+  const meant = [...used].filter((unit) => names.includes(unit)).map((unit) => ({ number: pull.number, unit, base: toBase(pull.number, sheet.units[unit]), slip: null }));
+  const slips = meant.filter(({ base }) => !expected || outside(base, expected) === null);
+  return slips.length ? { given, side: null, expected, slips } : null;
+};
+
+/** A torque that is told to be compared: three digits, or two below 1 N.m and ten. Without its unit. */
+export const roughly = (base) => shown(base, NEWTON_METRE, base >= 100 ? 1 : base >= 1 ? 0.1 : 0.01);
+
+/** A torque as exactly as it is worth reading, in one of the sheet's units. */
+export const exactly = (base, name, { units }) => shown(base, own(units, name) ?? NEWTON_METRE, null);

@@ -1,0 +1,120 @@
+// The check-offs, one factory a kind: makeCheck({step, sheet, send}) -> {node, update(view)}. `send(part, value, who)`
+// keeps an answer, takeBack(part, reason) takes it back. view: {step, seen, off, kept(part), legal, shared}; see step.js.
+
+import { table } from '../../base/own.js';
+import { W, answer, answeredSo, keptBy } from '../../words/words.js';
+import { field } from '../common/form.js';
+import { make, show } from '../common/nodes.js';
+import { pressButton } from '../common/press.js';
+import { otherPerson } from '../step/other_person.js';
+import { measure } from './measure.js';
+import { partsCheck } from './parts.js';
+import { tighten } from './tighten.js';
+import { wait } from './wait.js';
+
+const answerOf = (seen, part = '') => seen.answers.find((one) => one.part === part);
+
+const tick = ({ step, send, finish }) => {
+  const { completion, check } = step;
+  const button = pressButton({
+    attrs: { 'data-check': 'tick', ...completion && { 'data-action': 'finish' } },
+    hold: Boolean(check.hold_down),
+    onPress: () => (completion ? finish() : send('', {})),
+  });
+  const node = make('div', {}, button.message, button.node);
+  const update = ({ seen, off, kept }) => {
+    const given = answerOf(seen);
+    const label = completion ? W.finish : seen.state === 'recheck' ? W.again : W.done;
+    button.update(kept('')
+      ? { label: answeredSo(kept(''), completion ? W.finishedShort : W.done), sub: keptBy(given), kept: kept(''), off: true }
+      : { label: check.hold_down ? `${W.hold}: ${label}` : label, off });
+  };
+  return { node, update };
+};
+
+const turn = ({ send }) => {
+  const parts = partsCheck({ kind: 'turn', send });
+  const update = ({ seen, off, kept }) => parts.update({
+    off,
+    parts: seen.of.map((id) => ({ id, label: W.turn(id, seen.of.length), kept: kept(id), pull: 'all', value: {} })),
+  });
+  return { node: parts.node, update };
+};
+
+const inspect = ({ step, send }) => {
+  const buttons = step.check.outcomes.map(({ name, label, fails }) => ({
+    name,
+    label,
+    button: pressButton({
+      attrs: { 'data-check': 'inspect', 'data-outcome': name },
+      look: fails ? 'outcome fails' : 'outcome',
+      onPress: () => send('', { outcome: name }),
+    }),
+  }));
+  const node = make('div', { class: 'controls' }, buttons.flatMap(({ button }) => [button.message, button.node]));
+  const update = ({ seen, off, shared }) => {
+    const standing = new Map(seen.answers.filter((one) => one.kind === 'check').map((one) => [one.value.outcome, one]));
+    const fresh = seen.state !== 'recheck' && !seen.why.some(({ code }) => code === 'doubt');
+    for (const { name, label, button } of buttons) {
+      const given = fresh ? standing.get(name) : null;
+      button.update(given
+        ? { label: answeredSo(shared.saved.kept(given.id), label), sub: keptBy(given), kept: shared.saved.kept(given.id), off: true }
+        : { label, off: off || seen.state === 'done' });
+    }
+  };
+  return { node, update };
+};
+
+const photo = ({ step, send }) => {
+  const box = field({ name: 'kept_at', label: W.keptAt });
+  const button = pressButton({
+    attrs: { 'data-check': 'photo' },
+    onPress: () => (box.value() ? send('', { kept_at: box.value() }) : { kept: false, words: W.required(W.keptAt) }),
+  });
+  const node = make('div', {}, make('p', { class: 'ground' }, step.check.label), box.node, button.message, button.node);
+  const update = ({ seen, off, kept, shared }) => {
+    const given = answerOf(seen);
+    box.update({ value: shared.journal.keptAt });
+    show(box.node, !kept(''));
+    button.update(kept('')
+      ? { label: answeredSo(kept(''), answer(given)), sub: keptBy(given), kept: kept(''), off: true }
+      : { label: W.photoTaken, off });
+  };
+  return { node, update };
+};
+
+// --- sign: another person, or oneself after a break -------------------------------------------------------------------
+
+const lookedAt = ({ step, shared }) => step.check.of
+  .flatMap((path) => shared.state.steps[path]?.answers ?? [])
+  .filter(({ kind }) => kind === 'check' || kind === 'settle');
+
+const sign = ({ step, send }) => {
+  const other = otherPerson({ label: W.signWho, needs: W.signNeeds, same: W.signOther, onChange: () => update(view) });
+  const button = pressButton({
+    attrs: { 'data-check': 'sign' },
+    onPress: () => {
+      const { words, who, self } = other.chosen();
+      return words ? { kept: false, words } : send('', { self }, who);
+    },
+  });
+  const note = make('p', { class: 'small' }, W.notBy);
+  const node = make('div', {}, note, other.nodes, button.message, button.node);
+  let view = null;
+  const update = (next) => {
+    view = next;
+    const { seen, off, kept, shared } = view;
+    const given = answerOf(seen);
+    const isGiven = Boolean(kept(''));
+    other.update({ did: lookedAt(view), after: step.check.self_check_after, people: shared.sheet.shop.people, now: shared.now, gone: isGiven });
+    show(note, !isGiven);
+    button.update(isGiven
+      ? { label: answeredSo(kept(''), answer(given)), sub: keptBy(given), kept: kept(''), off: true }
+      : { label: W.signAs(other.name() || '…'), off });
+  };
+  return { node, update };
+};
+
+const KINDS = table({ tick, tighten, turn, measure, inspect, photo, wait, sign });
+
+export const makeCheck = (about) => KINDS[about.step.check.kind](about);

@@ -1,0 +1,160 @@
+// The box that a reading is typed into: a number with its unit as the gauge shows it, or a date. What lies outside the
+// limits is asked about once and kept all the same when somebody is sure. Nothing typed is lost while it is asked.
+
+import { shown } from '../../quantities/formula.js';
+import { W, figureSaid, gaugeSaid, unitOnFace, unitSaid } from '../../words/words.js';
+import { converted, unitsFor } from '../common/figures.js';
+import { field, numberOf } from '../common/form.js';
+import { make, say, set, show } from '../common/nodes.js';
+import { isDone } from '../common/press.js';
+import { pressBegun } from '../common/press_guard.js';
+import { surePanel } from '../common/sure.js';
+
+const DAY_MS = 86_400_000;
+const SLIPS = [0.1, 10]; // a digit or a point too many, or one too few
+const MOST_MEANT = 3;
+const BELOW_ZERO = new Set(['temperature', 'warmth', 'angle']);
+
+const limit = (number) => (number === null || number === undefined || number === '' ? null : Number(number));
+const rangeOf = ({ from, to }) => ({ from: limit(from), to: limit(to) });
+
+const isWithin = ({ from, to }, number) => number !== null && (from === null || number >= from) && (to === null || number <= to);
+
+// 55 / 10 is 5.5 and not 5.500000000000001.
+const plain = (number) => Number(number.toPrecision(12));
+
+/**
+ * meantBy({number, unit}, reading, sheet) -> [{number, unit}]: what would lie within the limits had the point slipped by
+ * one place, the minus been left out, or another unit been read.
+ */
+export const meantBy = ({ number, unit }, reading, sheet) => {
+  const range = rangeOf(reading);
+  const fits = (one) => isWithin(range, converted(one.number, one.unit, reading.unit, sheet));
+  const slips = SLIPS.map((factor) => ({ number: plain(number * factor), unit }));
+  const minus = number > 0 && BELOW_ZERO.has(reading.kind) ? [{ number: -number, unit }] : [];
+  const units = (reading.units ?? []).filter((other) => other !== unit).map((other) => ({ number, unit: other }));
+  return [...minus, ...slips, ...units].filter(fits).slice(0, MOST_MEANT);
+};
+
+/** Whether a reading lies within what is expected; limits are in the reading's own unit. */
+export const isExpected = ({ number, unit }, reading, sheet) => {
+  const own = converted(number, unit, reading.unit, sheet);
+  return own === null || isWithin(rangeOf(reading), own);
+};
+
+const expectedSaid = (reading, unit, sheet) => {
+  const { from, to } = rangeOf(reading);
+  if (from === null && to === null) return '';
+  const inUnit = (number) => {
+    if (number === null) return null;
+    const there = converted(number, reading.unit, unit, sheet);
+    return there === null || unit === reading.unit ? figureSaid(number, reading.unit === 'date' ? 'date' : '')
+      : shown(there, { kind: '', scale: 1, offset: 0 }, null);
+  };
+  return W.between(inUnit(from), inUnit(to), unitSaid(unit));
+};
+
+const dateBox = (reading) => {
+  const box = field({ name: 'date', label: reading.label, type: 'date' });
+  const read = () => {
+    const time = Date.parse(`${box.value()}T00:00:00Z`);
+    return Number.isNaN(time) ? null : { number: time / DAY_MS, unit: 'date' };
+  };
+  const write = ({ number }) => { box.box.value = new Date(number * DAY_MS).toISOString().slice(0, 10); };
+  return { nodes: [box.node], boxes: [box], read, write, unit: () => 'date', lacking: W.needDate(reading.label), clear: box.clear };
+};
+
+const turned = (text) => (text.startsWith('-') ? text.slice(1) : `-${text}`);
+
+// A keypad of figures has no minus on some phones: where a reading may be below zero it has a key of its own.
+const numberBox = (reading, sheet) => {
+  const units = unitsFor(reading, sheet);
+  const number = field({ name: 'number', label: `${reading.label}${gaugeSaid(reading.kind)}`, type: 'number' });
+  const options = units.map((unit) => ({ value: unit, label: unitOnFace(unit) || W.noUnit }));
+  const unit = field({ name: 'unit', label: W.unit, type: 'select', options, value: units[0] });
+  const sign = make('button', {
+    type: 'button', class: 'sign', onclick: () => {
+      number.box.value = turned(number.value());
+      number.box.dispatchEvent(new Event('input', { bubbles: true }));
+    },
+  }, W.plusMinus);
+  const canBeBelow = rangeOf(reading).from === null ? BELOW_ZERO.has(reading.kind) : rangeOf(reading).from < 0;
+  const only = make('p', { class: 'only' }, unitSaid(units[0] ?? ''));
+  const beside = units.length > 1 ? unit.node : units[0] ? only : null;
+  const label = make('p', { class: 'label', 'aria-hidden': 'true' }, `${reading.label}${gaugeSaid(reading.kind)}`);
+  const row = make('div', { class: 'typed' }, canBeBelow ? sign : null, number.node, beside);
+  const read = () => {
+    const typed = numberOf(number.value());
+    return typed === null ? null : { number: typed, unit: units.length > 1 ? unit.value() : units[0] ?? '' };
+  };
+  const write = (one) => {
+    number.box.value = String(one.number);
+    if (units.length > 1) unit.box.value = one.unit;
+  };
+  const clear = () => number.clear();
+  return { nodes: [label, row], boxes: [number, unit], read, write, unit: () => (units.length > 1 ? unit.value() : units[0]), lacking: W.needNumber(reading.label), clear };
+};
+
+/** typedBox(reading, sheet) -> {nodes, boxes, read(), write(given), unit(), lacking, clear()}: the box alone; what is read is {number, unit} or null. */
+export const typedBox = (reading, sheet) => (
+  reading.kind === 'date' || reading.unit === 'date' ? dateBox(reading) : numberBox(reading, sheet)
+);
+
+/**
+ * readingBox({reading, sheet, keep, onAsk}) -> {node, press()}. press() is what the check-off's button does: it keeps
+ * {number, unit} by `keep`, with `sure: true` when it was asked about; or gives what is to be said. onAsk(is it asked).
+ */
+export const readingBox = ({ reading, sheet, keep, onAsk = () => {} }) => {
+  const range = make('p', { class: 'small' });
+  let asked = null;
+  const made = typedBox(reading, sheet);
+  const hand = async (value) => {
+    const answer = await keep(value);
+    if (isDone(answer)) {
+      made.clear();
+      ask(null);
+    }
+    return answer;
+  };
+  const write = (one) => {
+    made.write(one);
+    ask(null);
+    sayRange();
+    made.boxes[0].box.focus({ preventScroll: true });
+  };
+  const panel = surePanel({ write, keep: () => hand({ ...asked, sure: true }) });
+  const node = make('div', { class: 'reading' }, ...made.nodes, range, panel.node);
+  const sayRange = () => {
+    const text = expectedSaid(reading, made.unit(), sheet);
+    say(range, text);
+    show(range, Boolean(text) && !asked);
+  };
+  const ask = (given) => {
+    asked = given;
+    show(panel.node, Boolean(given));
+    set(node, 'data-asked', Boolean(given));
+    sayRange();
+    onAsk(Boolean(given));
+    if (!given) return;
+    panel.update({ given, others: meantBy(given, reading, sheet), range: expectedSaid(reading, given.unit, sheet) });
+    panel.node.scrollIntoView?.({ block: 'nearest' });
+  };
+  for (const { box } of made.boxes) {
+    box.addEventListener('input', () => ask(null));
+    box.addEventListener('change', () => { if (box.matches('select')) ask(null); });
+  }
+  const press = async () => {
+    const given = made.read();
+    if (!given) return { kept: false, words: made.lacking };
+    if (isExpected(given, reading, sheet)) return hand(given);
+    ask(given);
+    return null;
+  };
+  node.addEventListener('keydown', (event) => {
+    if (event.key !== 'Enter' || !event.target.matches('input')) return;
+    event.preventDefault();
+    if (pressBegun(event)) node.dispatchEvent(new CustomEvent('enter'));
+  });
+  ask(null);
+  return { node, press };
+};

@@ -1,0 +1,33 @@
+// What a withdrawn step had opened: it stays open until a person says what became of it.
+
+import { S, leftOver } from '../../words/stops.js';
+import { W } from '../../words/words.js';
+import { form, numberOf } from '../common/form.js';
+import { keyed, make, say } from '../common/nodes.js';
+
+const card = (send) => (what) => {
+  const title = make('p');
+  const made = form({
+    fields: [{ name: 'count', label: S.leftCount, type: 'number', required: true }, { name: 'reason', label: S.leftReason, required: true }],
+    action: 'put-back', attrs: { 'data-part': what }, keep: S.leftKeep,
+    onKeep: ({ count, reason }) => {
+      const back = numberOf(count);
+      if (!Number.isInteger(back) || back < 1 || back > 9999) return { kept: false, words: W.needNumber(S.leftCount) };
+      return send({ kind: 'put-back', step: '', part: what, value: { count: back, reason } });
+    },
+  });
+  const node = make('div', { class: 'notice-card bad', role: 'alert' }, title, make('p', {}, S.leftSay), made.node);
+  const update = ({ item, told }) => {
+    say(title, S.leftTitle(item));
+    made.update({ fields: { count: { value: String(item.open + told) } } });
+  };
+  return { node, update };
+};
+
+/** leftCards({send}) -> {node, update({state, shared})}. */
+export const leftCards = ({ send }) => {
+  const node = make('div');
+  const draw = keyed(node, card(send));
+  const update = ({ state, shared }) => draw(leftOver(state.items).map((item) => [item.name, { item, told: shared.journal.toldBack(item.name) }]));
+  return { node, update };
+};

@@ -1,0 +1,222 @@
+// The job's own "something else": what belongs to the whole job and to no single step.
+
+import { own } from '../../base/own.js';
+import { S } from '../../words/stops.js';
+import { KINDS, OFFLINE, W, clock, day } from '../../words/words.js';
+import { foldedForm, numberOf } from '../common/form.js';
+import { fold, keyed, make, say, sayOrHide, set, show } from '../common/nodes.js';
+import { isDone, pressButton } from '../common/press.js';
+import { updateBox } from '../list/news.js';
+
+const whole = (text) => (/^[1-9]\d{0,3}$/.test(text) ? Number(text) : null);
+
+const counted = (text, keep) => {
+  const count = whole(text);
+  return count === null ? { kept: false, words: W.needNumber(W.count) } : keep(count);
+};
+
+const tookOff = (send) => foldedForm({
+  title: W.tookOff, action: 'took-off', keep: W.tookOffKeep,
+  fields: [
+    { name: 'label', label: W.what, required: true },
+    { name: 'kind', label: W.kind, type: 'select', options: Object.entries(KINDS).map(([value, label]) => ({ value, label })) },
+    { name: 'count', label: W.count, type: 'number', required: true, value: '1' },
+    { name: 'list', label: S.list, type: 'select', options: S.listOptions },
+  ],
+  onKeep: ({ label, kind, count, list }) => counted(count, (n) => send({ kind: 'took-off', step: '', value: { label, kind, count: n, list } })),
+});
+
+// Where something taken off now most likely belongs: the list of what the stage in hand, or one before it, opens; else
+// what the next gate asks about.
+const listNow = ({ steps, items }, state) => {
+  const at = Math.max(0, steps.findIndex(({ path }) => path === state.next));
+  const stage = steps[at]?.stage ?? 0;
+  const opened = steps.filter((step) => step.stage <= stage).flatMap(({ opens }) => opens.map(({ what }) => items[what]?.list)).filter(Boolean);
+  const gate = steps.slice(at).find((step) => step.gate?.lists.length);
+  const asked = gate?.gate.lists ?? [];
+  const last = opened.at(-1);
+  return asked.length && !asked.includes(last) ? asked.at(-1) : last ?? 'bay';
+};
+
+const correctStart = (send) => {
+  const made = foldedForm({
+    title: S.correctTitle, action: 'correct', keep: S.correctKeep,
+    pair: ['to', 'unit'],
+    fields: [
+      { name: 'field', label: S.correctWhat, type: 'select', options: S.correctFields },
+      { name: 'to', label: S.correctTo },
+      { name: 'unit', label: W.unit, type: 'select', options: [{ value: 'km', label: 'km' }, { value: 'mi', label: 'mi' }] },
+      { name: 'reason', label: S.correctReason, required: true },
+    ],
+    onKeep: ({ field, to, unit, reason }) => {
+      const number = numberOf(to);
+      if (field === 'odometer' && (number === null || number < 0)) return { kept: false, words: S.correctNumber };
+      if (field !== 'vin' && to === '') return { kept: false, words: W.required(S.correctTo) };
+      const right = own({ odometer: { number: String(number), unit }, vin: to.toUpperCase() }, field) ?? to;
+      return send({ kind: 'correct', step: '', part: field, value: { [field]: right, reason } });
+    },
+  });
+  const [field, , unit] = made.fields;
+  const draw = () => show(unit.node, field.value() === 'odometer');
+  field.box.addEventListener('change', draw);
+  const update = ({ job }) => {
+    made.update({ gone: !job, fields: { unit: { value: job?.odometer?.unit } } });
+    draw();
+  };
+  return { node: made.node, update };
+};
+
+const extra = (send) => foldedForm({
+  title: W.extra, action: 'extra', keep: W.extraKeep,
+  fields: [
+    { name: 'label', label: W.what, required: true },
+    { name: 'approved_by', label: W.approvedBy, required: true },
+    { name: 'how', label: W.how, required: true },
+    { name: 'price', label: W.price },
+  ],
+  onKeep: (value) => send({ kind: 'extra', step: '', value }),
+});
+
+const count = (send) => foldedForm({
+  title: W.countTitle, action: 'count', keep: W.countKeep,
+  fields: [{ name: 'item', label: W.what, type: 'select', options: [] }, { name: 'count', label: W.count, type: 'number', required: true }],
+  onKeep: ({ item, count: text }) => counted(text, (n) => send({ kind: 'count', step: '', part: item, value: { count: n } })),
+});
+
+const decline = (send) => foldedForm({
+  title: W.decline, action: 'decline', keep: W.declineKeep,
+  fields: [{ name: 'reason', label: W.reason, required: true }],
+  onKeep: (value) => send({ kind: 'decline', step: '', value }),
+});
+
+const passOn = (send) => foldedForm({
+  title: W.passOn, action: 'pass-on', keep: W.passKeep,
+  fields: [{ name: 'to', label: W.passTo, required: true }],
+  onKeep: (value) => send({ kind: 'pass-on', step: '', value }),
+});
+
+const wipe = (forget) => foldedForm({
+  title: W.wipeTitle, action: 'wipe', keep: W.wipeKeep,
+  before: [make('p', { class: 'small' }, W.wipeSay)],
+  fields: [{ name: 'job', label: W.wipeReason, required: true }],
+  onKeep: ({ job }) => forget(job),
+});
+
+// What is to be shared is made when the line is opened: sharing must follow the tap at once.
+const carrier = ({ prepare, hand }) => {
+  const good = make('p', { class: 'message good', role: 'status' });
+  const button = pressButton({
+    attrs: { 'data-action': 'export' },
+    look: 'small-press',
+    onPress: async () => {
+      const done = await hand();
+      sayOrHide(good, own(W.exported, done) ?? '');
+      return done ? null : { kept: false, words: W.exportFailed };
+    },
+  });
+  button.update({ label: W.exportKeep });
+  const node = fold({ class: 'form' }, W.exportTitle, make('div', { class: 'inside' }, good, button.message, button.node));
+  node.addEventListener('toggle', () => node.open && prepare());
+  return node;
+};
+
+const departures = () => {
+  const none = make('p', { class: 'small' }, W.departuresNone);
+  const list = make('ul', { class: 'changes' });
+  const draw = keyed(list, () => {
+    const node = make('li');
+    return { node, update: (text) => say(node, text) };
+  });
+  const node = fold({ class: 'form' }, W.departures, none, list);
+  const update = ({ shared }) => {
+    const lines = shared.journal.departures();
+    show(none, lines.length === 0);
+    draw(lines.map(({ id, text }) => [id, text]));
+  };
+  return { node, update };
+};
+
+// Anything that was said can be taken back; what was answered at a step is taken back there.
+const deeds = (send) => {
+  const list = make('div');
+  const draw = keyed(list, (id) => {
+    const button = pressButton({
+      attrs: { 'data-action': 'take-back' },
+      look: 'small-press plain-press',
+      onPress: () => send({ kind: 'take-back', step: '', value: { reason: '' }, seen: [id] }),
+    });
+    const node = make('div', {}, button.message, button.node);
+    return { node, update: ({ text, by }) => button.update({ label: W.takeBackSay(text), sub: by }) };
+  });
+  const node = fold({ class: 'form' }, W.deeds, make('div', { class: 'inside' }, list));
+  let last = null;
+  const fill = () => draw(last.journal.deeds().map((deed) => [deed.id, deed]));
+  node.addEventListener('toggle', () => node.open && fill());
+  const update = ({ shared }) => {
+    last = shared;
+    if (node.open) fill();
+  };
+  return { node, update };
+};
+
+// What counts for nothing is still kept, and said.
+const oddities = () => {
+  const lines = ['unknown', 'gone', 'inert'].map((name) => [name, make('p', { class: 'small' })]);
+  const node = make('div', {}, lines.map(([, line]) => line));
+  const words = { unknown: W.unknownKinds, gone: W.gone, inert: W.closedNothing };
+  const update = ({ state }) => {
+    // What a result keeps open is said at its step.
+    const held = Object.values(state.steps).filter(({ why }) => why.some(({ code }) => code === 'result')).flatMap(({ answers }) => answers.map(({ id }) => id));
+    for (const [name, line] of lines) {
+      const { length } = own(state, name).filter((id) => !held.includes(id));
+      sayOrHide(line, length ? own(words, name)(length) : '');
+    }
+  };
+  return { node, update };
+};
+
+/** jobMenu({send, carry, forget, renew, whoFold, home}) -> {node, update({state, sheet, shared, offline})}. renew() takes a new version. */
+export const jobMenu = ({ send: keep, carry, forget, renew, whoFold, home }) => {
+  const send = async (verb) => {
+    const answer = await keep(verb);
+    if (isDone(answer) && !answer.words) node.open = false;
+    return answer;
+  };
+  const facts = make('p', { class: 'small' });
+  const device = make('p', { class: 'small' });
+  const newer = updateBox({ update: renew });
+  const took = tookOff(send);
+  const added = extra(send);
+  const corrected = count(send);
+  const passed = passOn(send);
+  const declined = decline(send);
+  const wiped = wipe(forget);
+  const left = departures();
+  const said = deeds(send);
+  const odd = oddities();
+  const start = correctStart(send);
+  const torques = make('a', { class: 'row' }, W.torqueSheet);
+  const panel = make(
+    'div', { class: 'panel' }, facts, device, newer.node, whoFold, took.node, added.node, corrected.node, start.node, left.node, said.node, passed.node, carrier(carry), declined.node,
+    make('p', {}, torques),
+    make('p', {}, make('a', { class: 'row', href: home }, W.allJobs)), wiped.node, odd.node,
+  );
+  const node = make('details', { class: 'drop' }, make('summary', {}, W.jobMenu), panel);
+  const update = ({ state, sheet, shared, offline }) => {
+    const { job } = state;
+    set(torques, 'href', new URL(`../w/${encodeURIComponent(sheet.worksheet)}/torque/`, home).href);
+    show(torques, Boolean(sheet.wrenches)); // a worksheet from before there were any has no such page
+    say(device, offline.replaced ? W.otherTab : OFFLINE[offline.state] ?? '');
+    newer.update({ isOffered: offline.state === 'update-waiting', news: offline.news ?? null });
+    say(facts, W.jobFacts(job, sheet, job ? `${day(job.started_at)} ${clock(job.started_at)}` : ''));
+    corrected.update({ gone: Boolean(state.declined), fields: { item: { options: Object.entries(state.items).map(([value, { label, count: n }]) => ({ value, label: `${label} (${n})` })) } } });
+    took.update({ gone: Boolean(state.declined), fields: { list: { value: listNow(sheet, state) } } });
+    added.update({ gone: Boolean(state.declined) });
+    start.update({ job });
+    declined.update({ gone: Boolean(state.declined) });
+    left.update({ shared });
+    said.update({ shared });
+    odd.update({ state });
+  };
+  return { node, update };
+};

@@ -1,0 +1,55 @@
+// Who looks a second time: another person than those who did it, or, alone in the shop, oneself after a break.
+
+import { selfCheckLeft } from '../../job/clock.js';
+import { person } from '../../journal/second.js';
+import { W } from '../../words/words.js';
+import { field } from '../common/form.js';
+import { make, sayOrHide, show } from '../common/nodes.js';
+
+const TYPED = '?';
+const SELF = 'self:';
+
+/**
+ * otherPerson({label, needs, same, onChange}) -> {nodes, update({did, after, people, now, gone}), name(), chosen(), clear()}. needs: words where
+ * nobody is chosen; same(initials): words where they did it themselves. did: [{who, at}] of what is looked at again; after: seconds of the
+ * break. name() is who was chosen, or ''; chosen() -> {who, self}, or {words} that say why it does not go.
+ */
+export const otherPerson = ({ label, needs, same, onChange = () => {} }) => {
+  const who = field({ name: 'who', label, type: 'select', options: [{ value: '', label: '–' }] });
+  const typed = field({ name: 'initials', label: W.initials });
+  const later = make('p', { class: 'small' });
+  let first = [];
+  const isBarred = (initials) => first.some((one) => person(one) === person(initials));
+  const draw = () => show(typed.node, who.value() === TYPED && !who.node.hidden);
+  const update = ({ did, after, people, now, gone = false }) => {
+    first = [...new Set(did.map((one) => one.who))];
+    const left = selfCheckLeft(did, after, now);
+    who.update({ options: [
+      { value: '', label: '–' },
+      ...people.filter(({ initials }) => !isBarred(initials))
+        .map(({ initials, name, role }) => ({ value: initials, label: `${initials}, ${name}${role === 'lead' ? ' (lead)' : ''}` })),
+      ...left === 0 ? first.map((one) => ({ value: `${SELF}${one}`, label: W.selfCheck(one) })) : [],
+      { value: TYPED, label: W.otherPerson },
+    ] });
+    sayOrHide(later, left > 0 && !gone ? first.map((one) => W.selfLater(one, now + left * 1000)).join(' ') : '');
+    show(who.node, !gone);
+    draw();
+  };
+  const chosen = () => {
+    const initials = who.value() === TYPED ? typed.value().toUpperCase() : who.value();
+    if (initials.startsWith(SELF)) return { who: initials.replace(SELF, ''), self: true };
+    if (!person(initials)) return { words: needs };
+    return isBarred(initials) ? { words: same(initials) } : { who: initials, self: false };
+  };
+  const name = () => (who.value() === TYPED ? '' : who.value().replace(SELF, ''));
+  const clear = () => {
+    who.clear();
+    typed.clear();
+    draw();
+  };
+  who.box.addEventListener('change', () => {
+    draw();
+    onChange();
+  });
+  return { nodes: [later, who.node, typed.node], update, name, chosen, clear };
+};

@@ -1,0 +1,41 @@
+// The reading part of a step's sheet: cautions first, then the text, why, trade words and the picture.
+
+import { GATES, W } from '../../words/words.js';
+import { flag, fold, make } from '../common/nodes.js';
+import { plainText, richNodes } from '../common/rich.js';
+import { caughtBefore, caution } from './cautions.js';
+
+const LONG = 130; // characters; longer text is set smaller
+
+const stopSign = ({ gate, hold }) => {
+  if (!gate && !hold) return null;
+  return make('p', { class: 'stop' }, gate ? `${W.stopCheck}: ${GATES[gate.for].toLowerCase()}` : W.stopCheck);
+};
+
+const picture = (step, folder) => (step.picture && folder
+  ? make('img', { class: 'picture', src: `${folder}${step.picture.file}`, alt: step.picture.alt })
+  : null);
+
+const tradeWords = (words) => make('div', { class: 'words' }, Object.entries(words).map(([term, meaning]) => (
+  fold({}, term, make('p', {}, meaning))
+)));
+
+/** sheetText({step, stage, isFirst, pictures}) -> {nodes, update(names)}; names as namesOf gives them. */
+export const sheetText = ({ step, stage, isFirst, pictures }) => {
+  const text = make('p', { class: 'do' });
+  const why = step.why ? make('p', { class: 'ground' }) : null;
+  const nodes = [
+    ...(stage?.cautions ?? []).map(isFirst ? caution : caughtBefore), ...step.cautions.map(caution), stopSign(step), make('p', { class: 'later' }, W.laterTitle), text, why,
+    tradeWords(step.words), picture(step, pictures),
+  ];
+  let drawn = null;
+  const update = ({ told: shown }) => {
+    const now = plainText([...step.do, ...step.why ?? []], shown);
+    if (now === drawn) return;
+    drawn = now;
+    flag(text, 'long', plainText(step.do, shown).length > LONG);
+    text.replaceChildren(...richNodes(step.do, shown));
+    why?.replaceChildren(`${W.why}: `, ...richNodes(step.why, shown));
+  };
+  return { nodes, update };
+};
