@@ -1,6 +1,7 @@
 """What each operator does with known numbers (or truths): a number, a truth, or unknown with its reason.
 
-The same table as phone/quantities/operators.js; tests/support/formulas.json has a case for every rounding, sign and limit.
+The same table as phone/quantities/operators.js; tests/support/formulas.json has a case for every rounding, sign and
+limit.
 """
 
 from __future__ import annotations
