@@ -19,9 +19,9 @@ from generator.faults import counted, did_you_mean
 from generator.history import about, exports
 from generator.history import text as history
 from generator.quantities.bolts import CLASSES, thread_of
+from generator.quantities.quantity import Quantity
 from generator.quantities.spellings import quantity_of, torque_of
 from generator.quantities.torque import look_at
-from generator.quantities.units import to_base
 from generator.quantities.wrench import adapted
 from generator.site import build as builder
 from generator.site import bundle, demo_server, disk, places, swap
@@ -210,18 +210,18 @@ def _torque_of_bolt(text: str, as_json: bool, more: Mapping[str, Any]) -> None:
     click.echo(report.bolt_json(check) if as_json else report.bolt(check))
 
 
-def _torque_to_set(target: tuple[float, str], as_json: bool, more: Mapping[str, Any]) -> None:
+def _torque_to_set(target: Quantity, as_json: bool, more: Mapping[str, Any]) -> None:
     found = adapted(target, _length(more["lever"], "--lever"), _length(more["adapter"], "--adapter"), more["angle"])
     click.echo(report.adapted_json(found) if as_json else report.adapted(found))
     if found.setting is None:
         raise SystemExit(1)
 
 
-def _torque(text: str, option: str) -> tuple[float, str]:
+def _torque(text: str, option: str) -> Quantity:
     found = torque_of(text)
     if found is None:
         raise click.UsageError(f"{option} is a torque with its unit, for example {option} '25 N.m', not {text!r}.")
-    return float(found[0]), found[1]
+    return found
 
 
 def _length(text: str | None, option: str) -> float:
@@ -229,7 +229,7 @@ def _length(text: str | None, option: str) -> float:
     if found is None:
         said = f", not {text!r}" if text else ""
         raise click.UsageError(f"{option} is a length with its unit, for example {option} '60 mm'{said}.")
-    return to_base(*found)
+    return found.base
 
 
 @main.command()

@@ -11,8 +11,10 @@ import re
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, StringConstraints, model_validator
 from pydantic_core import PydanticCustomError
+
+from generator.quantities.quantity import Quantity, written
 
 STEP_TEXT_LIMIT = 320
 FORMULA_LIMIT = 600
@@ -69,12 +71,15 @@ def _count(text: Any) -> Any:
     raise PydanticCustomError("count", "expects a whole number, or from and the name of a value")
 
 
-QUANTITY = re.compile(r"-?(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,9})? (\S{1,16})")
+def _plain(text: Any) -> Quantity:
+    """A number of its own, without a unit."""
+    return text if isinstance(text, Quantity) else Quantity(_number(text), "")
 
 
-def _quantity(text: Any) -> Any:
-    if isinstance(text, str) and QUANTITY.fullmatch(text):
-        return text
+def _quantity(text: Any) -> Quantity:
+    found = written(text) if isinstance(text, str) else text
+    if isinstance(found, Quantity):
+        return found
     raise PydanticCustomError("quantity", "expects a number, a space and a unit, for example 10 N.m")
 
 
@@ -97,24 +102,25 @@ Whole = Annotated[int, BeforeValidator(_whole)]
 Date = Annotated[datetime.date, BeforeValidator(_date)]
 Number = Annotated[str, BeforeValidator(_number)]
 Count = Annotated[str, BeforeValidator(_count)]
-Quantity = Annotated[str, BeforeValidator(_quantity)]
-Torque = Annotated[Quantity, Measures("torque")]
-Angle = Annotated[Quantity, Measures("angle")]
-Time = Annotated[Quantity, Measures("time")]
-Length = Annotated[Quantity, Measures("length")]
-Temperature = Annotated[Quantity, Measures("temperature")]
-Pressure = Annotated[Quantity, Measures("pressure")]
-Volume = Annotated[Quantity, Measures("volume")]
-Frequency = Annotated[Quantity, Measures("frequency")]
-Distance = Annotated[Quantity, Measures("distance")]
-Age = Annotated[Quantity, Measures("age")]
-Share = Annotated[Quantity, Measures("share")]
-BeltMass = Annotated[Quantity, Measures("belt-mass")]
-LineMass = Annotated[Quantity, Measures("line-mass")]
-Force = Annotated[Quantity, Measures("force")]
-Tolerance = Annotated[Quantity, Measures("tolerance")]
+Plain = Annotated[Quantity, PlainValidator(_plain)]
+Written = Annotated[Quantity, PlainValidator(_quantity)]
+Torque = Annotated[Written, Measures("torque")]
+Angle = Annotated[Written, Measures("angle")]
+Time = Annotated[Written, Measures("time")]
+Length = Annotated[Written, Measures("length")]
+Temperature = Annotated[Written, Measures("temperature")]
+Pressure = Annotated[Written, Measures("pressure")]
+Volume = Annotated[Written, Measures("volume")]
+Frequency = Annotated[Written, Measures("frequency")]
+Distance = Annotated[Written, Measures("distance")]
+Age = Annotated[Written, Measures("age")]
+Share = Annotated[Written, Measures("share")]
+BeltMass = Annotated[Written, Measures("belt-mass")]
+LineMass = Annotated[Written, Measures("line-mass")]
+Force = Annotated[Written, Measures("force")]
+Tolerance = Annotated[Written, Measures("tolerance")]
 Unit = Annotated[str, StringConstraints(min_length=1, max_length=16), Measures("reading")]
-Shown = Annotated[Quantity, Measures("reading")]
+Shown = Annotated[Written, Measures("reading")]
 Id = Annotated[str, StringConstraints(pattern=ID, max_length=48)]
 Name = Annotated[str, StringConstraints(pattern=NAME, max_length=48)]
 Outcome = Annotated[Id, TakesPlain("yes|no")]
@@ -217,7 +223,7 @@ class Sign(Noun):
 
     sign: Literal["another"]
     of: list[str] = Field(min_length=1)
-    self_check_after: Time = "10 min"
+    self_check_after: Time = Quantity("10", "min")
 
 
 CheckOff = Literal["tick"] | Tick | Tighten | Measure | Inspect | Wait | Turn | Photo | Sign
@@ -416,7 +422,7 @@ class EngineValue(Noun):
     distance: Distance | None = None
     age: Age | None = None
     share: Share | None = None
-    number: Number | None = None
+    number: Plain | None = None
     belt_mass: BeltMass | None = None
     line_mass: LineMass | None = None
     force: Force | None = None
@@ -435,15 +441,15 @@ class EngineValue(Noun):
     source: Source | None = None
 
     @property
-    def quantity(self) -> str | None:
-        """The value as it is written, if it is a number with its unit."""
+    def quantity(self) -> Quantity | None:
+        """The value, if it is a number; a plain one has no unit."""
         return next((said for name in QUANTITIES if (said := getattr(self, name)) is not None), None)
 
     @property
     def shown(self) -> str | None:
         """What a person reads: `20 N.m then 90 deg`, the words, or the count."""
         if self.quantity is not None:
-            return " then ".join([self.quantity, *self.then])
+            return " then ".join(map(str, [self.quantity, *self.then]))
         return self.text or (None if self.count is None else str(self.count))
 
 
@@ -497,7 +503,7 @@ class Shop(Noun):
     adapters: list[Adapter] = []
     units: dict[str, Unit] = {}  # what the phones show first, by what is measured
     facts: dict[Name, Fact] = {}
-    second_reader: Time = "10 min"  # how long a person alone waits before reading a critical value again
+    second_reader: Time = Quantity("10", "min")  # how long a person alone waits before reading a critical value again
 
 
 class Job(Noun):

@@ -16,6 +16,7 @@ from urllib.parse import quote, urlencode
 from jinja2 import DictLoader, Environment, StrictUndefined
 
 from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step
+from generator.quantities.quantity import Quantity
 from generator.quantities.wrench import is_overdue, on_day
 from generator.richtext import Rich, rich
 from generator.site.policy import STRICT
@@ -548,7 +549,8 @@ def _environment(templates: tuple[tuple[str, str], ...]) -> Environment:
 
 def _filled(job: Mapping[str, Any]) -> str:
     """What the start form is filled with, as the part of an address that never leaves the phone."""
-    number, _, unit = (job.get("odometer") or "").partition(" ")
-    fields = {"job": job["job"], "vehicle": job["vehicle"], "odometer": number, "unit": unit}
+    read: Quantity | None = job.get("odometer")
+    fields = {"job": job["job"], "vehicle": job["vehicle"]}
+    fields |= {"odometer": read.number, "unit": read.unit} if read else {}
     fields["agreed"] = job.get("agreed") or ""
     return urlencode({name: text for name, text in fields.items() if text}, quote_via=quote)

@@ -18,8 +18,8 @@ from generator.faults.shape import WrongUnit
 from generator.model import QUANTITIES, Engine, EngineValue
 from generator.place import Place
 from generator.quantities.limits import LIMITS, is_possible, said_range
+from generator.quantities.quantity import Quantity
 from generator.quantities.sources import says
-from generator.quantities.units import UNITS, to_base
 from generator.tables import LEAST_SAID
 
 FIELDS = (*QUANTITIES, "text", "missing")
@@ -165,14 +165,14 @@ def _passes(look: Look) -> Iterator[Fault]:
             yield faults.OnlyWithTorque(look.key_place(key), look.name, key)
     if value.passes and value.torque is not None and value.passes[-1] != value.torque:
         place = look.place("passes", len(value.passes) - 1)
-        yield faults.PassesEndElsewhere(place, look.name, value.passes[-1], value.torque)
+        yield faults.PassesEndElsewhere(place, look.name, str(value.passes[-1]), str(value.torque))
 
 
 def _tolerance(look: Look) -> Iterator[Fault]:
     """A tolerance is in percent or in what the value itself is in."""
     if look.value.tolerance is None or len(look.fields) != 1 or look.fields[0] in ("text", "number", "missing"):
         return
-    unit, what = look.value.tolerance.rpartition(" ")[2], MEASURES.get(look.fields[0], look.fields[0])
+    unit, what = look.value.tolerance.unit, MEASURES.get(look.fields[0], look.fields[0])
     units = ("%", *units_of(what), *(units_of("warmth") if what == "temperature" else ()))
     if unit not in units:
         thing = f'value "{look.name}"'
@@ -180,14 +180,15 @@ def _tolerance(look: Look) -> Iterator[Fault]:
 
 
 def _figures_that_can_be(look: Look) -> Iterator[Fault]:
-    for loc, text in _quantities(look.value):
-        kind, base = _kind_and_base(look, str(loc[0]), text)
+    for loc, said in _quantities(look.value):
+        key = str(loc[0])
+        kind = _kind(look, key)
         limit = LIMITS.get(kind)
-        if _is_doubtful(kind, text):
-            yield faults.DoubtfulThousands(look.place(*loc), look.name, str(loc[0]), text)
-        elif limit and not is_possible(base, limit):
+        if _is_doubtful(kind, said):
+            yield faults.DoubtfulThousands(look.place(*loc), look.name, key, said.number, said.unit)
+        elif limit and not is_possible(said.base, limit):
             thing = f'value "{look.name}"'
-            yield faults.ImpossibleFigure(look.place(*loc), thing, str(loc[0]), text, limit.why, said_range(limit))
+            yield faults.ImpossibleFigure(look.place(*loc), thing, key, str(said), limit.why, said_range(limit))
     # "none", of which there are 0, is an answer; bolts and teeth are there at least once.
     count, limit = look.value.count, LIMITS["count"]
     if count is not None and not is_possible(count, limit) and not (count == 0 and look.value.text):
@@ -195,31 +196,31 @@ def _figures_that_can_be(look: Look) -> Iterator[Fault]:
         yield faults.ImpossibleFigure(look.place("count"), thing, "count", str(count), limit.why, said_range(limit))
 
 
-def _quantities(value: EngineValue) -> Iterator[tuple[tuple[str | int, ...], str]]:
+def _quantities(value: EngineValue) -> Iterator[tuple[tuple[str | int, ...], Quantity]]:
     """Every figure with a unit, and where it stands."""
     for key in QUANTITIES:
         if key != "number" and getattr(value, key) is not None:
             yield (key,), getattr(value, key)
     for key in ("then", "passes"):
-        for at, text in enumerate(getattr(value, key)):
-            if text is not None:
-                yield (key, at), text
+        for at, pull in enumerate(getattr(value, key)):
+            if pull is not None:
+                yield (key, at), pull
     if value.bolt is not None and value.bolt.engaged is not None:
         yield ("bolt", "engaged"), value.bolt.engaged
 
 
-def _kind_and_base(look: Look, key: str, text: str) -> tuple[str, float]:
+def _kind(look: Look, key: str) -> str:
     """What a figure measures, by its field and, of a pressure, by the gauge that the procedures ask for."""
-    number, _, unit = text.partition(" ")
     kind = {"then": "angle", "passes": "torque", "bolt": "length", **MEASURES}.get(key, key)
     if kind == "pressure":
         kind = next((gauge for gauge in ("vacuum", "gauge") if gauge in look.kinds), kind)
-    return kind, to_base(float(number), unit)
+    return kind
 
 
-def _is_doubtful(kind: str, text: str) -> bool:
+def _is_doubtful(kind: str, said: Quantity) -> bool:
     """`100.000 km`: three digits behind the point are thousands to half of all readers."""
-    return kind in ("distance", "volume", "torque") and re.match(r"-?[1-9][0-9]{0,2}\.[0-9]{3} ", text) is not None
+    of_thousands = re.fullmatch(r"-?[1-9][0-9]{0,2}\.[0-9]{3}", said.number)
+    return kind in ("distance", "volume", "torque") and of_thousands is not None
 
 
 # Of these nothing is a figure like another: a depth of 0 mm may be off by 0.2 mm, 0 degC by 3 K.
@@ -230,15 +231,14 @@ def _width(look: Look) -> Iterator[Fault]:
     value, fields = look.value, look.fields
     if value.tolerance is None or len(fields) != 1 or value.quantity is None:
         return
-    size, _, unit = value.tolerance.partition(" ")
-    number, _, own = value.quantity.partition(" ")
+    off, said = value.tolerance, value.quantity
     wide = False
-    if unit == "%":
-        wide = float(size) >= 100
-    elif fields[0] not in WITHOUT_SIZE and UNITS[unit].kind == UNITS[own].kind:
-        wide = to_base(float(size), unit) >= to_base(float(number), own) > 0
-    if wide or float(size) <= 0:
-        yield faults.ToleranceTooWide(look.place("tolerance"), look.name, value.tolerance, value.quantity)
+    if off.unit == "%":
+        wide = off.figure >= 100
+    elif fields[0] not in WITHOUT_SIZE and off.kind == said.kind:
+        wide = off.base >= said.base > 0
+    if wide or off.figure <= 0:
+        yield faults.ToleranceTooWide(look.place("tolerance"), look.name, str(off), str(said))
 
 
 def _says_where(look: Look) -> Iterator[Fault]:

@@ -40,7 +40,6 @@ from generator.faults.source import EmptyFile, OddFileName
 from generator.faults.torque import SameToolTwice, WrenchRange
 from generator.model import KINDS
 from generator.place import Place
-from generator.quantities.units import to_base
 from generator.source import door
 from generator.source.read import MapNode, Node, ScalarNode, read
 
@@ -331,25 +330,18 @@ def shops_measure_what_is_known(shelf: _Shelf) -> Iterator[Fault]:
 
 def alone_a_break_comes_between(shelf: _Shelf) -> Iterator[Fault]:
     for source in shelf.by_kind["shop"]:
-        text = getattr(source.noun, "second_reader", None)
-        if text is None:
-            continue
-        number, _, unit = _parts(text)
-        if not LEAST_BREAK <= to_base(float(number), unit) <= MOST_BREAK:
-            yield BreakOutOfRange(source.checked.place("second_reader"), text)
+        pause = getattr(source.noun, "second_reader", None)
+        if pause is not None and not LEAST_BREAK <= pause.base <= MOST_BREAK:
+            yield BreakOutOfRange(source.checked.place("second_reader"), str(pause))
 
 
 def wrenches_reach_from_mark_to_mark(shelf: _Shelf) -> Iterator[Fault]:
     for source in shelf.by_kind["shop"]:
         for at, one in held(source.noun, "wrenches"):
-            low, high, step = (to_base(float(n), unit) for n, _, unit in map(_parts, (one.from_, one.to, one.step)))
+            low, high, step = one.from_.base, one.to.base, one.step.base
             if not (0 <= low < high and 0 < step <= high - low):
                 place = source.checked.place("wrenches", at, "from")
-                yield WrenchRange(place, one.wrench, one.from_, one.to, one.step)
-
-
-def _parts(quantity: str) -> tuple[str, str, str]:
-    return quantity.partition(" ")
+                yield WrenchRange(place, one.wrench, str(one.from_), str(one.to), str(one.step))
 
 
 def tools_have_names_of_their_own(shelf: _Shelf) -> Iterator[Fault]:

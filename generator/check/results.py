@@ -206,11 +206,9 @@ class _Look:
             self.faults.append(faults.ResultUnitWrong(place, name, result.unit, described(formula.kind), fitting))
             return None
         unit = result.unit or (KINDS[measured][0] if measured and measured in KINDS else "")
-        if result.to_nearest is not None:
-            number, _, step_unit = result.to_nearest.partition(" ")
-            if step_unit != unit or float(number) <= 0:
-                place = self.source.place("results", name, "to_nearest")
-                self.faults.append(faults.NearestOfSomethingElse(place, name, result.to_nearest, unit))
+        if result.to_nearest is not None and (result.to_nearest.unit != unit or result.to_nearest.figure <= 0):
+            place = self.source.place("results", name, "to_nearest")
+            self.faults.append(faults.NearestOfSomethingElse(place, name, str(result.to_nearest), unit))
         return unit
 
     def _limit(self, name: str, at: int, result: Result) -> tuple[Compiled | None, bool]:

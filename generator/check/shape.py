@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Annotated, Any, Literal
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import BeforeValidator, PlainValidator, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from generator import model
@@ -25,7 +25,8 @@ from generator.faults import shape as faults
 from generator.faults.source import CannotBeRead
 from generator.model import Measures, Noun, TakesPlain
 from generator.place import Place
-from generator.quantities.spellings import spelled
+from generator.quantities.quantity import Quantity, meant, stages, written
+from generator.quantities.spellings import torque_of
 from generator.quantities.units import SPELLINGS
 from generator.source.read import ListNode, MapNode, Node, ScalarNode, guess
 
@@ -419,7 +420,7 @@ class _Leaf:
     def of(hint: Any) -> _Leaf:
         marks = tuple(hint.__metadata__) if typing.get_origin(hint) is Annotated else ()
         words = typing.get_args(hint) if typing.get_origin(hint) is Literal else ()
-        typed = bool(words) or any(type(mark).__name__ == "BeforeValidator" for mark in marks)
+        typed = bool(words) or any(isinstance(mark, BeforeValidator | PlainValidator) for mark in marks)
         measures = next((mark.what for mark in marks if isinstance(mark, Measures)), None)
         plain = next((mark.words for mark in marks if isinstance(mark, TakesPlain)), None)
         return _Leaf(TypeAdapter(hint), words or marks, typed, measures, plain)
@@ -450,15 +451,13 @@ class _Leaf:
         return guess(node.text)
 
     def _value(self, node: ScalarNode, spot: Spot, found: Found) -> Built:
-        text = node.text
-        if self.measures in ("torque", "tolerance"):
-            text = spelled(text) or text
+        clear = torque_of(node.text) if self.measures in ("torque", "tolerance") else None
         try:
-            value = self.adapter.validate_python(text)
+            value = self.adapter.validate_python(clear or node.text)
         except ValidationError as error:
             found.add(_fault_of(error.errors()[0], node, spot, self._allowed()))
             return BROKEN
-        unit = self._wrong_unit(text, node, spot)
+        unit = self._wrong_unit(value, node, spot)
         if unit is not None:
             found.add(unit)
             return BROKEN
@@ -467,12 +466,10 @@ class _Leaf:
     def _allowed(self) -> tuple[str, ...]:
         return units_of(self.measures) if self.measures else self.marks
 
-    def _wrong_unit(self, text: str, node: ScalarNode, spot: Spot) -> Fault | None:
+    def _wrong_unit(self, value: Any, node: ScalarNode, spot: Spot) -> Fault | None:
         if self.measures is None:
             return None
-        unit = (
-            text.rpartition(" ")[2] if self.typed else text
-        )  # a quantity ends with its unit, any other text is the unit
+        unit = value.unit if isinstance(value, Quantity) else value
         units = units_of(self.measures)
         if unit in units:
             return None
@@ -535,11 +532,13 @@ def _too_long(node: ScalarNode, spot: Spot, ctx: dict[str, Any], marks: tuple[An
 
 def _quantity(node: ScalarNode, spot: Spot, _: dict[str, Any], units: tuple[Any, ...]) -> Fault:
     alone = re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", node.text)
-    stages = re.fullmatch(r"([0-9.]+ [^\s\d]+)(?: then |,? ?\+ ?)([0-9.]+ [^\s\d]+)", node.text)
-    if stages and spot.key in ("torque", "angle"):
-        return faults.TwoStagesInOne(node.place, spot.thing, spot.key, stages[1], stages[2])
-    wrong = faults.NumberWithoutUnit if alone else faults.NotAQuantity
-    return wrong(node.place, spot.thing, spot.key, node.text, units)
+    pulls = [written(pull) for pull in stages(re.sub(r",? ?\+ ?", " then ", node.text))]
+    if len(pulls) == 2 and all(pulls) and spot.key in ("torque", "angle"):
+        return faults.TwoStagesInOne(node.place, spot.thing, spot.key, *map(str, pulls))
+    if alone:
+        return faults.NumberWithoutUnit(node.place, spot.thing, spot.key, node.text, units)
+    clear = meant(node.text, units)
+    return faults.NotAQuantity(node.place, spot.thing, spot.key, node.text, units, str(clear) if clear else None)
 
 
 def _plainly(fault: Callable[[Place, str, str, str], Fault]) -> Maker:

@@ -43,7 +43,7 @@ def result_json(result: JobResult) -> Json:
         "kind": kind,
         "unit": worked.unit,
         "units": list(KINDS.get(kind, ())),
-        "step": _number(said.to_nearest.partition(" ")[0]) if said.to_nearest else None,
+        "step": _number(said.to_nearest.number) if said.to_nearest else None,
         "why": said.why,
         "tree": result.tree,
         "words": result.words,
@@ -88,9 +88,9 @@ def givens_json(shop: Shop | None) -> Json:
     said = {"shop_altitude": shop.altitude if shop else None, "shop_coldest": shop.coldest if shop else None}
     out: Json = {}
     for name, (unit, label) in GIVENS.items():
-        number, _, own = (said.get(name) or "").partition(" ")
-        kind = UNITS[unit].kind
-        out[name] = {"label": label, "kind": kind, "unit": own or unit, "number": _number(number) if number else None}
+        given, kind = said.get(name), UNITS[unit].kind
+        number = _number(given.number) if given else None
+        out[name] = {"label": label, "kind": kind, "unit": given.unit if given else unit, "number": number}
     return out
 
 

@@ -24,7 +24,7 @@ from generator.compile.tightening import (
     trees_json,
     wrenches_json,
 )
-from generator.compile.values import limits_json, seconds, sheet_value
+from generator.compile.values import Values, limits_json, pulls, seconds, sheet_value, time_of
 from generator.model import (
     Caution,
     CloseItem,
@@ -39,6 +39,7 @@ from generator.model import (
     Turn,
     Wait,
 )
+from generator.quantities.quantity import Quantity
 from generator.richtext import names_in, plain, rich
 from generator.tables import DUTY, WORDING
 from generator.worksheet import checked
@@ -78,7 +79,7 @@ def write_sheet(job: Worked, library: Library) -> Json:
     }
     shop = library.shop.noun if library.shop else None
     sheet |= {"wrenches": wrenches_json(shop), "adapters": adapters_json(shop), "torque": trees_json()}
-    sheet["steps"] = [_with_settings(_step(p, stage_of[p.path], job, values), values, shop) for p in job.steps]
+    sheet["steps"] = [_with_settings(_step(p, stage_of[p.path], job, values), values, job, shop) for p in job.steps]
     sheet["steps"] = with_doubts(sheet["steps"], sheet["results"])
     # A step's duty is not touched by what its figures can be: a wider limit undoes no work.
     sheet["values"] = {name: {**value, "limits": limits_json(value["kind"])} for name, value in values.items()}
@@ -291,16 +292,15 @@ def _step(placed: Placed, stage: int, job: Worked, values: Json) -> Json:
     return out
 
 
-def _with_settings(step: Json, values: Json, shop: Shop | None) -> Json:
+def _with_settings(step: Json, values: Json, job: Worked, shop: Shop | None) -> Json:
     """What to set on which wrench, for each pull. A step's duty is not touched by it: a new wrench undoes no work."""
     check = step["check"]
     if check["kind"] != "tighten":
         return step
     value = values.get(check["value"]) or {}
-    parts = [
-        {**part, "settings": settings(part["target"], value.get("margin"), value.get("number"), shop)}
-        for part in check["parts"]
-    ]
+    margin, final = value.get("margin"), value.get("number")
+    every = {str(pull): settings(pull, margin, final, shop) for pull in pulls(job.values.given.get(check["value"]))}
+    parts = [{**part, "settings": every.get(part["target"], [])} for part in check["parts"]]
     return {**step, "check": {**check, "parts": parts}}
 
 
@@ -355,7 +355,7 @@ def _check(placed: Placed, job: Worked, values: Json) -> Json:
         outcomes = [{"name": o, "label": label, "fails": o in fails} for o, label in check.inspect.items()]
         return {"kind": "inspect", "outcomes": outcomes}
     if isinstance(check, Wait):
-        return _wait(check, name, values)
+        return _wait(check, name, job.values)
     if isinstance(check, Turn):
         value = name(check.turn)
         return {"kind": "turn", "value": value, "count": (values.get(value) or {}).get("count")}
@@ -367,13 +367,13 @@ def _check(placed: Placed, job: Worked, values: Json) -> Json:
     return {"kind": kind_of(placed), "hold_down": isinstance(check, Tick) and check.tick == "press-and-hold"}
 
 
-def _wait(check: Wait, name: Callable[[str], str], values: Json) -> Json:
+def _wait(check: Wait, name: Callable[[str], str], values: Values) -> Json:
     wait, every = name(check.wait), name(check.every) if check.every else None
     return {
         "kind": "wait",
         "value": wait,
-        "seconds": seconds((values.get(wait) or {}).get("text")),
-        "every": seconds((values.get(every) or {}).get("text")) if every else None,
+        "seconds": seconds(time_of(values.given.get(wait))),
+        "every": seconds(time_of(values.given.get(every))) if every else None,
         "every_value": every,
         "watch": {"start": name(check.watch.start), "end": name(check.watch.end)} if check.watch else None,
         "say": check.say,
@@ -390,7 +390,7 @@ def _tighten(placed: Placed, value_name: str, job: Worked, values: Json) -> Json
         "fastener": value.get("class", "ordinary"),
         "item": item,
         "list": job.ledger.items[item].list if item else None,
-        "parts": [{**part, "kind": kind_of_pull(part["target"])} for part in _parts(value, count)],
+        "parts": _parts(value, count, pulls(job.values.given.get(value_name))),
         "asks_new": value.get("reuse") == "no",
     }
 
@@ -404,28 +404,31 @@ def _bolt_closed_by(placed: Placed, job: Worked) -> str | None:
     return None
 
 
-def _parts(value: Json, count: int) -> list[Json]:
+def _parts(value: Json, count: int, pulls: list[Quantity]) -> list[Json]:
     """Critical: bolt by bolt, pass by pass, in the sheet's order; ordinary: one tap a pass; clip: one."""
-    pulls = value.get("passes") or [None]
     if value.get("class") == "clip":
-        return [{"id": "1", "label": f"all {count} seated", "target": None}]
+        return [_part("1", f"all {count} seated", None)]
+    every: list[Quantity | None] = [*pulls] or [None]
     if value.get("class") != "critical":
         return [
-            {"id": str(number), "label": _pass_label(number, pulls, count), "target": target}
-            for number, target in enumerate(pulls, 1)
+            _part(str(number), _pass_label(number, len(every), count), pull) for number, pull in enumerate(every, 1)
         ]
     bolts = value.get("order") or list(range(1, count + 1))
     return [
-        {"id": f"{number}.{bolt}", "label": f"bolt {bolt}" + _of_passes(number, pulls), "target": target}
-        for number, target in enumerate(pulls, 1)
+        _part(f"{number}.{bolt}", f"bolt {bolt}" + _of_passes(number, len(every)), pull)
+        for number, pull in enumerate(every, 1)
         for bolt in bolts
     ]
 
 
-def _pass_label(number: int, pulls: list[Any], count: int) -> str:
+def _part(id: str, label: str, pull: Quantity | None) -> Json:
+    return {"id": id, "label": label, "target": str(pull) if pull else None, "kind": kind_of_pull(pull)}
+
+
+def _pass_label(number: int, passes: int, count: int) -> str:
     what = "bolt" if count == 1 else f"all {count}"
-    return what + _of_passes(number, pulls)
+    return what + _of_passes(number, passes)
 
 
-def _of_passes(number: int, pulls: list[Any]) -> str:
-    return f", pass {number} of {len(pulls)}" if len(pulls) > 1 else ""
+def _of_passes(number: int, passes: int) -> str:
+    return f", pass {number} of {passes}" if passes > 1 else ""

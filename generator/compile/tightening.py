@@ -9,8 +9,9 @@ from typing import Any
 from generator.model import EngineValue, Shop, Wrench
 from generator.quantities import wrench as wrenches
 from generator.quantities.bolts import Thread, thread_of
+from generator.quantities.quantity import Quantity
 from generator.quantities.torque import HIGH_FRICTION, LOW_FRICTION, band, caution
-from generator.quantities.units import UNITS, from_base, to_base
+from generator.quantities.units import to_base
 from generator.worksheet import MOST_POINTS
 
 Json = dict[str, Any]
@@ -24,7 +25,7 @@ def bolt_facts(value: EngineValue | None) -> Json:
         "condition": value.condition if value else None,
         "into": bolt.into if bolt else None,
         "grade": bolt.class_ if bolt else None,
-        "engaged": bolt.engaged if bolt else None,
+        "engaged": str(bolt.engaged) if bolt and bolt.engaged else None,
         "band": _band(value),
         "doubt": doubt_of(value),
         "points": points_of(value) if value else [],
@@ -53,9 +54,8 @@ def doubt_of(value: EngineValue | None) -> str | None:
     joint = _joint(value)
     if joint is None or value is None or value.torque is None or value.bolt is None:
         return None
-    number, _, unit = value.torque.partition(" ")
     into = None if value.bolt.engaged else value.bolt.into
-    return caution(float(number), unit, joint[0], joint[1], into, joint[2])
+    return caution(value.torque.figure, value.torque.unit, joint[0], joint[1], into, joint[2])
 
 
 # --- wrenches -----------------------------------------------------------------------------------------------------
@@ -83,18 +83,13 @@ def _wrench_json(one: Wrench) -> Json:
 
 def _tool(one: Wrench) -> wrenches.Wrench:
     """All in the unit of its greatest torque."""
-    unit = one.to.partition(" ")[2]
-    low, high, step = (_in(text, unit) for text in (one.from_, one.to, one.step))
+    unit = one.to.unit
+    low, high, step = (mark.to(unit) for mark in (one.from_, one.to, one.step))
     return wrenches.Wrench(one.wrench, low, high, step, unit, one.class_)
 
 
-def _in(text: str, unit: str) -> float:
-    number, _, own = text.partition(" ")
-    return float(number) if own == unit else from_base(to_base(float(number), own), unit)
-
-
-def _mm(length: str | None) -> float | None:
-    return None if length is None else round(_in(length, "mm"), DECIMALS)
+def _mm(length: Quantity | None) -> float | None:
+    return None if length is None else round(length.to("mm"), DECIMALS)
 
 
 def adapters_json(shop: Shop | None) -> Json:
@@ -103,7 +98,7 @@ def adapters_json(shop: Shop | None) -> Json:
         one.adapter: {
             "label": one.label,
             "length": _mm(one.length),
-            "angle": float(one.angle.partition(" ")[0]) if one.angle else None,
+            "angle": one.angle.figure if one.angle else None,
         }
         for one in (shop.adapters if shop else [])
     }
@@ -119,20 +114,19 @@ def trees_json() -> Json:
     }
 
 
-def settings(pull: str | None, margin: Json | None, final: Json | None, shop: Shop | None) -> list[Json]:
+def settings(pull: Quantity | None, margin: Json | None, final: Json | None, shop: Shop | None) -> list[Json]:
     """What to set for one pull, on each wrench of the shop that reaches it, best first; none for an angle.
 
     `margin` is the maker's tolerance of the final torque; a pull before it has the same share.
     """
-    number, _, unit = (pull or "").partition(" ")
-    if shop is None or unit not in UNITS or UNITS[unit].kind != "torque":
+    if shop is None or pull is None or pull.kind != "torque":
         return []
-    target = to_base(float(number), unit)
+    target = pull.base
     share = _base(margin) / _base(final) if margin and final and _base(final) else None
     picks = wrenches.pick(target, None if share is None else share * target, map(_tool, shop.wrenches))
     return [
         {"wrench": one.wrench.name, "number": one.number, "text": one.text, "inside": one.inside}
-        for one in wrenches.best_first(picks, unit)
+        for one in wrenches.best_first(picks, pull.unit)
     ]
 
 
@@ -156,10 +150,9 @@ def no_wrench(values: Json, steps: list[Json]) -> Iterator[Json]:
                 break
 
 
-def kind_of_pull(pull: str | None) -> str | None:
+def kind_of_pull(pull: Quantity | None) -> str | None:
     """Return torque, angle, or None if there is no figure yet."""
-    unit = (pull or "").partition(" ")[2]
-    kind = UNITS[unit].kind if unit in UNITS else None
+    kind = pull.kind if pull else None
     return kind if kind in ("torque", "angle") else None
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -12,7 +11,8 @@ from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import EngineValue, Fastener, ValueNeed
 from generator.quantities.limits import LIMITS, in_base
-from generator.quantities.units import KINDS, UNITS, from_base, to_base
+from generator.quantities.quantity import Quantity, written
+from generator.quantities.units import KINDS, UNITS, from_base
 from generator.tables import GAUGES, SECONDS
 
 Json = dict[str, Any]
@@ -92,7 +92,7 @@ def sheet_value(name: str, values: Values) -> Json:
         "reuse": (value.reuse if value else None) or ("ask" if need.kind == "torque" else None),
         "passes": [],
         "order": list(value.order) if value else [],
-        "tolerance": value.tolerance if value else None,
+        "tolerance": str(value.tolerance) if value and value.tolerance else None,
         "thread": value.bolt.thread if value and value.bolt else None,
         "number": None,
         "margin": None,
@@ -103,7 +103,7 @@ def sheet_value(name: str, values: Values) -> Json:
         out["number"] = number_of(value, need.kind)
         out["margin"] = margin_of(value, out["number"])
         out["text"] = value.shown
-        out["passes"] = passes(value)
+        out["passes"] = [str(pull) for pull in pulls(value)]
         out["source"] = value.source.model_dump(mode="json") if value.source else None
     return out
 
@@ -128,42 +128,52 @@ def number_of(value: EngineValue, kind: str) -> Json | None:
         return None if value.count is None else {"number": value.count, "unit": ""}
     if value.quantity is None:
         return None
-    number, _, unit = value.quantity.partition(" ")
-    return _on_gauge(float(number), unit, kind) if kind in GAUGES else {"number": _plain(float(number)), "unit": unit}
+    said = value.quantity
+    return _on_gauge(said, kind) if kind in GAUGES else {"number": _plain(said.figure), "unit": said.unit}
 
 
-def _on_gauge(number: float, unit: str, kind: str) -> Json:
+def _on_gauge(said: Quantity, kind: str) -> Json:
     """85 kPa, printed for a vacuum gauge, is 85 kPa(vac); a unit that no such gauge has is turned into kPa."""
-    if unit + GAUGES[kind] in KINDS[kind]:
-        return {"number": _plain(number), "unit": unit + GAUGES[kind]}
+    if said.unit + GAUGES[kind] in KINDS[kind]:
+        return {"number": _plain(said.figure), "unit": said.unit + GAUGES[kind]}
     first = KINDS[kind][0]
-    return {"number": from_base(to_base(number, unit), first), "unit": first}
+    return {"number": from_base(said.base, first), "unit": first}
 
 
 def margin_of(value: EngineValue, number: Json | None) -> Json | None:
     """The tolerance as a quantity, never in %; of a temperature in K, of what a gauge shows in plain units."""
     if value.tolerance is None or number is None:
         return None
-    size, _, unit = value.tolerance.partition(" ")
+    size, unit = value.tolerance.figure, value.tolerance.unit
     plain = number["unit"].partition("(")[0] if UNITS[number["unit"]].kind in GAUGES else number["unit"]
     if unit == "%" and number["unit"] != "%":
-        return {"number": abs(number["number"]) * float(size) / 100, "unit": plain}
+        return {"number": abs(number["number"]) * size / 100, "unit": plain}
     if UNITS[unit].kind == "temperature":
-        return {"number": float(size) * UNITS[unit].scale, "unit": "K"}
-    return {"number": _plain(float(size)), "unit": unit}
+        return {"number": size * UNITS[unit].scale, "unit": "K"}
+    return {"number": _plain(size), "unit": unit}
 
 
 def _plain(number: float) -> float | int:
     return int(number) if number == int(number) else number
 
 
-def passes(value: EngineValue) -> list[str]:
-    """The pulls of a tightening in order: the passes, or the torque, then the angle stages."""
+def pulls(value: EngineValue | None) -> list[Quantity]:
+    """The pulls of a tightening: the passes, or the torque, then the angle stages; none where it is missing."""
+    if value is None or value.missing is not None:
+        return []
     first = list(value.passes) or [quantity for quantity in (value.torque, value.angle) if quantity]
     return [*first, *value.then]
 
 
-def seconds(text: str | None) -> int | None:
-    """A time as seconds: `10 min` -> 600. None for a time that is not known or not one plain quantity."""
-    match = re.fullmatch(r"(\d+(?:\.\d+)?) (s|min|h|day|week)", text or "")
-    return round(float(match[1]) * SECONDS[match[2]]) if match else None
+def time_of(value: EngineValue | None) -> Quantity | None:
+    """How long a wait lasts, also where its value is told in words; None where that is no time, or missing."""
+    if value is None or value.missing is not None:
+        return None
+    return value.quantity or (written(value.text) if value.text else None)
+
+
+def seconds(time: Quantity | None) -> int | None:
+    """A time as seconds: 10 min -> 600. None for what is not known or no time."""
+    if time is None or time.unit not in SECONDS or time.figure < 0:
+        return None
+    return round(time.figure * SECONDS[time.unit])

@@ -191,15 +191,16 @@ class DoubtfulThousands(Fault):
 
     name: str
     key: str
-    text: str
+    number: str
+    unit: str
 
-    said = 'value "{name}" has {text} after "{key}", which may mean thousands or thousandths.'
+    said = 'value "{name}" has {number} {unit} after "{key}", which may mean thousands or thousandths.'
 
     @property
     def write(self) -> str:
-        number, _, unit = self.text.partition(" ")
-        whole, _, part = number.partition(".")
-        return f"Write it without a thousands mark:  {self.key}: {whole}{part} {unit}  or  {self.key}: {whole} {unit}"
+        whole, _, part = self.number.partition(".")
+        plain, unit = f"{self.key}: {whole}", self.unit
+        return f"Write it without a thousands mark:  {plain}{part} {unit}  or  {plain} {unit}"
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from generator.faults.base import Fault
-from generator.faults.wording import did_you_mean, excerpt, listing, nearest
+from generator.faults.wording import did_you_mean, excerpt, listing
 
 
 @dataclass(frozen=True)
@@ -394,25 +394,15 @@ class NotAQuantity(Fault):
     key: str
     text: str
     units: tuple[str, ...]
+    meant: str | None
 
     said = '{thing} has {text:quoted} after "{key}", which is not a number, a space and a unit.'
 
     @property
     def write(self) -> str:
-        quantity = _as_quantity(self.text, self.units)
-        if quantity:
-            return f"Write, for example:  {self.key}: {quantity}"
+        if self.meant:
+            return f"Write, for example:  {self.key}: {self.meant}"
         return f"Write one number with a point for decimals, a space, and one of: {listing(self.units)}."
-
-
-def _as_quantity(text: str, units: tuple[str, ...]) -> str | None:
-    """The quantity that was surely meant by `10N.m` or `10,5 N.m`. None for a range or `1,200`, which are unclear."""
-    match = re.fullmatch(r"(-?[0-9]{1,6})(?:[.,]([0-9]{1,2}))?\s*([^\s\d]{1,16})", text)
-    if not match:
-        return None
-    whole, decimals, unit = match.groups()
-    near = unit if unit in units else nearest(unit, units)
-    return f"{whole}{'.' + decimals if decimals else ''} {near}" if near else None
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from typing import Any
 
 from generator.canonical import canonical, in_order
 from generator.journal.entries import Answer, Entry, Standing
+from generator.quantities.quantity import plainly, turns
 from generator.tables import SECONDS
 
 Step = dict[str, Any]
@@ -90,15 +91,15 @@ def wait_seconds(check: dict[str, Any], values: Values) -> float | None:
     """How long a wait lasts: as the worksheet says, or as the value was read on the phone; None while unknown."""
     if check["seconds"] is not None:
         return float(check["seconds"])
-    read = re.fullmatch(r"([0-9]+(?:[.,][0-9]+)?) (s|min|h|day|week)", values.get(check["value"], {}).get("text") or "")
-    return float(read[1].replace(",", ".")) * SECONDS[read[2]] if read else None
+    read = plainly(values.get(check["value"], {}).get("text") or "")
+    return read.figure * SECONDS[read.unit] if read and read.unit in SECONDS else None
 
 
 def turn_count(check: dict[str, Any], values: Values) -> int | None:
     if check["count"] is not None:
         return max(2, int(check["count"]))
-    read = re.fullmatch(r"([0-9]{1,2})(?: .*)?", values.get(check["value"], {}).get("text") or "", re.DOTALL)
-    return max(2, int(read[1])) if read else None
+    told = turns(values.get(check["value"], {}).get("text") or "")
+    return None if told is None else max(2, told)
 
 
 def parts_of(check: dict[str, Any], values: Values) -> list[str]:

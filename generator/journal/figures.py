@@ -11,13 +11,12 @@ from typing import Any
 
 from generator.journal.answers import is_number, phone_ms, said
 from generator.quantities.dates import FIRST, LAST
+from generator.quantities.quantity import read
 from generator.tables import GAUGES
 
 Json = dict[str, Any]
 
 DAY_MS = 86_400_000
-# A dial says kPa; whether it shows above or below the air outside, the value's kind knows.
-TYPED = re.compile("[ \xa0]*([+-]?[0-9]{1,15}(?:[.,][0-9]{1,15})?)[ \xa0]*([^ \xa0]*)[ \xa0]*")
 ODOMETER = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,2})?")
 
 
@@ -66,10 +65,10 @@ def value_base(units: Json, given: Json, state: Json) -> float | None:
 def _read(units: Json, state: Json, kind: str) -> float | None:
     number, unit = state["number"], state["unit"]
     if number is None:
-        typed = TYPED.fullmatch(state["text"] or "")
-        if not typed:
+        told = read(state["text"] or "")
+        if not told or not told.is_short:
             return None
-        number, unit = float(typed[1].replace(",", ".")), typed[2]
+        number, unit = told.figure, told.unit
     return figure_base(units, number, unit, kind)
 
 

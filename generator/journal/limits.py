@@ -7,17 +7,15 @@ as site_overrides/phone/journal/limits.js.
 from __future__ import annotations
 
 import math
-import re
 from typing import Any
 
 from generator.journal.answers import is_number, said
 from generator.journal.figures import figure_base
 from generator.quantities.limits import is_within
+from generator.quantities.quantity import read, stages
 from generator.quantities.sources import says_where
 
 Json = dict[str, Any]
-
-PIECE = re.compile("[ \xa0]*([+-]?[0-9]+(?:[.,][0-9]+)?)[ \xa0]*([^ \xa0]*)[ \xa0]*")
 
 
 def is_credible(units: Json, given: Json, value: Json) -> bool:
@@ -45,9 +43,8 @@ def is_pull(sheet: Json, check: Json, value: Json) -> bool:
 
 def _figures(text: Any) -> list[tuple[float, str]]:
     """The figures of `12 N.m then 90 deg`; none where it is words."""
-    pieces = text.split(" then ") if isinstance(text, str) else []
-    found = [PIECE.fullmatch(piece) for piece in pieces]
-    return [(float(one[1].replace(",", ".")), one[2]) for one in found if one]
+    found = [read(stage) for stage in stages(text)] if isinstance(text, str) else []
+    return [(one.figure, one.unit) for one in found if one]
 
 
 def _can_be(units: Json, given: Json, number: float, unit: str) -> bool:

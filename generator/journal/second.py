@@ -16,7 +16,7 @@ from typing import Any
 from generator.canonical import canonical
 from generator.journal.answers import phone_ms, said
 from generator.journal.entries import Entry, Sheet, after, heads_of, is_return
-from generator.journal.limits import PIECE
+from generator.quantities.quantity import read, stages
 from generator.quantities.sources import seen_letters
 
 Json = dict[str, Any]
@@ -45,15 +45,14 @@ def _reading(value: Json) -> list[Any]:
     """What two readings must have in common: the figure with its unit, how far it may be off, the place it was read."""
     text, margin, source = (value.get(key) for key in ("text", "margin", "source"))
     typed = [[value.get("number"), value.get("unit")]]
-    figure = [_piece(piece) for piece in str(text).split(" then ")] if said(text) else typed
+    figure = [_stage(stage) for stage in stages(str(text))] if said(text) else typed
     off = [margin.get("number"), margin.get("unit")] if isinstance(margin, dict) else None
     return [figure, off, [source.get("document"), source.get("where")] if isinstance(source, dict) else None]
 
 
-def _piece(text: str) -> list[Any]:
-    found = PIECE.fullmatch(text)
-    number = float(found[1].replace(",", ".")) if found else math.inf
-    return [number, found[2]] if found and math.isfinite(number) else [SPACES.sub(" ", text)]
+def _stage(text: str) -> list[Any]:
+    found = read(text)
+    return [found.figure, found.unit] if found and math.isfinite(found.figure) else [SPACES.sub(" ", text)]
 
 
 @dataclass(frozen=True)

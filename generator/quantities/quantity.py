@@ -1,18 +1,31 @@
-"""A quantity in quotes: "25 inHg(vac)", "0.1 L", "2026-11-25"."""
+"""A quantity: a number with its unit, read once from text and passed on as it is until it is drawn or written.
+
+Only this module takes such a text apart. Who wrote it decides how freely: a source has one form, a formula quotes it
+("25 inHg(vac)", "2026-11-25"), and a person may type a comma or leave out the space.
+"""
 
 from __future__ import annotations
 
 import datetime
 import math
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.faults import Fault, nearest
 from generator.faults.formula import NumberTooLarge, QuantityUnclear, UnknownUnitInFormula
 from generator.quantities.dates import to_days
 from generator.quantities.formula.syntax import Source
-from generator.quantities.units import SPELLINGS, UNITS, to_base
+from generator.quantities.units import SPELLINGS, UNITS, from_base, to_base
 
+_WRITTEN = re.compile(r"(-?(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,9})?) (\S{1,16})")
+_READ = re.compile("[ \xa0]*([+-]?[0-9]+(?:[.,][0-9]+)?)[ \xa0]*([^ \xa0]*)[ \xa0]*")
+_TYPED = re.compile(r"\s*(-?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+))\s*(\S*)\s*")
+_SPELLED = re.compile(r"((?:0|[1-9][0-9]{0,8})(?:[.,][0-9]{1,9})?) ?([^\s0-9.,].*)")
+_MEANT = re.compile(r"(-?[0-9]{1,6}(?:[.,][0-9]{1,2})?)\s*([^\s\d]{1,16})")
+_TURNS = re.compile(r"([0-9]{1,2})(?: .*)?", re.DOTALL)
+_THEN = " then "
+_DIGITS = 15
 _NUMBER = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 _NEARLY = r"\s*([+-]?[0-9]*[.,]?[0-9]+)\s*([^\s0-9.,].*?)\s*"
 _EXAMPLE = 'Write a number, a space and a unit, for example  "25 kPa"'
@@ -21,10 +34,106 @@ KNOWN = tuple(unit for unit in UNITS if unit not in ("", "date"))
 
 @dataclass(frozen=True)
 class Quantity:
-    """A unit, and its number in base units."""
+    """A number exactly as it was typed, and its unit, "" for a plain number.
 
+    >>> str(Quantity("22.0", "N.m")), Quantity("22.0", "N.m").figure, Quantity("2", "min").base
+    ('22.0 N.m', 22.0, 120.0)
+    """
+
+    number: str
     unit: str
-    base: float
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.unit}" if self.unit else self.number
+
+    @property
+    def kind(self) -> str | None:
+        """What it measures, one of the kinds of units; None if nobody knows its unit."""
+        return UNITS[self.unit].kind if self.unit in UNITS else None
+
+    @property
+    def figure(self) -> float:
+        """The number to reckon with."""
+        return float(self.number.replace(",", "."))
+
+    @property
+    def is_short(self) -> bool:
+        """True if its number has at most 15 digits on each side of the point, as many as phones reckon with."""
+        return all(len(digits) <= _DIGITS for digits in re.split("[.,]", self.number.lstrip("+-")))
+
+    @property
+    def base(self) -> float:
+        """In base units."""
+        return to_base(self.figure, self.unit)
+
+    def to(self, unit: str) -> float:
+        """The number in another unit of the same kind; in its own unit exactly as it was typed."""
+        return self.figure if unit == self.unit else from_base(self.base, unit)
+
+
+# --- readers ----------------------------------------------------------------------------------------------------------
+
+
+def written(text: str) -> Quantity | None:
+    """Return the quantity that a source writes: a number, one space, a unit.
+
+    >>> written("22.0 N.m"), written("22N.m")
+    (Quantity(number='22.0', unit='N.m'), None)
+    """
+    return _quantity(_WRITTEN.fullmatch(text))
+
+
+def read(text: str) -> Quantity | None:
+    """Return the quantity that was read on a phone: with or without a space, a unit, a sign; point or comma."""
+    return _quantity(_READ.fullmatch(text))
+
+
+def stages(text: str) -> Iterator[str]:
+    """Yield the pulls of a tightening one by one: `12 N.m then 90 deg`."""
+    yield from text.split(_THEN)
+
+
+def plainly(text: str) -> Quantity | None:
+    """Return the quantity that was read on a phone if it stands there without a sign, with one space."""
+    found = read(text)
+    return found if found and text == str(found) and found.unit and found.number[0].isdigit() else None
+
+
+def turns(text: str) -> int | None:
+    """Return the whole number that a text begins with: `2`, `2 turns`."""
+    found = _TURNS.fullmatch(text)
+    return int(found[1]) if found else None
+
+
+def typed(text: str) -> Quantity | None:
+    """Return the quantity that was typed at a desk: as on a phone, and the digits before or behind the point may be
+    left out."""
+    return _quantity(_TYPED.fullmatch(text))
+
+
+def spelled(text: str) -> Quantity | None:
+    """Return number (with a point) and unit, however the unit is spelled. None for a bare number, and where a comma may
+    separate thousands: some read 1,200 as 1.2 and others as 1200."""
+    found = _quantity(_SPELLED.fullmatch(" ".join(text.split())))
+    if found is None:
+        return None
+    whole, point, part = found.number.partition(",")
+    return None if point and len(part) == 3 and whole != "0" else Quantity(found.number.replace(",", "."), found.unit)
+
+
+def meant(text: str, units: tuple[str, ...]) -> Quantity | None:
+    """Return what was surely meant by `10N.m` or `10,5 N.m`, in one of these units. None for a range or `1,200`, which
+    are unclear."""
+    found = _quantity(_MEANT.fullmatch(text))
+    near = found and (found.unit if found.unit in units else nearest(found.unit, units))
+    return Quantity(found.number.replace(",", "."), near) if found and near else None
+
+
+def _quantity(match: re.Match[str] | None) -> Quantity | None:
+    return Quantity(match[1], match[2]) if match else None
+
+
+# --- formulas ---------------------------------------------------------------------------------------------------------
 
 
 def quantity_in(source: Source, offset: int, text: str, bare: bool = False) -> Quantity | Fault:
@@ -38,15 +147,16 @@ def quantity_in(source: Source, offset: int, text: str, bare: bool = False) -> Q
     unit = match[2] or ""
     if unit not in UNITS or unit == "date":
         return UnknownUnitInFormula(source.at(offset + 1 + match.start(2)), unit, _known_as(unit), KNOWN)
-    base = to_base(float(match[1]), unit)
-    return Quantity(unit, base) if math.isfinite(base) else NumberTooLarge(source.at(offset), text)
+    found = Quantity(match[1], unit)
+    return found if math.isfinite(found.base) else NumberTooLarge(source.at(offset), text)
 
 
 def _date(source: Source, offset: int, text: str) -> Quantity | Fault:
     try:
-        return Quantity("date", to_days(datetime.date.fromisoformat(text)))
+        days = to_days(datetime.date.fromisoformat(text))
     except ValueError:
         return QuantityUnclear(source.at(offset), text, "Write a real date as year-month-day.")
+    return Quantity(str(days), "date")
 
 
 def _known_as(unit: str) -> str | None:

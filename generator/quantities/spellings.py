@@ -9,6 +9,8 @@ import re
 from collections.abc import Iterator, Mapping
 from itertools import product
 
+from generator.quantities import quantity
+from generator.quantities.quantity import Quantity
 from generator.quantities.units import KINDS
 
 # Letters keep their case, because small and capital N, m, g and k are different units.
@@ -27,8 +29,6 @@ _WORDS: Mapping[str, str] = {
     r"(?:foot|feet)[ -]pounds?|pounds?[ -](?:foot|feet)": "lbf.ft",
     r"inch[ -]pounds?|pounds?[ -]inch(?:es)?": "lbf.in",
 }
-_NUMBER = r"(?P<whole>0|[1-9][0-9]{0,8})(?:(?P<point>[.,])(?P<part>[0-9]{1,9}))?"
-_QUANTITY = re.compile(rf"{_NUMBER} ?(?P<unit>[^\s0-9.,].*)")
 
 
 def _units() -> Iterator[tuple[str, re.Pattern[str]]]:
@@ -63,35 +63,18 @@ def torque_unit(text: str) -> str | None:
     return next((unit for unit, pattern in _UNITS if pattern.fullmatch(text)), None)
 
 
-def torque_of(text: str) -> tuple[str, str] | None:
-    """Return number (with a point) and unit of a torque; None for a bare number, a range, and anything unclear."""
-    match = _QUANTITY.fullmatch(" ".join(text.split()))
-    unit = torque_unit(match["unit"]) if match else None
-    if match is None or unit is None or _thousands(match):
-        return None
-    number = f"{match['whole']}.{match['part']}" if match["part"] else match["whole"]
-    return (number, unit) if float(number) else None
+def torque_of(text: str) -> Quantity | None:
+    """Return a torque as we write it; None for a bare number, a range, and anything unclear.
 
-
-def _thousands(match: re.Match[str]) -> bool:
-    """True if a comma may separate thousands: some read 1,200 as 1.2 and others as 1200."""
-    return match["point"] == "," and len(match["part"]) == 3 and match["whole"] != "0"
-
-
-def spelled(text: str) -> str | None:
-    """A torque as we write it; None when it is not clear what is meant.
-
-    >>> spelled("10Nm"), spelled("7 ft-lb"), spelled("2,5 kgm"), spelled("25 kgf.cm"), spelled("10")
-    ('10 N.m', '7 lbf.ft', '2.5 kgf.m', '25 kgf.cm', None)
+    >>> [str(torque_of(text)) for text in ("10Nm", "7 ft-lb", "2,5 kgm", "25 kgf.cm", "10")]
+    ['10 N.m', '7 lbf.ft', '2.5 kgf.m', '25 kgf.cm', 'None']
     """
-    found = torque_of(text)
-    return f"{found[0]} {found[1]}" if found else None
+    found = quantity.spelled(text)
+    unit = torque_unit(found.unit) if found else None
+    return Quantity(found.number, unit) if found and unit and found.figure else None
 
 
-def quantity_of(text: str, kind: str) -> tuple[float, str] | None:
-    """Return number and unit of a plain quantity of this kind: `300 mm`, `300mm`. Units are spelled as in the
-    sources."""
-    match = _QUANTITY.fullmatch(" ".join(text.split()))
-    if match is None or match["unit"] not in KINDS[kind] or _thousands(match):
-        return None
-    return float(f"{match['whole']}.{match['part'] or 0}"), match["unit"]
+def quantity_of(text: str, kind: str) -> Quantity | None:
+    """Return a plain quantity of this kind: `300 mm`, `300mm`. Units are spelled as in the sources."""
+    found = quantity.spelled(text)
+    return found if found and found.unit in KINDS[kind] else None

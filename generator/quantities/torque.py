@@ -16,6 +16,7 @@ from generator.quantities.bolts import (
     yield_load,
 )
 from generator.quantities.formula.walk import NEAR
+from generator.quantities.quantity import Quantity
 from generator.quantities.units import KINDS, shown, to_base
 
 LOW_FRICTION, HIGH_FRICTION = 0.08, 0.16
@@ -158,14 +159,14 @@ def look_at(
     thread: Thread,
     cls: str,
     friction: float,
-    value: tuple[float, str] | None = None,
+    value: Quantity | None = None,
     into: str | None = None,
 ) -> BoltCheck | None:
-    """All that can be said of a bolt, and of a torque for it (number, unit); None if the class has no figures here."""
+    """All that can be said of a bolt, and of a torque for it; None if the class has no figures here."""
     strength, within = strength_of(cls, thread), band(thread, cls)
     if strength is None or within is None:
         return None
-    base = to_base(*value) if value else None
+    base = value.base if value else None
     return BoltCheck(
         thread=thread,
         cls=cls,
@@ -179,5 +180,5 @@ def look_at(
         band=within,
         value=base,
         verdict=None if base is None else judged(base, within),
-        says=(caution(*value, thread, cls, into) if value else None) or into_casting(into),
+        says=(caution(value.figure, value.unit, thread, cls, into) if value else None) or into_casting(into),
     )

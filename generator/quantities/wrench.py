@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from generator.quantities.formula.walk import NEAR, Env, Unknown, evaluate
+from generator.quantities.quantity import Quantity
 from generator.quantities.units import from_base, shown, to_base
 
 Tree = Any
@@ -197,9 +198,9 @@ class Adapted:
     says: str
 
 
-def adapted(target: tuple[float, str], lever: float, adapter: float, angle: float) -> Adapted:
-    """The setting for a target (number, unit) with an adapter on, in words too."""
-    base, unit = to_base(*target), target[1]
+def adapted(target: Quantity, lever: float, adapter: float, angle: float) -> Adapted:
+    """The setting for a target with an adapter on, in words too."""
+    base, unit = target.base, target.unit
     found = setting(base, lever, adapter, angle)
     if isinstance(found, Unknown):
         return Adapted(base, unit, lever, adapter, angle, None, "not possible", NO_SETTING)

@@ -8,16 +8,17 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator import render
-from generator.site import bundle, policy
 from generator.canonical import canonical
 from generator.check import Library, check_all
 from generator.compile import compile_library, digest_of
 from generator.compile.calculators import calculators
-from generator.source.door import files_of
 from generator.faults import Fault, in_order
 from generator.faults.source import SendsAway
-from generator.source.pictures import check_pictures
+from generator.model import Job
 from generator.place import Place
+from generator.site import bundle, policy
+from generator.source.door import files_of
+from generator.source.pictures import check_pictures
 
 TEMPLATES = "templates/"
 
@@ -158,7 +159,7 @@ def _worksheet(sheet: dict[str, Any], site: render.Site, pictures: Mapping[str, 
 
 
 def _pages(checked: Checked, site: render.Site) -> dict[str, bytes]:
-    jobs = [_written(job.noun.model_dump()) for _, job in sorted(checked.library.jobs.items())]
+    jobs = [_written(job.noun) for _, job in sorted(checked.library.jobs.items())]
     return {
         "index.html": render.start_page(site, checked.sheets, jobs).encode(),
         "jobs/index.html": render.jobs_page(site, checked.sheets).encode(),
@@ -169,6 +170,6 @@ def _pages(checked: Checked, site: render.Site) -> dict[str, bytes]:
     }
 
 
-def _written(job: dict[str, Any]) -> dict[str, Any]:
+def _written(job: Job) -> dict[str, Any]:
     """A job the lead wrote beforehand, as the start page links to it."""
-    return {**job, "worksheet": f"{job['procedure']}--{job['engine']}"}
+    return {**dict(job), "worksheet": f"{job.procedure}--{job.engine}"}

@@ -12,8 +12,6 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
-from generator.source import door, pictures
-from generator.source.door import Files
 from generator.faults import Fault
 from generator.faults.folder import (
     CannotBeOpened,
@@ -24,6 +22,8 @@ from generator.faults.folder import (
 )
 from generator.faults.source import LinkNotFollowed
 from generator.place import Place
+from generator.source import door, pictures
+from generator.source.door import Files
 
 PICTURE_TYPES = {".svg", ".png", ".jpg", ".jpeg", ".webp"}
 SOURCE_TYPES = {".yml", ".yaml"}

@@ -6,9 +6,9 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
+from generator.faults import Fault
 from generator.site import build, disk, places, policy, swap
 from generator.terminal import report
-from generator.faults import Fault
 
 
 class Stopped(Exception):

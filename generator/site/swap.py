@@ -24,9 +24,9 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+from generator.faults import listing
 from generator.site import disk, manifest
 from generator.site.bundle import INDEX, MANIFEST
-from generator.faults import listing
 from generator.site.manifest import WORKER, Manifest
 from generator.site.places import SCRATCH, Refused, Sources, in_words, mounts, place_of, plainly
 

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import datetime
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from generator.faults import did_you_mean, listing
+from generator.quantities import quantity
 from generator.quantities.results import work_out
 from generator.quantities.units import UNITS, from_base, shown, to_base
 from generator.tables import GAUGES
 
 Json = dict[str, Any]
-
-TYPED = re.compile(r"\s*(-?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+))\s*(\S*)\s*")
-# A dial says kPa; which dial it is, the reading knows.
 
 
 class Mistyped(ValueError):
@@ -207,13 +204,14 @@ def _number(name: str, text: str, unit: str) -> tuple[float, str]:
     """In base units, and as it was typed."""
     kind = UNITS[unit].kind
     fitting = [other for other, of in UNITS.items() if of.kind == kind]
-    match = TYPED.fullmatch(text)
-    if match is None:
+    read = quantity.typed(text)
+    if read is None:
         raise Mistyped(f"{name} is a number with its unit, for example {name}=5.5{unit}, not {text!r}.")
-    typed = match[2] or (unit if unit in ("", "teeth", "turns") else "")
+    typed = read.unit or (unit if unit in ("", "teeth", "turns") else "")
+    # A dial says kPa; which dial it is, the reading knows.
     typed = typed if typed in fitting else typed + GAUGES.get(kind, "")
     if typed not in fitting:
-        said = f"has no unit {match[2]}" if match[2] else "has a unit"
+        said = f"has no unit {read.unit}" if read.unit else "has a unit"
         raise Mistyped(f"{name} {said}; write one of: {listing(fitting)}.")
-    number = match[1].replace(",", ".")
-    return to_base(float(number), typed), _with_unit(number, typed)
+    of = quantity.Quantity(read.number.replace(",", "."), typed)
+    return of.base, _with_unit(of.number, typed)

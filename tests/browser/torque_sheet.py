@@ -9,6 +9,7 @@ import json
 import math
 from typing import Any
 
+from generator.quantities.quantity import written
 from generator.quantities.units import KINDS, table_json, to_base
 from generator.quantities.wrench import (
     Wrench,
@@ -47,16 +48,17 @@ TREES = {
 
 def settings(target: str, within: list[str] | None = None) -> list[Json]:
     """As the compiler writes them: what reaches the target, best first."""
-    number, unit = target.split(" ")
+    pull = written(target)
+    assert pull
     tools = [
         Wrench(name, one["low"], one["high"], one["step"], one["unit"], one["iso"])
         for name, one in WRENCHES.items()
         if within is None or name in within
     ]
-    picks = pick(to_base(float(number), unit), None, tools)
+    picks = pick(pull.base, None, tools)
     return [
         {"wrench": one.wrench.name, "number": one.number, "text": one.text, "inside": one.inside}
-        for one in best_first(picks, unit)
+        for one in best_first(picks, pull.unit)
     ]
 
 
@@ -73,8 +75,8 @@ def grid(count: int) -> list[list[float]]:
 
 def bolts(label: str, pulls: list[str], rank: str = "critical", **more: Any) -> Json:
     text = " then ".join(pulls[-2:]) if len(pulls) > 1 and pulls[-1].endswith("deg") else (pulls or [None])[-1]
-    last = text.split(" ") if text and "then" not in text else None
-    number = {"number": float(last[0]), "unit": last[1]} if last else None
+    last = written(text) if text else None
+    number = {"number": last.figure, "unit": last.unit} if last else None
     facts = {"condition": None, "into": None, "grade": None, "engaged": None, "band": None, "doubt": None, "points": []}
     made = {"passes": pulls, "count": 1, "units": list(KINDS["torque"]), "number": number, **facts, **more}
     return value(label, "torque", text, rank, **made)

@@ -12,6 +12,7 @@ import pytest
 from generator.compile.tightening import settings, trees_json, wrenches_json
 from generator.model import Shop
 from generator.quantities.formula.walk import Unknown
+from generator.quantities.quantity import written
 from generator.quantities.units import KINDS, table_json, to_base
 from generator.quantities.wrench import (
     Wrench,
@@ -120,7 +121,7 @@ def choices() -> Iterator[tuple[Json, list[Any]]]:
         shop = some_shop(random)
         target = f"{random.choice([2, 5, 8.5, 10, 20, 36, 50, 68, 90, 120])} {random.choice(KINDS['torque'])}"
         sheet = {"wrenches": wrenches_json(shop), "units": table_json(["torque"]), "torque": trees_json()}
-        yield choice(sheet, target, settings(target, None, None, shop), None)
+        yield choice(sheet, target, settings(written(target), None, None, shop), None)
     for layout in ("inline-four", "vee-six", "flat-four", "inline-three"):
         sheet = demo.sheet(layout)
         for step in sheet["steps"]:
@@ -130,24 +131,24 @@ def choices() -> Iterator[tuple[Json, list[Any]]]:
                     yield choice(sheet, part["target"], part["settings"], tolerance_at(part["target"], about))
 
 
-def choice(sheet: Json, target: str, written: list[Json], tolerance: float | None) -> tuple[Json, list[Any]]:
+def choice(sheet: Json, target: str, printed: list[Json], tolerance: float | None) -> tuple[Json, list[Any]]:
     asked = {key: sheet[key] for key in ("wrenches", "units", "torque")}
-    taken = [[one["wrench"], one["text"], one["inside"]] for one in on_day(written, sheet["wrenches"], DAY)]
-    return {"sheet": asked, "target": target, "settings": written, "tolerance": tolerance, "now": NOON}, taken
+    taken = [[one["wrench"], one["text"], one["inside"]] for one in on_day(printed, sheet["wrenches"], DAY)]
+    return {"sheet": asked, "target": target, "settings": printed, "tolerance": tolerance, "now": NOON}, taken
 
 
 def tolerance_at(target: str, about: Json) -> float | None:
     """The maker's tolerance, N.m, at one pull: the same share as at the last."""
     margin, final = ((about[key] and to_base(about[key]["number"], about[key]["unit"])) for key in ("margin", "number"))
-    number, _, unit = target.partition(" ")
-    return margin / final * to_base(float(number), unit) if margin and final else None
+    pull = written(target)
+    return margin / final * pull.base if pull and margin and final else None
 
 
 def test_the_phone_takes_the_wrench_that_the_printed_sheet_names(phone: Phone):
     asked, expected = zip(*choices(), strict=True)
     answers = json.loads(phone.evaluate(CHOOSE, json.dumps(asked)))
-    for ask, (written, typed), taken in zip(asked, answers, expected, strict=True):
-        assert written == typed == taken, ask
+    for ask, (printed, typed), taken in zip(asked, answers, expected, strict=True):
+        assert printed == typed == taken, ask
     assert sum(len(taken) > 1 for taken in expected) > 150
     first = [(ask["sheet"]["wrenches"], taken[0][0]) for ask, taken in zip(asked, expected, strict=True) if taken]
     assert any(is_overdue(rack[name], DAY) for rack, name in first), "some torques only an overdue wrench can set"

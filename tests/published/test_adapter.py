@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from generator.quantities.quantity import Quantity
 from generator.quantities.units import from_base, to_base
 from generator.quantities.wrench import adapted, setting
 
@@ -27,7 +28,7 @@ def test_a_worked_setting_comes_out(wanted, unit, lever, adapter, length, angle,
 
 def test_the_desk_says_what_the_helicopters_manual_says():
     """It prints 117 for 135 lbf.in with 10 in and 1.5 in."""
-    said = adapted((135, "lbf.in"), to_base(10, "in"), to_base(1.5, "in"), 0).says
+    said = adapted(Quantity("135", "lbf.in"), to_base(10, "in"), to_base(1.5, "in"), 0).says
     assert said == "Set 117.4 lbf.in and the bolt gets 135 lbf.in."
 
 

@@ -6,7 +6,8 @@ import pint
 import pytest
 from fluids import constants
 
-from generator.quantities.spellings import spelled, torque_unit
+from generator.quantities.quantity import Quantity
+from generator.quantities.spellings import torque_of, torque_unit
 from generator.quantities.units import KINDS, UNITS, from_base, to_base
 
 REGISTRY = pint.UnitRegistry()
@@ -58,4 +59,4 @@ def test_what_pint_misreads_is_a_torque_here_or_nothing(text, ours):
         meant = False
     assert not meant
     assert torque_unit(text) == ours
-    assert spelled(f"5 {text}") == (ours and f"5 {ours}")
+    assert torque_of(f"5 {text}") == (ours and Quantity("5", ours))

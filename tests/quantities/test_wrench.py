@@ -11,6 +11,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from generator.quantities.formula.walk import Env, Unknown, evaluate
+from generator.quantities.quantity import Quantity
 from generator.quantities.units import KINDS, to_base
 from generator.quantities.wrench import (
     Wrench,
@@ -85,7 +86,7 @@ def test_an_adapter_folded_right_back_shortens_the_lever():
 )  # fmt: skip
 def test_an_adapter_that_leaves_no_lever_has_no_setting(lever: float, adapter: float, angle: float):
     assert setting(25, lever, adapter, angle) == Unknown(because=("zero",))
-    found = adapted((25, "N.m"), lever, adapter, angle)
+    found = adapted(Quantity("25", "N.m"), lever, adapter, angle)
     assert (found.setting, found.verdict) == (None, "not possible")
     assert found.says.startswith("With the adapter like this there is no setting")
 

@@ -81,15 +81,16 @@ export const valueState = (given, reads, isCredible = () => true) => {
  */
 export const waitSeconds = (check, values) => {
   if (check.seconds !== null) return check.seconds;
-  const read = /^([0-9]+(?:[.,][0-9]+)?) (s|min|h|day|week)$/.exec(values[check.value]?.text ?? '');
-  return read ? Number(read[1].replace(',', '.')) * SECONDS[read[2]] : null;
+  const read = plainQuantity(values[check.value]?.text);
+  const seconds = read ? own(SECONDS, read.unit) : null;
+  return read && seconds ? read.figure * seconds : null;
 };
 
 /** @param {Check} check @param {Names<ValueState>} values */
 const turnCount = (check, values) => {
   if (check.count !== null) return Math.max(2, check.count);
-  const read = /^([0-9]{1,2})(?: .*)?$/s.exec(values[check.value]?.text ?? '');
-  return read ? Math.max(2, Number(read[1])) : null;
+  const told = turnsOf(values[check.value]?.text);
+  return told === null ? null : Math.max(2, told);
 };
 
 const PARTS = table({

@@ -3,11 +3,11 @@
 
 import { own } from '../base/own.js';
 import { inCalendar } from '../quantities/dates.js';
+import { isShort, quantityOf } from '../quantities/quantity.js';
 import { phoneMs, said } from './answers.js';
 import { GAUGES } from './tables.js';
 
 const DAY_MS = 86_400_000;
-const TYPED = /^[ \u00a0]*([+-]?[0-9]{1,15}(?:[.,][0-9]{1,15})?)[ \u00a0]*([^ \u00a0]*)[ \u00a0]*$/;
 export const ODOMETER = /^[0-9]{1,9}(?:[.,][0-9]{1,2})?$/;
 
 const decimal = (text) => Number(text.replace(',', '.'));
@@ -56,10 +56,9 @@ export const figureBase = (units, number, unit, kind) => {
 
 /** @param {Names<Unit>} units @param {ValueState} state @param {string} kind */
 const readBase = (units, { number, unit, text }, kind) => {
-  const typed = number === null ? TYPED.exec(text ?? '') : null;
-  if (number === null && !typed) return null;
-  const [figure, of] = typed ? [decimal(typed[1]), typed[2]] : [number, unit];
-  return figureBase(units, figure, of, kind);
+  if (number !== null) return figureBase(units, number, unit, kind);
+  const told = quantityOf(text);
+  return told && isShort(told) ? figureBase(units, told.figure, told.unit, kind) : null;
 };
 
 /**

@@ -3,12 +3,11 @@
 
 import { dict, own } from '../base/own.js';
 import { NEAR } from '../quantities/operators.js';
+import { quantityOf, stagesOf } from '../quantities/quantity.js';
 import { said } from './answers.js';
 import { figureBase } from './figures.js';
 import { LEAST_SAID } from './tables.js';
 
-/** One figure with its unit. */
-export const PIECE = /^[ \u00a0]*([+-]?[0-9]+(?:[.,][0-9]+)?)[ \u00a0]*([^ \u00a0]*)[ \u00a0]*$/;
 // Letters to the Unicode tables, empty on every screen: the fillers of Hangul.
 const UNSEEN = /[\u115f\u1160\u3164\uffa0]/g;
 
@@ -35,10 +34,10 @@ export const isWithin = (base, { low, high, above, whole }) => {
 };
 
 // The figures of `12 N.m then 90 deg`; none where it is words.
-const figuresIn = (text) => (typeof text === 'string' ? text.split(' then ') : [])
-  .map((piece) => PIECE.exec(piece))
-  .filter(Boolean)
-  .map(([, number, unit]) => [Number(number.replace(',', '.')), unit]);
+const figuresIn = (text) => (typeof text === 'string' ? stagesOf(text) : [])
+  .map(quantityOf)
+  .filter((read) => read !== null)
+  .map(({ figure, unit }) => [figure, unit]);
 
 // A figure of another kind, the turn after a torque, is more than nothing wherever the value is.
 /** @param {Names<Unit>} units */

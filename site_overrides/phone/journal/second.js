@@ -4,9 +4,10 @@
 
 import { canonical } from '../base/canonical.js';
 import { own } from '../base/own.js';
+import { quantityOf, stagesOf } from '../quantities/quantity.js';
 import { phoneMs, said } from './answers.js';
 import { after, headsOf, isReturn } from './entries.js';
-import { PIECE, seenLetters } from './limits.js';
+import { seenLetters } from './limits.js';
 
 /**
  * The values whose figure holds a critical bolt, by their own class or by a check-off that uses them.
@@ -20,17 +21,16 @@ export const criticalValues = ({ steps, values }) => new Set([
 /** One person's initials however they were typed: letters and digits alone, in capitals; '' is nobody. */
 export const person = (who) => (typeof who === 'string' ? seenLetters(who.normalize('NFKD')).join('').toUpperCase() : '');
 
-const piece = (text) => {
-  const [, number, unit] = PIECE.exec(text) ?? [];
-  const figure = Number(number?.replace(',', '.'));
-  return Number.isFinite(figure) ? [figure, unit] : [text.replace(/[ \t\r\n\u00a0]+/g, ' ')];
+const stage = (text) => {
+  const read = quantityOf(text);
+  return read && Number.isFinite(read.figure) ? [read.figure, read.unit] : [text.replace(/[ \t\r\n\u00a0]+/g, ' ')];
 };
 
 const two = (of, ...keys) => (of !== null && typeof of === 'object' ? keys.map((key) => own(of, key)) : null);
 
 // What two readings must have in common: the figure with its unit, how far it may be off, the place it was read.
 const reading = (value) => [
-  said(value.text) ? value.text.split(' then ').map(piece) : [two(value, 'number', 'unit')],
+  said(value.text) ? stagesOf(value.text).map(stage) : [two(value, 'number', 'unit')],
   two(own(value, 'margin'), 'number', 'unit'), two(own(value, 'source'), 'document', 'where'),
 ];
 

@@ -4,21 +4,21 @@
 import { dict, own } from '../base/own.js';
 import { evaluate, fromBase, isUnknown, shown, toBase } from './formula.js';
 import { NEAR } from './operators.js';
+import { plainQuantity, stagesOf, staged } from './quantity.js';
 
 const NEWTON_METRE = { kind: 'torque', scale: 1, offset: 0 };
 const MILLIMETRE = { kind: 'length', scale: 0.001, offset: 0 };
 const SLIPS = { tenth: 0.1, tenfold: 10 };
-const PULL = /^(\d+(?:[.,]\d+)?) (\S+)((?: then .+)?)$/;
 
 const mm = (number) => toBase(number, MILLIMETRE);
 
 /** pullOf('12 N.m then 90 deg', units) -> {number, unit, base, then: ' then 90 deg'}; null where it is no torque. */
 export const pullOf = (text, units) => {
-  const [, figure, name, then] = PULL.exec(text ?? '') ?? [];
-  const unit = own(units, name);
-  if (unit?.kind !== 'torque') return null;
-  const number = Number(figure.replace(',', '.'));
-  return { number, unit: name, base: toBase(number, unit), then };
+  const [first, ...rest] = stagesOf(text ?? '');
+  const pull = plainQuantity(first);
+  const unit = pull ? own(units, pull.unit) : null;
+  if (!pull || unit?.kind !== 'torque') return null;
+  return { number: pull.figure, unit: pull.unit, base: toBase(pull.figure, unit), then: staged(['', ...rest]) };
 };
 
 const known = (value) => (isUnknown(value) || typeof value !== 'number' ? null : value);

@@ -14,14 +14,14 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Playwright, expect
 
-from generator.site import build, disk
 from generator.journal.fold import fold
 from generator.journal.record import Record, read_record
-from tests.support import demo
+from generator.site import build, disk
 from tests.browser.drive import Drive
 from tests.browser.server import Server
 from tests.golden import rule, store
 from tests.golden.phones import SITE, exported, phone, take_update
+from tests.support import demo
 
 pytestmark = pytest.mark.browser
 

@@ -9,9 +9,9 @@ from urllib.parse import urlsplit
 import pytest
 
 from generator.journal.record import Record, read_record
-from tests.support import demo
-from tests.proofs.net_log import PREFIX, Driven, Event, drive_job, hosts_named, logged_page, named_in, not_plain
 from tests.browser.server import Request, Server
+from tests.proofs.net_log import PREFIX, Driven, Event, drive_job, hosts_named, logged_page, named_in, not_plain
+from tests.support import demo
 
 pytestmark = pytest.mark.browser
 

@@ -12,12 +12,12 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from generator.site import policy
 from generator.source.pictures import check_pictures
-from tests.support import demo
 from tests.browser.drive import Drive
 from tests.browser.engines import EngineFailure, WebKit, wait_for
 from tests.browser.server import Server
 from tests.browser.touch import Finger, tap
 from tests.sites.test_build import mkdocs, project
+from tests.support import demo
 
 pytestmark = pytest.mark.browser
 

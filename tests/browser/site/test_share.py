@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.support import records
 from tests.browser.server import Server
+from tests.support import records
 
 pytestmark = pytest.mark.browser
 

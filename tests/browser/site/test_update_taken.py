@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, expect
 
-from generator.site.bundle import Pack, holding, worker_files
 from generator.canonical import canonical, digest
+from generator.site.bundle import Pack, holding, worker_files
 from tests.browser.bays import PHONE, files_of
 from tests.browser.drive import Drive
 from tests.browser.server import Server

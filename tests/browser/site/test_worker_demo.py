@@ -5,10 +5,10 @@ import functools
 import pytest
 
 from generator.site import build, disk
-from tests.support import demo
 from tests.browser.drive import Drive
 from tests.browser.server import Server
 from tests.browser.touch import tap
+from tests.support import demo
 
 pytestmark = pytest.mark.browser
 
