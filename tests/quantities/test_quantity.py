@@ -23,7 +23,7 @@ ROOT = Path(__file__).parents[2]
 READERS = {"generator/quantities/quantity.py", "site_overrides/phone/quantities/quantity.js"}
 # What is parted at a space there is no quantity: the words of a pointer to a repository, a name of XML, a number before
 # the text of an entry.
-OF_ANOTHER_KIND = {"places.py": "line.split", "pictures.py": "rpartition", "keep_mirror.js": "text.indexOf(' ')"}
+OF_ANOTHER_KIND = {"places.py": "line.split", "pictures.py": "rpartition", "keep/mirror.js": "text.indexOf(' ')"}
 SAMPLES = ("22 N.m", "22.5 N.m", "-3 degC", "10 min", "12 N.m then 90 deg")
 # What a pattern for any text takes as well is no pattern for a quantity.
 WORDS = ("by the book", "N.m", "the mark 5")
@@ -219,7 +219,7 @@ TEXTS += [
     "٥ min",
 ]
 LOOK = """
-const quantity = await import(`${site}/phone/quantity.js`);
+const quantity = await import(`${site}/phone/quantities/quantity.js`);
 return given.map((text) => {
   const read = quantity.quantityOf(text);
   const plain = quantity.plainQuantity(text);

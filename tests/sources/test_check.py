@@ -33,6 +33,7 @@ from generator.faults.shape import (
     WrongUnit,
 )
 from generator.faults.source import TabIndent, UnclosedQuote
+from generator.quantities import quantity
 from generator.source.read import read
 from tests.support.harness import (
     SHOP,
@@ -354,7 +355,7 @@ def test_a_torque_may_be_spelled_as_people_do_and_is_kept_one_way(written: str, 
     source = engine(f"bolts: {{torque: '{written}', {SOURCE}}}", "bolts: {kind: torque, label: Bolts}")
     library, found = check_all(source)
     assert found == []
-    assert library.engines["inline-four"].noun.values["bolts"].torque == meant
+    assert library.engines["inline-four"].noun.values["bolts"].torque == quantity.written(meant)
 
 
 @pytest.mark.parametrize(("key", "limit"), [("do", model.STEP_TEXT_LIMIT), ("why", model.STEP_TEXT_LIMIT)])

@@ -3,6 +3,7 @@
 
 import { canonical } from '../base/canonical.js';
 import { own, table } from '../base/own.js';
+import { plainQuantity, turnsOf } from '../quantities/quantity.js';
 import { SECONDS } from './tables.js';
 
 const PHONE_TIME = /^([0-9]{4})-([0-9]{2})-([0-9]{2})T([0-9]{2}):([0-9]{2}):([0-9]{2})\.([0-9]{3})Z$/;

@@ -12,13 +12,18 @@ const SLIPS = { tenth: 0.1, tenfold: 10 };
 
 const mm = (number) => toBase(number, MILLIMETRE);
 
+/** A torque {number, unit} in base units; null where it is none. */
+export const torqueBase = ({ number, unit: name }, units) => {
+  const unit = own(units, name);
+  return unit?.kind === 'torque' ? toBase(number, unit) : null;
+};
+
 /** pullOf('12 N.m then 90 deg', units) -> {number, unit, base, then: ' then 90 deg'}; null where it is no torque. */
 export const pullOf = (text, units) => {
   const [first, ...rest] = stagesOf(text ?? '');
   const pull = plainQuantity(first);
-  const unit = pull ? own(units, pull.unit) : null;
-  if (!pull || unit?.kind !== 'torque') return null;
-  return { number: pull.figure, unit: pull.unit, base: toBase(pull.figure, unit), then: staged(['', ...rest]) };
+  const base = pull ? torqueBase({ number: pull.figure, unit: pull.unit }, units) : null;
+  return pull && base !== null ? { number: pull.figure, unit: pull.unit, base, then: staged(['', ...rest]) } : null;
 };
 
 const known = (value) => (isUnknown(value) || typeof value !== 'number' ? null : value);

@@ -1,6 +1,6 @@
 // The wrench in the hand: which of the shop's reach the torque, what is odd about the one that is chosen, and an adapter.
 
-import { bestFirst, exactly, isOverdue, pullOf, settingsFor } from '../../quantities/torque.js';
+import { bestFirst, exactly, isOverdue, pullOf, settingsFor, torqueBase } from '../../quantities/torque.js';
 import { W, dateText, said, unitSaid } from '../../words/words.js';
 import { field } from '../common/form.js';
 import { fold, make, say, sayOrHide, show } from '../common/nodes.js';
@@ -11,7 +11,7 @@ export const hasWrenches = (sheet) => Boolean(sheet.torque && sheet.wrenches && 
 
 /** What the maker lets a torque be off, as N.m at this one; null where he does not say. */
 const toleranceAt = (target, about, { margin, number, unit }, { units }) => {
-  const base = (quantity) => pullOf(`${quantity.number} ${quantity.unit}`, units)?.base ?? null;
+  const base = (quantity) => torqueBase(quantity, units);
   const final = number === null || number === undefined ? about.number : { number, unit };
   const [off, whole] = [margin ?? about.margin, final].map((quantity) => (quantity ? base(quantity) : null));
   return off === null || !whole ? null : (off / whole) * target;
