@@ -12,18 +12,18 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.support.node import node
 
 from generator.model import EngineValue, Sign
 from generator.quantities.quantity import Quantity, plainly, read, stages, turns, typed, written
 from generator.tables import SECONDS
+from tests.support.node import node
 
 ROOT = Path(__file__).parents[2]
 # Where the texts of quantities are taken apart.
 READERS = {"generator/quantities/quantity.py", "site_overrides/phone/quantities/quantity.js"}
 # What is parted at a space there is no quantity: the words of a pointer to a repository, a name of XML, a number before
 # the text of an entry.
-OF_ANOTHER_KIND = {"places.py": "line.split", "pictures.py": "rpartition", "keep/mirror.js": "text.indexOf(' ')"}
+OF_ANOTHER_KIND = {"places.py": "line.split", "pictures.py": "rpartition", "mirror.js": "text.indexOf(' ')"}
 SAMPLES = ("22 N.m", "22.5 N.m", "-3 degC", "10 min", "12 N.m then 90 deg")
 # What a pattern for any text takes as well is no pattern for a quantity.
 WORDS = ("by the book", "N.m", "the mark 5")
