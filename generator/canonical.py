@@ -20,6 +20,9 @@ _ODD_NUMBER = re.compile(r"[:,\[]-?(?:[0-9]+\.0[,}\]]|[0-9.]+[eE]|[0-9]{16,})")
 _TEXT_OR_NUMBER = re.compile(r'(?:"(?:[^"\\]++|\\.)*+"|[^"0-9-])++|(-?[0-9][0-9.eE+-]*+)')
 _ODD_TEXT = re.compile("[\ud800-\U0010ffff]")
 
+Json = dict[str, Any]
+"""An object that came out of JSON, or goes into it."""
+
 
 def canonical(value: Any) -> str:
     """Sorted keys, no spaces, text as it is, numbers as the phone writes them.

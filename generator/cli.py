@@ -105,7 +105,7 @@ def _refusals() -> Iterator[None]:
     """What is refused outside of the sources, told as a fault is; exit 1."""
     try:
         yield
-    except places.Refused as refused:
+    except places.PlaceRefused as refused:
         click.echo(str(refused), err=True)
         raise SystemExit(1) from None
 

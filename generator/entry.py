@@ -1,7 +1,7 @@
 """The nouns of an entry, version 1, frozen: what every entry has, and what a phone writes in the value of each kind.
 
-An entry that comes in is read by `Entry` alone. Its value may be of a kind that came later, so of the value no more is
-asked than that each field has the form in which phones write it (VALUE_FIELDS, `journal/values`).
+An entry that comes in is read by `WrittenEntry` alone. Its value may be of a kind that came later, so of the value no
+more is asked than that each field has the form in which phones write it (VALUE_FIELDS, `journal/values`).
 """
 
 from __future__ import annotations
@@ -12,47 +12,47 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import Field
 
-from generator.worksheet import Digest, Name, Noun, Text, later
+from generator.worksheet import Digest, SheetName, SheetNoun, SheetText, later
 
 # A figure goes into an entry as it was typed: the unit may have been left open.
 Figure = int | float
 
 
-class Entry(Noun):
+class WrittenEntry(SheetNoun):
     v: Annotated[int, Field(ge=1, le=10**6)]
     id: Annotated[str, Field(pattern=r"^[0-9a-f]{20,64}$")]
-    job: Text
-    device: Text
-    writer: Text
-    prev: Text
+    job: SheetText
+    device: SheetText
+    writer: SheetText
+    prev: SheetText
     lamport: Annotated[int, Field(ge=1, le=10**12)]
-    at: Text
-    who: Text
-    sheet: Text
-    step: Text
-    part: Text
-    kind: Text
-    value: dict[Text, Any]
-    seen: list[Text]
+    at: SheetText
+    who: SheetText
+    sheet: SheetText
+    step: SheetText
+    part: SheetText
+    kind: SheetText
+    value: dict[SheetText, Any]
+    seen: list[SheetText]
 
 
-class Said(Noun):
+class Said(SheetNoun):
     """What is in the value of an entry: a phone may leave out a field that is `later()`."""
 
     is_whole = False
 
 
 class SourceSaid(Said):
-    document: Text
-    where: Text
-    read: Text | None = later()
-    by: Text | None = later()
-    checked_by: Text | None = later()
+    document: SheetText
+    where: SheetText
+    read: SheetText | None = later()
+    by: SheetText | None = later()
+    checked_by: SheetText | None = later()
 
 
 class QuantitySaid(Said):
-    number: Figure | Text
-    unit: Text
+    number: Figure | SheetText
+    unit: SheetText
 
 
 class SelfSaid(Said):
@@ -66,25 +66,25 @@ class AdapterSaid(Said):
 
 
 class DespiteSaid(Said):
-    results: list[Name]
-    reason: Text
+    results: list[SheetName]
+    reason: SheetText
 
 
 class Started(Said):
-    number: Text
-    vehicle: Text
+    number: SheetText
+    vehicle: SheetText
     odometer: QuantitySaid | None = later()
-    role: Text | None = later()
-    procedure: Text | None = later()
-    vin: Text | None = later()
+    role: SheetText | None = later()
+    procedure: SheetText | None = later()
+    vin: SheetText | None = later()
 
 
 class Corrected(Said):
-    number: Text | None = later()
-    vehicle: Text | None = later()
+    number: SheetText | None = later()
+    vehicle: SheetText | None = later()
     odometer: QuantitySaid | None = later()
-    vin: Text | None = later()
-    reason: Text
+    vin: SheetText | None = later()
+    reason: SheetText
 
 
 class Adopted(Said):
@@ -92,14 +92,14 @@ class Adopted(Said):
 
 
 class Confirmed(Said):
-    except_: list[Text] | None = later("except")
+    except_: list[SheetText] | None = later("except")
     same: Digest | None = later()
 
 
-class Read(Said):
-    text: Text | None = later()
+class ReadOff(Said):
+    text: SheetText | None = later()
     number: Figure | None = later()
-    unit: Text | None = later()
+    unit: SheetText | None = later()
     margin: QuantitySaid | None = later()
     source: SourceSaid | None = later()
     not_published: bool | None = later()
@@ -107,62 +107,62 @@ class Read(Said):
     second: SelfSaid | None = later()
 
 
-class Checked(Said):
+class CheckedOff(Said):
     """Of every kind of check-off, and a failed one."""
 
-    set: Text | None = later()
-    wrench: Text | None = later()
+    set: SheetText | None = later()
+    wrench: SheetText | None = later()
     adapter: AdapterSaid | None = later()
     new: bool | None = later()
     number: Figure | None = later()
-    unit: Text | None = later()
+    unit: SheetText | None = later()
     sure: bool | None = later()
-    outcome: Text | None = later()
-    note: Text | None = later()
-    kept_at: Text | None = later()
+    outcome: SheetText | None = later()
+    note: SheetText | None = later()
+    kept_at: SheetText | None = later()
     self: bool | None = later()
     despite: DespiteSaid | None = later()
 
 
-class Settled(Checked, Read):
+class Settled(CheckedOff, ReadOff):
     """The chosen value, in the shape of what it settles."""
 
 
 class Left(Said):
-    reason: Text
-    instead: Text | None = later()
-    with_: Text | None = later("with")
+    reason: SheetText
+    instead: SheetText | None = later()
+    with_: SheetText | None = later("with")
 
 
 class NotFitted(Said):
-    reason: Text
+    reason: SheetText
 
 
-class Refused(Said):
-    how: Text
-    told_by: Text
-    price: Text | Figure | None = later()
+class WorkRefused(Said):
+    how: SheetText
+    told_by: SheetText
+    price: SheetText | Figure | None = later()
 
 
 class WentBack(Said):
-    to: Text
-    disturbs: list[Text]
-    rest: list[Text]
-    reason: Text
+    to: SheetText
+    disturbs: list[SheetText]
+    rest: list[SheetText]
+    reason: SheetText
 
 
 class TookOff(Said):
-    label: Text
-    kind: Text
+    label: SheetText
+    kind: SheetText
     count: int
     list_: Literal["covers", "bay", "road"] | None = later("list")
 
 
 class Added(Said):
-    label: Text
-    approved_by: Text
-    how: Text
-    price: Text | Figure | None = later()
+    label: SheetText
+    approved_by: SheetText
+    how: SheetText
+    price: SheetText | Figure | None = later()
 
 
 class Counted(Said):
@@ -171,25 +171,25 @@ class Counted(Said):
 
 class PutBack(Said):
     count: int
-    reason: Text
+    reason: SheetText
 
 
 class Elapsed(Said):
     seconds: Figure
-    why: Text
+    why: SheetText
 
 
 class TookBack(Said):
-    reason: Text | None = later()
-    with_: Text | None = later("with")
+    reason: SheetText | None = later()
+    with_: SheetText | None = later("with")
 
 
 class Declined(Said):
-    reason: Text
+    reason: SheetText
 
 
 class PassedOn(Said):
-    to: Text | None = later()
+    to: SheetText | None = later()
 
 
 class Nothing(Said):
@@ -201,13 +201,13 @@ VALUES: Mapping[str, type[Said]] = {
     "correct": Corrected,
     "adopt": Adopted,
     "confirm": Confirmed,
-    "read": Read,
-    "check": Checked,
+    "read": ReadOff,
+    "check": CheckedOff,
     "finish": Nothing,
     "settle": Settled,
     "skip": Left,
     "not-fitted": NotFitted,
-    "refuse": Refused,
+    "refuse": WorkRefused,
     "depart": Left,
     "back": WentBack,
     "not-disturbed": Nothing,

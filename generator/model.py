@@ -15,6 +15,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidat
 from pydantic_core import PydanticCustomError
 
 from generator.quantities.quantity import Quantity, written
+from generator.worksheet import Fastener
 
 STEP_TEXT_LIMIT = 320
 FORMULA_LIMIT = 600
@@ -119,7 +120,7 @@ BeltMass = Annotated[Written, Measures("belt-mass")]
 LineMass = Annotated[Written, Measures("line-mass")]
 Force = Annotated[Written, Measures("force")]
 Tolerance = Annotated[Written, Measures("tolerance")]
-Unit = Annotated[str, StringConstraints(min_length=1, max_length=16), Measures("reading")]
+UnitName = Annotated[str, StringConstraints(min_length=1, max_length=16), Measures("reading")]
 Shown = Annotated[Written, Measures("reading")]
 Id = Annotated[str, StringConstraints(pattern=ID, max_length=48)]
 Name = Annotated[str, StringConstraints(pattern=NAME, max_length=48)]
@@ -135,7 +136,7 @@ Fact = Annotated[
 ]
 
 # A word that a fact may have, as a facts file declares it.
-Word = Annotated[str, StringConstraints(pattern=WORD, max_length=48), TakesPlain("yes|no|0|[1-9][0-9]*")]
+FactWord = Annotated[str, StringConstraints(pattern=WORD, max_length=48), TakesPlain("yes|no|0|[1-9][0-9]*")]
 
 ItemKind = Literal[
     "bolt", "connector", "hose", "vacuum-line", "earth", "battery", "pin", "locking-tool", "rag", "plug", "turning-bar",
@@ -143,7 +144,6 @@ ItemKind = Literal[
     "relearn", "proof", "fluid", "tool",
 ]  # fmt: skip
 ListName = Literal["covers", "bay", "road"]
-Fastener = Literal["critical", "ordinary", "clip"]
 Order = Literal["any", "kept", "absolute"]
 Level = Literal["danger", "warning", "caution", "notice"]
 Leave = Literal["own", "lead", "never"]
@@ -313,7 +313,7 @@ class ValueNeed(Noun):
 
 class Reading(Noun):
     label: Short
-    unit: Unit
+    unit: UnitName
     from_: Number | None = Field(default=None, alias="from")
     to: Number | None = None
 
@@ -333,7 +333,7 @@ class Result(Noun):
 
     formula: Formula
     label: Short | None = None
-    unit: Unit | None = None
+    unit: UnitName | None = None
     to_nearest: Shown | None = None  # how it is shown; other formulas use it as it is
     why: Text | None = None
     limits: list[Limit] = []
@@ -501,7 +501,7 @@ class Shop(Noun):
     odometer: Literal["km", "mi"] = "km"
     wrenches: list[Wrench] = []
     adapters: list[Adapter] = []
-    units: dict[str, Unit] = {}  # what the phones show first, by what is measured
+    units: dict[str, UnitName] = {}  # what the phones show first, by what is measured
     facts: dict[Name, Fact] = {}
     second_reader: Time = Quantity("10", "min")  # how long a person alone waits before reading a critical value again
 
@@ -519,7 +519,7 @@ class Job(Noun):
 
 class Column(Noun):
     label: Short
-    unit: Unit
+    unit: UnitName
 
 
 class Table(Noun):
@@ -538,7 +538,7 @@ class Table(Noun):
 class Facts(Noun):
     """The facts an engine may have, declared once: each with its words, and a sentence on each word."""
 
-    facts: dict[Name, dict[Word, Short]]
+    facts: dict[Name, dict[FactWord, Short]]
 
 
 class FailureMode(Noun):

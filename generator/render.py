@@ -22,7 +22,7 @@ from generator.richtext import Rich, rich
 from generator.site.policy import STRICT
 from generator.tables import LIST_TITLES
 
-Sheet = Mapping[str, Any]
+SheetData = Mapping[str, Any]
 
 PRODUCT = "Handturn"
 SIGNAL = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION", "notice": "NOTICE"}
@@ -60,7 +60,7 @@ class Site:
         return cls(shop_id, shop_title, tuple(sorted(templates.items())), guide)
 
 
-def worksheet_page(sheet: Sheet, digest: str, site: Site) -> str:
+def worksheet_page(sheet: SheetData, digest: str, site: Site) -> str:
     """The page at `w/<worksheet>/`; its `sheet.json` lies beside it."""
     numbers = {step["path"]: n for n, step in enumerate(sheet["steps"], 1)}
     return _page(
@@ -77,7 +77,7 @@ def worksheet_page(sheet: Sheet, digest: str, site: Site) -> str:
     )
 
 
-def torque_page(sheet: Sheet, digest: str, site: Site, day: str) -> str:
+def torque_page(sheet: SheetData, digest: str, site: Site, day: str) -> str:
     """The page at `w/<worksheet>/torque/`: every fastener of the job in one table, the paper that goes on the car. The
     wrenches are those the phone takes on `day` (`2026-10-02`)."""
     return _page(
@@ -93,13 +93,13 @@ def torque_page(sheet: Sheet, digest: str, site: Site, day: str) -> str:
     )
 
 
-def start_page(site: Site, worksheets: Sequence[Sheet], jobs: Sequence[Mapping[str, Any]] = ()) -> str:
+def start_page(site: Site, worksheets: Sequence[SheetData], jobs: Sequence[Mapping[str, Any]] = ()) -> str:
     """The site's first page. A job the lead wrote is {worksheet, job, vehicle, odometer|None, agreed|None}."""
     written = [{**job, "link": f"w/{quote(job['worksheet'])}/#new?{_filled(job)}"} for job in jobs]
     return _page("start.html", site, "", title=site.shop_title, worksheets=worksheets, jobs=written)
 
 
-def jobs_page(site: Site, worksheets: Sequence[Sheet] = ()) -> str:
+def jobs_page(site: Site, worksheets: Sequence[SheetData] = ()) -> str:
     """The page at `jobs/`: all jobs on this phone; it also opens one whose worksheet the site no longer has."""
     return _page("jobs.html", site, "../", title="Jobs on this phone", worksheets=worksheets)
 
@@ -154,12 +154,12 @@ def reference_page(procedure: Procedure, engines: Sequence[Engine] = (), link: s
 # --- the worksheet's parts --------------------------------------------------------------------------------------------
 
 
-def _stage(at: int, stage: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> dict[str, Any]:
+def _stage(at: int, stage: Mapping[str, Any], sheet: SheetData, numbers: Mapping[str, int]) -> dict[str, Any]:
     steps = [_step(step, sheet, numbers) for step in sheet["steps"] if step["stage"] == at]
     return {**stage, "number": at + 1, "steps": steps, "rule": ORDERS[stage["order"]]}
 
 
-def _step(step: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> dict[str, Any]:
+def _step(step: Mapping[str, Any], sheet: SheetData, numbers: Mapping[str, int]) -> dict[str, Any]:
     return {
         **step,
         "number": numbers[step["path"]],
@@ -171,13 +171,13 @@ def _step(step: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> 
     }
 
 
-def _shown_result(result: Mapping[str, Any], sheet: Sheet) -> dict[str, str]:
+def _shown_result(result: Mapping[str, Any], sheet: SheetData) -> dict[str, str]:
     """A result on paper: what it is called, its unit, and the formula in words, to be worked out by hand."""
     said = [piece if isinstance(piece, str) else _word(piece, sheet) for piece in result["words"]]
     return {"name": result["name"], "label": result["label"], "unit": result["unit"], "words": "".join(said)}
 
 
-def _word(piece: Sequence[str], sheet: Sheet) -> str:
+def _word(piece: Sequence[str], sheet: SheetData) -> str:
     """What a formula in words names: a table, an answer to an inspection, anything else by its label."""
     kind, name = piece[0], piece[1]
     if kind == "table":
@@ -190,7 +190,7 @@ def _word(piece: Sequence[str], sheet: Sheet) -> str:
     return str(names[name]["label"]) if name in names else name
 
 
-def _names(sheet: Sheet) -> dict[str, Mapping[str, Any]]:
+def _names(sheet: SheetData) -> dict[str, Mapping[str, Any]]:
     """Everything that a text may name: values with their text, all else as a line to be written on."""
     blank = {**sheet["readings"], **{result["name"]: result for result in sheet["results"]}, **sheet["givens"]}
     return {name: {"label": said["label"], "text": None} for name, said in blank.items()} | dict(sheet["values"])
@@ -208,7 +208,7 @@ def source_line(source: Mapping[str, Any] | None) -> str:
     return f"{source['document']}, {source['where']}, read {source['read']} by {source['by']}{checked}"
 
 
-def _boxes(check: Mapping[str, Any], sheet: Sheet) -> list[dict[str, str]]:
+def _boxes(check: Mapping[str, Any], sheet: SheetData) -> list[dict[str, str]]:
     """The boxes of one check-off on paper: a label, what stands behind it, and what is written on the line."""
     kind = check["kind"]
     if kind == "tighten":
@@ -234,7 +234,7 @@ def _boxes(check: Mapping[str, Any], sheet: Sheet) -> list[dict[str, str]]:
     return [_box("Done")]
 
 
-def _watched(check: Mapping[str, Any], when: str, sheet: Sheet) -> list[dict[str, str]]:
+def _watched(check: Mapping[str, Any], when: str, sheet: SheetData) -> list[dict[str, str]]:
     """The box for what a gauge shows when a wait begins or ends."""
     if not check["watch"]:
         return []
@@ -246,7 +246,7 @@ def _box(label: str, target: str = "", line: str = "") -> dict[str, str]:
     return {"label": label, "target": target, "line": line}
 
 
-def _notes(step: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> list[str]:
+def _notes(step: Mapping[str, Any], sheet: SheetData, numbers: Mapping[str, int]) -> list[str]:
     return [
         *_ledger("Now loose, off or in", step["opens"], sheet),
         *_ledger("Closed again", step["closes"], sheet),
@@ -255,7 +255,7 @@ def _notes(step: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) ->
     ]
 
 
-def _conditions(step: Mapping[str, Any], sheet: Sheet, numbers: Mapping[str, int]) -> list[str]:
+def _conditions(step: Mapping[str, Any], sheet: SheetData, numbers: Mapping[str, int]) -> list[str]:
     checks = {other["path"]: other["check"] for other in sheet["steps"]}
     lines = []
     for condition in step["when"]:
@@ -276,13 +276,13 @@ def _barriers(step: Mapping[str, Any], numbers: Mapping[str, int]) -> list[str]:
     return lines
 
 
-def _ledger(words: str, entries: Sequence[Mapping[str, Any]], sheet: Sheet) -> list[str]:
+def _ledger(words: str, entries: Sequence[Mapping[str, Any]], sheet: SheetData) -> list[str]:
     if not entries:
         return []
     return [f"{words}: " + ", ".join(_counted(entry, sheet) for entry in entries) + "."]
 
 
-def _counted(entry: Mapping[str, Any], sheet: Sheet) -> str:
+def _counted(entry: Mapping[str, Any], sheet: SheetData) -> str:
     label = sheet["items"][entry["what"]]["label"]
     return f"{entry['count']} × {label}" if entry["count"] else str(label)
 
@@ -298,7 +298,7 @@ def _failure(step: Mapping[str, Any], numbers: Mapping[str, int]) -> list[str]:
     return [f"If {failed['when']}:{to}{say}{again}"]
 
 
-def _preparation(sheet: Sheet) -> list[dict[str, Any]]:
+def _preparation(sheet: SheetData) -> list[dict[str, Any]]:
     needs = sheet["needs"]
     return [
         {"title": "Parts", "lines": [_part_line(part) for part in needs["parts"].values()]},
@@ -318,7 +318,7 @@ def _part_line(part: Mapping[str, Any]) -> str:
     return f"{part['count']} × {part['label']}{number}{new}"
 
 
-def _bolt_lists(sheet: Sheet) -> list[dict[str, Any]]:
+def _bolt_lists(sheet: SheetData) -> list[dict[str, Any]]:
     return [
         {"title": title, "items": items}
         for name, title in LIST_TITLES.items()
@@ -326,7 +326,7 @@ def _bolt_lists(sheet: Sheet) -> list[dict[str, Any]]:
     ]
 
 
-def _fasteners(sheet: Sheet, day: str) -> list[dict[str, Any]]:
+def _fasteners(sheet: SheetData, day: str) -> list[dict[str, Any]]:
     """Every tightening in the order of work, by the bolt list that holds it."""
     rows = [
         {"list": step["check"]["list"], **_fastener(number, step["check"], sheet, day)}
@@ -338,7 +338,7 @@ def _fasteners(sheet: Sheet, day: str) -> list[dict[str, Any]]:
     return [group for group in groups if group["rows"]]
 
 
-def _fastener(number: int, check: Mapping[str, Any], sheet: Sheet, day: str) -> dict[str, Any]:
+def _fastener(number: int, check: Mapping[str, Any], sheet: SheetData, day: str) -> dict[str, Any]:
     value = sheet["values"][check["value"]]
     facts = (value["thread"], value["grade"] and f"class {value['grade']}", value["into"] and f"into {value['into']}")
     return {
@@ -363,7 +363,7 @@ def _pulls(check: Mapping[str, Any]) -> list[Mapping[str, Any]]:
     return list({part["id"].partition(".")[0]: part for part in reversed(check["parts"])}.values())[::-1]
 
 
-def _pull(part: Mapping[str, Any], sheet: Sheet, day: str) -> str:
+def _pull(part: Mapping[str, Any], sheet: SheetData, day: str) -> str:
     """What to set on which wrench, as the phone has it; one whose calibration is overdue is named so."""
     best = next(iter(on_day(list(part["settings"]), sheet["wrenches"], day)), None)
     if best is None or not best["inside"]:

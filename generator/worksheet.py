@@ -3,6 +3,8 @@
 The build holds what it wrote against them, whole. A worksheet that comes in from elsewhere is read more mildly: a field
 that came later (`later()`) may be missing, and a field that nobody knows yet is left alone. The JSON Schema comes from
 here, and with it the shapes by which the phone reads (`reading`, `generator/tables.py`).
+
+Every noun of a worksheet begins with `Sheet`: a `Step` of a source (`generator/model.py`) becomes a `SheetStep`.
 """
 
 from __future__ import annotations
@@ -21,7 +23,7 @@ from pydantic import (
     model_validator,
 )
 
-Json = dict[str, Any]
+from generator.canonical import Json
 
 READING: Json = {"reading": True}  # the context in which somebody else's worksheet is read
 
@@ -31,7 +33,7 @@ def later(alias: str | None = None) -> Any:
     return Field(default=None, alias=alias, json_schema_extra={"later": True})
 
 
-class Noun(BaseModel):
+class SheetNoun(BaseModel):
     is_whole: ClassVar[bool] = True  # what the build writes has every field
 
     model_config = ConfigDict(frozen=True, strict=True, extra="forbid", populate_by_name=False)
@@ -49,14 +51,14 @@ class Noun(BaseModel):
         return data
 
 
-def _elsewhere(noun: type[Noun]) -> set[str]:
+def _elsewhere(noun: type[SheetNoun]) -> set[str]:
     """The fields that check-offs of other kinds have and this one has not: nobody writes them here."""
-    if not issubclass(noun, CheckOff):
+    if not issubclass(noun, SheetCheckOff):
         return set()
-    return {name for other in CheckOff.__subclasses__() for name in _names(other)} - _names(noun)
+    return {name for other in SheetCheckOff.__subclasses__() for name in _names(other)} - _names(noun)
 
 
-def _names(noun: type[Noun]) -> set[str]:
+def _names(noun: type[SheetNoun]) -> set[str]:
     return {field.alias or name for name, field in noun.model_fields.items()}
 
 
@@ -76,21 +78,21 @@ def _not_nothing(value: Any) -> float:
     return value
 
 
-Text = Annotated[str, PlainValidator(_text), WithJsonSchema({"type": "string"})]
-Count = Annotated[int, Field(ge=0, le=999_999)]  # six digits, as in a source
+SheetText = Annotated[str, PlainValidator(_text), WithJsonSchema({"type": "string"})]
+SheetCount = Annotated[int, Field(ge=0, le=999_999)]  # six digits, as in a source
 Seconds = Annotated[int, Field(ge=0, le=10**15)]
 Pause = Annotated[int, Field(ge=1, le=100_000)]  # seconds
-Number = Annotated[float, Field(gt=-1e300, lt=1e300)]
+SheetNumber = Annotated[float, Field(gt=-1e300, lt=1e300)]
 Scale = Annotated[
     float,
     PlainValidator(_not_nothing),
     WithJsonSchema({"type": "number", "exclusiveMinimum": -1e300, "exclusiveMaximum": 1e300, "not": {"const": 0}}),
 ]
-Mark = Annotated[float, Field(gt=0, lt=1e300)]  # from one mark of a scale to the next
-Share = Annotated[float, Field(ge=0, le=1)]
+SheetMark = Annotated[float, Field(gt=0, lt=1e300)]  # from one mark of a scale to the next
+SheetShare = Annotated[float, Field(ge=0, le=1)]
 Path = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*(?:/[a-z][a-z0-9-]*)*$")]
-Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$")]
-Id = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*$")]
+SheetName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$")]
+SheetId = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*$")]
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Day = Annotated[str, Field(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
 File = Annotated[str, Field(pattern=r"^[A-Za-z0-9_-][A-Za-z0-9_.-]*(?:/[A-Za-z0-9_-][A-Za-z0-9_.-]*)*$")]
@@ -101,122 +103,122 @@ Fastener = Literal["critical", "ordinary", "clip"]
 # --- text -------------------------------------------------------------------------------------------------------------
 
 
-class Styled(Noun):
+class SheetStyled(SheetNoun):
     t: Literal["em", "strong", "code"]
-    c: Rich
+    c: SheetRich
 
 
-class Shown(Noun):
-    v: Text  # a value, else a reading, a result, a given
+class SheetShown(SheetNoun):
+    v: SheetText  # a value, else a reading, a result, a given
 
 
-Rich = list[Text | Styled | Shown]
-Styled.model_rebuild()
+SheetRich = list[SheetText | SheetStyled | SheetShown]
+SheetStyled.model_rebuild()
 
 
-class Caution(Noun):
-    level: Text
-    hazard: Text = later()
-    harm: Text = later()
-    avoid: Text = later()
+class SheetCaution(SheetNoun):
+    level: SheetText
+    hazard: SheetText = later()
+    harm: SheetText = later()
+    avoid: SheetText = later()
 
 
-class Stage(Noun):
-    id: Text = later()
-    title: Text = later()
+class SheetStage(SheetNoun):
+    id: SheetText = later()
+    title: SheetText = later()
     order: Literal["any", "kept", "absolute"]
-    why: Rich | None = later()
-    cautions: list[Caution] = later()
+    why: SheetRich | None = later()
+    cautions: list[SheetCaution] = later()
 
 
 # --- check-offs -------------------------------------------------------------------------------------------------------
 
 
-class CheckOff(Noun):
+class SheetCheckOff(SheetNoun):
     """What the fold asks of a check-off of one kind must not stand at another in any other form."""
 
 
-class Tick(CheckOff):
+class SheetTick(SheetCheckOff):
     kind: Literal["tick"]
     hold_down: bool = later()
 
 
-class Setting(Noun):
-    wrench: Id
-    number: Number
-    text: Text
+class SheetSetting(SheetNoun):
+    wrench: SheetId
+    number: SheetNumber
+    text: SheetText
     inside: bool
 
 
-class Pull(Noun):
-    id: Text
-    label: Text = later()
-    target: Text | None = later()
+class SheetPull(SheetNoun):
+    id: SheetText
+    label: SheetText = later()
+    target: SheetText | None = later()
     kind: Literal["torque", "angle"] | None = later()
-    settings: list[Setting] = later()
+    settings: list[SheetSetting] = later()
 
 
-class Tighten(CheckOff):
+class SheetTighten(SheetCheckOff):
     kind: Literal["tighten"]
-    value: Name
+    value: SheetName
     fastener: Fastener
-    list_: Text | None = later("list")
-    item: Name | None = later()
-    parts: list[Pull]
+    list_: SheetText | None = later("list")
+    item: SheetName | None = later()
+    parts: list[SheetPull]
     asks_new: bool = later()
 
 
-class Measure(CheckOff):
+class SheetMeasure(SheetCheckOff):
     kind: Literal["measure"]
-    reading: Name = later()
-    against: Name | None = later()
+    reading: SheetName = later()
+    against: SheetName | None = later()
 
 
-class Outcome(Noun):
-    name: Text
-    label: Text = later()
+class SheetOutcome(SheetNoun):
+    name: SheetText
+    label: SheetText = later()
     fails: bool
 
 
-class Inspect(CheckOff):
+class SheetInspect(SheetCheckOff):
     kind: Literal["inspect"]
-    outcomes: list[Outcome]
+    outcomes: list[SheetOutcome]
 
 
-class Watch(Noun):
-    start: Name
-    end: Name
+class SheetWatch(SheetNoun):
+    start: SheetName
+    end: SheetName
 
 
-class Wait(CheckOff):
+class SheetWait(SheetCheckOff):
     kind: Literal["wait"]
-    value: Name
+    value: SheetName
     seconds: Seconds | None
     every: Seconds | None = later()
-    every_value: Name | None = later()
-    say: Text | None = later()
-    watch: Watch | None = later()
+    every_value: SheetName | None = later()
+    say: SheetText | None = later()
+    watch: SheetWatch | None = later()
 
 
-class Turn(CheckOff):
+class SheetTurn(SheetCheckOff):
     kind: Literal["turn"]
-    value: Name
-    count: Count | None
+    value: SheetName
+    count: SheetCount | None
 
 
-class Photo(CheckOff):
+class SheetPhoto(SheetCheckOff):
     kind: Literal["photo"]
-    label: Text = later()
+    label: SheetText = later()
 
 
-class Sign(CheckOff):
+class SheetSign(SheetCheckOff):
     kind: Literal["sign"]
-    of: list[Text]
+    of: list[SheetText]
     self_check_after: Seconds
 
 
 Check = Annotated[
-    Tick | Tighten | Measure | Inspect | Wait | Turn | Photo | Sign,
+    SheetTick | SheetTighten | SheetMeasure | SheetInspect | SheetWait | SheetTurn | SheetPhoto | SheetSign,
     Field(discriminator="kind"),
 ]
 
@@ -224,69 +226,69 @@ Check = Annotated[
 # --- steps ------------------------------------------------------------------------------------------------------------
 
 
-class Opened(Noun):
-    what: Name
-    count: Count
+class SheetOpened(SheetNoun):
+    what: SheetName
+    count: SheetCount
 
 
-class Closed(Noun):
-    what: Name
-    count: Count | None
+class SheetClosed(SheetNoun):
+    what: SheetName
+    count: SheetCount | None
 
 
-class Gate(Noun):
-    for_: Text = later("for")
-    kinds: list[Text]
-    lists: list[Text]
+class SheetGate(SheetNoun):
+    for_: SheetText = later("for")
+    kinds: list[SheetText]
+    lists: list[SheetText]
     ready: bool
 
 
-class Ask(Noun):
-    step: Text
-    outcomes: list[Text]
+class SheetAsk(SheetNoun):
+    step: SheetText
+    outcomes: list[SheetText]
 
 
-class IfFailed(Noun):
-    when: Text = later()
-    outcomes: list[Text] = later()
-    back_to: Text | None = later()
-    disturbs: list[Text] = later()
-    say: Text | None = later()
+class SheetIfFailed(SheetNoun):
+    when: SheetText = later()
+    outcomes: list[SheetText] = later()
+    back_to: SheetText | None = later()
+    disturbs: list[SheetText] = later()
+    say: SheetText | None = later()
 
 
-class Picture(Noun):
+class SheetPicture(SheetNoun):
     file: File
-    alt: Text
+    alt: SheetText
 
 
-class Step(Noun):
+class SheetStep(SheetNoun):
     path: Path
-    stage: Count
-    do: Rich = later()
-    why: Rich | None = later()
-    words: dict[Text, Text] = later()
-    cautions: list[Caution] = later()
+    stage: SheetCount
+    do: SheetRich = later()
+    why: SheetRich | None = later()
+    words: dict[SheetText, SheetText] = later()
+    cautions: list[SheetCaution] = later()
     check: Check
-    opens: list[Opened]
-    closes: list[Closed]
+    opens: list[SheetOpened]
+    closes: list[SheetClosed]
     hold: bool
-    gate: Gate | None = later()
-    when: list[Ask]
-    after: list[Text]
-    if_failed: IfFailed | None = later()
+    gate: SheetGate | None = later()
+    when: list[SheetAsk]
+    after: list[SheetText]
+    if_failed: SheetIfFailed | None = later()
     stop: bool = later()
     leave: Literal["own", "lead", "never"]
     may_refuse: bool
-    landmark: Text | None = later()
-    catches: list[Text] = later()
-    uses: list[Text] = later()
-    takes: list[Text] = later()
-    shows: list[Name] = later()
-    holds: list[Name] = later()
-    doubts: list[Name] = later()
-    values: list[Name]
+    landmark: SheetText | None = later()
+    catches: list[SheetText] = later()
+    uses: list[SheetText] = later()
+    takes: list[SheetText] = later()
+    shows: list[SheetName] = later()
+    holds: list[SheetName] = later()
+    doubts: list[SheetName] = later()
+    values: list[SheetName]
     decides: bool = later()
-    picture: Picture | None = later()
+    picture: SheetPicture | None = later()
     was: list[Path]
     completion: bool
     duty: Digest
@@ -296,246 +298,246 @@ class Step(Noun):
 # --- values -----------------------------------------------------------------------------------------------------------
 
 
-class Quantity(Noun):
-    number: Number
-    unit: Text
+class SheetQuantity(SheetNoun):
+    number: SheetNumber
+    unit: SheetText
 
 
-class Source(Noun):
-    document: Text = later()
-    where: Text = later()
-    read: Text | None = later()
-    by: Text | None = later()
-    checked_by: Text | None = later()
+class SheetSource(SheetNoun):
+    document: SheetText = later()
+    where: SheetText = later()
+    read: SheetText | None = later()
+    by: SheetText | None = later()
+    checked_by: SheetText | None = later()
 
 
-class Limits(Noun):
+class SheetLimits(SheetNoun):
     """What a figure can be, in base units; `above`: the low end itself can't be."""
 
-    low: Number
-    high: Number
+    low: SheetNumber
+    high: SheetNumber
     above: bool
     whole: bool
 
 
-class Band(Noun):
-    low: Number
-    high: Number
+class SheetBand(SheetNoun):
+    low: SheetNumber
+    high: SheetNumber
 
 
 MOST_POINTS = 500  # of a map
-Point = Annotated[list[Share], Field(min_length=2, max_length=2)]
+Point = Annotated[list[SheetShare], Field(min_length=2, max_length=2)]
 
 
-class Value(Noun):
-    label: Text = later()
-    kind: Text = later()
+class SheetValue(SheetNoun):
+    label: SheetText = later()
+    kind: SheetText = later()
     class_: Fastener = Field(alias="class")
-    text: Text | None
-    missing: Text | None = later()
-    source: Source | None
-    count: Count | None = later()
-    reuse: Text | None = later()
-    passes: list[Text] = later()
-    order: list[Count] = later()
-    tolerance: Text | None = later()
-    thread: Text | None = later()
-    number: Quantity | None = later()
-    units: list[Text] = later()
-    margin: Quantity | None = later()
+    text: SheetText | None
+    missing: SheetText | None = later()
+    source: SheetSource | None
+    count: SheetCount | None = later()
+    reuse: SheetText | None = later()
+    passes: list[SheetText] = later()
+    order: list[SheetCount] = later()
+    tolerance: SheetText | None = later()
+    thread: SheetText | None = later()
+    number: SheetQuantity | None = later()
+    units: list[SheetText] = later()
+    margin: SheetQuantity | None = later()
     asks_margin: bool = later()
-    limits: Limits | None = later()
-    condition: Text | None = later()
-    into: Text | None = later()
-    grade: Text | None = later()
-    engaged: Text | None = later()
-    band: Band | None = later()
-    doubt: Text | None = later()
+    limits: SheetLimits | None = later()
+    condition: SheetText | None = later()
+    into: SheetText | None = later()
+    grade: SheetText | None = later()
+    engaged: SheetText | None = later()
+    band: SheetBand | None = later()
+    doubt: SheetText | None = later()
     points: Annotated[list[Point], Field(max_length=MOST_POINTS)] = later()
 
 
-class Reading(Noun):
-    label: Text
-    kind: Text
-    unit: Text
-    units: list[Text] = later()
-    from_: Number | None = later("from")
-    to: Number | None = later()
+class SheetReading(SheetNoun):
+    label: SheetText
+    kind: SheetText
+    unit: SheetText
+    units: list[SheetText] = later()
+    from_: SheetNumber | None = later("from")
+    to: SheetNumber | None = later()
 
 
-class Limit(Noun):
+class SheetLimit(SheetNoun):
     when: Tree
-    verdict: Text
+    verdict: SheetText
     bad: bool
-    say: Rich | None
-    do: Rich | None
+    say: SheetRich | None
+    do: SheetRich | None
 
 
-class Result(Noun):
-    name: Name
-    label: Text
-    kind: Text
-    unit: Text
-    units: list[Text] = later()
-    step: Mark | None
-    why: Text | None
+class SheetResult(SheetNoun):
+    name: SheetName
+    label: SheetText
+    kind: SheetText
+    unit: SheetText
+    units: list[SheetText] = later()
+    step: SheetMark | None
+    why: SheetText | None
     tree: Tree
-    words: list[Text | list[Text]] = later()
-    inputs: list[Text]
-    tables: list[Text] = later()
-    limits: list[Limit]
+    words: list[SheetText | list[SheetText]] = later()
+    inputs: list[SheetText]
+    tables: list[SheetText] = later()
+    limits: list[SheetLimit]
     hold: bool
-    fills: Name | None
+    fills: SheetName | None
 
 
-class Column(Noun):
-    label: Text
-    unit: Text
+class SheetColumn(SheetNoun):
+    label: SheetText
+    unit: SheetText
 
 
-class Table(Noun):
-    title: Text
-    source: Text
-    edition: Text | None = later()
-    got: Text | None = later()
-    x: Column
-    y: Column
-    rows: list[list[Number]]
+class SheetTable(SheetNoun):
+    title: SheetText
+    source: SheetText
+    edition: SheetText | None = later()
+    got: SheetText | None = later()
+    x: SheetColumn
+    y: SheetColumn
+    rows: list[list[SheetNumber]]
 
 
-class Given(Noun):
-    label: Text
-    kind: Text
-    unit: Text
-    number: Number | None = later()
+class SheetGiven(SheetNoun):
+    label: SheetText
+    kind: SheetText
+    unit: SheetText
+    number: SheetNumber | None = later()
 
 
-class Unit(Noun):
+class SheetUnit(SheetNoun):
     """base = (number + offset) * scale"""
 
-    kind: Text
+    kind: SheetText
     scale: Scale
-    offset: Number
+    offset: SheetNumber
 
 
 # --- the shop, the preparation ----------------------------------------------------------------------------------------
 
 
-class Item(Noun):
-    kind: Text
-    label: Text = later()
-    list_: Text | None = Field(alias="list")
-    count: Count
+class SheetItem(SheetNoun):
+    kind: SheetText
+    label: SheetText = later()
+    list_: SheetText | None = Field(alias="list")
+    count: SheetCount
 
 
-class Part(Noun):
-    label: Text
-    number: Text | None = later()
-    count: Count = later()
+class SheetPart(SheetNoun):
+    label: SheetText
+    number: SheetText | None = later()
+    count: SheetCount = later()
     one_time: bool = later()
 
 
-class Tool(Noun):
-    label: Text
+class SheetTool(SheetNoun):
+    label: SheetText
 
 
-class OneTime(Noun):
-    label: Text
-    count: Count = later()
+class SheetOneTime(SheetNoun):
+    label: SheetText
+    count: SheetCount = later()
 
 
-class NoWrench(Noun):
-    value: Name
-    label: Text
-    text: Text | None
-    why: Text  # range or near
+class SheetNoWrench(SheetNoun):
+    value: SheetName
+    label: SheetText
+    text: SheetText | None
+    why: SheetText  # range or near
 
 
-class Needs(Noun):
-    parts: dict[Name, Part] = later()
-    tools: dict[Name, Tool] = later()
-    consumables: dict[Name, Tool] = later()
-    one_time: dict[Name, OneTime] = later()
-    values: list[Name] = later()
-    no_wrench: list[NoWrench] = later()
+class SheetNeeds(SheetNoun):
+    parts: dict[SheetName, SheetPart] = later()
+    tools: dict[SheetName, SheetTool] = later()
+    consumables: dict[SheetName, SheetTool] = later()
+    one_time: dict[SheetName, SheetOneTime] = later()
+    values: list[SheetName] = later()
+    no_wrench: list[SheetNoWrench] = later()
 
 
-class Wrench(Noun):
+class SheetWrench(SheetNoun):
     """Low, high and step in `unit`, the lever in mm."""
 
-    label: Text
-    low: Number
-    high: Number
-    step: Mark
-    unit: Text
-    iso: Text
-    accuracy: Share
-    lever: Mark | None = later()
+    label: SheetText
+    low: SheetNumber
+    high: SheetNumber
+    step: SheetMark
+    unit: SheetText
+    iso: SheetText
+    accuracy: SheetShare
+    lever: SheetMark | None = later()
     due: Day | None = later()
 
 
-class Adapter(Noun):
-    label: Text
-    length: Number
-    angle: Number | None = later()
+class SheetAdapter(SheetNoun):
+    label: SheetText
+    length: SheetNumber
+    angle: SheetNumber | None = later()
 
 
-class Torque(Noun):
+class SheetTorque(SheetNoun):
     setting: Tree
     rounding: Tree
     offered: Tree
     inside: Tree
 
 
-class Person(Noun):
-    initials: Text
-    name: Text = later()
-    role: Text
+class SheetPerson(SheetNoun):
+    initials: SheetText
+    name: SheetText = later()
+    role: SheetText
 
 
-class ShopSaid(Noun):
-    id: Text = later()
-    title: Text = later()
-    odometer: Text = later()
-    units: dict[Text, Text] = later()
-    people: list[Person]
+class ShopSaid(SheetNoun):
+    id: SheetText = later()
+    title: SheetText = later()
+    odometer: SheetText = later()
+    units: dict[SheetText, SheetText] = later()
+    people: list[SheetPerson]
 
 
-class EngineSaid(Noun):
-    id: Text = later()
-    title: Text = later()
-    revision: Count = later()
-    facts: dict[Text, Any] = later()
+class EngineSaid(SheetNoun):
+    id: SheetText = later()
+    title: SheetText = later()
+    revision: SheetCount = later()
+    facts: dict[SheetText, Any] = later()
 
 
-class Budget(Noun):
-    taps: Count
-    holds: Count
-    photos: Count
+class Budget(SheetNoun):
+    taps: SheetCount
+    holds: SheetCount
+    photos: SheetCount
 
 
-class Worksheet(Noun):
+class Worksheet(SheetNoun):
     v: Annotated[int, Field(ge=1, le=1)]
-    worksheet: Text = later()
-    procedure: Text = later()
-    title: Text = later()
-    revision: Count = later()
+    worksheet: SheetText = later()
+    procedure: SheetText = later()
+    title: SheetText = later()
+    revision: SheetCount = later()
     engine: EngineSaid = later()
     shop: ShopSaid
-    stages: list[Stage]
-    steps: list[Step]
-    values: dict[Name, Value]
-    readings: dict[Name, Reading] = later()
-    results: list[Result] = later()
-    tables: dict[Name, Table] = later()
-    givens: dict[Name, Given] = later()
-    units: dict[Text, Unit] = later()
-    items: dict[Name, Item]
-    needs: Needs
+    stages: list[SheetStage]
+    steps: list[SheetStep]
+    values: dict[SheetName, SheetValue]
+    readings: dict[SheetName, SheetReading] = later()
+    results: list[SheetResult] = later()
+    tables: dict[SheetName, SheetTable] = later()
+    givens: dict[SheetName, SheetGiven] = later()
+    units: dict[SheetText, SheetUnit] = later()
+    items: dict[SheetName, SheetItem]
+    needs: SheetNeeds
     budget: Budget = later()
-    wrenches: dict[Id, Wrench] = later()
-    adapters: dict[Id, Adapter] = later()
-    torque: Torque = later()
+    wrenches: dict[SheetId, SheetWrench] = later()
+    adapters: dict[SheetId, SheetAdapter] = later()
+    torque: SheetTorque = later()
     second_reader: Pause = later()
 
 
@@ -548,7 +550,7 @@ def checked(sheet: Json) -> Json:
     return sheet
 
 
-def reads(noun: type[Noun], value: Any) -> bool:
+def reads(noun: type[SheetNoun], value: Any) -> bool:
     """Can somebody else's be read as this noun?"""
     try:
         noun.model_validate(value, context=READING)
@@ -557,7 +559,7 @@ def reads(noun: type[Noun], value: Any) -> bool:
     return True
 
 
-def schema(noun: type[Noun]) -> Json:
+def schema(noun: type[SheetNoun]) -> Json:
     """JSON Schema (2020-12) of what the build writes: every field, and no other."""
     made = noun.model_json_schema()
     for node in _nodes(made):
@@ -571,7 +573,7 @@ def schema(noun: type[Noun]) -> Json:
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **made}
 
 
-def reading(noun: type[Noun]) -> Json:
+def reading(noun: type[SheetNoun]) -> Json:
     """JSON Schema of what can be read: what came later may be missing, what nobody knows yet is left alone."""
     made = noun.model_json_schema()
     for node in _nodes(made):
@@ -581,7 +583,7 @@ def reading(noun: type[Noun]) -> Json:
             node["required"] = sorted(name for name, of in node["properties"].items() if not of.get("later"))
         if "patternProperties" in node:
             node["additionalProperties"] = False
-    for kind in CheckOff.__subclasses__():
+    for kind in SheetCheckOff.__subclasses__():
         if kind.__name__ in made.get("$defs", {}):
             made["$defs"][kind.__name__]["properties"] |= dict.fromkeys(sorted(_elsewhere(kind)), False)
     bare = _bare(made)

@@ -6,9 +6,9 @@ import json
 from collections.abc import Mapping
 from pathlib import Path
 
-from generator.entry import VALUES, Entry
+from generator.entry import VALUES, WrittenEntry
 from generator.tables import SHARED
-from generator.worksheet import Torque, Worksheet, reading, schema
+from generator.worksheet import SheetTorque, Worksheet, reading, schema
 
 PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
 SCHEMA = Path(__file__).parent.parent / "schema"
@@ -35,7 +35,7 @@ SHAPES_HEAD = """\
 
 
 def shapes() -> dict[str, object]:
-    return {"SHEET": reading(Worksheet), "ENTRY": reading(Entry), "TORQUE": tuple(Torque.model_fields)}
+    return {"SHEET": reading(Worksheet), "ENTRY": reading(WrittenEntry), "TORQUE": tuple(SheetTorque.model_fields)}
 
 
 def scripts(shared: Mapping[str, object] = SHARED) -> dict[str, str]:
@@ -91,7 +91,7 @@ def _within(brackets: str, parts: list[str], depth: int) -> str:
 
 def schemas() -> dict[str, str]:
     """JSON Schema of what is written, by file name below schema/."""
-    made = {"worksheet.json": schema(Worksheet), "entry.json": schema(Entry)}
+    made = {"worksheet.json": schema(Worksheet), "entry.json": schema(WrittenEntry)}
     made |= {f"value-{kind}.json": schema(noun) for kind, noun in VALUES.items()}
     return {name: json.dumps(of, indent=1, sort_keys=True) + "\n" for name, of in made.items()}
 

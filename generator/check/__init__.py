@@ -7,18 +7,14 @@ composed job belong to the compiler.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TypeVar
 
-from generator.check.checked import Checked, Library
+from generator.check.checked import Checked, Library, N
 from generator.check.library import shelve
 from generator.check.shape import Found, build
 from generator.faults import Fault
-from generator.model import Noun
 from generator.source.read import MapNode, Node
 
 __all__ = ["Checked", "Library", "check", "check_all"]
-
-N = TypeVar("N", bound=Noun)
 
 
 def check(node: Node, noun: type[N]) -> tuple[Checked[N] | None, list[Fault]]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import islice
 
 from generator.check.checked import Checked
-from generator.check.names import Asked
+from generator.check.names import AskedValues
 from generator.check.units import units_of
 from generator.faults import LISTED, Fault
 from generator.faults import engine as faults
@@ -52,7 +52,7 @@ FIELDS_OF: dict[str, tuple[str, ...]] = {
 
 
 @dataclass(frozen=True)
-class Look:
+class ListedValue:
     """One value of an engine sheet while it is looked at, and what the procedures say of its name."""
 
     source: Checked[Engine]
@@ -78,7 +78,7 @@ class Look:
         return tuple(dict.fromkeys(key for kind in self.kinds for key in FIELDS_OF.get(kind, ("text",))))
 
 
-def check_engine(source: Checked[Engine], asked: Asked) -> Iterator[Fault]:
+def check_engine(source: Checked[Engine], asked: AskedValues) -> Iterator[Fault]:
     """Faults of one engine sheet. `asked` is what all procedures ask for."""
     for name, value in (getattr(source.noun, "values", None) or {}).items():
         if name not in asked.needs and asked.certain:
@@ -87,14 +87,14 @@ def check_engine(source: Checked[Engine], asked: Asked) -> Iterator[Fault]:
             yield from _value(_look(source, name, value, asked))
 
 
-def _look(source: Checked[Engine], name: str, value: EngineValue, asked: Asked) -> Look:
+def _look(source: Checked[Engine], name: str, value: EngineValue, asked: AskedValues) -> ListedValue:
     needs = asked.needs.get(name, [None])
     kinds = () if None in needs else tuple(dict.fromkeys(need.kind for need in needs if need))
     clip = value.fastener == "clip" or any(need is not None and need.fastener == "clip" for need in needs)
-    return Look(source, name, value, kinds, clip)
+    return ListedValue(source, name, value, kinds, clip)
 
 
-def _value(look: Look) -> Iterator[Fault]:
+def _value(look: ListedValue) -> Iterator[Fault]:
     wrong = list(_says_one_thing(look))
     yield from wrong
     if not wrong and look.value.missing is None:
@@ -109,7 +109,7 @@ def _value(look: Look) -> Iterator[Fault]:
     yield from _says_where(look)
 
 
-def _says_one_thing(look: Look) -> Iterator[Fault]:
+def _says_one_thing(look: ListedValue) -> Iterator[Fault]:
     written = look.fields
     if len(written) > 1:
         yield faults.TwoValues(look.key_place(written[1]), look.name, written[0], written[1])
@@ -121,14 +121,14 @@ def _says_one_thing(look: Look) -> Iterator[Fault]:
         yield faults.NoValue(look.key_place(), look.name, look.wanted or FIELDS[:-1])
 
 
-def _said_otherwise(look: Look) -> bool:
+def _said_otherwise(look: ListedValue) -> bool:
     """A count is its own value, an order too, and a clip needs none."""
     counted = look.value.count is not None and ("count" in look.wanted or not look.kinds)
     ordered = bool(look.value.order) and "order" in look.wanted
     return counted or ordered or look.clip
 
 
-def _source(look: Look) -> Iterator[Fault]:
+def _source(look: ListedValue) -> Iterator[Fault]:
     if look.value.source is not None or (look.clip and not look.fields):
         return
     if look.value.torque is not None or look.value.angle is not None:
@@ -137,7 +137,7 @@ def _source(look: Look) -> Iterator[Fault]:
         yield faults.ValueWithoutSource(look.key_place(), look.name)
 
 
-def _count(look: Look) -> Iterator[Fault]:
+def _count(look: ListedValue) -> Iterator[Fault]:
     value = look.value
     if value.count is not None or value.missing is not None:
         return
@@ -147,7 +147,7 @@ def _count(look: Look) -> Iterator[Fault]:
         yield faults.CountMissing(look.key_place(key) if key else look.key_place(), look.name, why)
 
 
-def _order(look: Look) -> Iterator[Fault]:
+def _order(look: ListedValue) -> Iterator[Fault]:
     count, order = look.value.count, Counter(look.value.order)
     if count is None or not order:
         return
@@ -158,7 +158,7 @@ def _order(look: Look) -> Iterator[Fault]:
         yield faults.OrderNotComplete(look.place("order"), look.name, count, missing, wrong)
 
 
-def _passes(look: Look) -> Iterator[Fault]:
+def _passes(look: ListedValue) -> Iterator[Fault]:
     value = look.value
     for key in ("passes", "then"):
         if getattr(value, key) and value.torque is None and not (key == "then" and value.angle):
@@ -168,7 +168,7 @@ def _passes(look: Look) -> Iterator[Fault]:
         yield faults.PassesEndElsewhere(place, look.name, str(value.passes[-1]), str(value.torque))
 
 
-def _tolerance(look: Look) -> Iterator[Fault]:
+def _tolerance(look: ListedValue) -> Iterator[Fault]:
     """A tolerance is in percent or in what the value itself is in."""
     if look.value.tolerance is None or len(look.fields) != 1 or look.fields[0] in ("text", "number", "missing"):
         return
@@ -179,7 +179,7 @@ def _tolerance(look: Look) -> Iterator[Fault]:
         yield WrongUnit(look.place("tolerance"), thing, "tolerance", unit, what, units)
 
 
-def _figures_that_can_be(look: Look) -> Iterator[Fault]:
+def _figures_that_can_be(look: ListedValue) -> Iterator[Fault]:
     for loc, said in _quantities(look.value):
         key = str(loc[0])
         kind = _kind(look, key)
@@ -209,7 +209,7 @@ def _quantities(value: EngineValue) -> Iterator[tuple[tuple[str | int, ...], Qua
         yield ("bolt", "engaged"), value.bolt.engaged
 
 
-def _kind(look: Look, key: str) -> str:
+def _kind(look: ListedValue, key: str) -> str:
     """What a figure measures, by its field and, of a pressure, by the gauge that the procedures ask for."""
     kind = {"then": "angle", "passes": "torque", "bolt": "length", **MEASURES}.get(key, key)
     if kind == "pressure":
@@ -227,7 +227,7 @@ def _is_doubtful(kind: str, said: Quantity) -> bool:
 WITHOUT_SIZE = ("length", "temperature", "share", "text", "missing", "number")
 
 
-def _width(look: Look) -> Iterator[Fault]:
+def _width(look: ListedValue) -> Iterator[Fault]:
     value, fields = look.value, look.fields
     if value.tolerance is None or len(fields) != 1 or value.quantity is None:
         return
@@ -241,7 +241,7 @@ def _width(look: Look) -> Iterator[Fault]:
         yield faults.ToleranceTooWide(look.place("tolerance"), look.name, str(off), str(said))
 
 
-def _says_where(look: Look) -> Iterator[Fault]:
+def _says_where(look: ListedValue) -> Iterator[Fault]:
     """A source has words for the document and for the place."""
     if look.value.source is None:
         return
@@ -251,7 +251,7 @@ def _says_where(look: Look) -> Iterator[Fault]:
             yield faults.SourceSaysNothing(look.place("source", key), look.name, key, text)
 
 
-def _bolts(look: Look) -> Iterator[Fault]:
+def _bolts(look: ListedValue) -> Iterator[Fault]:
     """What is said of bolts beside their torque: where they stand, how they rub."""
     value = look.value
     if look.kinds and not {"torque", "angle"} & set(look.kinds):
@@ -270,9 +270,9 @@ def _bolts(look: Look) -> Iterator[Fault]:
         yield torquefaults.FrictionTurned(look.key_place("friction"), look.name, rubs.from_, rubs.to)
 
 
-def all_asked(parts: Iterable[Asked], certain: bool) -> Asked:
+def all_asked(parts: Iterable[AskedValues], certain: bool) -> AskedValues:
     """What several procedures ask for, taken together. `certain`: no file is left that could ask for more."""
-    out = Asked(certain=certain)
+    out = AskedValues(certain=certain)
     for part in parts:
         out.certain = out.certain and part.certain
         for name, needs in part.needs.items():

@@ -13,7 +13,7 @@ from generator.faults import fact as factfaults
 from generator.model import When
 from generator.place import Place
 
-Facts = Mapping[str, Declared]
+DeclaredFacts = Mapping[str, Declared]
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ def declared(sources: Iterable[Checked[Any]]) -> tuple[dict[str, Declared], list
     return out, wrong
 
 
-def wrong_uses(uses: Iterable[Use], facts: Facts) -> Iterator[Fault]:
+def wrong_uses(uses: Iterable[Use], facts: DeclaredFacts) -> Iterator[Fault]:
     """Yield words and facts that are not declared. A fact without words has its own fault."""
     for use in uses:
         known = facts.get(use.fact)

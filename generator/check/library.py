@@ -48,7 +48,7 @@ NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet", "table": "t
 
 
 @dataclass
-class Source:
+class SourceFile:
     """One file on its way into the library. `noun` may have holes; `whole` says that it has none."""
 
     file: str
@@ -86,7 +86,7 @@ def shelve(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
     if outside.missing:
         return Library(), in_order([*outside.missing, *outside.refused])
     sources = [*(_source(file, texts[file]) for file in sorted(texts)), *map(_not_read, outside.refused)]
-    by_kind: dict[str, list[Source]] = defaultdict(list)
+    by_kind: dict[str, list[SourceFile]] = defaultdict(list)
     for source in sources:
         by_kind[source.kind].append(source)
     wrong = [fault for source in sources for fault in source.faults]
@@ -113,10 +113,10 @@ def _may_stand_elsewhere(fault: Fault) -> bool:
     return isinstance(fault, UnknownProcedure | UnknownTable | NoSuchInspection)
 
 
-def _source(file: str, text: str | bytes) -> Source:
+def _source(file: str, text: str | bytes) -> SourceFile:
     odd = door.odd_letter(file)
     node, wrong = read(text, file) if odd is None else (None, [OddFileName(Place(file), odd)])
-    source = Source(file, faults=list(wrong))
+    source = SourceFile(file, faults=list(wrong))
     if node is None and wrong:
         return source
     kind = _kind_of(node, source)
@@ -129,13 +129,13 @@ def _source(file: str, text: str | bytes) -> Source:
     return source
 
 
-def _not_read(fault: Fault) -> Source:
+def _not_read(fault: Fault) -> SourceFile:
     """Return a file that is in the folder but was not read. It may hold any name, its own first."""
     own = fault.name if isinstance(fault, NotReadForName) else PurePosixPath(fault.place.file).name
-    return Source(str(PurePosixPath(fault.place.file).parent / own), faults=[fault])
+    return SourceFile(str(PurePosixPath(fault.place.file).parent / own), faults=[fault])
 
 
-def _kind_of(node: Node | None, source: Source) -> str | None:
+def _kind_of(node: Node | None, source: SourceFile) -> str | None:
     kinds = tuple(KINDS)
     if node is None or (isinstance(node, ScalarNode) and not node.text):
         source.faults.append(EmptyFile(Place(source.file), kinds))
@@ -152,15 +152,15 @@ def _kind_of(node: Node | None, source: Source) -> str | None:
 
 @dataclass
 class _Shelf:
-    sources: list[Source]
-    by_kind: Mapping[str, list[Source]]
+    sources: list[SourceFile]
+    by_kind: Mapping[str, list[SourceFile]]
     folders: tuple[str, ...] = ()
 
     def ids(self, kind: str) -> set[str]:
         return {source.id for source in self.by_kind[kind]}
 
     @property
-    def unread(self) -> list[Source]:
+    def unread(self) -> list[SourceFile]:
         """Return files whose kind is not known. They may hold any name."""
         return self.by_kind[""]
 
@@ -393,8 +393,8 @@ def kinds_are_all_there(shelf: _Shelf) -> Iterator[Fault]:
                 yield NoneOfKind(Place(folder), kind)
 
 
-Rule = Callable[[_Shelf], Iterator[Fault]]
-_RULES: tuple[Rule, ...] = (
+LibraryRule = Callable[[_Shelf], Iterator[Fault]]
+_RULES: tuple[LibraryRule, ...] = (
     jobs_have_an_end,
     ids_are_file_names,
     ids_are_not_shared,

@@ -6,9 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from generator.check.checked import Loc
 from generator.model import Include, Stage, Step, ValueNeed
-
-Loc = tuple[str | int, ...]
 
 
 def held(noun: Any, key: str) -> Iterator[tuple[int, Any]]:
@@ -37,7 +36,7 @@ def includes_of(procedure: Any) -> Iterator[tuple[Loc, Include]]:
 
 
 @dataclass
-class Asked:
+class AskedValues:
     """Values asked for: name -> its declaration, or None if that could not be read. `certain` is false when a
     procedure could not be read, so that there may be more names than these."""
 
@@ -48,22 +47,22 @@ class Asked:
         self.needs.setdefault(name, []).extend(needs)
 
 
-def asked_by(id: str, procedures: Mapping[str, Any], certain: bool = True) -> Asked:
+def asked_by(id: str, procedures: Mapping[str, Any], certain: bool = True) -> AskedValues:
     """Return what one procedure asks for with everything it includes, under the names its includes give."""
     return _asked(id, procedures, certain, ())
 
 
-def asked_by_includes(id: str, procedures: Mapping[str, Any], certain: bool = True) -> Asked:
+def asked_by_includes(id: str, procedures: Mapping[str, Any], certain: bool = True) -> AskedValues:
     """Return what the procedures that this one includes ask for."""
-    out = Asked(certain=certain)
+    out = AskedValues(certain=certain)
     for _, include in includes_of(procedures.get(id)):
         _add_include(include, procedures, certain, (id,), out)
     return out
 
 
-def _asked(id: str, procedures: Mapping[str, Any], certain: bool, trail: tuple[str, ...]) -> Asked:
+def _asked(id: str, procedures: Mapping[str, Any], certain: bool, trail: tuple[str, ...]) -> AskedValues:
     procedure = procedures.get(id)
-    out = Asked(certain=certain)
+    out = AskedValues(certain=certain)
     if procedure is None:
         out.certain = False
         return out
@@ -78,7 +77,7 @@ def _asked(id: str, procedures: Mapping[str, Any], certain: bool, trail: tuple[s
 
 
 def _add_include(
-    include: Include, procedures: Mapping[str, Any], certain: bool, trail: tuple[str, ...], out: Asked
+    include: Include, procedures: Mapping[str, Any], certain: bool, trail: tuple[str, ...], out: AskedValues
 ) -> None:
     inner = _asked(include.include, procedures, certain, trail)
     out.certain = out.certain and inner.certain

@@ -6,8 +6,8 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from generator.check.checked import Checked
-from generator.check.names import Asked, Loc, includes_of, stages_of, steps_of
+from generator.check.checked import Checked, Loc
+from generator.check.names import AskedValues, includes_of, stages_of, steps_of
 from generator.check.results import GIVENS
 from generator.check.shape import texts_of
 from generator.faults import Fault, excerpt
@@ -29,10 +29,10 @@ KINDS_FOR: dict[str, tuple[str, ...]] = {
 }
 
 
-class Look:
+class ProcedureUnderCheck:
     """One procedure being checked. `whole` is false when it has holes; then nothing counts as unused."""
 
-    def __init__(self, source: Checked[Procedure], includes: Asked, whole: bool) -> None:
+    def __init__(self, source: Checked[Procedure], includes: AskedValues, whole: bool) -> None:
         self.source, self.includes, self.whole = source, includes, whole
         needs = getattr(source.noun, "needs", None)
         self.values: dict[str, Any] = getattr(source.noun, "values", None) or {}
@@ -55,9 +55,9 @@ def _row(noun: Any, group: str) -> dict[str, None]:
     return dict.fromkeys(getattr(noun, group, None) or ())
 
 
-def check_procedure(source: Checked[Procedure], includes: Asked, whole: bool) -> Iterator[Fault]:
+def check_procedure(source: Checked[Procedure], includes: AskedValues, whole: bool) -> Iterator[Fault]:
     """Yield the faults of one procedure. `includes` is what the procedures it includes ask for."""
-    look = Look(source, includes, whole)
+    look = ProcedureUnderCheck(source, includes, whole)
     for rule in RULES:
         yield from rule(look)
 
@@ -65,7 +65,7 @@ def check_procedure(source: Checked[Procedure], includes: Asked, whole: bool) ->
 # --- Rules, in reading order ------------------------------------------------------------------------------------------
 
 
-def ids_are_one_steps(look: Look) -> Iterator[Fault]:
+def ids_are_one_steps(look: ProcedureUnderCheck) -> Iterator[Fault]:
     first: dict[str, int] = {}
     for node in _written_ids(look.source.node):
         if node.text in first:
@@ -73,7 +73,7 @@ def ids_are_one_steps(look: Look) -> Iterator[Fault]:
         first.setdefault(node.text, node.place.line)
 
 
-def retired_ids_stay_retired(look: Look) -> Iterator[Fault]:
+def retired_ids_stay_retired(look: ProcedureUnderCheck) -> Iterator[Fault]:
     retired = {
         id: look.place("retired", at).line for at, id in enumerate(getattr(look.source.noun, "retired", None) or ())
     }
@@ -82,7 +82,7 @@ def retired_ids_stay_retired(look: Look) -> Iterator[Fault]:
             yield faults.RetiredStep(node.place, node.text, retired[node.text])
 
 
-def values_in_texts_are_declared(look: Look) -> Iterator[Fault]:
+def values_in_texts_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
     for thing, key, text, place in _valued_texts(look):
         if text.count("{") != len(BRACES.findall(text)) or text.count("}") != text.count("{"):
             yield faults.BraceLeftOpen(place, thing, key)
@@ -92,7 +92,7 @@ def values_in_texts_are_declared(look: Look) -> Iterator[Fault]:
                 yield from _unknown_value(look, place, thing, name.strip())
 
 
-def values_in_check_offs_are_declared(look: Look) -> Iterator[Fault]:
+def values_in_check_offs_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
     for thing, key, name, place in _checked_values(look):
         yield from _unknown_value(look, place, thing, name)
         need = look.values.get(name)
@@ -101,7 +101,7 @@ def values_in_check_offs_are_declared(look: Look) -> Iterator[Fault]:
             yield faults.WrongValueKind(place, thing, key, name, need.kind, wanted)
 
 
-def counts_are_of_declared_values(look: Look) -> Iterator[Fault]:
+def counts_are_of_declared_values(look: ProcedureUnderCheck) -> Iterator[Fault]:
     for loc, step in steps_of(look.source.noun):
         for at, item in enumerate(step.opens):
             if item.count.startswith("from "):
@@ -109,7 +109,7 @@ def counts_are_of_declared_values(look: Look) -> Iterator[Fault]:
                 yield from _unknown_value(look, place, f'step "{step.id}"', item.count.removeprefix("from "))
 
 
-def readings_are_declared(look: Look) -> Iterator[Fault]:
+def readings_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
     known = tuple(look.readings)
     for loc, step in steps_of(look.source.noun):
         for keys, name in _readings_of(step.check):
@@ -118,14 +118,14 @@ def readings_are_declared(look: Look) -> Iterator[Fault]:
                 yield faults.UnknownReading(place, f'step "{step.id}"', name, known)
 
 
-def readings_have_a_range(look: Look) -> Iterator[Fault]:
+def readings_have_a_range(look: ProcedureUnderCheck) -> Iterator[Fault]:
     for name, reading in (getattr(look.source.noun, "readings", None) or {}).items():
         low, high = getattr(reading, "from_", None), getattr(reading, "to", None)
         if low is not None and high is not None and float(low) >= float(high):
             yield resultfaults.ReadingLimitsTurned(look.place("readings", name, "from"), name, low, high)
 
 
-def watches_are_of_one_gauge(look: Look) -> Iterator[Fault]:
+def watches_are_of_one_gauge(look: ProcedureUnderCheck) -> Iterator[Fault]:
     readings = getattr(look.source.noun, "readings", None) or {}
     for loc, step in steps_of(look.source.noun):
         if isinstance(step.check, Wait) and step.check.watch:
@@ -137,7 +137,7 @@ def watches_are_of_one_gauge(look: Look) -> Iterator[Fault]:
                 yield resultfaults.WatchOfTwoKinds(place, f'step "{step.id}"', watch.start, watch.end)
 
 
-def shown_results_are_declared(look: Look) -> Iterator[Fault]:
+def shown_results_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
     known = tuple(look.results)
     for loc, step in steps_of(look.source.noun):
         for at, name in enumerate(step.shows):
@@ -145,7 +145,7 @@ def shown_results_are_declared(look: Look) -> Iterator[Fault]:
                 yield resultfaults.UnknownResult(look.place(*loc, "shows", at), f'step "{step.id}"', name, known)
 
 
-def tools_and_parts_are_listed(look: Look) -> Iterator[Fault]:
+def tools_and_parts_are_listed(look: ProcedureUnderCheck) -> Iterator[Fault]:
     if look.unsure("needs"):
         return
     tools, parts = tuple(look.tools), tuple(look.parts)
@@ -158,14 +158,14 @@ def tools_and_parts_are_listed(look: Look) -> Iterator[Fault]:
                 yield faults.UnknownPart(look.place(*loc, "takes", at), f'step "{step.id}"', name, parts)
 
 
-def inspections_can_find_something(look: Look) -> Iterator[Fault]:
+def inspections_can_find_something(look: ProcedureUnderCheck) -> Iterator[Fault]:
     for loc, step in steps_of(look.source.noun):
         if isinstance(step.check, Inspect) and len(step.check.inspect) < 2:
             place = look.source.key_place(*loc, "check", "inspect")
             yield faults.OneOutcome(place, f'step "{step.id}"', len(step.check.inspect))
 
 
-def failing_outcomes_are_offered(look: Look) -> Iterator[Fault]:
+def failing_outcomes_are_offered(look: ProcedureUnderCheck) -> Iterator[Fault]:
     for loc, step in steps_of(look.source.noun):
         failing = step.if_failed.outcomes if step.if_failed else []
         thing, key = f'step "{step.id}"', look.source.key_place(*loc, "if_failed", "outcomes")
@@ -181,7 +181,7 @@ def failing_outcomes_are_offered(look: Look) -> Iterator[Fault]:
                 yield faults.EveryOutcomeFails(key, thing)
 
 
-def one_completion(look: Look) -> Iterator[Fault]:
+def one_completion(look: ProcedureUnderCheck) -> Iterator[Fault]:
     ends = [(loc, step) for loc, step in steps_of(look.source.noun) if step.completion]
     for loc, step in ends[1:]:
         first = look.place(*ends[0][0]).line
@@ -190,7 +190,7 @@ def one_completion(look: Look) -> Iterator[Fault]:
         )
 
 
-def values_are_used(look: Look) -> Iterator[Fault]:
+def values_are_used(look: ProcedureUnderCheck) -> Iterator[Fault]:
     if not look.whole or not look.includes.certain:
         return
     used = {name.strip() for _, _, text, _ in _valued_texts(look) for name in BRACES.findall(text)}
@@ -204,7 +204,7 @@ def values_are_used(look: Look) -> Iterator[Fault]:
             yield faults.UnusedValue(look.source.key_place("values", name), name)
 
 
-def braces_only_where_values_show(look: Look) -> Iterator[Fault]:
+def braces_only_where_values_show(look: ProcedureUnderCheck) -> Iterator[Fault]:
     header = [pair for pair in look.source.node.entries if pair[0].text not in ("stages", "results")]
     yield from _stray_braces("the procedure", header)
     for loc, stage in stages_of(look.source.noun):
@@ -220,8 +220,8 @@ def braces_only_where_values_show(look: Look) -> Iterator[Fault]:
             )
 
 
-Rule = Callable[[Look], Iterator[Fault]]
-RULES: tuple[Rule, ...] = (
+ProcedureRule = Callable[[ProcedureUnderCheck], Iterator[Fault]]
+RULES: tuple[ProcedureRule, ...] = (
     ids_are_one_steps,
     retired_ids_stay_retired,
     values_in_texts_are_declared,
@@ -266,7 +266,7 @@ def _at(node: Node | None, loc: Loc) -> Node | None:
     return node
 
 
-def _valued_texts(look: Look) -> Iterator[tuple[str, str, str, Place]]:
+def _valued_texts(look: ProcedureUnderCheck) -> Iterator[tuple[str, str, str, Place]]:
     """Yield texts that may name values: whose text it is, after which key, the text and its place."""
     for loc, stage in stages_of(look.source.noun):
         if getattr(stage, "why", None):
@@ -279,7 +279,7 @@ def _valued_texts(look: Look) -> Iterator[tuple[str, str, str, Place]]:
                 yield f'step "{step.id}"', key, text, look.place(*loc, key)
 
 
-def _checked_values(look: Look) -> Iterator[tuple[str, str, str, Place]]:
+def _checked_values(look: ProcedureUnderCheck) -> Iterator[tuple[str, str, str, Place]]:
     """Yield values that check-offs name: whose check-off it is, after which key, the name and its place."""
     for loc, step in steps_of(look.source.noun):
         for key, name in _values_of(step.check):
@@ -319,7 +319,7 @@ def _formulas(noun: Any) -> Iterator[str]:
                 yield from (limit.when or "", limit.say or "", limit.do or "")
 
 
-def _unknown_value(look: Look, place: Place, thing: str, name: str) -> Iterator[Fault]:
+def _unknown_value(look: ProcedureUnderCheck, place: Place, thing: str, name: str) -> Iterator[Fault]:
     if name not in look.values and not look.unsure("values"):
         yield faults.UnknownValue(place, thing, name, look.value_names)
 

@@ -10,13 +10,20 @@ from typing import Any
 
 from generator.check.checked import Checked, Loc
 from generator.check.names import steps_of
-from generator.check.worked import Results, Worked
+from generator.check.worked import CompiledResult, Results
 from generator.faults import Fault
 from generator.faults import result as faults
 from generator.faults.names import UnknownProcedure
 from generator.model import Borrowed, Inspect, Measure, Procedure, Result, Table, Wait
 from generator.place import Place
-from generator.quantities.formula.formulas import FUNCTIONS, TRUTHS, Compiled, Scope, TableKind, compile_formula
+from generator.quantities.formula.formulas import (
+    FUNCTIONS,
+    TRUTHS,
+    CompiledFormula,
+    FormulaScope,
+    TableKind,
+    compile_formula,
+)
 from generator.quantities.formula.kinds import described
 from generator.quantities.units import KINDS, UNITS, Kind, kind_of, named, to_base
 from generator.richtext import names_in
@@ -166,9 +173,9 @@ class _Look:
         self._fills(name, result, formula)
         if unit is not None and all(fine for _, fine in limits):
             compiled = tuple(limit for limit, _ in limits)
-            self.out.own[name] = Worked(name, result, result.label or label_of(name), formula, unit, compiled)
+            self.out.own[name] = CompiledResult(name, result, result.label or label_of(name), formula, unit, compiled)
 
-    def _compile(self, text: str, loc: Loc) -> Compiled | None:
+    def _compile(self, text: str, loc: Loc) -> CompiledFormula | None:
         node = self.source.node_at(*loc)
         place = node.place_of(0) if isinstance(node, ScalarNode) else self.source.place(*loc)
         compiled, wrong = compile_formula(text, place, self._scope())
@@ -178,11 +185,11 @@ class _Look:
             self.faults.append(replace(fault, place=spot))
         return compiled
 
-    def _scope(self) -> Scope:
+    def _scope(self) -> FormulaScope:
         values = {name: need.kind for name, need in self.noun.values.items()}
         kinds = {name: kind for name, said in values.items() if (kind := value_kind(said))}
         readings = {name: kind_of(reading.unit) for name, reading in self.noun.readings.items()}
-        return Scope(
+        return FormulaScope(
             names={**{n: kind_of(unit) for n, (unit, _) in GIVENS.items()}, **kinds, **readings, **self.kinds},
             words_only={name: "words" for name in values if name not in kinds},
             tables=self.bench.tables,
@@ -194,7 +201,7 @@ class _Look:
     def _inspections(self) -> dict[str, tuple[str, ...]]:
         return {s.id: tuple(s.check.inspect) for _, s in steps_of(self.noun) if isinstance(s.check, Inspect)}
 
-    def _unit(self, name: str, result: Result, formula: Compiled) -> str | None:
+    def _unit(self, name: str, result: Result, formula: CompiledFormula) -> str | None:
         """Return the unit a result is shown in, or None with its fault. A yes or no has none."""
         measured = named(formula.kind)
         fitting = tuple(unit for unit in UNITS if kind_of(unit) == formula.kind)
@@ -211,7 +218,7 @@ class _Look:
             self.faults.append(faults.NearestOfSomethingElse(place, name, str(result.to_nearest), unit))
         return unit
 
-    def _limit(self, name: str, at: int, result: Result) -> tuple[Compiled | None, bool]:
+    def _limit(self, name: str, at: int, result: Result) -> tuple[CompiledFormula | None, bool]:
         limit = result.limits[at]
         if at and result.limits[at - 1].when is None:
             place = self.source.place("results", name, "limits", at)
@@ -235,7 +242,7 @@ class _Look:
                         place = self.source.place("results", name, "limits", at, key)
                         self.faults.append(faults.UnknownNameInText(place, f'result "{name}"', said, known))
 
-    def _fills(self, name: str, result: Result, formula: Compiled) -> None:
+    def _fills(self, name: str, result: Result, formula: CompiledFormula) -> None:
         if result.fills is None:
             return
         place, need = self.source.place("results", name, "fills"), self.noun.values.get(result.fills)

@@ -66,12 +66,12 @@ class Found:
 
 
 # A value, and whether it is whole. A faulty member of a list or of named values leaves None in its place.
-Built = tuple[Any, bool]
-Plan = Callable[[Node, Spot, Found], Built]
-BROKEN: Built = (None, False)
+BuiltValue = tuple[Any, bool]
+Plan = Callable[[Node, Spot, Found], BuiltValue]
+BROKEN: BuiltValue = (None, False)
 
 
-def build(node: Node, noun: type[Noun], found: Found) -> Built:
+def build(node: Node, noun: type[Noun], found: Found) -> BuiltValue:
     """Build one noun from its keys. A holder (see `HOLDERS`) comes back with holes where it is not whole."""
     return _noun_plan(noun)(node, Spot("this file", ""), found)
 
@@ -81,7 +81,7 @@ def build(node: Node, noun: type[Noun], found: Found) -> Built:
 
 @functools.cache
 def _noun_plan(noun: type[Noun]) -> Plan:
-    def plan(node: Node, spot: Spot, found: Found) -> Built:
+    def plan(node: Node, spot: Spot, found: Found) -> BuiltValue:
         if not isinstance(node, MapNode):
             return _wrong_shape(node, spot, faults.KEYS, found)
         return _build_noun(node, noun, _name_of(noun, node, spot), found)
@@ -134,7 +134,7 @@ def _union(members: list[Any]) -> Plan:
     groups = [_plan(member) for member in members if typing.get_origin(member) is dict]
     texts = [_plan(m) for m in members if m not in nouns and typing.get_origin(m) not in (list, dict)]
 
-    def plan(node: Node, spot: Spot, found: Found) -> Built:
+    def plan(node: Node, spot: Spot, found: Found) -> BuiltValue:
         if isinstance(node, MapNode) and nouns:
             return _noun_plan(_most_alike(node, nouns))(node, spot, found)
         if isinstance(node, ListNode) and lists:
@@ -160,7 +160,7 @@ def _most_alike(node: MapNode, nouns: list[type[Noun]]) -> type[Noun]:
 
 
 def _list(member: Plan) -> Plan:
-    def plan(node: Node, spot: Spot, found: Found) -> Built:
+    def plan(node: Node, spot: Spot, found: Found) -> BuiltValue:
         if not isinstance(node, ListNode):
             return _wrong_shape(node, spot, faults.LIST, found)
         built = [member(item, spot, found) for item in node.items]
@@ -172,7 +172,7 @@ def _list(member: Plan) -> Plan:
 def _group(name: _Leaf, member: Plan) -> Plan:
     """Plan a group of names that the author chooses, with something after each: values, tools, outcomes."""
 
-    def plan(node: Node, spot: Spot, found: Found) -> Built:
+    def plan(node: Node, spot: Spot, found: Found) -> BuiltValue:
         if not isinstance(node, MapNode):
             return _wrong_shape(node, spot, faults.KEYS, found)
         out, whole = {}, True
@@ -195,7 +195,7 @@ def _named(spot: Spot, name: str) -> Spot:
     return Spot(pattern.format(name), name) if pattern else Spot(spot.thing, name)
 
 
-def _check_off(node: Node, spot: Spot, found: Found) -> Built:
+def _check_off(node: Node, spot: Spot, found: Found) -> BuiltValue:
     if isinstance(node, ScalarNode):
         if node.text == "tick":
             return "tick", True
@@ -222,7 +222,7 @@ def _check_off(node: Node, spot: Spot, found: Found) -> Built:
 # --- A noun ---------------------------------------------------------------------------------------------------------
 
 
-def _build_noun(node: MapNode, noun: type[Noun], thing: str, found: Found) -> Built:
+def _build_noun(node: MapNode, noun: type[Noun], thing: str, found: Found) -> BuiltValue:
     fields = _fields(noun)
     built: dict[str, Any] = {}
     whole = _no_unknown_keys(node, fields, thing, found)
@@ -238,7 +238,7 @@ def _build_noun(node: MapNode, noun: type[Noun], thing: str, found: Found) -> Bu
     return (noun.model_construct(**built), False) if noun in HOLDERS else BROKEN
 
 
-def _field(known: _Field, key: ScalarNode, below: Node, thing: str, found: Found) -> Built:
+def _field(known: _Field, key: ScalarNode, below: Node, thing: str, found: Found) -> BuiltValue:
     if isinstance(below, ScalarNode) and not below.text.strip():
         found.add(faults.NothingWritten(key.place, thing, key.text))
         return BROKEN
@@ -286,7 +286,7 @@ def _no_missing_keys(node: MapNode, noun: type[Noun], fields: dict[str, _Field],
 _SLIPS = 20  # unknown keys that are compared with the missing ones
 
 
-def _made(noun: type[Noun], built: dict[str, Any], place: Place, thing: str, found: Found) -> Built:
+def _made(noun: type[Noun], built: dict[str, Any], place: Place, thing: str, found: Found) -> BuiltValue:
     try:
         return noun.model_validate(built, by_name=True, by_alias=False), True
     except ValidationError as error:
@@ -425,7 +425,7 @@ class _Leaf:
         plain = next((mark.words for mark in marks if isinstance(mark, TakesPlain)), None)
         return _Leaf(TypeAdapter(hint), words or marks, typed, measures, plain)
 
-    def plan(self, node: Node, spot: Spot, found: Found) -> Built:
+    def plan(self, node: Node, spot: Spot, found: Found) -> BuiltValue:
         if not isinstance(node, ScalarNode):
             return _wrong_shape(node, spot, faults.TEXT, found)
         if not node.text.strip():
@@ -450,7 +450,7 @@ class _Leaf:
             return None
         return guess(node.text)
 
-    def _value(self, node: ScalarNode, spot: Spot, found: Found) -> Built:
+    def _value(self, node: ScalarNode, spot: Spot, found: Found) -> BuiltValue:
         clear = torque_of(node.text) if self.measures in ("torque", "tolerance") else None
         try:
             value = self.adapter.validate_python(clear or node.text)
@@ -478,7 +478,7 @@ class _Leaf:
         return faults.UnknownUnit(node.place, spot.thing, spot.key, unit, units, SPELLINGS.get(unit.lower()))
 
 
-def _wrong_shape(node: Node, spot: Spot, wanted: str, found: Found) -> Built:
+def _wrong_shape(node: Node, spot: Spot, wanted: str, found: Found) -> BuiltValue:
     thing, key = spot.thing, spot.key or "this"
     if isinstance(node, ScalarNode) and not node.text:
         found.add(faults.NothingWritten(node.place, thing, key))

@@ -5,19 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from generator.model import Result
-from generator.quantities.formula.formulas import Compiled
+from generator.quantities.formula.formulas import CompiledFormula
 
 
 @dataclass(frozen=True)
-class Worked:
+class CompiledResult:
     """One result: what was written, its compiled formula and limits, and the unit it is shown in."""
 
     name: str
     result: Result
     label: str
-    formula: Compiled
+    formula: CompiledFormula
     unit: str
-    limits: tuple[Compiled | None, ...]
+    limits: tuple[CompiledFormula | None, ...]
 
     @property
     def names(self) -> frozenset[str]:
@@ -30,6 +30,6 @@ class Worked:
 class Results:
     """What one procedure works out, each result after those it needs, and what it borrows."""
 
-    own: dict[str, Worked] = field(default_factory=dict)
+    own: dict[str, CompiledResult] = field(default_factory=dict)
     borrowed: dict[str, str] = field(default_factory=dict)  # name -> procedure
     whole: bool = True

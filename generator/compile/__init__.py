@@ -12,7 +12,7 @@ from generator.compile.failures import check_failures
 from generator.compile.includes import check_includes
 from generator.compile.items import closing_name, keep_ledger
 from generator.compile.refs import landmarks_of, resolve
-from generator.compile.rules import RULES, Worked
+from generator.compile.rules import RULES, ResolvedJob
 from generator.compile.sheet import digest_of, write_sheet
 from generator.compile.unmade import nothing_made, unmade, why_not
 from generator.compile.values import meet
@@ -22,11 +22,11 @@ from generator.faults import job as faults
 from generator.model import Engine, Procedure
 from generator.place import Place
 
-__all__ = ["Compiled", "compile_library", "digest_of", "faults_of", "work_out"]
+__all__ = ["CompiledLibrary", "compile_library", "digest_of", "faults_of", "work_out"]
 
 
 @dataclass
-class Compiled:
+class CompiledLibrary:
     """Every worksheet of a library in a fixed order, and every fault, sorted and each once. `notes` says what gave
     no worksheet although it has no fault."""
 
@@ -35,10 +35,10 @@ class Compiled:
     notes: list[Fault] = field(default_factory=list)
 
 
-def compile_library(library: Library, pictures: frozenset[str] = frozenset(), write: bool = True) -> Compiled:
+def compile_library(library: Library, pictures: frozenset[str] = frozenset(), write: bool = True) -> CompiledLibrary:
     """Compose every procedure that stands alone with every engine it fits, and check each other procedure by itself.
     With `write` off no worksheet is written, because the sources have faults already."""
-    out = Compiled()
+    out = CompiledLibrary()
     found: list[Fault] = [*check_includes(library)]
     landmarks = landmarks_of(library)
     unsaid: dict[str, list[str]] = {}
@@ -107,25 +107,25 @@ def _fitting(procedure: Checked[Procedure], library: Library) -> list[Checked[En
     return [engine for engine in engines if fits(procedure.noun, facts_for(library, engine.noun))]
 
 
-def work_out(composed: Composed, library: Library, elsewhere: frozenset[str] = frozenset()) -> Worked:
+def work_out(composed: Composed, library: Library, elsewhere: frozenset[str] = frozenset()) -> ResolvedJob:
     """Work out references, values, ledger and results of a composed job. `elsewhere` are landmarks that only a whole
     job has."""
     refs, values = resolve(composed, elsewhere), meet(composed)
     ledger = keep_ledger(composed, refs, values, composed.procedure.noun.takes_over)
-    return Worked(composed, refs, values, ledger, work(composed, refs, values, library))
+    return ResolvedJob(composed, refs, values, ledger, work(composed, refs, values, library))
 
 
-def _refused(job: Worked) -> bool:
+def _refused(job: ResolvedJob) -> bool:
     return bool(_unmatched(job))
 
 
-def _unmatched(job: Worked) -> list[Fault]:
+def _unmatched(job: ResolvedJob) -> list[Fault]:
     """Return the faults of names of the job that do not fit together."""
     parts = (job.composed, job.refs, job.values, job.ledger, job.workings)
     return [fault for part in parts for fault in part.faults]
 
 
-def faults_of(job: Worked, library: Library, pictures: frozenset[str] = frozenset()) -> list[Fault]:
+def faults_of(job: ResolvedJob, library: Library, pictures: frozenset[str] = frozenset()) -> list[Fault]:
     """Return every fault of one job. A job whose parts do not resolve is not judged by the rules as well."""
     if job.composed.unsaid:
         return []  # don't report a fault that only follows from an unsaid fact; `compile_library` asks for the fact
@@ -150,7 +150,7 @@ def _pictures(composed: Composed, pictures: frozenset[str]) -> list[Fault]:
     ]
 
 
-def _hand_over(procedure: Checked[Procedure], jobs: list[Worked]) -> Iterator[Fault]:
+def _hand_over(procedure: Checked[Procedure], jobs: list[ResolvedJob]) -> Iterator[Fault]:
     """Check what a header says of things handed on: it is true for some engine, and nothing is left open unsaid."""
     if procedure.noun.stands_alone or not jobs or any(_refused(job) or not job.composed.whole for job in jobs):
         return

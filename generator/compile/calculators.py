@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
+from generator.canonical import Json
 from generator.check import Checked, Library
 from generator.check.names import steps_of
-from generator.compile.compose import Scope, compose
+from generator.compile.compose import ProcedureUse, compose
 from generator.compile.figures import givens_json, reading_json, result_json, tables_json, units_json
-from generator.compile.values import Values, margin_of, number_of, sheet_value
+from generator.compile.values import JobValues, margin_of, number_of, sheet_value
 from generator.compile.working import JobReading, JobResult, job_result
 from generator.model import Engine, Inspect, Procedure
 
 __all__ = ["calculators", "group_of"]
 
-Json = dict[str, Any]
 NO_ENGINE = Engine(engine="no-engine", title="No engine", revision=1, facts={}, values={})
 
 
@@ -62,14 +61,14 @@ def group_of(library: Library, procedure: Checked[Procedure], engine: Checked[En
     }
 
 
-def _lent(scope: Scope, library: Library) -> list[Scope]:
+def _lent(scope: ProcedureUse, library: Library) -> list[ProcedureUse]:
     """Return the procedures that one borrows results from, under the names it has for them."""
     borrowed = library.results[scope.procedure.noun.procedure].borrowed
     procedures = [library.procedures[name] for name in dict.fromkeys(borrowed.values())]
-    return [Scope(scope.prefix, procedure, scope.names, scope.labels) for procedure in procedures]
+    return [ProcedureUse(scope.prefix, procedure, scope.names, scope.labels) for procedure in procedures]
 
 
-def _results(scope: Scope, library: Library) -> Iterable[JobResult]:
+def _results(scope: ProcedureUse, library: Library) -> Iterable[JobResult]:
     done = library.results[scope.procedure.noun.procedure]
     for lender in _lent(scope, library):
         wanted = [n for n, of in done.borrowed.items() if of == lender.procedure.noun.procedure]
@@ -103,7 +102,7 @@ def _sorted(results: dict[str, JobResult]) -> list[JobResult]:
     return list(order.values())
 
 
-def _readings(scope: Scope, library: Library) -> dict[str, JobReading]:
+def _readings(scope: ProcedureUse, library: Library) -> dict[str, JobReading]:
     return {
         part.name(inner): JobReading(reading, part.label(inner, reading.label))
         for part in (*_lent(scope, library), scope)
@@ -111,8 +110,8 @@ def _readings(scope: Scope, library: Library) -> dict[str, JobReading]:
     }
 
 
-def _values(scopes: list[Scope], library: Library, engine: Checked[Engine], wanted: set[str]) -> Json:
-    values = Values(given=engine.noun.values)
+def _values(scopes: list[ProcedureUse], library: Library, engine: Checked[Engine], wanted: set[str]) -> Json:
+    values = JobValues(given=engine.noun.values)
     for scope in scopes:
         for part in (*_lent(scope, library), scope):
             for inner, need in part.procedure.noun.values.items():
@@ -124,7 +123,7 @@ def _values(scopes: list[Scope], library: Library, engine: Checked[Engine], want
     return {name: {key: sheet[key] for key in keys} for name, sheet in sheets.items()}
 
 
-def _findings(scopes: list[Scope], library: Library, wanted: set[str]) -> list[Json]:
+def _findings(scopes: list[ProcedureUse], library: Library, wanted: set[str]) -> list[Json]:
     """Return the inspections that results ask about, by the name that the formula uses."""
     asked = {name.removeprefix("step:") for name in wanted if name.startswith("step:")}
     found: dict[str, Json] = {}

@@ -6,17 +6,17 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from generator.check import Checked, Library
+from generator.check.checked import Loc
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import Engine, Include, Procedure, Stage, Step, When
 from generator.place import Place
 
-Loc = tuple[str | int, ...]
-Facts = Mapping[str, str]
+KnownFacts = Mapping[str, str]
 
 
 @dataclass(frozen=True)
-class Scope:
+class ProcedureUse:
     """One procedure where it is used: the prefix of its steps, and what its names are called in the job."""
 
     prefix: str
@@ -47,16 +47,16 @@ class Scope:
     def place(self, *loc: str | int) -> Place:
         return self.procedure.place(*loc)
 
-    def inside(self, include: Include, procedure: Checked[Procedure]) -> Scope:
+    def inside(self, include: Include, procedure: Checked[Procedure]) -> ProcedureUse:
         names, labels = (include.with_, *self.names), (include.label or "", *self.labels)
-        return Scope(f"{self.prefix}{include.as_}/", procedure, names, labels)
+        return ProcedureUse(f"{self.prefix}{include.as_}/", procedure, names, labels)
 
 
 @dataclass(frozen=True)
-class Asked:
+class FoundCondition:
     """A `found:` condition as written: which step, which outcome, and where it says so."""
 
-    scope: Scope
+    scope: ProcedureUse
     step: str
     outcome: str
     place: Place
@@ -64,7 +64,7 @@ class Asked:
 
 @dataclass(frozen=True)
 class StageUse:
-    scope: Scope
+    scope: ProcedureUse
     stage: Stage
     loc: Loc
 
@@ -75,11 +75,11 @@ class Placed:
 
     path: str
     step: Step
-    scope: Scope
+    scope: ProcedureUse
     loc: Loc
     stage: StageUse
     present: bool
-    asked: tuple[Asked, ...]
+    asked: tuple[FoundCondition, ...]
 
     def place(self, *loc: str | int) -> Place:
         return self.scope.place(*self.loc, *loc)
@@ -90,8 +90,8 @@ class Included:
     """An include that was followed, with the scopes outside and inside it."""
 
     include: Include
-    outer: Scope
-    inner: Scope
+    outer: ProcedureUse
+    inner: ProcedureUse
     loc: Loc
 
 
@@ -103,7 +103,7 @@ class Composed:
     engine: Checked[Engine]
     steps: list[Placed] = field(default_factory=list)
     includes: list[Included] = field(default_factory=list)
-    scopes: list[tuple[Scope, bool]] = field(default_factory=list)
+    scopes: list[tuple[ProcedureUse, bool]] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     unsaid: list[str] = field(default_factory=list)  # facts asked of the engine that its sheet does not say
     whole: bool = True  # false where an include cannot be followed, or a fact is unsaid: its steps are not known
@@ -113,17 +113,17 @@ class Composed:
         return [placed for placed in self.steps if placed.present]
 
 
-def facts_for(library: Library, engine: Engine) -> Facts:
+def facts_for(library: Library, engine: Engine) -> KnownFacts:
     """Return the facts that settle conditions: the shop's, overruled by the engine's."""
     shop = library.shop.noun.facts if library.shop else {}
     return {**shop, **engine.facts}
 
 
-def fits(procedure: Procedure, facts: Facts) -> bool:
+def fits(procedure: Procedure, facts: KnownFacts) -> bool:
     return not misfits(procedure, facts)
 
 
-def misfits(procedure: Procedure, facts: Facts) -> list[str]:
+def misfits(procedure: Procedure, facts: KnownFacts) -> list[str]:
     """Return the facts that the procedure is made for and that these facts contradict or do not state."""
     return [name for name, wanted in procedure.fits.items() if facts.get(name) not in choices(wanted)]
 
@@ -132,7 +132,7 @@ def compose(library: Library, procedure: Checked[Procedure], engine: Checked[Eng
     """Unfold `procedure` for `engine`. Faults are in the result. A faulty include is left out of the steps."""
     composed = Composed(procedure, engine)
     unfolding = _Unfolding(library, facts_for(library, engine.noun), engine, composed)
-    unfolding.procedure(Scope("", procedure), True, (), (procedure.noun.procedure,))
+    unfolding.procedure(ProcedureUse("", procedure), True, (), (procedure.noun.procedure,))
     return composed
 
 
@@ -144,11 +144,13 @@ def choices(wanted: str | list[str]) -> list[str]:
 @dataclass
 class _Unfolding:
     library: Library
-    facts: Facts
+    facts: KnownFacts
     engine: Checked[Engine]
     out: Composed
 
-    def procedure(self, scope: Scope, present: bool, asked: tuple[Asked, ...], trail: tuple[str, ...]) -> None:
+    def procedure(
+        self, scope: ProcedureUse, present: bool, asked: tuple[FoundCondition, ...], trail: tuple[str, ...]
+    ) -> None:
         self.out.scopes.append((scope, present))
         for index, part in enumerate(scope.procedure.noun.stages):
             loc: Loc = ("stages", index)
@@ -157,7 +159,7 @@ class _Unfolding:
             else:
                 self._include(part, scope, loc, present, asked, trail)
 
-    def _stage(self, use: StageUse, present: bool, asked: tuple[Asked, ...]) -> None:
+    def _stage(self, use: StageUse, present: bool, asked: tuple[FoundCondition, ...]) -> None:
         for index, step in enumerate(use.stage.steps):
             loc = (*use.loc, "steps", index)
             here = present and self._engine_says_yes(step.when)
@@ -167,10 +169,10 @@ class _Unfolding:
     def _include(
         self,
         include: Include,
-        scope: Scope,
+        scope: ProcedureUse,
         loc: Loc,
         present: bool,
-        asked: tuple[Asked, ...],
+        asked: tuple[FoundCondition, ...],
         trail: tuple[str, ...],
     ) -> None:
         inner = self.library.procedures.get(include.include)
@@ -187,7 +189,7 @@ class _Unfolding:
         self.procedure(inner_scope, here, own, (*trail, include.include))
         self.out.includes.append(Included(include, scope, inner_scope, loc))
 
-    def _misfit(self, include: Include, scope: Scope, loc: Loc, inner: Procedure) -> Fault:
+    def _misfit(self, include: Include, scope: ProcedureUse, loc: Loc, inner: Procedure) -> Fault:
         name = misfits(inner, self.facts)[0]
         return faults.DoesNotFit(
             scope.place(*loc, "include"),
@@ -212,6 +214,6 @@ class _Unfolding:
                 self.out.unsaid.append(name)
 
 
-def _asked(when: When | None, scope: Scope, loc: Loc) -> Iterator[Asked]:
+def _asked(when: When | None, scope: ProcedureUse, loc: Loc) -> Iterator[FoundCondition]:
     for step, outcome in (when.found if when else {}).items():
-        yield Asked(scope, step, outcome, scope.place(*loc, "found", step))
+        yield FoundCondition(scope, step, outcome, scope.place(*loc, "found", step))

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-Json = dict[str, Any]
+from generator.canonical import Json
 
 # A reading is just a figure. All other check-offs say that something is well.
 READS = ("measure", "wait")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from generator.check import Checked, Library
 from generator.compile.compose import Placed, choices
 from generator.compile.gates import holds_back, rule_of
-from generator.compile.rules import Worked
+from generator.compile.rules import ResolvedJob
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import Engine, FailureMode, FailureModes, Tick
@@ -23,7 +23,7 @@ def kind_of(placed: Placed) -> str:
     return next(key for key in KIND_OF_KEY if hasattr(check, key))
 
 
-def check_failures(job: Worked, library: Library) -> Iterator[Fault]:
+def check_failures(job: ResolvedJob, library: Library) -> Iterator[Fault]:
     """Yield the rows that this job must catch and does not."""
     modes = library.failure_modes
     if modes is None:
@@ -39,7 +39,7 @@ def concerns(row: FailureMode, engine: Engine) -> bool:
     return all(engine.facts.get(name) in choices(wanted) for name, wanted in row.engine.items())
 
 
-def _caught(index: int, row: FailureMode, job: Worked, modes: Checked[FailureModes]) -> Iterator[Fault]:
+def _caught(index: int, row: FailureMode, job: ResolvedJob, modes: Checked[FailureModes]) -> Iterator[Fault]:
     place = modes.place("failure_modes", index, "row")
     unknown = list(_unknown_landmarks(index, row, job, modes))
     if unknown:
@@ -53,7 +53,7 @@ def _caught(index: int, row: FailureMode, job: Worked, modes: Checked[FailureMod
         yield faults.NotCaught(place, row.row, row.failure, job_name, engine, reasons)
 
 
-def weakness(placed: Placed, row: FailureMode, job: Worked) -> str | None:
+def weakness(placed: Placed, row: FailureMode, job: ResolvedJob) -> str | None:
     """Return why this step does not catch the row although it says so, or None if it does."""
     strengths = {kind_of(placed), *(["press-and-hold"] if _held_down(placed) else [])}
     if not strengths & set(row.caught_by):
@@ -77,7 +77,7 @@ def listed(names: str | list[str]) -> list[str]:
     return [names] if isinstance(names, str) else names
 
 
-def _position(landmark: str, placed: Placed, job: Worked, absent: int) -> int:
+def _position(landmark: str, placed: Placed, job: ResolvedJob, absent: int) -> int:
     """Return the position of a row's landmark: the one that the step's own include brings, else the job's."""
     own = job.refs.landmarks.get(placed.scope.landmark(landmark))
     path = own or job.refs.landmarks.get(landmark)
@@ -88,7 +88,7 @@ def _times(row: FailureMode, procedure: str) -> int:
     return row.times if isinstance(row.times, int) else row.times.get(procedure, 1)
 
 
-def _unknown_landmarks(index: int, row: FailureMode, job: Worked, modes: Checked[FailureModes]) -> Iterator[Fault]:
+def _unknown_landmarks(index: int, row: FailureMode, job: ResolvedJob, modes: Checked[FailureModes]) -> Iterator[Fault]:
     """Yield landmarks that no step of the job has, under any name an include gives them."""
     scopes = {placed.scope.prefix: placed.scope for placed in job.composed.steps}.values()
     for key in ("after", "before"):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
+from generator.canonical import Json
 from generator.check import Checked
 from generator.check.results import GIVENS
 from generator.compile.working import JobReading, JobResult
@@ -12,7 +13,6 @@ from generator.model import Limit, Shop, Table
 from generator.quantities.units import KINDS, UNITS, table_json, to_base
 from generator.richtext import rich
 
-Json = dict[str, Any]
 # What the tolerance of a temperature and of what a gauge shows is measured in.
 MARGINS = {"temperature": "warmth", "gauge": "pressure", "vacuum": "pressure"}
 

@@ -18,7 +18,7 @@ from generator.model import Gate, ItemKind, Turn
 # reason: the battery goes on after it; the car may still stand on stands, without wheel and undertray; bolts go by
 # list; a cover over the engine may stay off for the look at the first run. Through the road's gate nothing goes that is
 # off, loose or in; a control unit may have to be driven before it has learned again.
-KINDS: dict[str, tuple[str, ...]] = {
+KINDS_BEFORE: dict[str, tuple[str, ...]] = {
     "strip-down": (),
     "hand-turn": ("pin", "locking-tool"),
     "starter": (
@@ -33,12 +33,17 @@ ASKS_FOR: dict[str, tuple[str, ...]] = {
     "starter": ("pin", "locking-tool", "plug", "rag", "tool", "turning-bar", "part", "proof", "fluid"),
     "road": ("wheel", "cap", "undertray", "stand", "support", "vacuum-line", "bleed-screw"),
 }
-LISTS: dict[str, tuple[str, ...]] = {"strip-down": (), "hand-turn": (), "starter": ("covers", "bay"), "road": ("road",)}
+LISTS_BEFORE: dict[str, tuple[str, ...]] = {
+    "strip-down": (),
+    "hand-turn": (),
+    "starter": ("covers", "bay"),
+    "road": ("road",),
+}
 SURE = ("starter", "road")  # a source can add kinds to these, but not take any away
 
 
 @dataclass(frozen=True)
-class Rule:
+class GateRule:
     """The gate of one step: what must not be open when it passes."""
 
     name: str
@@ -54,15 +59,15 @@ class Rule:
         return item is not None and (item.kind in self.kinds or item.list in self.lists)
 
 
-def rule_of(placed: Placed) -> Rule | None:
+def rule_of(placed: Placed) -> GateRule | None:
     gate = placed.step.gate
     if gate is None:
         return None
     written = Gate.model_validate({"for": gate}) if isinstance(gate, str) else gate
     name = written.for_
-    sure = () if written.kinds and name not in SURE else KINDS[name]
+    sure = () if written.kinds and name not in SURE else KINDS_BEFORE[name]
     kinds = tuple(sorted({*sure, *written.kinds}))
-    return Rule(name, kinds, tuple(sorted({*LISTS[name], *written.lists})))
+    return GateRule(name, kinds, tuple(sorted({*LISTS_BEFORE[name], *written.lists})))
 
 
 def holds_back(placed: Placed) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from generator.compile.compose import Composed, Placed
 from generator.compile.refs import Conditions, References
-from generator.compile.values import Values
+from generator.compile.values import JobValues
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import CloseItem, OpenItem
@@ -56,7 +56,7 @@ class Ledger:
         return [opening for opening in self.openings if opening.closed_at is None]
 
 
-def keep_ledger(composed: Composed, refs: References, values: Values, handed_over: Iterable[str] = ()) -> Ledger:
+def keep_ledger(composed: Composed, refs: References, values: JobValues, handed_over: Iterable[str] = ()) -> Ledger:
     """Walk the job once. `handed_over` is open at the start (a procedure looked at by itself)."""
     ledger = Ledger()
     for name in handed_over:
@@ -71,7 +71,7 @@ def keep_ledger(composed: Composed, refs: References, values: Values, handed_ove
     return ledger
 
 
-def count_of(item: OpenItem, placed: Placed, values: Values) -> int:
+def count_of(item: OpenItem, placed: Placed, values: JobValues) -> int:
     """Return how many. `count: from pump_bolts` asks the sheet; 1 if it does not say (the phone corrects it)."""
     if item.count.startswith(FROM):
         said = values.count(placed.scope.name(item.count.removeprefix(FROM).strip()))
@@ -83,7 +83,7 @@ def closing_name(closing: str | CloseItem) -> str:
     return closing.what if isinstance(closing, CloseItem) else closing
 
 
-def _events(at: int, placed: Placed, refs: References, values: Values, ledger: Ledger) -> Iterator[Event]:
+def _events(at: int, placed: Placed, refs: References, values: JobValues, ledger: Ledger) -> Iterator[Event]:
     """Yield the events of the steps. A step closes before it opens: the old bolt out, the new one in."""
     when = refs.of[placed.path].when
     for index, closing in enumerate(placed.step.closes):
@@ -96,7 +96,7 @@ def _events(at: int, placed: Placed, refs: References, values: Values, ledger: L
         yield Event(at, what, True, count_of(item, placed, values), when, place, placed.path)
 
 
-def _declare(what: str, item: OpenItem, placed: Placed, values: Values, ledger: Ledger, place: Place) -> None:
+def _declare(what: str, item: OpenItem, placed: Placed, values: JobValues, ledger: Ledger, place: Place) -> None:
     first = ledger.items.setdefault(what, item)
     ledger.counts.setdefault(what, count_of(item, placed, values))
     ledger.labels.setdefault(what, placed.scope.label(item.what, item.label or item.what.replace("_", " ")))

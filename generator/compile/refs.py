@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from generator.check import Library
-from generator.compile.compose import Asked, Composed, Placed, Scope
+from generator.compile.compose import Composed, FoundCondition, Placed, ProcedureUse
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import Inspect, Sign, Stage
@@ -68,7 +68,7 @@ def resolve(composed: Composed, elsewhere: frozenset[str] = frozenset()) -> Refe
     return refs
 
 
-def find(refs: References, everywhere: dict[str, Placed], scope: Scope, name: str) -> str | None:
+def find(refs: References, everywhere: dict[str, Placed], scope: ProcedureUse, name: str) -> str | None:
     """Return the path that `name` means inside `scope`: an id of the same procedure, `alias/id`, or a landmark."""
     if scope.prefix + name in everywhere:
         return scope.prefix + name
@@ -148,7 +148,7 @@ class _Resolving:
         own = {*paths, self.placed.path} | ({back_to} if back_to else set())
         return tuple(sorted(own, key=self.refs.order.__getitem__)) if back_to else ()
 
-    def _condition(self, asked: Asked) -> tuple[str, str] | None:
+    def _condition(self, asked: FoundCondition) -> tuple[str, str] | None:
         path = find(self.refs, self.everywhere, asked.scope, asked.step)
         if path is None:
             self._unknown(asked.step, asked.place, asked.scope)
@@ -182,7 +182,7 @@ class _Resolving:
             self._unknown(name, place, self.placed.scope)
         return path
 
-    def _unknown(self, name: str, place: Place, scope: Scope) -> None:
+    def _unknown(self, name: str, place: Place, scope: ProcedureUse) -> None:
         if scope.landmark(name) in self.refs.elsewhere:
             return
         prefix = scope.prefix

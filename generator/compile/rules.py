@@ -9,7 +9,7 @@ from generator.compile.compose import Composed, Placed
 from generator.compile.gates import check_gates, holds_back
 from generator.compile.items import Ledger, closing_name, ends_open
 from generator.compile.refs import References
-from generator.compile.values import Values
+from generator.compile.values import JobValues
 from generator.compile.working import Workings, holds_can_be_known, known_when_shown, tolerances_are_given
 from generator.faults import Fault
 from generator.faults import job as faults
@@ -17,12 +17,12 @@ from generator.model import Inspect, Sign, Tighten, Turn, Wait
 
 
 @dataclass(frozen=True)
-class Worked:
+class ResolvedJob:
     """A composed job with everything worked out about it, for the rules and for writing the sheet."""
 
     composed: Composed
     refs: References
-    values: Values
+    values: JobValues
     ledger: Ledger
     workings: Workings
 
@@ -31,29 +31,29 @@ class Worked:
         return self.refs.steps
 
 
-def results_are_known_when_shown(job: Worked) -> Iterator[Fault]:
+def results_are_known_when_shown(job: ResolvedJob) -> Iterator[Fault]:
     yield from known_when_shown(job.steps, job.workings, job.composed.procedure.noun.stands_alone)
 
 
-def holds_are_known_in_the_end(job: Worked) -> Iterator[Fault]:
+def holds_are_known_in_the_end(job: ResolvedJob) -> Iterator[Fault]:
     yield from holds_can_be_known(job.steps, job.workings, job.refs)
 
 
-def tolerances_are_there(job: Worked) -> Iterator[Fault]:
+def tolerances_are_there(job: ResolvedJob) -> Iterator[Fault]:
     yield from tolerances_are_given(job.workings, job.values, job.composed.engine)
 
 
-def nothing_left_open(job: Worked) -> Iterator[Fault]:
+def nothing_left_open(job: ResolvedJob) -> Iterator[Fault]:
     """A composed job ends with nothing loose, off, in or owed."""
     if job.composed.procedure.noun.stands_alone:
         yield from ends_open(job.ledger)
 
 
-def gates_stand_right(job: Worked) -> Iterator[Fault]:
+def gates_stand_right(job: ResolvedJob) -> Iterator[Fault]:
     yield from check_gates(job.composed, job.refs, job.ledger)
 
 
-def bolts_are_tightened(job: Worked) -> Iterator[Fault]:
+def bolts_are_tightened(job: ResolvedJob) -> Iterator[Fault]:
     """A loosened bolt is closed by a tightening, and one tightening closes one kind of bolt."""
     for placed in job.steps:
         bolts = []
@@ -70,7 +70,7 @@ def bolts_are_tightened(job: Worked) -> Iterator[Fault]:
             yield faults.TwoBoltsOneValue(placed.place("closes", index), placed.path, bolts[0][1], what)
 
 
-def loosened_says_reuse(job: Worked) -> Iterator[Fault]:
+def loosened_says_reuse(job: ResolvedJob) -> Iterator[Fault]:
     """A fastener that is loosened says in the engine sheet whether it may be used again."""
     for placed in job.steps:
         if not isinstance(placed.step.check, Tighten) or not placed.step.closes:
@@ -81,7 +81,7 @@ def loosened_says_reuse(job: Worked) -> Iterator[Fault]:
             yield faults.ReuseUnsaid(job.composed.engine.place("values", name), name)
 
 
-def timing_is_proved(job: Worked) -> Iterator[Fault]:
+def timing_is_proved(job: ResolvedJob) -> Iterator[Fault]:
     """What opens a `proof` is proved by an inspect that holds, with turns by hand in between."""
     for opening in job.ledger.openings:
         item = job.ledger.items.get(opening.event.what)
@@ -95,7 +95,7 @@ def timing_is_proved(job: Worked) -> Iterator[Fault]:
             yield faults.ProofWithoutTurns(closer.place("closes"), closer.path, opening.event.what)
 
 
-def turns_are_two_or_more(job: Worked) -> Iterator[Fault]:
+def turns_are_two_or_more(job: ResolvedJob) -> Iterator[Fault]:
     for placed in job.steps:
         if isinstance(placed.step.check, Turn):
             name = placed.scope.name(placed.step.check.turn)
@@ -104,7 +104,7 @@ def turns_are_two_or_more(job: Worked) -> Iterator[Fault]:
                 yield faults.TurnsUnderTwo(job.composed.engine.place("values", name, "count"), name, count)
 
 
-def waits_are_waited_for(job: Worked) -> Iterator[Fault]:
+def waits_are_waited_for(job: ResolvedJob) -> Iterator[Fault]:
     """A running wait blocks only what names it; a wait that nothing names would block nothing."""
     if not job.composed.procedure.noun.stands_alone:
         return
@@ -114,7 +114,7 @@ def waits_are_waited_for(job: Worked) -> Iterator[Fault]:
             yield faults.WaitForNothing(placed.place("check"), placed.path)
 
 
-def second_look_is_of_work(job: Worked) -> Iterator[Fault]:
+def second_look_is_of_work(job: ResolvedJob) -> Iterator[Fault]:
     """A signature says whose work it looks at again: steps that somebody did, not another signature."""
     by_path = {placed.path: placed for placed in job.steps}
     for placed in job.steps:
@@ -123,14 +123,14 @@ def second_look_is_of_work(job: Worked) -> Iterator[Fault]:
                 yield faults.SignsASignature(placed.place("check", "of"), placed.path, path)
 
 
-def stops_hold(job: Worked) -> Iterator[Fault]:
+def stops_hold(job: ResolvedJob) -> Iterator[Fault]:
     """What stops the job lets nothing after it be done."""
     for placed in job.steps:
         if placed.step.if_failed and placed.step.if_failed.stop and not holds_back(placed):
             yield faults.StopDoesNotHold(placed.place("if_failed", "stop"), placed.path)
 
 
-def ends_by_a_completion_item(job: Worked) -> Iterator[Fault]:
+def ends_by_a_completion_item(job: ResolvedJob) -> Iterator[Fault]:
     if not job.composed.procedure.noun.stands_alone:
         return
     last = [placed for placed in job.steps if placed.step.completion]
@@ -141,7 +141,7 @@ def ends_by_a_completion_item(job: Worked) -> Iterator[Fault]:
             yield faults.CompletionNotLast(placed.place("completion"), placed.path, job.steps[-1].path)
 
 
-def deciding_steps_cannot_be_left(job: Worked) -> Iterator[Fault]:
+def deciding_steps_cannot_be_left(job: ResolvedJob) -> Iterator[Fault]:
     """A finding that decides what follows, a hold and a gate are never left out, so `leave` cannot say otherwise."""
     for placed in job.steps:
         leave = placed.step.leave
@@ -149,8 +149,8 @@ def deciding_steps_cannot_be_left(job: Worked) -> Iterator[Fault]:
             yield faults.LeaveTooEasy(placed.place("leave"), placed.path, leave)
 
 
-Rule = Callable[[Worked], Iterator[Fault]]
-RULES: tuple[Rule, ...] = (
+JobRule = Callable[[ResolvedJob], Iterator[Fault]]
+RULES: tuple[JobRule, ...] = (
     nothing_left_open,
     gates_stand_right,
     bolts_are_tightened,
@@ -168,7 +168,7 @@ RULES: tuple[Rule, ...] = (
 )
 
 
-def leave_of(placed: Placed, job: Worked) -> str:
+def leave_of(placed: Placed, job: ResolvedJob) -> str:
     """Return who may leave this step out: anybody with a reason, the lead, or nobody. A step may only make it
     stricter."""
     strict = {"own": 0, "lead": 1, "never": 2}
@@ -177,7 +177,7 @@ def leave_of(placed: Placed, job: Worked) -> str:
     return max((least, said), key=strict.__getitem__)
 
 
-def _least_leave(placed: Placed, job: Worked) -> str:
+def _least_leave(placed: Placed, job: ResolvedJob) -> str:
     if holds_back(placed) or placed.step.completion or placed.path in job.refs.deciding:
         return "never"
     check = placed.step.check

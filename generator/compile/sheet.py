@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from generator.canonical import canonical, digest
+from generator.canonical import Json, canonical, digest
 from generator.check import Library
 from generator.check.results import readings_of
 from generator.compile.compose import Placed, StageUse
@@ -15,7 +15,7 @@ from generator.compile.failures import kind_of
 from generator.compile.figures import givens_json, reading_json, result_json, tables_json, units_json
 from generator.compile.gates import holds_back, rule_of
 from generator.compile.items import closing_name
-from generator.compile.rules import Worked, leave_of
+from generator.compile.rules import ResolvedJob, leave_of
 from generator.compile.tightening import (
     adapters_json,
     kind_of_pull,
@@ -24,7 +24,7 @@ from generator.compile.tightening import (
     trees_json,
     wrenches_json,
 )
-from generator.compile.values import Values, limits_json, pulls, seconds, sheet_value, time_of
+from generator.compile.values import JobValues, limits_json, pulls, seconds, sheet_value, time_of
 from generator.model import (
     Caution,
     CloseItem,
@@ -44,8 +44,6 @@ from generator.richtext import names_in, plain, rich
 from generator.tables import DUTY, WORDING
 from generator.worksheet import checked
 
-Json = dict[str, Any]
-
 BREAK = 600  # seconds; the break of a shop that states none
 
 
@@ -54,7 +52,7 @@ def digest_of(data: object) -> str:
     return digest(canonical(data))
 
 
-def write_sheet(job: Worked, library: Library) -> Json:
+def write_sheet(job: ResolvedJob, library: Library) -> Json:
     """The worksheet of docs/format.md, version 1."""
     engine, procedure = job.composed.engine.noun, job.composed.procedure.noun
     stages, stage_of = _stages(job)
@@ -138,7 +136,7 @@ def _shop(library: Library) -> Json:
     }
 
 
-def _stages(job: Worked) -> tuple[list[Json], dict[str, int]]:
+def _stages(job: ResolvedJob) -> tuple[list[Json], dict[str, int]]:
     """The stages that have a step in this job, each once, and which of them each step is in."""
     uses = _stage_uses(job)
     number = {key: at for at, key in enumerate(uses)}
@@ -146,7 +144,7 @@ def _stages(job: Worked) -> tuple[list[Json], dict[str, int]]:
     return [_stage(use) for use in uses.values()], stage_of
 
 
-def _stage_uses(job: Worked) -> dict[tuple[str, Any], StageUse]:
+def _stage_uses(job: ResolvedJob) -> dict[tuple[str, Any], StageUse]:
     return {_stage_key(placed): placed.stage for placed in job.steps}
 
 
@@ -169,7 +167,7 @@ def _caution(caution: Caution) -> Json:
     return {"level": caution.level, "hazard": caution.hazard, "harm": caution.harm, "avoid": caution.avoid}
 
 
-def _used_values(job: Worked) -> set[str]:
+def _used_values(job: ResolvedJob) -> set[str]:
     used = {name for placed in job.steps for name in values_of(placed)}
     used |= {use.scope.name(name) for use in _stage_uses(job).values() for name in names_in(use.stage.why or "")}
     used |= {name.partition(".")[0] for name in job.workings.inputs_of(_worked_out(job))}
@@ -192,7 +190,7 @@ def values_of(placed: Placed) -> list[str]:
     return list(dict.fromkeys(placed.scope.name(name) for name in names))
 
 
-def _figures(job: Worked, library: Library, values: Json) -> Json:
+def _figures(job: ResolvedJob, library: Library, values: Json) -> Json:
     """What is measured and worked out in this job, with all that its arithmetic needs."""
     workings = job.workings
     results = [result_json(workings.results[name]) for name in workings.below(_worked_out(job))]
@@ -209,13 +207,13 @@ def _figures(job: Worked, library: Library, values: Json) -> Json:
     }
 
 
-def _worked_out(job: Worked) -> list[str]:
+def _worked_out(job: ResolvedJob) -> list[str]:
     """The results that a step shows, or a value is filled by."""
     shown = {name for names in job.workings.shows.values() for name in names}
     return [name for name, result in job.workings.results.items() if name in shown or result.worked.result.fills]
 
 
-def _items(job: Worked) -> Json:
+def _items(job: ResolvedJob) -> Json:
     items: Json = {}
     for name, item in sorted(job.ledger.items.items()):
         label, count = job.ledger.labels[name], job.ledger.counts[name]
@@ -223,7 +221,7 @@ def _items(job: Worked) -> Json:
     return items
 
 
-def _needs(job: Worked, values: Json) -> Json:
+def _needs(job: ResolvedJob, values: Json) -> Json:
     needs: Json = {"parts": {}, "tools": {}, "consumables": {}, "one_time": {}}
     numbers = job.composed.engine.noun.parts
     scopes = {placed.scope.prefix for placed in job.steps}
@@ -249,7 +247,7 @@ def _needs(job: Worked, values: Json) -> Json:
     return needs
 
 
-def _step(placed: Placed, stage: int, job: Worked, values: Json) -> Json:
+def _step(placed: Placed, stage: int, job: ResolvedJob, values: Json) -> Json:
     step, scope, resolved = placed.step, placed.scope, job.refs.of[placed.path]
     rule = rule_of(placed)
     shows = job.workings.shows[placed.path]
@@ -292,7 +290,7 @@ def _step(placed: Placed, stage: int, job: Worked, values: Json) -> Json:
     return out
 
 
-def _with_settings(step: Json, values: Json, job: Worked, shop: Shop | None) -> Json:
+def _with_settings(step: Json, values: Json, job: ResolvedJob, shop: Shop | None) -> Json:
     """What to set on which wrench, for each pull. A step's duty is not touched by it: a new wrench undoes no work."""
     check = step["check"]
     if check["kind"] != "tighten":
@@ -304,7 +302,7 @@ def _with_settings(step: Json, values: Json, job: Worked, shop: Shop | None) -> 
     return {**step, "check": {**check, "parts": parts}}
 
 
-def _duty(step: Json, values: Json, job: Worked) -> Json:
+def _duty(step: Json, values: Json, job: ResolvedJob) -> Json:
     """What a person must do again when it changes; text is not in it, but how its results are worked out is."""
     keys = ("check", *DUTY)
     results = [_arithmetic(result_json(job.workings.results[name])) for name in job.workings.below(step["shows"])]
@@ -330,7 +328,7 @@ def _closing(closing: str | CloseItem, rename: Callable[[str], str]) -> Json:
     return {"what": rename(closing), "count": None}
 
 
-def _if_failed(placed: Placed, job: Worked) -> Json | None:
+def _if_failed(placed: Placed, job: ResolvedJob) -> Json | None:
     failed, resolved = placed.step.if_failed, job.refs.of[placed.path]
     if failed is None:
         return None
@@ -343,7 +341,7 @@ def _if_failed(placed: Placed, job: Worked) -> Json | None:
     }
 
 
-def _check(placed: Placed, job: Worked, values: Json) -> Json:
+def _check(placed: Placed, job: ResolvedJob, values: Json) -> Json:
     check, name = placed.step.check, placed.scope.name
     if isinstance(check, Tighten):
         return _tighten(placed, name(check.tighten), job, values)
@@ -367,7 +365,7 @@ def _check(placed: Placed, job: Worked, values: Json) -> Json:
     return {"kind": kind_of(placed), "hold_down": isinstance(check, Tick) and check.tick == "press-and-hold"}
 
 
-def _wait(check: Wait, name: Callable[[str], str], values: Values) -> Json:
+def _wait(check: Wait, name: Callable[[str], str], values: JobValues) -> Json:
     wait, every = name(check.wait), name(check.every) if check.every else None
     return {
         "kind": "wait",
@@ -380,7 +378,7 @@ def _wait(check: Wait, name: Callable[[str], str], values: Values) -> Json:
     }
 
 
-def _tighten(placed: Placed, value_name: str, job: Worked, values: Json) -> Json:
+def _tighten(placed: Placed, value_name: str, job: ResolvedJob, values: Json) -> Json:
     value = values.get(value_name) or {}
     item = _bolt_closed_by(placed, job)
     count = value.get("count") or (job.ledger.counts.get(item, 1) if item else 1)
@@ -395,7 +393,7 @@ def _tighten(placed: Placed, value_name: str, job: Worked, values: Json) -> Json
     }
 
 
-def _bolt_closed_by(placed: Placed, job: Worked) -> str | None:
+def _bolt_closed_by(placed: Placed, job: ResolvedJob) -> str | None:
     for closing in placed.step.closes:
         what = placed.scope.name(closing_name(closing))
         item = job.ledger.items.get(what)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Any
 
+from generator.canonical import Json
 from generator.model import EngineValue, Shop, Wrench
 from generator.quantities import wrench as wrenches
 from generator.quantities.bolts import Thread, thread_of
@@ -14,7 +14,6 @@ from generator.quantities.torque import HIGH_FRICTION, LOW_FRICTION, band, cauti
 from generator.quantities.units import to_base
 from generator.worksheet import MOST_POINTS
 
-Json = dict[str, Any]
 DECIMALS = 4
 
 
@@ -81,11 +80,11 @@ def _wrench_json(one: Wrench) -> Json:
     }
 
 
-def _tool(one: Wrench) -> wrenches.Wrench:
+def _tool(one: Wrench) -> wrenches.WrenchScale:
     """All in the unit of its greatest torque."""
     unit = one.to.unit
     low, high, step = (mark.to(unit) for mark in (one.from_, one.to, one.step))
-    return wrenches.Wrench(one.wrench, low, high, step, unit, one.class_)
+    return wrenches.WrenchScale(one.wrench, low, high, step, unit, one.class_)
 
 
 def _mm(length: Quantity | None) -> float | None:

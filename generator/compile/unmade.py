@@ -16,8 +16,6 @@ from generator.faults import job as faults
 from generator.model import Engine, FailureMode, Procedure
 from generator.place import Place
 
-Misfit = faults.Misfit
-
 
 def unmade(library: Library) -> list[Fault]:
     """Return procedures and engine sheets without a worksheet, and failure modes that no worksheet is checked for."""
@@ -31,7 +29,9 @@ def nothing_made(library: Library) -> list[Fault]:
     return alone or found
 
 
-def why_not(procedure: Checked[Procedure], library: Library, engines: list[Checked[Engine]]) -> tuple[Misfit, ...]:
+def why_not(
+    procedure: Checked[Procedure], library: Library, engines: list[Checked[Engine]]
+) -> tuple[faults.Misfit, ...]:
     """Return why the procedure fits none of these engines: the one fact that keeps it from all of them, else a fact
     for each."""
     wrong = {engine.noun.engine: misfits(procedure.noun, facts_for(library, engine.noun)) for engine in engines}
@@ -45,12 +45,14 @@ def why_not(procedure: Checked[Procedure], library: Library, engines: list[Check
     )
 
 
-def _misfit(procedure: Checked[Procedure], library: Library, fact: str, engines: list[Checked[Engine]]) -> Misfit:
+def _misfit(
+    procedure: Checked[Procedure], library: Library, fact: str, engines: list[Checked[Engine]]
+) -> faults.Misfit:
     said: dict[str | None, list[str]] = {}
     for engine in engines:
         said.setdefault(facts_for(library, engine.noun).get(fact), []).append(engine.noun.engine)
     here = tuple((word, tuple(names)) for word, names in said.items())
-    return Misfit(procedure.noun.procedure, fact, tuple(choices(procedure.noun.fits[fact])), here)
+    return faults.Misfit(procedure.noun.procedure, fact, tuple(choices(procedure.noun.fits[fact])), here)
 
 
 def _procedures(library: Library) -> Iterator[Fault]:

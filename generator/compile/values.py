@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
-from generator.compile.compose import Composed, Scope
+from generator.canonical import Json
+from generator.compile.compose import Composed, ProcedureUse
 from generator.compile.tightening import bolt_facts
 from generator.faults import Fault
 from generator.faults import job as faults
-from generator.model import EngineValue, Fastener, ValueNeed
+from generator.model import EngineValue, ValueNeed
 from generator.quantities.limits import LIMITS, in_base
 from generator.quantities.quantity import Quantity, written
 from generator.quantities.units import KINDS, UNITS, from_base
 from generator.tables import GAUGES, SECONDS
-
-Json = dict[str, Any]
+from generator.worksheet import Fastener
 
 UNLISTED = "the engine sheet does not list it"
 """Why a value is missing of which the sheet has no word; any other reason was written by a person."""
@@ -24,7 +23,7 @@ STRICTNESS = {"clip": 0, "ordinary": 1, "critical": 2}
 
 
 @dataclass
-class Values:
+class JobValues:
     """`needs`: name in the job -> what the procedures say of it; `given`: what the engine sheet says."""
 
     needs: dict[str, ValueNeed] = field(default_factory=dict)
@@ -49,16 +48,16 @@ class Values:
         return max(said, key=STRICTNESS.__getitem__)
 
 
-def meet(composed: Composed) -> Values:
+def meet(composed: Composed) -> JobValues:
     """Match every value that the job's procedures declare with the engine sheet."""
-    values = Values(given=composed.engine.noun.values)
+    values = JobValues(given=composed.engine.noun.values)
     for scope, present in composed.scopes:
         if present:
             _declare(scope, values)
     return values
 
 
-def _declare(scope: Scope, values: Values) -> None:
+def _declare(scope: ProcedureUse, values: JobValues) -> None:
     for inner, declared in scope.procedure.noun.values.items():
         name = scope.name(inner)
         need = declared.model_copy(update={"label": scope.label(inner, declared.label)})
@@ -78,7 +77,7 @@ def _stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
     return first.model_copy(update={"fastener": strictest, "critical": first.critical or second.critical})
 
 
-def sheet_value(name: str, values: Values) -> Json:
+def sheet_value(name: str, values: JobValues) -> Json:
     """One value as the worksheet holds it; `text` is what is shown, None where the phone must ask for it."""
     need, value = values.needs[name], values.given.get(name)
     out: Json = {

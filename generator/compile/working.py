@@ -8,18 +8,17 @@ from typing import Any
 
 from generator.check import Checked, Library
 from generator.check.results import readings_of, shows_of
-from generator.check.worked import Worked
-from generator.compile.compose import Composed, Placed, Scope
+from generator.check.worked import CompiledResult
+from generator.compile.compose import Composed, Placed, ProcedureUse
 from generator.compile.refs import References, find
-from generator.compile.values import Values
+from generator.compile.values import JobValues
 from generator.faults import Fault
 from generator.faults import result as faults
 from generator.model import Engine, Limit, Reading
 from generator.quantities.formula.formulas import renamed, renamed_words
 from generator.quantities.units import UNITS
 from generator.richtext import names_in
-
-Tree = Any
+from generator.worksheet import Tree
 
 
 @dataclass(frozen=True)
@@ -35,8 +34,8 @@ class JobResult:
     """One result under its name in the job, its trees speaking of the job's names and paths."""
 
     name: str
-    worked: Worked
-    scope: Scope
+    worked: CompiledResult
+    scope: ProcedureUse
     tree: Tree
     limits: tuple[Tree | None, ...]
     inputs: tuple[str, ...]
@@ -77,7 +76,7 @@ class Workings:
         return sorted(found - set(self.results))
 
 
-def work(composed: Composed, refs: References, values: Values, library: Library) -> Workings:
+def work(composed: Composed, refs: References, values: JobValues, library: Library) -> Workings:
     """Match the names of every procedure that is in the job."""
     out = Workings()
     scopes = [scope for scope, present in composed.scopes if present]
@@ -96,7 +95,7 @@ def work(composed: Composed, refs: References, values: Values, library: Library)
     return out
 
 
-def _readings(scope: Scope, values: Values, out: Workings) -> None:
+def _readings(scope: ProcedureUse, values: JobValues, out: Workings) -> None:
     for inner, reading in scope.procedure.noun.readings.items():
         name = scope.name(inner)
         place = scope.procedure.key_place("readings", inner)
@@ -115,17 +114,17 @@ class _Steps:
     refs: References
     everywhere: dict[str, Placed]
 
-    def path(self, scope: Scope, name: str) -> str | None:
+    def path(self, scope: ProcedureUse, name: str) -> str | None:
         return find(self.refs, self.everywhere, scope, name)
 
 
 def _results(
-    scope: Scope,
+    scope: ProcedureUse,
     library: Library,
     steps: _Steps,
     found: dict[str, JobResult],
     out: Workings,
-    values: Values,
+    values: JobValues,
     composed: Composed,
 ) -> None:
     done = library.results.get(scope.procedure.noun.procedure)
@@ -145,7 +144,7 @@ def _or_itself(path: str | None, name: str) -> str:
     return name if path is None else path
 
 
-def job_result(worked: Worked, scope: Scope, path: Any = str) -> JobResult:
+def job_result(worked: CompiledResult, scope: ProcedureUse, path: Any = str) -> JobResult:
     """A result with its names as the job has them; `path` tells where a step that it asks about stands."""
 
     formulas = [worked.formula, *(limit for limit in worked.limits if limit)]
@@ -162,7 +161,7 @@ def job_result(worked: Worked, scope: Scope, path: Any = str) -> JobResult:
     )
 
 
-def _renamed(name: str, scope: Scope) -> str:
+def _renamed(name: str, scope: ProcedureUse) -> str:
     value, dot, tolerance = name.partition(".")
     return scope.name(value) + dot + tolerance
 
@@ -197,7 +196,9 @@ def _in_order_of_need(found: dict[str, JobResult]) -> dict[str, JobResult]:
     return order
 
 
-def _borrowed(scope: Scope, library: Library, scopes: list[Scope], composed: Composed, out: Workings) -> None:
+def _borrowed(
+    scope: ProcedureUse, library: Library, scopes: list[ProcedureUse], composed: Composed, out: Workings
+) -> None:
     done = library.results.get(scope.procedure.noun.procedure)
     for inner, procedure in done.borrowed.items() if done else ():
         lent = {s.name(inner) for s in scopes if s.procedure.noun.procedure == procedure}
@@ -249,7 +250,7 @@ def _conditional(
             yield givers[0]
 
 
-def tolerances_are_given(workings: Workings, values: Values, engine: Checked[Engine]) -> Iterator[Fault]:
+def tolerances_are_given(workings: Workings, values: JobValues, engine: Checked[Engine]) -> Iterator[Fault]:
     """Where a result asks for a tolerance, the engine sheet gives one; a missing value is asked for on the phone."""
     for name, result in workings.results.items():
         for asked in result.inputs:

@@ -65,7 +65,7 @@ def _filled(template: str, fault: Fault) -> str:
     return _Filler().vformat(template, (), vars(fault))
 
 
-class Unknown(Fault):
+class UndeclaredName(Fault):
     """A name that nobody declares. `otherwise` says what to do if no known name was meant, without its full stop."""
 
     name: str

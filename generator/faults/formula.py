@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.faults.base import Fault, Unknown
+from generator.faults.base import Fault, UndeclaredName
 from generator.faults.wording import excerpt, listing, nearest, one_of, part
 
 # --- The text of a formula --------------------------------------------------------------------------------------------
@@ -157,7 +157,7 @@ class FunctionAlone(Fault):
 
 
 @dataclass(frozen=True)
-class UnknownTable(Unknown):
+class UnknownTable(UndeclaredName):
     """`interp` reads from a published table in procedures/tables/."""
 
     name: str
@@ -185,7 +185,7 @@ class NoTolerance(Fault):
 
 
 @dataclass(frozen=True)
-class NoSuchInspection(Unknown):
+class NoSuchInspection(UndeclaredName):
     """`found` asks what an inspection found. It names the step, by its id or landmark, in quotes."""
 
     name: str
@@ -196,7 +196,7 @@ class NoSuchInspection(Unknown):
 
 
 @dataclass(frozen=True)
-class OutcomeNeverFound(Unknown):
+class OutcomeNeverFound(UndeclaredName):
     """`found` names an answer that the step's inspection does not offer, so it could never be yes."""
 
     step: str

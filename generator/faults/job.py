@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.faults.base import Fault, Unknown
+from generator.faults.base import Fault, UndeclaredName
 from generator.faults.wording import counted, listing, one_of
 
 ROWS_NAMED = 3
@@ -14,7 +14,7 @@ ROWS_NAMED = 3
 
 
 @dataclass(frozen=True)
-class UnknownInclude(Unknown):
+class UnknownInclude(UndeclaredName):
     """An include names a procedure that no file in procedures/ has."""
 
     name: str
@@ -104,7 +104,7 @@ class UnsaidFact(Fault):
 
 
 @dataclass(frozen=True)
-class UnknownStep(Unknown):
+class UnknownStep(UndeclaredName):
     """`back_to`, `disturbs`, `after`, `of` or `found` names a step that is not in the job."""
 
     step: str
@@ -177,7 +177,7 @@ class NotAFinding(Fault):
 
 
 @dataclass(frozen=True)
-class UnknownOutcome(Unknown):
+class UnknownOutcome(UndeclaredName):
     """A `found:` condition names an outcome that the inspection does not have."""
 
     step: str
@@ -413,7 +413,7 @@ class TwoBoltsOneValue(Fault):
 
 
 @dataclass(frozen=True)
-class GateKindUnused(Unknown):
+class GateKindUnused(UndeclaredName):
     """A gate names a kind of thing that nothing in the job opens."""
 
     step: str
@@ -668,7 +668,7 @@ class LeaveTooEasy(Fault):
 
 
 @dataclass(frozen=True)
-class UnknownLandmark(Unknown):
+class UnknownLandmark(UndeclaredName):
     """A failure row is placed by a landmark that the job does not have."""
 
     row: str

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.faults.base import Fault, Unknown
+from generator.faults.base import Fault, UndeclaredName
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ class OneOnly(Fault):
 
 
 @dataclass(frozen=True)
-class UnknownProcedure(Unknown):
+class UnknownProcedure(UndeclaredName):
     """A job or a failure mode names a procedure that no file holds."""
 
     thing: str
@@ -58,7 +58,7 @@ class UnknownProcedure(Unknown):
 
 
 @dataclass(frozen=True)
-class UnknownEngine(Unknown):
+class UnknownEngine(UndeclaredName):
     """A job names an engine sheet that no file holds."""
 
     thing: str
@@ -92,7 +92,7 @@ class SameRowTwice(Fault):
 
 
 @dataclass(frozen=True)
-class UnknownFailureMode(Unknown):
+class UnknownFailureMode(UndeclaredName):
     """`catches` names a row that is not in failure_modes.yml."""
 
     thing: str

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.faults.base import Fault, Unknown
+from generator.faults.base import Fault, UndeclaredName
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,7 @@ class RetiredStep(Fault):
 
 
 @dataclass(frozen=True)
-class UnknownValue(Unknown):
+class UnknownValue(UndeclaredName):
     """A step uses a value that its procedure does not declare under `values`."""
 
     thing: str
@@ -77,7 +77,7 @@ class UnusedValue(Fault):
 
 
 @dataclass(frozen=True)
-class UnknownReading(Unknown):
+class UnknownReading(UndeclaredName):
     """A step measures a reading that its procedure does not declare under `readings`."""
 
     thing: str
@@ -103,7 +103,7 @@ class WrongValueKind(Fault):
 
 
 @dataclass(frozen=True)
-class UnknownTool(Unknown):
+class UnknownTool(UndeclaredName):
     """A step uses a tool that its procedure does not list under `needs`, so nobody would lay it out."""
 
     thing: str
@@ -115,7 +115,7 @@ class UnknownTool(Unknown):
 
 
 @dataclass(frozen=True)
-class UnknownPart(Unknown):
+class UnknownPart(UndeclaredName):
     """A step takes a part or consumable that its procedure does not list under `needs`, so nobody would order it."""
 
     thing: str
@@ -142,7 +142,7 @@ class OneOutcome(Fault):
 
 
 @dataclass(frozen=True)
-class OutcomeNotOffered(Unknown):
+class OutcomeNotOffered(UndeclaredName):
     """`if_failed` names an answer that the step's own inspection does not offer."""
 
     thing: str

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.faults.base import Fault, Unknown
+from generator.faults.base import Fault, UndeclaredName
 from generator.faults.wording import did_you_mean, listing
 
 # --- One procedure ----------------------------------------------------------------------------------------------------
@@ -109,7 +109,7 @@ class NearestOfSomethingElse(Fault):
 
 
 @dataclass(frozen=True)
-class UnknownResult(Unknown):
+class UnknownResult(UndeclaredName):
     """A step shows, or a procedure borrows, a result that is declared nowhere."""
 
     thing: str

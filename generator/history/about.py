@@ -14,7 +14,7 @@ from generator.canonical import canonical, digest
 from generator.faults import counted
 from generator.history import words
 from generator.history.book import Book
-from generator.history.exports import Exported, Part
+from generator.history.exports import Exported, ExportFile
 from generator.history.words import initials, quoted, text_of, when
 from generator.journal.answers import phone_ms
 from generator.journal.record import sheets_named
@@ -22,7 +22,7 @@ from generator.terminal.plain import folded, one_line
 
 
 @dataclass(frozen=True)
-class Site:
+class ShopSite:
     """What is known of the shop's own site: where it was looked for, whether one is there, the digests of its
     worksheets, the ids of the shops they name."""
 
@@ -32,16 +32,16 @@ class Site:
     shops: frozenset[str] = frozenset()
 
 
-def site_of(folder: str, sheets: Iterable[bytes] | None) -> Site:
+def site_of(folder: str, sheets: Iterable[bytes] | None) -> ShopSite:
     """The site in a folder, by the worksheets that it serves; None: there is no site."""
     if sheets is None:
-        return Site(folder, is_there=False)
+        return ShopSite(folder, is_there=False)
     digests, shops = set(), set()
     for content in sheets:
         digests.add(hashlib.sha256(content).hexdigest())
         with contextlib.suppress(ValueError, RecursionError, LookupError, TypeError):
             shops.add(text_of(json.loads(content)["shop"]["id"]))
-    return Site(folder, True, frozenset(digests), frozenset(shops))
+    return ShopSite(folder, True, frozenset(digests), frozenset(shops))
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ class About:
 
     exported: Exported
     book: Book
-    site: Site
+    site: ShopSite
 
 
 def worksheets(told: About) -> Iterator[str]:
@@ -157,7 +157,7 @@ def _title(sheet: dict[str, Any]) -> str:
     return f"{quoted(sheet.get('title'))}{on}: revision {text_of(sheet.get('revision'))}{rev}"
 
 
-def _part_said(part: Part) -> str:
+def _part_said(part: ExportFile) -> str:
     state = "DAMAGED, read as far as it goes" if part.is_damaged else "whole"
     return f"{one_line(part.name)}: {entries(part.entries)}, {part.size} bytes, {state}; SHA-256 {part.sha256}"
 

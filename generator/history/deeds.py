@@ -11,6 +11,7 @@ from generator.history.book import Book
 from generator.history.words import figure, quoted, text_of
 from generator.journal.answers import said
 from generator.journal.entries import Entry, is_known
+from generator.tables import LIST_TITLES
 from generator.terminal.plain import one_line
 
 _ALSO = {
@@ -101,7 +102,7 @@ def _confirm(value: _Value, book: Book) -> Iterable[str]:
         return
     section = value.entry["part"]
     missing = [book.need(section, name) for name in value.texts("except")]
-    yield f"confirmed the list {words.SECTIONS.get(section, quoted(section))}"
+    yield f"confirmed the list {words.SECTION_TITLES.get(section, quoted(section))}"
     yield f"without {', '.join(missing)}" if missing else "nothing missing"
 
 
@@ -218,7 +219,7 @@ def _took_off(value: _Value, book: Book) -> Iterable[str]:
     count, label, kind = value.take("count"), value.take("label"), value.take("kind")
     on = value.take("list")
     yield f"took off besides: {text_of(count)} × {quoted(label)} ({text_of(kind)})"
-    yield f"on the list {words.LISTS.get(text_of(on), quoted(on))}" if on else ""
+    yield f"on the list {LIST_TITLES.get(text_of(on), quoted(on))}" if on else ""
 
 
 def _extra(value: _Value, book: Book) -> Iterable[str]:

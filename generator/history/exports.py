@@ -18,7 +18,7 @@ from generator.journal.record import (
     MOST_LINES,
     VERSION,
     Record,
-    Refused,
+    RecordRefused,
     line_by_line,
     read_record,
     salvage,
@@ -55,7 +55,7 @@ class Rejected:
 
 
 @dataclass(frozen=True)
-class Part:
+class ExportFile:
     """What one of the files brought. `lost`: lines that could not be read; 0 for a whole file."""
 
     name: str
@@ -69,14 +69,14 @@ class Part:
 @dataclass(frozen=True)
 class Exported:
     record: Record
-    parts: tuple[Part, ...]
+    parts: tuple[ExportFile, ...]
 
 
 def read_exports(files: Sequence[tuple[str, bytes]], damaged: bool = False) -> Exported | Rejected:
     """One job out of `files`, (name, content) each, united as a phone unites them. `damaged`: of a file that is not
     whole, take what can be read."""
     records: list[Record] = []
-    parts: list[Part] = []
+    parts: list[ExportFile] = []
     for name, content in files:
         read = _read(name, content, damaged)
         if isinstance(read, Rejected):
@@ -94,9 +94,9 @@ def read_exports(files: Sequence[tuple[str, bytes]], damaged: bool = False) -> E
     return Exported(Record(records[0].job, entries, sheets), tuple(parts))
 
 
-def _part(name: str, content: bytes, record: Record, lost: int | None = None) -> Part:
+def _part(name: str, content: bytes, record: Record, lost: int | None = None) -> ExportFile:
     sha256 = hashlib.sha256(content).hexdigest()
-    return Part(name, len(content), sha256, len(record.entries), lost or 0, lost is not None)
+    return ExportFile(name, len(content), sha256, len(record.entries), lost or 0, lost is not None)
 
 
 def _called(record: Record) -> str:
@@ -107,7 +107,7 @@ def _called(record: Record) -> str:
     return ", ".join(names) or f'the job "{record.job}" without a start'
 
 
-def _read(name: str, content: bytes, damaged: bool) -> tuple[Record, Part] | Rejected:
+def _read(name: str, content: bytes, damaged: bool) -> tuple[Record, ExportFile] | Rejected:
     wrong = _at_first_sight(name, content)
     if wrong:
         return wrong
@@ -122,7 +122,7 @@ def _read(name: str, content: bytes, damaged: bool) -> tuple[Record, Part] | Rej
     if isinstance(record, Record):
         return record, _part(name, content, record)
     left = salvage(text) if damaged and record.code not in _NEVER else record
-    if isinstance(left, Refused):
+    if isinstance(left, RecordRefused):
         return _told(name, text, left)
     lost = sum(line.fault is not None for line in line_by_line(text))
     return left, _part(name, content, left, lost)
@@ -158,7 +158,7 @@ def _at_first_sight(name: str, content: bytes) -> Rejected | None:
     return None
 
 
-def _told(name: str, text: str, refused: Refused) -> Rejected:
+def _told(name: str, text: str, refused: RecordRefused) -> Rejected:
     """A refusal with its line and what to do about it."""
     line, code = refused.line, refused.code
     said, write = _REASONS[code]

@@ -18,7 +18,7 @@ from generator.history.exports import Exported
 from generator.history.words import figure, initials, quoted, text_of, units_said, when
 from generator.journal.entries import Entry, gather, undone_of
 from generator.journal.fold import fold
-from generator.tables import CLOSED
+from generator.tables import CLOSED, LIST_TITLES
 from generator.terminal.plain import folded, one_line, width
 
 _NO_PROOF = (
@@ -30,7 +30,7 @@ _NO_PROOF = (
 _COLUMN = 14
 
 
-def history(exported: Exported, site: about.Site) -> str:
+def history(exported: Exported, site: about.ShopSite) -> str:
     """The text, without a newline at its end; no line is wider than 80 columns and none holds a control character."""
     record = exported.record
     teller = _Teller(exported, site, Book(record, fold(record.entries, record.sheets)))
@@ -38,7 +38,7 @@ def history(exported: Exported, site: about.Site) -> str:
 
 
 class _Teller:
-    def __init__(self, exported: Exported, site: about.Site, book: Book) -> None:
+    def __init__(self, exported: Exported, site: about.ShopSite, book: Book) -> None:
         self.about, self.book, self.state = about.About(exported, book, site), book, book.state
         self.entries = exported.record.entries
         undone = undone_of(gather(self.entries))
@@ -138,9 +138,9 @@ class _Teller:
         if code == "open":
             return f"still {', '.join(book.item(name) for name in reason.get('items') or [])}"
         if code == "list":
-            return f"bolt list {words.LISTS.get(reason.get('list') or '', quoted(reason.get('list')))} is not done"
+            return f"bolt list {LIST_TITLES.get(reason.get('list') or '', quoted(reason.get('list')))} is not done"
         if code == "ready":
-            section = words.SECTIONS.get(reason.get("section") or "", quoted(reason.get("section")))
+            section = words.SECTION_TITLES.get(reason.get("section") or "", quoted(reason.get("section")))
             items = [book.need(reason["section"], name) for name in reason.get("items") or []]
             return f"not here: {', '.join(items)}" if items else f"{section} not confirmed"
         if code in ("value", "result", "doubt"):

@@ -10,7 +10,6 @@ from typing import Any
 
 from generator.canonical import canonical
 from generator.journal.answers import phone_ms
-from generator.tables import LIST_TITLES
 from generator.terminal.plain import one_line
 
 STATES = {
@@ -26,14 +25,13 @@ STATES = {
     "done": "done",
     "hidden": "not needed",
 }
-SECTIONS = {
+SECTION_TITLES = {
     "parts": "Parts",
     "tools": "Tools",
     "consumables": "Consumables",
     "one_time": "One-time fasteners, new",
     "values": "Missing values",
 }
-LISTS = LIST_TITLES
 ROLES = {"tech": "technician", "apprentice": "apprentice", "lead": "lead"}
 STANDS = {
     **dict.fromkeys(("bolt", "bleed-screw"), "loose"),

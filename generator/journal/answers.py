@@ -11,11 +11,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator.canonical import canonical, in_order
-from generator.journal.entries import Answer, Entry, Standing
+from generator.journal.entries import Answer, Entry, Standing, StepJson
 from generator.quantities.quantity import plainly, turns
 from generator.tables import SECONDS
 
-Step = dict[str, Any]
 Values = dict[str, dict[str, Any]]
 
 
@@ -113,7 +112,7 @@ def parts_of(check: dict[str, Any], values: Values) -> list[str]:
     return [""]
 
 
-def unmet_values(step: Step, classes: dict[str, str], values: Values, departs: set[str]) -> list[str]:
+def unmet_values(step: StepJson, classes: dict[str, str], values: Values, departs: set[str]) -> list[str]:
     """The values a step still lacks, by name: the critical ones it uses, and what its check-off cannot do without."""
     check = step["check"]
     own = check.get("value")
@@ -139,7 +138,7 @@ def _has_source(state: dict[str, Any] | None) -> bool:
 class Ask:
     """What an answer of a step is held against."""
 
-    step: Step
+    step: StepJson
     of: list[str]  # the parts of its check-off
     leads: set[str]
     unmet: list[str]

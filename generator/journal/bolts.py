@@ -6,15 +6,13 @@ The same table as site_overrides/phone/journal/bolts.js.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
+from generator.canonical import Json
 from generator.journal.answers import is_failure, said
-from generator.journal.entries import Answer, Entry, Standing, after
+from generator.journal.entries import Answer, Entry, Standing, StepJson, after
 from generator.journal.limits import is_pull
-from generator.journal.view import Step, View
+from generator.journal.view import View
 from generator.tables import LISTS
-
-Json = dict[str, Any]
 
 
 def bolt_of(check: Json, part: str) -> str:
@@ -22,7 +20,7 @@ def bolt_of(check: Json, part: str) -> str:
     return part.partition(".")[2] if check["fastener"] == "critical" else ""
 
 
-def is_new(view: View, step: Step, slots: dict[str, Standing], part: str, entry: Entry | None) -> bool:
+def is_new(view: View, step: StepJson, slots: dict[str, Standing], part: str, entry: Entry | None) -> bool:
     """Does anybody say that the bolt is new: this answer of the part, or one that stands for another part of the bolt?
 
     No entry: an answer not given yet, which nobody's go-back asks about.
@@ -51,7 +49,7 @@ def _is_since(told: list[Entry], asked: list[Entry]) -> bool:
     return all(any(back is other for other in asked) for back in told)
 
 
-def asking_new(view: View, step: Step, slots: dict[str, Standing], of: list[str]) -> Json:
+def asking_new(view: View, step: StepJson, slots: dict[str, Standing], of: list[str]) -> Json:
     """{asks_new: the parts whose next answer must say that the bolt is new}; {} where no bolt is used once."""
     if step["check"].get("asks_new") is not True:
         return {}
@@ -90,7 +88,7 @@ def _rows_of_sheet(view: View) -> Iterable[Json]:
                 yield _row(view, step["path"], item, step, whole if counts[item] is None else counts[item])
 
 
-def _row(view: View, path: str, item: str, step: Step | None, count: int) -> Json:
+def _row(view: View, path: str, item: str, step: StepJson | None, count: int) -> Json:
     seen, check = view.steps[path], step["check"] if step else {}
     name = check["value"] if check.get("kind") == "tighten" else None
     given = view.sheet["values"].get(name) if view.sheet and name else None

@@ -8,10 +8,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from generator.canonical import canonical
+from generator.canonical import Json, canonical
 from generator.tables import DUTY, WORDING
-
-Json = dict[str, Any]
 
 
 def duty_text(sheet: Json, step: Json) -> str:

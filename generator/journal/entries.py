@@ -17,6 +17,7 @@ from generator.tables import RETURNS, SLOT_NAMES
 Entry = dict[str, Any]
 Key = tuple[str, ...]
 Sheet = dict[str, Any]
+StepJson = dict[str, Any]  # of a worksheet
 
 
 def _name_in(name: str) -> Callable[[Entry], str]:

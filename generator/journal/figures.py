@@ -9,12 +9,11 @@ import math
 import re
 from typing import Any
 
+from generator.canonical import Json
 from generator.journal.answers import is_number, phone_ms, said
 from generator.quantities.dates import FIRST, LAST
 from generator.quantities.quantity import read
 from generator.tables import GAUGES
-
-Json = dict[str, Any]
 
 DAY_MS = 86_400_000
 ODOMETER = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,2})?")

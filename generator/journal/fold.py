@@ -12,13 +12,13 @@ from typing import Any
 from generator.canonical import in_order
 from generator.journal.answers import is_whole, said
 from generator.journal.bolts import bolt_lists, is_on
-from generator.journal.entries import SLOTS, Entry, Gathered, Sheet, add, gather, is_known, texts_of, union
+from generator.journal.entries import SLOTS, Entry, Gathered, Sheet, StepJson, add, gather, is_known, texts_of, union
 from generator.journal.left import left_behind
 from generator.journal.legal import legal
 from generator.journal.ready import unready
 from generator.journal.start import CORRECTABLE, read_job
 from generator.journal.step import home, judge_step, once
-from generator.journal.view import Step, View, Why, look, preparation, read_count, read_values
+from generator.journal.view import View, Why, look, preparation, read_count, read_values
 from generator.journal.walk import Walk, not_closed, open_whys, walk_behind, walk_step
 from generator.journal.working import work
 from generator.tables import ACTIONABLE, BLOCKING, CLOSED, LISTS, SECTIONS
@@ -72,7 +72,7 @@ def _is_extra(entry: Entry) -> bool:
 
 def _judge_extra(view: View, path: str, entry: Entry) -> None:
     took_off = entry["kind"] == "took-off"
-    step: Step = {
+    step: StepJson = {
         "path": path,
         "check": {"kind": "tick"},
         "values": [],

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from generator.journal.answers import is_failure, is_whole, parts_of, said
-from generator.journal.entries import Entry, after, answered_in
-from generator.journal.view import Step, View, read_count
+from generator.journal.entries import Entry, StepJson, after, answered_in
+from generator.journal.view import View, read_count
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ def _answered_elsewhere(view: View) -> dict[str, set[str]]:
     return paths if view.sheet else {}
 
 
-def _lost(view: View, sheet: dict[str, Any], paths: set[str]) -> list[tuple[str, Step, list[Any], list[Any]]]:
+def _lost(view: View, sheet: dict[str, Any], paths: set[str]) -> list[tuple[str, StepJson, list[Any], list[Any]]]:
     """The answered steps of an older worksheet that opened or closed what their present ones do not."""
     now = {path: step for step in (view.sheet or {})["steps"] for path in view.homes[step["path"]]}
     lost, anchor = [], ""
@@ -74,7 +74,7 @@ def _names(moved: list[dict[str, Any]], what: str) -> bool:
     return any(one["what"] == what for one in moved)
 
 
-def _answers(view: View, step: Step, did: Any) -> list[Entry]:
+def _answers(view: View, step: StepJson, did: Any) -> list[Entry]:
     """The answers of a step that stand or were corrected, made on a worksheet where it did this."""
     home = next((now for now, paths in view.homes.items() if step["path"] in paths), step["path"])
     parts = dict.fromkeys([*parts_of(step["check"], {}), ""])
@@ -82,7 +82,7 @@ def _answers(view: View, step: Step, did: Any) -> list[Entry]:
     return [e for e in entries if e["kind"] == "check" and (then := view.step_as_answered(e)) is not None and did(then)]
 
 
-def _is_whole_step(step: Step, answers: list[Entry]) -> bool:
+def _is_whole_step(step: StepJson, answers: list[Entry]) -> bool:
     """Was each part answered, and not as failed at last?"""
     last: dict[str, Entry] = {}
     for entry in answers:

@@ -7,12 +7,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from generator.journal.entries import Sheet
+from generator.journal.entries import Sheet, StepJson
 from generator.journal.figures import own_results
-from generator.journal.view import Step
 from generator.tables import BLOCKING, CLOSED
 
-EXTRA: Step = {"check": {"kind": "tick"}, "hold": False, "gate": None, "if_failed": None, "stage": None}
+EXTRA: StepJson = {"check": {"kind": "tick"}, "hold": False, "gate": None, "if_failed": None, "stage": None}
 EXTRA |= {"may_refuse": False, "completion": False}
 
 
@@ -53,10 +52,10 @@ def legal(state: dict[str, Any], sheet: Sheet, path: str) -> dict[str, Any]:
     }
 
 
-def _step(state: dict[str, Any], sheet: Sheet, path: str) -> Step:
+def _step(state: dict[str, Any], sheet: Sheet, path: str) -> StepJson:
     if path in state["extras"]:
         return {**EXTRA, "leave": "never" if state["extras"][path]["kind"] == "took-off" else "own"}
-    found: Step = next(step for step in sheet["steps"] if step["path"] == path)
+    found: StepJson = next(step for step in sheet["steps"] if step["path"] == path)
     return found
 
 
@@ -64,20 +63,20 @@ def _missing(seen: dict[str, Any]) -> list[str]:
     return [why["name"] for why in seen["why"] if why["code"] == "value"]
 
 
-def _is_held(sheet: Sheet, step: Step, seen: dict[str, Any]) -> bool:
+def _is_held(sheet: Sheet, step: StepJson, seen: dict[str, Any]) -> bool:
     """Does a result hold it that hangs on nothing this step takes or finds itself?"""
     held = {why["name"] for why in seen["why"] if why["code"] == "result"}
     return bool(held) and not held <= own_results(sheet, step)
 
 
-def _parts(step: Step, seen: dict[str, Any], held: bool) -> list[str]:
+def _parts(step: StepJson, seen: dict[str, Any], held: bool) -> list[str]:
     """A wait is started before it ends, and turns are counted one by one; other parts go in any order."""
     left = [part for part in seen["of"] if part not in seen["done"]] or seen["of"]
     left = [part for part in left if not held or part != seen["of"][-1]]
     return left[:1] if step["check"]["kind"] in ("wait", "turn") else left
 
 
-def _is_bound(state: dict[str, Any], sheet: Sheet, step: Step) -> bool:
+def _is_bound(state: dict[str, Any], sheet: Sheet, step: StepJson) -> bool:
     """Is a step before it left undone in a stage whose order is never left?"""
     for before in sheet["steps"]:
         if before["path"] == step["path"]:

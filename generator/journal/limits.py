@@ -9,13 +9,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from generator.canonical import Json
 from generator.journal.answers import is_number, said
 from generator.journal.figures import figure_base
 from generator.quantities.limits import is_within
 from generator.quantities.quantity import read, stages
 from generator.quantities.sources import says_where
-
-Json = dict[str, Any]
 
 
 def is_credible(units: Json, given: Json, value: Json) -> bool:

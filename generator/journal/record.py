@@ -42,7 +42,7 @@ class Record:
 
 
 @dataclass(frozen=True)
-class Refused:
+class RecordRefused:
     code: str  # one of REFUSALS
     line: int  # counted from 1; 0: the record as a whole
 
@@ -66,39 +66,39 @@ def write_record(entries: Iterable[Entry], sheets: dict[str, Sheet]) -> str:
     return "".join([f"handturn record {VERSION}\n", *lines, f"end {len(lines)} {digest(''.join(lines))}\n"])
 
 
-def read_record(text: str, job: str | None = None) -> Record | Refused:
+def read_record(text: str, job: str | None = None) -> Record | RecordRefused:
     """A record read whole; `job`: the job it must be of."""
     lines = _lines_of(text)
-    if isinstance(lines, Refused):
+    if isinstance(lines, RecordRefused):
         return lines
     sheets: dict[str, Sheet] = {}
     entries: list[Entry] = []
     for number, line in enumerate(lines, 2):
         fault = _read_line(line, sheets, entries)
         if fault:
-            return Refused(fault, number)
+            return RecordRefused(fault, number)
     jobs = {entry["job"] for entry in entries}
     if len(jobs) != 1:
-        return Refused("jobs" if jobs else "empty", 0)
+        return RecordRefused("jobs" if jobs else "empty", 0)
     if job is not None and jobs != {job}:
-        return Refused("other-job", 0)
+        return RecordRefused("other-job", 0)
     return Record(jobs.pop(), union(entries), sheets)
 
 
-def salvage(text: str) -> Record | Refused:
+def salvage(text: str) -> Record | RecordRefused:
     """What can still be read of a damaged record, for somebody who asked for it: the job that most of it is of."""
     if _is_too_large(text):
-        return Refused("too-large", 0)
+        return RecordRefused("too-large", 0)
     sheets: dict[str, Sheet] = {}
     entries: list[Entry] = []
     lines = _plain(text).split("\n")
     if len(lines) > MOST_LINES + 3:
-        return Refused("too-many", 0)
+        return RecordRefused("too-many", 0)
     for line in lines:
         _read_line(line, sheets, entries)
     jobs = [entry["job"] for entry in entries]
     if not jobs:
-        return Refused("empty", 0)
+        return RecordRefused("empty", 0)
     job = max(in_order(set(jobs)), key=jobs.count)
     return Record(job, union(entry for entry in entries if entry["job"] == job), sheets)
 
@@ -130,28 +130,28 @@ def _is_too_large(text: str) -> bool:
     return len(text) > MOST_BYTES or len(text.encode("utf-8", "surrogatepass")) > MOST_BYTES
 
 
-def _lines_of(text: str) -> list[str] | Refused:
+def _lines_of(text: str) -> list[str] | RecordRefused:
     """The lines between the first and the last, if the record is whole."""
     if _is_too_large(text):
-        return Refused("too-large", 0)
+        return RecordRefused("too-large", 0)
     lines = _plain(text).removesuffix("\n").split("\n")
     header = _HEADER.fullmatch(lines[0])
     if not header:
-        return Refused("no-record", 1)
+        return RecordRefused("no-record", 1)
     if int(header[1]) != VERSION:
-        return Refused("version", 1)
+        return RecordRefused("version", 1)
     if len(lines) > MOST_LINES + 2:
-        return Refused("too-many", 0)
+        return RecordRefused("too-many", 0)
     ends = [number for number, line in enumerate(lines) if _END.fullmatch(line)]
     if not ends:
-        return Refused("cut-short", 0)
+        return RecordRefused("cut-short", 0)
     if ends[0] != len(lines) - 1:
-        return Refused("after-end", ends[0] + 2)
+        return RecordRefused("after-end", ends[0] + 2)
     between = lines[1:-1]
     end = _END.fullmatch(lines[-1])
     whole = "".join(f"{line}\n" for line in between)
     if not end or int(end[1]) != len(between) or _digest(whole) != end[2]:
-        return Refused("damaged", 0)
+        return RecordRefused("damaged", 0)
     return between
 
 
@@ -197,4 +197,4 @@ def _parsed(text: str) -> list[Any] | str:
 
 def is_entry(entry: Any) -> bool:
     """Has it all that every entry has, of any kind and any later version?"""
-    return reads(nouns.Entry, entry) and _JOB.fullmatch(entry["job"]) is not None
+    return reads(nouns.WrittenEntry, entry) and _JOB.fullmatch(entry["job"]) is not None

@@ -13,13 +13,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from generator.canonical import canonical
+from generator.canonical import Json, canonical
 from generator.journal.answers import phone_ms, said
 from generator.journal.entries import Entry, Sheet, after, heads_of, is_return
 from generator.quantities.quantity import read, stages
 from generator.quantities.sources import seen_letters
-
-Json = dict[str, Any]
 
 SPACES = re.compile("[ \t\r\n\xa0]+")
 

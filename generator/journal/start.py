@@ -15,8 +15,6 @@ from generator.journal.figures import ODOMETER
 from generator.journal.view import View
 from generator.tables import CORRECTABLE_FIELDS, ODOMETER_UNITS
 
-Json = dict[str, Any]
-
 
 def _is_odometer(told: Any) -> bool:
     if not isinstance(told, dict) or told.get("unit") not in ODOMETER_UNITS:

@@ -20,11 +20,11 @@ from generator.journal.answers import (
     wait_seconds,
 )
 from generator.journal.bolts import asking_new, is_new
-from generator.journal.entries import Answer, Entry, Standing, after, answered_in
+from generator.journal.entries import Answer, Entry, Standing, StepJson, after, answered_in
 from generator.journal.figures import counts, held_by
 from generator.journal.limits import is_pull
 from generator.journal.stops import doubted, is_despite, stopped_by
-from generator.journal.view import Step, View, Why
+from generator.journal.view import View, Why
 from generator.tables import CLOSED
 
 
@@ -70,7 +70,7 @@ class Judged:
         return last
 
 
-def judge_step(view: View, step: Step, departs: set[str]) -> Judged:
+def judge_step(view: View, step: StepJson, departs: set[str]) -> Judged:
     paths, check = view.paths(step["path"]), step["check"]
     of = parts_of(check, view.values)
     slots = {part: view.in_step(paths, f"part:{part}") for part in dict.fromkeys([*of, ""])}
@@ -109,7 +109,7 @@ def _last(of: list[str], mark: Mark) -> bool:
 
 
 def _ask(
-    view: View, step: Step, departs: set[str], slots: dict[str, Standing], of: list[str], doubts: list[str]
+    view: View, step: StepJson, departs: set[str], slots: dict[str, Standing], of: list[str], doubts: list[str]
 ) -> Ask:
     check = step["check"]
     words = view.in_step(view.paths(step["path"]), "elapsed")
@@ -177,7 +177,7 @@ def once(whys: list[Why]) -> list[Why]:
 
 
 def _state_of_marks(
-    step: Step, of: list[str], marks: list[Mark], best: dict[str, Mark | None], disputed: bool
+    step: StepJson, of: list[str], marks: list[Mark], best: dict[str, Mark | None], disputed: bool
 ) -> tuple[str | None, list[Why]]:
     left = best[""] if best[""] and best[""].answer.kind != "check" else None
     own = [mark for part in of if (mark := best[part])] if not left or of != [""] else []
@@ -210,13 +210,13 @@ def _shown(mark: Mark) -> dict[str, Any]:
     return {**picked, "part": mark.part, "kind": mark.answer.kind}
 
 
-def _failures(view: View, step: Step, paths: list[str]) -> list[Entry]:
+def _failures(view: View, step: StepJson, paths: list[str]) -> list[Entry]:
     entries = [entry for path in paths for entry in view.gathered.found("step", path)]
     checks = [entry for entry in entries if entry["kind"] == "check" and view.alive(entry)]
     return [entry for entry in checks if is_failure(step["check"], entry["value"])]
 
 
-def _reworded(view: View, step: Step, paths: list[str], marks: list[Mark]) -> bool:
+def _reworded(view: View, step: StepJson, paths: list[str], marks: list[Mark]) -> bool:
     if "wording" not in step:
         return False
     told = view.in_step(paths, "wording")

@@ -7,12 +7,12 @@ there were any do not carry, so that old records read as they did.
 from __future__ import annotations
 
 from generator.journal.answers import is_failure, said
-from generator.journal.entries import Entry, after, texts_of
+from generator.journal.entries import Entry, StepJson, after, texts_of
 from generator.journal.figures import below
-from generator.journal.view import Step, View
+from generator.journal.view import View
 
 
-def stopped_by(view: View, step: Step) -> list[Entry]:
+def stopped_by(view: View, step: StepJson) -> list[Entry]:
     """The failed answers that stop this step: each stands until a lead says that it was a mistake, or the work goes
     back to where the step says. A later answer does not undo one, nor does a take-back without reason and lead."""
     if step.get("stop") is not True:
@@ -21,7 +21,7 @@ def stopped_by(view: View, step: Step) -> list[Entry]:
     return [entry for entry in entries if _stops(view, step, entry)]
 
 
-def _stops(view: View, step: Step, entry: Entry) -> bool:
+def _stops(view: View, step: StepJson, entry: Entry) -> bool:
     then = view.step_as_answered(entry) if entry["kind"] == "check" else None
     if then is None or then.get("stop") is not True or not is_failure(step["check"], entry["value"]):
         return False
@@ -37,7 +37,7 @@ def _is_mistake(view: View, taker: Entry) -> bool:
     return said(taker["value"].get("reason")) and said(lead) and (not view.leads or lead in view.leads)
 
 
-def _goes_back(view: View, step: Step, back: Entry, entry: Entry) -> bool:
+def _goes_back(view: View, step: StepJson, back: Entry, entry: Entry) -> bool:
     rule = step.get("if_failed")
     back_to = rule.get("back_to") if isinstance(rule, dict) else None
     to, paths = back["value"].get("to"), view.paths(step["path"])
@@ -45,7 +45,7 @@ def _goes_back(view: View, step: Step, back: Entry, entry: Entry) -> bool:
     return meant and view.alive(back) and entry["id"] in back["seen"] and after(back, entry)
 
 
-def doubted(view: View, step: Step) -> list[str]:
+def doubted(view: View, step: StepJson) -> list[str]:
     """The figures a step shows, or that nobody looked at before it, which are known and not good."""
     worth = {name: view.results.get(name) for name in step.get("doubts") or ()}
     return [name for name, result in worth.items() if result and result["known"] and result["bad"]]

@@ -18,6 +18,7 @@ from generator.journal.entries import (
     Gathered,
     Sheet,
     Standing,
+    StepJson,
     after,
     homes_of,
     of_job,
@@ -30,7 +31,6 @@ from generator.journal.limits import is_credible
 from generator.journal.second import Readings, critical_values, second_look
 from generator.tables import SECTIONS
 
-Step = dict[str, Any]
 Why = dict[str, Any]
 
 NOTHING = {"text": None, "number": None, "unit": None, "source": None, "missing": True, "filled": False}
@@ -61,7 +61,7 @@ class View:
     corrected: dict[str, dict[str, Any]] = field(default_factory=dict)  # field of the start -> its correction
     inert: set[int] = field(default_factory=set)
     departures: set[int] = field(default_factory=set)
-    known_steps: dict[str, dict[str, Step]] = field(default_factory=dict)
+    known_steps: dict[str, dict[str, StepJson]] = field(default_factory=dict)
     texts: dict[tuple[str, str], tuple[str, str]] = field(default_factory=dict)  # (sheet, path) -> duty, wording
 
     def in_job(self, name: str) -> Standing:
@@ -89,14 +89,14 @@ class View:
     def set_aside(self, entries: Iterable[Entry]) -> None:
         self.inert.update(id(entry) for entry in entries)
 
-    def step_as_answered(self, entry: Entry) -> Step | None:
+    def step_as_answered(self, entry: Entry) -> StepJson | None:
         """The step as it was on the worksheet the entry was made on."""
         if entry["sheet"] not in self.known_steps:
             sheet = self.sheets.get(entry["sheet"])
             self.known_steps[entry["sheet"]] = {step["path"]: step for step in sheet["steps"]} if sheet else {}
         return self.known_steps[entry["sheet"]].get(entry["step"])
 
-    def asks(self, digest: str, step: Step) -> tuple[str, str]:
+    def asks(self, digest: str, step: StepJson) -> tuple[str, str]:
         """What a step of a worksheet asks, and in which words: their digests, and the contents these must stand for."""
         key = (digest, step["path"])
         if key not in self.texts:
@@ -104,7 +104,7 @@ class View:
             self.texts[key] = (f"{step['duty']} {duty}", f"{step['wording']} {wording}")
         return self.texts[key]
 
-    def asked_otherwise(self, entry: Entry, step: Step) -> tuple[bool, bool]:
+    def asked_otherwise(self, entry: Entry, step: StepJson) -> tuple[bool, bool]:
         """Was something else asked, or in other words, when the entry was made? `step` is of the worksheet in use."""
         old = self.step_as_answered(entry)
         if old is None or old is step or self.digest is None:

@@ -11,12 +11,12 @@ from typing import Any
 from generator.canonical import in_order
 from generator.journal.answers import said
 from generator.journal.bolts import corrected, is_on
-from generator.journal.entries import Entry, after
+from generator.journal.entries import Entry, StepJson, after
 from generator.journal.figures import own_results
 from generator.journal.left import Moved, put_back
 from generator.journal.ready import contradicted
 from generator.journal.step import Judged, judge_step, once
-from generator.journal.view import Step, View, Why
+from generator.journal.view import View, Why
 from generator.tables import CLOSED, RULE_OF_SECTION
 
 
@@ -38,7 +38,7 @@ class Walk:
     back: dict[str, Entry] = field(default_factory=dict)  # item -> the word that it is back
 
 
-def walk_step(view: View, walk: Walk, step: Step) -> None:
+def walk_step(view: View, walk: Walk, step: StepJson) -> None:
     assert view.sheet is not None
     _enter_stage(view, walk, step)
     bound = walk.before_bound or (walk.inside if view.sheet["stages"][step["stage"]]["order"] == "absolute" else None)
@@ -71,7 +71,7 @@ def walk_behind(view: View, walk: Walk, anchor: str) -> None:
         walk.left[name] = walk.left.get(name, 0) + count
 
 
-def _enter_stage(view: View, walk: Walk, step: Step) -> None:
+def _enter_stage(view: View, walk: Walk, step: StepJson) -> None:
     assert view.sheet is not None
     if step["stage"] == walk.stage:
         return
@@ -81,7 +81,7 @@ def _enter_stage(view: View, walk: Walk, step: Step) -> None:
     walk.stage, walk.inside = step["stage"], None
 
 
-def _departs(view: View, step: Step, bound: str | None) -> set[str]:
+def _departs(view: View, step: StepJson, bound: str | None) -> set[str]:
     """The rules left at this step: order, tool:<id>, part:<id>, value:<name>."""
     paths = view.paths(step["path"])
     entries = [entry for path in paths for entry in view.gathered.found("step", path)]
@@ -100,7 +100,7 @@ def _departs(view: View, step: Step, bound: str | None) -> set[str]:
     return left
 
 
-def _may_depart(view: View, step: Step, part: str, bound: str | None) -> bool:
+def _may_depart(view: View, step: StepJson, part: str, bound: str | None) -> bool:
     rule, _, name = part.partition(":")
     if step["gate"] and step["gate"]["ready"]:
         needs = view.sheet["needs"] if view.sheet else {}
@@ -112,7 +112,7 @@ def _may_depart(view: View, step: Step, part: str, bound: str | None) -> bool:
     return (part == "order" and not bound) or rule in RULE_OF_SECTION.values()
 
 
-def _placed(view: View, walk: Walk, step: Step, judged: Judged, needed: bool, binds: bool) -> tuple[str, list[Why]]:
+def _placed(view: View, walk: Walk, step: StepJson, judged: Judged, needed: bool, binds: bool) -> tuple[str, list[Why]]:
     """State and reasons of a step at its place in the work."""
     blocks = _blocks(view, walk, step, binds)
     if judged.state is None and not needed:
@@ -138,14 +138,14 @@ def _doubts(judged: Judged) -> list[Why]:
     return [{"code": "doubt", "name": name} for name in judged.doubted]
 
 
-def _held(view: View, step: Step, judged: Judged) -> list[Why]:
+def _held(view: View, step: StepJson, judged: Judged) -> list[Why]:
     """The results that hold a step; one that hangs on its own answer is not missed before that is given."""
     given = any(mark.part == judged.seen["of"][-1] for mark in judged.marks)
     own = set() if given or not judged.held else own_results(view.sheet or {}, step)
     return [{"code": "result", "name": name} for name in judged.held if name not in own]
 
 
-def _blocks(view: View, walk: Walk, step: Step, binds: bool) -> list[Why]:
+def _blocks(view: View, walk: Walk, step: StepJson, binds: bool) -> list[Why]:
     assert view.sheet is not None
     whys: list[Why] = [{"code": "hold", "step": walk.hold}] if walk.hold else []
     everything = step["hold"] or step["gate"] or view.sheet["stages"][step["stage"]]["order"] != "any"
@@ -176,14 +176,14 @@ def _answered_after(walk: Walk, judged: Judged) -> list[Why]:
     return [{"code": "again", "step": walk.last_step}] if late else []
 
 
-def _back_after(view: View, walk: Walk, step: Step, judged: Judged) -> list[Why]:
+def _back_after(view: View, walk: Walk, step: StepJson, judged: Judged) -> list[Why]:
     """A gate is answered after somebody said that a thing it asks about is back."""
     asked = [entry for name, entry in walk.back.items() if open_whys(view, step["gate"], [name])]
     late = any(after(entry, mark.answer.entry) for entry in asked for mark in judged.marks)
     return [{"code": "again", "step": step["path"]}] if late else []
 
 
-def _open_before(view: View, walk: Walk, step: Step, judged: Judged) -> list[Why]:
+def _open_before(view: View, walk: Walk, step: StepJson, judged: Judged) -> list[Why]:
     passed = {mark.answer.entry["id"] for mark in judged.marks}
     unseen = [path for path, entry in view.took_off.items() if not passed & set(entry["seen"])]
     names = [name for name, count in walk.open.items() if count > 0]
@@ -199,7 +199,7 @@ def open_whys(view: View, gate: dict[str, Any], names: list[str]) -> list[Why]:
     return whys
 
 
-def _leave_step(view: View, walk: Walk, step: Step, judged: Judged, needed: bool) -> None:
+def _leave_step(view: View, walk: Walk, step: StepJson, judged: Judged, needed: bool) -> None:
     path, state = step["path"], view.steps[step["path"]]["state"]
     outcomes = {mark.answer.entry["value"].get("outcome") for mark in judged.marks if mark.answer.kind == "check"}
     walk.found[path] = {outcome for outcome in outcomes if isinstance(outcome, str)}

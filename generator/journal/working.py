@@ -7,8 +7,8 @@ the state of a step.
 from __future__ import annotations
 
 import math
-from typing import Any
 
+from generator.canonical import Json
 from generator.journal.entries import Answer, Entry, after
 from generator.journal.figures import below, given_bases, is_day, margin_base, reading_base, takes, value_base
 from generator.journal.step import home
@@ -16,8 +16,6 @@ from generator.journal.view import View
 from generator.quantities.results import work_out
 from generator.quantities.units import shown
 from generator.tables import WORKED_OUT
-
-Json = dict[str, Any]
 
 
 def work(view: View) -> None:

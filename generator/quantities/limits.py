@@ -14,7 +14,7 @@ from generator.quantities.units import to_base
 
 
 @dataclass(frozen=True)
-class Limit:
+class PossibleRange:
     """The range from `low` to `high` in `unit`. `above` excludes the low end. `whole` allows whole numbers of `unit`
     only."""
 
@@ -29,29 +29,33 @@ class Limit:
 # Two ends are of physics: no vacuum is deeper than the air is heavy (101.325 kPa at sea level, ISO 2533; in the highest
 # pressure of the weather not quite 108.5 kPa), and nothing about an engine is near -273.15 degC. The others are far
 # beyond what is found on a road vehicle. common practice, no source
-LIMITS: dict[str, Limit] = {
-    "torque": Limit(0, 3000, "N.m", "A fastener is tightened by more than zero", above=True),
-    "angle": Limit(0, 720, "deg", "A fastener is turned by more than zero, and by two turns at most", above=True),
-    "time": Limit(0, 52, "week", "A time is more than zero", above=True),
-    "age": Limit(0, 600, "month", "An age is in whole months, one at least", above=True, whole=True),
-    "length": Limit(0, 20, "m", "A length is not less than zero"),
-    "distance": Limit(0, 2_000_000, "km", "A distance is more than zero", above=True),
-    "temperature": Limit(-60, 400, "degC", "Nothing on an engine is this cold or this hot"),
-    "pressure": Limit(0, 1000, "kPa", "A pressure is more than zero", above=True),
-    "gauge": Limit(0, 1000, "kPa(g)", "No cooling system is made for more", above=True),
-    "vacuum": Limit(0, 108.5, "kPa(vac)", "A vacuum is a positive number, and less than the air weighs", above=True),
-    "volume": Limit(0, 200, "L", "A capacity is more than zero", above=True),
-    "frequency": Limit(0, 100_000, "Hz", "A frequency is more than zero", above=True),
-    "share": Limit(0, 100, "%", "A share lies between 0 and 100 %"),
-    "count": Limit(1, 9999, "", "A count is at least one", whole=True),
-    "belt-mass": Limit(0, 100, "g/(m.mm)", "A belt weighs more than zero", above=True),
-    "line-mass": Limit(0, 100, "kg/m", "A belt weighs more than zero", above=True),
-    "force": Limit(0, 1_000_000, "N", "A force is more than zero", above=True),
+LIMITS: dict[str, PossibleRange] = {
+    "torque": PossibleRange(0, 3000, "N.m", "A fastener is tightened by more than zero", above=True),
+    "angle": PossibleRange(
+        0, 720, "deg", "A fastener is turned by more than zero, and by two turns at most", above=True
+    ),
+    "time": PossibleRange(0, 52, "week", "A time is more than zero", above=True),
+    "age": PossibleRange(0, 600, "month", "An age is in whole months, one at least", above=True, whole=True),
+    "length": PossibleRange(0, 20, "m", "A length is not less than zero"),
+    "distance": PossibleRange(0, 2_000_000, "km", "A distance is more than zero", above=True),
+    "temperature": PossibleRange(-60, 400, "degC", "Nothing on an engine is this cold or this hot"),
+    "pressure": PossibleRange(0, 1000, "kPa", "A pressure is more than zero", above=True),
+    "gauge": PossibleRange(0, 1000, "kPa(g)", "No cooling system is made for more", above=True),
+    "vacuum": PossibleRange(
+        0, 108.5, "kPa(vac)", "A vacuum is a positive number, and less than the air weighs", above=True
+    ),
+    "volume": PossibleRange(0, 200, "L", "A capacity is more than zero", above=True),
+    "frequency": PossibleRange(0, 100_000, "Hz", "A frequency is more than zero", above=True),
+    "share": PossibleRange(0, 100, "%", "A share lies between 0 and 100 %"),
+    "count": PossibleRange(1, 9999, "", "A count is at least one", whole=True),
+    "belt-mass": PossibleRange(0, 100, "g/(m.mm)", "A belt weighs more than zero", above=True),
+    "line-mass": PossibleRange(0, 100, "kg/m", "A belt weighs more than zero", above=True),
+    "force": PossibleRange(0, 1_000_000, "N", "A force is more than zero", above=True),
 }
 NEAR = 1e-9
 
 
-def in_base(limit: Limit) -> dict[str, Any]:
+def in_base(limit: PossibleRange) -> dict[str, Any]:
     """Return the limit as a worksheet has it: {low, high, above, whole} in base units."""
     low, high = to_base(limit.low, limit.unit), to_base(limit.high, limit.unit)
     return {"low": low, "high": high, "above": limit.above, "whole": limit.whole}
@@ -66,12 +70,12 @@ def is_within(base: float, limit: Mapping[str, Any]) -> bool:
     return not limit["whole"] or abs(base - math.floor(base + 0.5)) <= NEAR * max(1.0, abs(base))
 
 
-def is_possible(base: float, limit: Limit) -> bool:
+def is_possible(base: float, limit: PossibleRange) -> bool:
     """True if a figure in base units is possible."""
     return is_within(base, in_base(limit))
 
 
-def said_range(limit: Limit) -> str:
+def said_range(limit: PossibleRange) -> str:
     """Return the range in words: `more than 0 and up to 3000 N.m`, `1 to 9999, a whole number`."""
     unit = f" {limit.unit}" if limit.unit else ""
     whole = ", a whole number" if limit.whole else ""

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from generator.faults import Fault, nearest
 from generator.faults.formula import NumberTooLarge, QuantityUnclear, UnknownUnitInFormula
 from generator.quantities.dates import to_days
-from generator.quantities.formula.syntax import Source
+from generator.quantities.formula.syntax import FormulaText
 from generator.quantities.units import SPELLINGS, UNITS, from_base, to_base
 
 _WRITTEN = re.compile(r"(-?(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,9})?) (\S{1,16})")
@@ -136,7 +136,7 @@ def _quantity(match: re.Match[str] | None) -> Quantity | None:
 # --- formulas ---------------------------------------------------------------------------------------------------------
 
 
-def quantity_in(source: Source, offset: int, text: str, bare: bool = False) -> Quantity | Fault:
+def quantity_in(source: FormulaText, offset: int, text: str, bare: bool = False) -> Quantity | Fault:
     """Read the text between the quotes, the first of which is at `offset`. Only with `bare` may a number have no
     unit."""
     if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
@@ -151,7 +151,7 @@ def quantity_in(source: Source, offset: int, text: str, bare: bool = False) -> Q
     return found if math.isfinite(found.base) else NumberTooLarge(source.at(offset), text)
 
 
-def _date(source: Source, offset: int, text: str) -> Quantity | Fault:
+def _date(source: FormulaText, offset: int, text: str) -> Quantity | Fault:
     try:
         days = to_days(datetime.date.fromisoformat(text))
     except ValueError:

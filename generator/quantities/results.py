@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from generator.canonical import Json
 from generator.quantities.formula.walk import Env, Unknown, evaluate
 
-Json = dict[str, Any]
 GOOD = "good"
 
 

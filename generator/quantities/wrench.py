@@ -8,14 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
 
+from generator.canonical import Json
 from generator.quantities.formula.walk import NEAR, Env, Unknown, evaluate
 from generator.quantities.quantity import Quantity
 from generator.quantities.units import from_base, shown, to_base
-
-Tree = Any
-Json = dict[str, Any]
+from generator.worksheet import Tree
 
 # ISO 6789, part of the reading. Type I shows, type II is set. These classes may be off by 4 % where the greatest torque
 # is above 10 N.m; smaller ones, and the other classes (spring bars, screwdrivers), by 6 %. II A is from a wrench's
@@ -25,7 +23,7 @@ FINE_SHARE, COARSE_SHARE, SMALL = 0.04, 0.06, 10.0
 
 
 @dataclass(frozen=True)
-class Wrench:
+class WrenchScale:
     """A torque wrench of the shop. `low`, `high` and `step` are numbers of `unit`; marks are whole steps from zero.
 
     `iso` is its type and class in ISO 6789, such as "II A" (a click wrench with a scale).
@@ -45,7 +43,7 @@ class Pick:
     `base` is N.m, `tolerance` what it may be off, N.m, `setting` what was asked for, N.m. Not `inside`: no mark of this
     wrench is within the tolerance."""
 
-    wrench: Wrench
+    wrench: WrenchScale
     number: float
     text: str
     base: float
@@ -117,12 +115,12 @@ def accuracy(iso: str, greatest: float) -> float:
     return FINE_SHARE if iso in FINE and greatest > SMALL * (1 + NEAR) else COARSE_SHARE
 
 
-def tolerance_of(wrench: Wrench, number: float) -> float:
+def tolerance_of(wrench: WrenchScale, number: float) -> float:
     """What the wrench itself may be off at this torque, N.m."""
     return accuracy(wrench.iso, to_base(wrench.high, wrench.unit)) * number
 
 
-def pick(target: float, tolerance: float | None, wrenches: Iterable[Wrench]) -> list[Pick]:
+def pick(target: float, tolerance: float | None, wrenches: Iterable[WrenchScale]) -> list[Pick]:
     """Every wrench that reaches the target, in the order given, with the mark to set. Target and tolerance in N.m.
 
     The tolerance is the maker's, to each side; where he states none (None) the wrench's own accuracy decides. With an
@@ -131,7 +129,7 @@ def pick(target: float, tolerance: float | None, wrenches: Iterable[Wrench]) -> 
     return list(_picks(target, tolerance, wrenches))
 
 
-def _picks(target: float, tolerance: float | None, wrenches: Iterable[Wrench]) -> Iterator[Pick]:
+def _picks(target: float, tolerance: float | None, wrenches: Iterable[WrenchScale]) -> Iterator[Pick]:
     for wrench in wrenches:
         allowed = tolerance_of(wrench, target) if tolerance is None else tolerance
         env = Env({"setting": target, "tolerance": allowed, **_marks(wrench)})
@@ -179,7 +177,7 @@ def is_overdue(wrench: Json, day: str) -> bool:
     return wrench["due"] is not None and wrench["due"] < day
 
 
-def _marks(wrench: Wrench) -> dict[str, float]:
+def _marks(wrench: WrenchScale) -> dict[str, float]:
     return {name: to_base(getattr(wrench, name), wrench.unit) for name in ("low", "high", "step")}
 
 

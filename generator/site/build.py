@@ -24,7 +24,7 @@ TEMPLATES = "templates/"
 
 
 @dataclass(frozen=True)
-class Checked:
+class Findings:
     """What check found: the library, a worksheet for each whole job and engine it fits, and the faults. `notes` says
     what gave no worksheet although nothing is wrong with it. Without faults there is at least one worksheet, if the
     library has its folders."""
@@ -39,7 +39,7 @@ class Checked:
 class Built:
     """The files of a site by path, and a pack for each worksheet. If there are `checked.faults`, nothing was built."""
 
-    checked: Checked
+    checked: Findings
     files: Mapping[str, bytes] = field(default_factory=dict)
     packs: Mapping[str, bundle.Pack] = field(default_factory=dict)
     scope_id: str = ""
@@ -47,7 +47,7 @@ class Built:
 
 def check_texts(
     texts: Mapping[str, bytes | str], pictures: Mapping[str, bytes] | frozenset[str] = frozenset()
-) -> Checked:
+) -> Findings:
     """Read, check and compile every source. A file with faults of its own is not judged as part of a job too. The
     names of pictures are enough to judge the sources; with their bytes the pictures are judged as well."""
     library, found = check_all(texts)
@@ -57,8 +57,8 @@ def check_texts(
     compiled = compile_library(library, frozenset(pictures), write=not found)
     found = in_order([*found, *compiled.faults])
     if found:
-        return Checked(library, (), tuple(found))
-    return Checked(library, tuple(compiled.sheets), (), tuple(compiled.notes))
+        return Findings(library, (), tuple(found))
+    return Findings(library, tuple(compiled.sheets), (), tuple(compiled.notes))
 
 
 def build(
@@ -158,7 +158,7 @@ def _worksheet(sheet: dict[str, Any], site: render.Site, pictures: Mapping[str, 
     return {**pages, f"{folder}sheet.json": text, **made}
 
 
-def _pages(checked: Checked, site: render.Site) -> dict[str, bytes]:
+def _pages(checked: Findings, site: render.Site) -> dict[str, bytes]:
     jobs = [_written(job.noun) for _, job in sorted(checked.library.jobs.items())]
     return {
         "index.html": render.start_page(site, checked.sheets, jobs).encode(),

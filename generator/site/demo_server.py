@@ -14,7 +14,7 @@ from typing import Any, BinaryIO
 
 def serving(site: Path, port: int) -> Server:
     """Return a server for this site, bound but not running yet. Raises OSError when the port is taken."""
-    return Server(("127.0.0.1", port), functools.partial(Files, directory=str(site)))
+    return Server(("127.0.0.1", port), functools.partial(SiteHandler, directory=str(site)))
 
 
 class Server(http.server.ThreadingHTTPServer):
@@ -23,7 +23,7 @@ class Server(http.server.ThreadingHTTPServer):
             super().handle_error(request, client_address)
 
 
-class Files(http.server.SimpleHTTPRequestHandler):
+class SiteHandler(http.server.SimpleHTTPRequestHandler):
     """Serves the files of one site. It tells browsers to ask again each time, lists no folder, follows no link out
     of the site and logs little."""
 

@@ -132,7 +132,7 @@ def _read(walk: _Walk, paths: Iterator[Path], named: Callable[[Path], str], most
     return files
 
 
-Why = Callable[[Place], Fault]
+FaultAt = Callable[[Place], Fault]
 
 
 @dataclass
@@ -145,10 +145,10 @@ class _Walk:
     refused: list[Fault] = field(default_factory=list)
     missing: list[Fault] = field(default_factory=list)
 
-    def refuse(self, why: Why, path: Path) -> None:
+    def refuse(self, why: FaultAt, path: Path) -> None:
         self.refused.append(why(Place(_typed(path, self.root))))
 
-    def miss(self, why: Why, path: Path) -> None:
+    def miss(self, why: FaultAt, path: Path) -> None:
         self.missing.append(why(Place(_typed(path, self.root))))
 
     def sources(self, folder: str, option: str) -> Iterator[Path]:
@@ -178,7 +178,7 @@ class _Walk:
             self.miss(LinkNotFollowed, link)
         return link is not None
 
-    def _absent(self, top: Path, option: str) -> Why:
+    def _absent(self, top: Path, option: str) -> FaultAt:
         kind = "shop" if option == "shop" else "procedure"
         here = self.root.resolve().name if _kind_of(self.root / "shop.yml") == "shop" else ""
         return lambda place: NoFolder(place, option, os.path.lexists(top), tuple(_holding(self.root, kind)), here)
@@ -252,7 +252,7 @@ def _is_source(path: Path, names: set[str]) -> bool:
     return path.suffix.lower() not in PICTURE_TYPES and _kind_of(path) is not None
 
 
-def _not_read(path: Path, names: set[str]) -> Why:
+def _not_read(path: Path, names: set[str]) -> FaultAt:
     like = _LIKE_OURS.match(path.name)
     name = f"{(like['stem'] if like else path.stem) or 'its-name'}.yml"
     return lambda place: NotReadForName(place, name, name in names)
@@ -279,7 +279,7 @@ def _kind_of(path: Path) -> str | None:
     return door.begins_as(begins) if isinstance(begins, bytes) else None
 
 
-def _start_of(path: Path, most: int) -> bytes | Why:
+def _start_of(path: Path, most: int) -> bytes | FaultAt:
     """The file up to so many bytes, or why not: it is a link, or has become one since it was listed; it is locked."""
     if os.path.islink(path):  # noqa: PTH114 - `is_symlink` raises where it may not look
         return LinkNotFollowed

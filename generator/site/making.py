@@ -70,7 +70,7 @@ class Making:
             fresh.close()
         if fresh and isinstance(error, OSError):
             return str(places.in_words(error, fresh.named))
-        return str(error) if isinstance(error, Stopped | places.Refused) else None
+        return str(error) if isinstance(error, Stopped | places.PlaceRefused) else None
 
     def _tell(self, faults: tuple[Fault, ...], texts: Mapping[str, str | bytes]) -> None:
         """Stop the build. A preview goes on with the last good sources instead, because an exception would end it."""

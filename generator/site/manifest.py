@@ -24,7 +24,7 @@ _LEFT_OFF = re.compile(r"assets/(.*\.map|.*/lunr/.*)")
 _POLICY = b"content=\"default-src 'none'; script-src 'self'"
 _SITEMAP, _ZIPPED, _NOT_FOUND = "sitemap.xml", "sitemap.xml.gz", "404.html"
 
-Read = Callable[[str], bytes | None]
+Reader = Callable[[str], bytes | None]
 """Reads a file of a site by its path; None if there is no plain file there."""
 
 
@@ -62,7 +62,7 @@ def read(text: bytes) -> Manifest | None:
     return Manifest(shop, files) if _is_list(files) and isinstance(shop, str | None) else None
 
 
-def of_earlier(paths: Iterable[str], read: Read) -> Manifest | None:
+def of_earlier(paths: Iterable[str], read: Reader) -> Manifest | None:
     """Rebuild the list of a site that an earlier version made from its worker and its index. None if its `sw.js` is
     not ours. A file that neither names counts as made only if the file itself shows it."""
     worker = read(WORKER)
@@ -81,7 +81,7 @@ def of_earlier(paths: Iterable[str], read: Read) -> Manifest | None:
     return Manifest(listed["shop"] or None, files)
 
 
-def _left_off(paths: Iterable[str], read: Read) -> dict[str, str]:
+def _left_off(paths: Iterable[str], read: Reader) -> dict[str, str]:
     """Return the files that the lists left out, with their SHA-256. 404.html is the theme's if it has our policy. A
     sitemap that equals its packed copy was not edited."""
     names = [path for path in paths if _LEFT_OFF.fullmatch(path)]

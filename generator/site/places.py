@@ -36,7 +36,7 @@ _WHY = {
 _OF_THE_DISK = {errno.ENOSPC, errno.EDQUOT, errno.EROFS}
 
 
-class Refused(Exception):
+class PlaceRefused(Exception):
     """A folder that must not be written to: which one, what is wrong with it, what to do. Its text is two lines."""
 
     def __init__(self, place: Path, said: str, write: str) -> None:
@@ -62,17 +62,17 @@ def place_of(site: Path, sources: Sources) -> Path:
     real = _followed(site)
     for each in (sources.root, *sources.folders):
         if _is_within(each, real):
-            raise Refused(site, f"this folder is or holds {_real(each)}, which the site is made from.", _ANOTHER)
+            raise PlaceRefused(site, f"this folder is or holds {_real(each)}, which the site is made from.", _ANOTHER)
     for each in sources.folders:
         if _is_within(real, each):
-            raise Refused(site, f"this folder lies inside {_real(each)}, which the site is made from.", _ANOTHER)
+            raise PlaceRefused(site, f"this folder lies inside {_real(each)}, which the site is made from.", _ANOTHER)
     if any(_is_within(home, real) for home in _homes()):
-        raise Refused(site, "this is a home folder, or holds one.", _ANOTHER)
+        raise PlaceRefused(site, "this is a home folder, or holds one.", _ANOTHER)
     if os.path.lexists(real) and not real.is_dir():
-        raise Refused(site, "this is no folder.", _ANOTHER)
+        raise PlaceRefused(site, "this is no folder.", _ANOTHER)
     mount = next((each for each in mounts() if each.is_relative_to(real)), real if real.is_mount() else None)
     if mount is not None:
-        raise Refused(site, f"another disk is mounted at {mount}, and a site changes places by its name.", _INSIDE)
+        raise PlaceRefused(site, f"another disk is mounted at {mount}, and a site changes places by its name.", _INSIDE)
     return real
 
 
@@ -82,11 +82,13 @@ _INSIDE = "Name a folder inside of the mounted one, with no mount in it."
 
 def _followed(site: Path) -> Path:
     if "\0" in str(site):
-        raise Refused(site, *_ODD_NAME)
+        raise PlaceRefused(site, *_ODD_NAME)
     absolute = Path(os.path.abspath(site))  # noqa: PTH100 - `absolute()` leaves `..` in
     for each in (absolute, *absolute.parents, site, *site.parents):
         if each.is_symlink() and not each.exists():
-            raise Refused(site, f"{each} is a link that leads nowhere.", "Remove the link, or name another folder.")
+            raise PlaceRefused(
+                site, f"{each} is a link that leads nowhere.", "Remove the link, or name another folder."
+            )
     return _real(site)
 
 
@@ -122,13 +124,13 @@ def mounts() -> list[Path]:
     return [Path(re.sub(r"\\(\d{3})", lambda match: chr(int(match[1], 8)), each)) for each in found]
 
 
-def in_words(error: OSError, place: Path) -> Refused:
+def in_words(error: OSError, place: Path) -> PlaceRefused:
     """Say what the system refused, in words a person can act on."""
     at = Path(os.fsdecode(error.filename)) if isinstance(error.filename, str | bytes) else place
     if error.errno in _OF_THE_DISK or any(part.startswith(SCRATCH) for part in at.parts):
         at = place
     said, write = _WHY.get(error.errno or 0, (f"the system says: {error.strerror or error}.", "Name another folder."))
-    return Refused(at, said, write)
+    return PlaceRefused(at, said, write)
 
 
 @contextlib.contextmanager

@@ -28,7 +28,7 @@ from generator.faults import listing
 from generator.site import disk, manifest
 from generator.site.bundle import INDEX, MANIFEST
 from generator.site.manifest import WORKER, Manifest
-from generator.site.places import SCRATCH, Refused, Sources, in_words, mounts, place_of, plainly
+from generator.site.places import SCRATCH, PlaceRefused, Sources, in_words, mounts, place_of, plainly
 
 try:
     fcntl: Any = import_module("fcntl")
@@ -114,12 +114,14 @@ def known(site: Path, shop: str | None = None) -> Manifest | None:
         return None
     found = _manifest(site)
     if found is None and os.path.lexists(site / MANIFEST):
-        raise Refused(site, f"{MANIFEST}, the list of what a build made here, is damaged.", _EMPTY)
+        raise PlaceRefused(site, f"{MANIFEST}, the list of what a build made here, is damaged.", _EMPTY)
     if found is None:
         names = listing(sorted(each.name for each in site.iterdir()))
-        raise Refused(site, f"no build made this folder, and it is not empty ({names}).", _EMPTY)
+        raise PlaceRefused(site, f"no build made this folder, and it is not empty ({names}).", _EMPTY)
     if shop is not None and found.shop not in (None, shop):
-        raise Refused(site, f'this is the site of the shop "{found.shop}", and the sources are of "{shop}".', _SHOP)
+        raise PlaceRefused(
+            site, f'this is the site of the shop "{found.shop}", and the sources are of "{shop}".', _SHOP
+        )
     return found
 
 
@@ -130,7 +132,7 @@ _SHOP = "Name another folder. If the shop has a new id, move the old site away f
 def _is_known(site: Path) -> bool:
     try:
         return known(site) is not None
-    except Refused:
+    except PlaceRefused:
         return False
 
 
@@ -140,7 +142,7 @@ def withdraw(site: Path, worker: bytes) -> None:
     with plainly(site), _alone(Path(os.path.realpath(site)).parent):
         found = known(site)
         if found is None or not _is_made(site, found, WORKER):
-            raise Refused(site / WORKER, "no build made this file, or it was changed since.", _BY_HAND)
+            raise PlaceRefused(site / WORKER, "no build made this file, or it was changed since.", _BY_HAND)
         changed = manifest.of(found.shop or "", {WORKER: worker})
         listed = Manifest(found.shop, {**found.files, **changed.files})
         for name, content in ((MANIFEST, listed.text()), (WORKER, worker)):
@@ -223,9 +225,9 @@ def _to_carry(site: Path, made: Manifest | None, new: Path) -> list[str]:
         else:
             taken.append(path)
     if changed:
-        raise Refused(site, f"changed by hand since it was built: {listing(changed)}.", _BY_HAND)
+        raise PlaceRefused(site, f"changed by hand since it was built: {listing(changed)}.", _BY_HAND)
     if taken:
-        raise Refused(site, f"put there by hand, and the new site needs the name: {listing(taken)}.", _BY_HAND)
+        raise PlaceRefused(site, f"put there by hand, and the new site needs the name: {listing(taken)}.", _BY_HAND)
     return carried
 
 

@@ -20,7 +20,7 @@ from generator.quantities.units import from_base, shown
 from generator.quantities.wrench import Adapted
 from generator.source.door import begins_as, files_of
 from generator.terminal.plain import UNSEEN, marked, width
-from generator.terminal.trial import Answer
+from generator.terminal.trial import TrialResult
 
 Texts = Mapping[str, str | bytes]
 
@@ -377,12 +377,12 @@ WHY_NOT = {
 }
 
 
-def answers(worked: Iterable[Answer]) -> str:
+def answers(worked: Iterable[TrialResult]) -> str:
     """Results for a person: the figure, what is said of it, the working, what is still unknown."""
     return "\n\n".join("\n".join(_answer(one)) for one in worked) or "Nothing is worked out here."
 
 
-def _answer(one: Answer) -> Iterator[str]:
+def _answer(one: TrialResult) -> Iterator[str]:
     yield f"{one.label} ({one.name}): {one.text or 'not known yet'}"
     if one.verdict:
         yield f"    {one.verdict}{'  [not to go on with]' if one.bad else ''}{': ' if one.says else ''}{one.says}"
@@ -395,7 +395,7 @@ def _answer(one: Answer) -> Iterator[str]:
     yield from (f"      from {line}" for line in one.sources)
 
 
-def answers_json(worked: Iterable[Answer]) -> str:
+def answers_json(worked: Iterable[TrialResult]) -> str:
     """Results for programs: each has value, unit, verdict, needs."""
     out = {
         one.name: {

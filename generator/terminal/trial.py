@@ -7,13 +7,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from generator.canonical import Json
 from generator.faults import did_you_mean, listing
 from generator.quantities import quantity
 from generator.quantities.results import work_out
 from generator.quantities.units import UNITS, from_base, shown, to_base
 from generator.tables import GAUGES
-
-Json = dict[str, Any]
 
 
 class Mistyped(ValueError):
@@ -21,7 +20,7 @@ class Mistyped(ValueError):
 
 
 @dataclass(frozen=True)
-class Answer:
+class TrialResult:
     """One result. `value` is in `unit`; `needs` are the names that are not known yet."""
 
     name: str
@@ -39,7 +38,7 @@ class Answer:
     sources: tuple[str, ...] = field(default=())
 
 
-def answers(group: Json, typed: Mapping[str, str], today: datetime.date) -> list[Answer]:
+def answers(group: Json, typed: Mapping[str, str], today: datetime.date) -> list[TrialResult]:
     """Every result of a group (`compile.calculators.group_of`), worked out from `name=value` texts. Raises Mistyped."""
     desk = _Desk(group, today)
     for name, text in typed.items():
@@ -100,11 +99,11 @@ class _Desk:
             raise Mistyped(f"{name} is one of {listing(outcomes)}, not {text!r}.")
         self.found[name] = text
 
-    def answer(self, result: Json, states: Json) -> Answer:
+    def answer(self, result: Json, states: Json) -> TrialResult:
         state = states[result["name"]]
         base, unit = state["base"], result["unit"]
         limit = result["limits"][state["limit"]] if state["limit"] is not None else None
-        return Answer(
+        return TrialResult(
             name=result["name"],
             label=result["label"],
             value=_value(base, unit),

@@ -12,7 +12,7 @@ from typing import Any
 from generator.quantities.quantity import written
 from generator.quantities.units import KINDS, table_json, to_base
 from generator.quantities.wrench import (
-    Wrench,
+    WrenchScale,
     accuracy,
     best_first,
     inside_tree,
@@ -51,7 +51,7 @@ def settings(target: str, within: list[str] | None = None) -> list[Json]:
     pull = written(target)
     assert pull
     tools = [
-        Wrench(name, one["low"], one["high"], one["step"], one["unit"], one["iso"])
+        WrenchScale(name, one["low"], one["high"], one["step"], one["unit"], one["iso"])
         for name, one in WRENCHES.items()
         if within is None or name in within
     ]

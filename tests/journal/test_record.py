@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from generator.canonical import canonical
 from generator.journal.fold import fold, union
-from generator.journal.record import Record, Refused, read_record, salvage, sheets_named, write_record
+from generator.journal.record import Record, RecordRefused, read_record, salvage, sheets_named, write_record
 from generator.journal.shape.sound import is_sheet
 from generator.tables import REFUSALS
 from tests.support import records
@@ -33,7 +33,7 @@ def read(text: str) -> Record:
 def test_a_record_reads_back_as_what_was_written_byte_for_byte(case: Case):
     text = write_record(case["entries"], case["sheets"])
     if not case["entries"]:
-        assert read_record(text) == Refused("empty", 0)
+        assert read_record(text) == RecordRefused("empty", 0)
         return
     record = read(text)
     assert record.entries == union(case["entries"])
@@ -80,30 +80,30 @@ def _both(record: Record) -> tuple[Any, Any]:
 @pytest.mark.parametrize("what", REFUSED)
 def test_a_record_is_refused_when_it_has(what: str):
     text, code, line = REFUSED[what]
-    assert read_record(text) == Refused(code, line)
+    assert read_record(text) == RecordRefused(code, line)
 
 
 def test_a_record_of_another_job_is_refused_where_one_job_is_asked_for():
-    assert read_record(records.good(), job="job-9") == Refused("other-job", 0)
+    assert read_record(records.good(), job="job-9") == RecordRefused("other-job", 0)
     assert isinstance(read_record(records.good(), job="job-1"), Record)
 
 
 def test_every_refusal_has_its_case_and_a_sentence_without_blame():
     met = {code for _, code, _ in REFUSED.values()} | {"other-job"}
     assert met == set(REFUSALS)
-    reasons = [Refused(code, 7).reason for code in REFUSALS]
+    reasons = [RecordRefused(code, 7).reason for code in REFUSALS]
     assert all(reason.endswith(".") and "{" not in reason for reason in reasons)
-    assert Refused("no-line", 7).reason == "Line 7 of this record is neither a worksheet nor an entry."
+    assert RecordRefused("no-line", 7).reason == "Line 7 of this record is neither a worksheet nor an entry."
 
 
 def test_what_is_left_of_a_damaged_record_is_read_only_when_asked_for():
     whole = records.good()
     cut = whole[: len(whole) - 700]
-    assert isinstance(read_record(cut), Refused)
+    assert isinstance(read_record(cut), RecordRefused)
     left = salvage(cut)
     assert isinstance(left, Record)
     assert left.entries == two_revisions()["entries"][: len(left.entries)] and len(left.entries) >= 5
-    assert salvage("nothing to see") == Refused("empty", 0)
+    assert salvage("nothing to see") == RecordRefused("empty", 0)
 
 
 def test_worksheets_as_they_are_compiled_pass_for_worksheets():
@@ -115,4 +115,4 @@ def test_one_bit_turned_anywhere_in_a_record_is_noticed():
     whole = records.good()
     for at in range(0, len(whole), 97):
         turned = whole[:at] + chr(ord(whole[at]) ^ 1) + whole[at + 1 :]
-        assert isinstance(read_record(turned), Refused), at
+        assert isinstance(read_record(turned), RecordRefused), at

@@ -18,7 +18,7 @@ from click.testing import CliRunner, Result
 from generator.canonical import canonical, digest
 from generator.cli import main
 from generator.history import deeds, exports, words
-from generator.history.about import Site, site_of
+from generator.history.about import ShopSite, site_of
 from generator.history.book import Book
 from generator.history.exports import Exported, read_exports
 from generator.history.text import history
@@ -26,7 +26,7 @@ from generator.journal.entries import SLOTS, Entry
 from generator.journal.fold import union
 from generator.journal.record import Record, read_record, write_record
 from generator.journal.shape.sound import is_sheet
-from generator.tables import REFUSALS
+from generator.tables import LIST_TITLES, REFUSALS
 from generator.terminal import plain
 from tests.golden import store
 from tests.support import records, stories
@@ -35,12 +35,12 @@ from tests.support.node import node
 from tests.support.stories import STORIES
 
 GOLDEN = store.of("2026-11", "records")
-NOWHERE = Site("site", is_there=False)
+NOWHERE = ShopSite("site", is_there=False)
 TOLD = Path(__file__).parents[1] / "told"
 ENTRY = re.compile(r"^    #([0-9]+)  ", re.MULTILINE)
 
 
-def told(text: str, *more: str, site: Site = NOWHERE) -> str:
+def told(text: str, *more: str, site: ShopSite = NOWHERE) -> str:
     read = read_exports([(f"{number}.txt", one.encode()) for number, one in enumerate([text, *more], 1)])
     assert isinstance(read, Exported), read
     return history(read, site)
@@ -132,9 +132,9 @@ def test_a_worksheet_is_told_by_whether_the_shops_site_serves_it() -> None:
     own = site_of("site", sheets)
     assert own.shops == {"quillmere"} and mark in own.sheets
     assert "The site in site serves this very worksheet." in bare(told(GOLDEN[job], site=own))
-    older = Site("site", sheets=frozenset(), shops=frozenset({"quillmere"}))
+    older = ShopSite("site", sheets=frozenset(), shops=frozenset({"quillmere"}))
     assert "does not serve it today" in bare(told(GOLDEN[job], site=older))
-    other = Site("site", sheets=frozenset(), shops=frozenset({"elsewhere"}))
+    other = ShopSite("site", sheets=frozenset(), shops=frozenset({"elsewhere"}))
     assert "It is a STRANGER'S" in bare(told(GOLDEN[job], site=other))
     assert "there is no built site in site to compare it with" in bare(of_golden(job))
     assert site_of("site", [b"{", b"[]", b'{"shop":7}', b"\xff"]).shops == frozenset()
@@ -220,7 +220,8 @@ def test_states_and_answers_are_worded_as_on_the_phone() -> None:
     answers += [{"kind": "check", "value": value} for value in _ODD]
     kinds = [*words.STANDS, "anything"]
     phone = node(_PHONE, {"answers": answers, "kinds": kinds})
-    assert phone["tables"] == {name: getattr(words, name) for name in ("STATES", "SECTIONS", "LISTS", "ROLES")}
+    tables = {"STATES": words.STATES, "SECTIONS": words.SECTION_TITLES, "LISTS": LIST_TITLES, "ROLES": words.ROLES}
+    assert phone["tables"] == tables
     assert phone["things"] == [words.STANDS.get(kind, words.DUE) for kind in kinds]
     mine = [words.answer(one["kind"], one["value"]).replace('"', "") for one in answers]
     assert mine == phone["answers"] and len(set(mine)) > 40
@@ -480,8 +481,8 @@ def test_a_hostile_name_stays_in_its_quotes_and_reaches_no_terminal_raw(name: st
     record = record_of(GOLDEN["written-inline-three"])
     sheets = {digest(canonical(sheet)): sheet for sheet in [_named(next(iter(record.sheets.values())), name)]}
     entries = [_with_name(entry, name, next(iter(sheets))) for entry in record.entries]
-    read = Exported(Record("job", entries, sheets), (exports.Part(name, 1, "0" * 64, 80),))
-    text = history(read, Site(name))
+    read = Exported(Record("job", entries, sheets), (exports.ExportFile(name, 1, "0" * 64, 80),))
+    text = history(read, ShopSite(name))
     assert sorted(map(int, ENTRY.findall(text))) == list(range(1, 81))
     assert text.count("\nJOB") == 0
     lines = text.split("\n")
@@ -531,7 +532,7 @@ def test_a_worksheet_with_junk_in_fields_of_a_later_version_is_told(junk: Any) -
     assert is_sheet(sheet)
     mark = digest(canonical(sheet))
     entries = [{**entry, "sheet": mark} for entry in record.entries]
-    text = history(Exported(Record("job", entries, {mark: sheet}), ()), Site("site"))
+    text = history(Exported(Record("job", entries, {mark: sheet}), ()), ShopSite("site"))
     assert sorted(map(int, ENTRY.findall(text))) == list(range(1, len(entries) + 1))
 
 

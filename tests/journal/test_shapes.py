@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from generator.entry import VALUE_FIELDS, VALUES, Entry
+from generator.entry import VALUE_FIELDS, VALUES, WrittenEntry
 from generator.journal.entries import is_known
 from generator.journal.record import Record, read_record
 from generator.journal.shape.sound import is_sheet
@@ -81,7 +81,7 @@ def test_what_phones_wrote_fits_the_nouns(name: str) -> None:
         record = read_record(text)
         assert isinstance(record, Record)
         for entry in record.entries:
-            Entry.model_validate(entry)
+            WrittenEntry.model_validate(entry)
             if is_known(entry):
                 VALUES[entry["kind"]].model_validate(entry["value"])
                 met.add(entry["kind"])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from generator.canonical import canonical
-from generator.journal.record import Record, Refused, read_record, salvage, write_record
+from generator.journal.record import Record, RecordRefused, read_record, salvage, write_record
 from tests.support import records
 from tests.support.journals import many_cases, two_revisions
 from tests.support.node import Phone
@@ -26,9 +26,9 @@ READ = """async ([how, texts]) => {
 }"""
 
 
-def as_phone(read: Record | Refused) -> str:
+def as_phone(read: Record | RecordRefused) -> str:
     """What the phone's reader gives for the same, as canonical JSON."""
-    if isinstance(read, Refused):
+    if isinstance(read, RecordRefused):
         return canonical({"refused": read.reason, "code": read.code, "line": read.line})
     sheets = {name: canonical(sheet) for name, sheet in read.sheets.items()}
     return canonical({"job": read.job, "entries": read.entries, "sheets": sheets})

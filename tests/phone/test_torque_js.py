@@ -15,7 +15,7 @@ from generator.quantities.formula.walk import Unknown
 from generator.quantities.quantity import written
 from generator.quantities.units import KINDS, table_json, to_base
 from generator.quantities.wrench import (
-    Wrench,
+    WrenchScale,
     inside_tree,
     is_overdue,
     offered_tree,
@@ -56,7 +56,7 @@ def some_case(random: Random) -> dict[str, Any]:
         "adapter": random.choice([0.0, random.randint(10, 300) / 1000]),
         "angle": random.choice([0.0, 45.0, 90.0, 135.0, 180.0, random.uniform(-180, 180)]),
     }
-    return {"names": names | adapter, "unit": unit, "step": step, "wrench": Wrench("one", low, high, step, unit)}
+    return {"names": names | adapter, "unit": unit, "step": step, "wrench": WrenchScale("one", low, high, step, unit)}
 
 
 def on_the_desk(case: dict[str, Any]) -> dict[str, Any]:

@@ -27,7 +27,7 @@ from typing import Any
 from generator.canonical import canonical, digest
 from generator.journal.entries import Entry
 from generator.journal.fold import fold
-from generator.journal.record import Refused, read_record, write_record
+from generator.journal.record import RecordRefused, read_record, write_record
 from tests.browser.bays import files_of
 from tests.browser.engines import screen
 from tests.browser.server import Server
@@ -204,7 +204,7 @@ class Result:
 def judged(text: str, base: Sequence[Entry]) -> dict[str, Any]:
     """What Python makes of a record, in the shape of IN_PAGE."""
     read = read_record(text)
-    if isinstance(read, Refused):
+    if isinstance(read, RecordRefused):
         return {"refused": read.code}
     state = fold(read.entries, read.sheets)
     shown = [answer["id"] for step in state["steps"].values() for answer in step["answers"]]
@@ -253,7 +253,7 @@ def opened(eye: Eye, site: str, what: str, more: Sequence[Entry], number: int) -
     job = f"{number:024x}"
     entries = [{**entry, "job": job} for entry in [*base, *more]]
     text = record_of(entries, sheet)
-    if isinstance(read_record(text), Refused):
+    if isinstance(read_record(text), RecordRefused):
         return None
     try:
         eye.open(f"{site}jobs/")
@@ -265,7 +265,7 @@ def opened(eye: Eye, site: str, what: str, more: Sequence[Entry], number: int) -
     except Exception as error:
         return {"fault": f"{what}: {str(error)[:200]}", "leftOut": 0}
     read = read_record(said["text"]) if said["text"] else None
-    whole = read is not None and not isinstance(read, Refused) and len(read.entries) == len(entries)
+    whole = read is not None and not isinstance(read, RecordRefused) and len(read.entries) == len(entries)
     said["fault"] = "" if said["job"] and not said["broken"] and whole else f"{what}: {str(said)[:200]}"
     return said
 

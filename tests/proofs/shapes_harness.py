@@ -18,7 +18,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from generator.entry import VALUES, Entry
+from generator.entry import VALUES, WrittenEntry
 from generator.journal.record import is_entry
 from generator.journal.shape.sound import is_sheet
 from generator.journal.values import is_shaped
@@ -151,7 +151,7 @@ def broken_entry(rng: Random, entries: list[Json]) -> tuple[str, Json]:
         kind = rng.choice(list(BREAKS))
         BREAKS[kind](rng, rng.choice(list(places(entry))))
         noun = VALUES.get(entry["kind"]) if isinstance(entry.get("kind"), str) else None
-        if not _is_written(entry, Entry) or noun is None or not _is_written(entry["value"], noun):
+        if not _is_written(entry, WrittenEntry) or noun is None or not _is_written(entry["value"], noun):
             return kind, entry
 
 

@@ -123,7 +123,7 @@ class Cases:
 
     def __init__(self, seed: int, journals: int) -> None:
         from generator.journal.fold import fold
-        from generator.journal.record import Refused, read_record
+        from generator.journal.record import RecordRefused, read_record
 
         cases = [*_stories(), *many_cases(journals, seed)]
         self.cases = [(case, canonical(fold(case["entries"], case["sheets"]))) for case in cases]
@@ -132,7 +132,7 @@ class Cases:
         self.texts: list[tuple[str | None, str | None, str]] = []
         for text, job in asked:
             read = read_record(_text(text), job)
-            assert isinstance(read, Refused)
+            assert isinstance(read, RecordRefused)
             said = canonical({"refused": read.reason, "code": read.code, "line": read.line})
             if all(said != other for _, _, other in self.texts):
                 self.texts.append((text, job, said))

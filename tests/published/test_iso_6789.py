@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from generator.quantities.wrench import Wrench, accuracy, pick, tolerance_of
+from generator.quantities.wrench import WrenchScale, accuracy, pick, tolerance_of
 
 # Type and class, greatest torque in N.m: share of the reading.
 SHARES = [
@@ -29,13 +29,13 @@ def test_a_wrench_may_be_off_by_the_share_of_its_class(iso, greatest, share):
 
 def test_the_greatest_torque_counts_whatever_its_unit():
     """88 lbf.in are 9.94 N.m, 89 lbf.in 10.06 N.m; worked out."""
-    small, larger = (Wrench("small", 10, high, 1, "lbf.in") for high in (88, 89))
+    small, larger = (WrenchScale("small", 10, high, 1, "lbf.in") for high in (88, 89))
     assert tolerance_of(small, 5) == pytest.approx(0.3)
     assert tolerance_of(larger, 5) == pytest.approx(0.2)
 
 
 def test_where_the_maker_states_no_tolerance_the_class_decides():
     """25 N.m on a click wrench of 5 to 50 N.m: 4 % are 1 N.m. In steps of 2 N.m, 24 and 26 are just inside."""
-    click = Wrench("click", 4, 50, 2)
+    click = WrenchScale("click", 4, 50, 2)
     assert [(one.number, one.tolerance, one.inside) for one in pick(25, None, [click])] == [(26, 1.0, True)]
     assert [one.inside for one in pick(25, 0.9, [click])] == [False]

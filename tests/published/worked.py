@@ -9,7 +9,7 @@ from pathlib import Path
 from generator.check.library import shelve
 from generator.compile.calculators import group_of
 from generator.site import disk
-from generator.terminal.trial import Answer, answers
+from generator.terminal.trial import TrialResult, answers
 
 ROOT = Path(__file__).parent.parent.parent
 TODAY = datetime.date(2026, 11, 25)
@@ -29,7 +29,7 @@ def _library():
     return library
 
 
-def work(procedure: str, today: datetime.date = TODAY, /, **typed: str) -> dict[str, Answer]:
+def work(procedure: str, today: datetime.date = TODAY, /, **typed: str) -> dict[str, TrialResult]:
     """Every result of the procedure by its name; a step's finding is typed with _ for -: coolant_kind="flushed"."""
     group = _group(procedure)
     steps = {finding["step"].replace("-", "_"): finding["step"] for finding in group["findings"]}

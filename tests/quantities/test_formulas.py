@@ -17,7 +17,14 @@ from generator.faults import Fault
 from generator.faults import formula as formulafaults
 from generator.faults.formula import UnitMismatch
 from generator.place import Place
-from generator.quantities.formula.formulas import Compiled, Scope, TableKind, compile_formula, renamed, renamed_words
+from generator.quantities.formula.formulas import (
+    CompiledFormula,
+    FormulaScope,
+    TableKind,
+    compile_formula,
+    renamed,
+    renamed_words,
+)
 from generator.quantities.formula.kinds import described
 from generator.quantities.formula.walk import Env, Unknown, evaluate
 from generator.quantities.units import kind_of, to_base
@@ -32,7 +39,7 @@ UNITS = {
     "width": "mm", "belt": "g/(m.mm)", "strength": "%", "rise": "K",
 }  # fmt: skip
 GLYCOL = TableKind(kind_of("degC"), kind_of("%"), to_base(-48.3, "degC"), to_base(0, "degC"), "Glycol", "degC")
-SCOPE = Scope(
+SCOPE = FormulaScope(
     names={name: kind_of(unit) for name, unit in UNITS.items()},
     words_only={"coolant": "a fluid"},
     tables={"glycol": GLYCOL},
@@ -54,7 +61,7 @@ OPS = {
 }  # fmt: skip
 
 
-def formula(text: str) -> Compiled:
+def formula(text: str) -> CompiledFormula:
     """The compiled formula, which must have nothing wrong with it."""
     compiled, faults = compile_formula(text, AT, SCOPE)
     assert compiled is not None and faults == [], [fault.said for fault in faults]
@@ -362,14 +369,14 @@ def test_what_may_stay_inside_a_table_is_left_to_the_phone(x: str):
 
 
 def test_the_noise_of_a_conversion_is_not_outside_a_table():
-    scope = Scope(tables={"even": TableKind(kind_of(""), kind_of(""), -1.0, 1.0, "Even")})
+    scope = FormulaScope(tables={"even": TableKind(kind_of(""), kind_of(""), -1.0, 1.0, "Even")})
     assert compile_formula("interp(even, 1.0000000001) + interp(even, -1.0000000001)", AT, scope)[1] == []
     assert len(compile_formula("interp(even, 1.00001) + interp(even, -1.00001)", AT, scope)[1]) == 2
 
 
 def test_a_table_without_a_unit_shows_its_range_in_the_default_one():
     tables = {"air_table": TableKind(kind_of("m"), kind_of("kPa"), 0.0, 3000.0, "Air")}
-    _, faults = compile_formula('interp(air_table, "4 km")', AT, Scope(tables=tables))
+    _, faults = compile_formula('interp(air_table, "4 km")', AT, FormulaScope(tables=tables))
     assert faults[0].said == '"4 km" goes outside table "air_table", which goes from 0 mm to 3000000 mm.'
 
 
@@ -615,7 +622,7 @@ def test_any_text_gives_a_formula_or_faults_with_two_lines_inside_the_text(text:
         assert_walks(compiled)
 
 
-def assert_walks(compiled: Compiled) -> None:
+def assert_walks(compiled: CompiledFormula) -> None:
     """Python's walk finds nothing broken in the tree, and gives a truth where a truth was promised."""
     names = {name: 20000.0 for name in compiled.names}
     env = Env(names, {"look-at-belt": "dry"}, {"glycol": [[0.0, 0.0], [1e9, 1.0]]})

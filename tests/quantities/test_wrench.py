@@ -14,7 +14,7 @@ from generator.quantities.formula.walk import Env, Unknown, evaluate
 from generator.quantities.quantity import Quantity
 from generator.quantities.units import KINDS, to_base
 from generator.quantities.wrench import (
-    Wrench,
+    WrenchScale,
     adapted,
     inside_tree,
     offered_tree,
@@ -31,16 +31,16 @@ often = settings(max_examples=200, deadline=None, derandomize=True)
 
 
 @st.composite
-def wrenches(draw: Any) -> Wrench:
+def wrenches(draw: Any) -> WrenchScale:
     """Any wrench whose range has marks: its ends need not be marks themselves."""
     unit = draw(st.sampled_from(KINDS["torque"]))
     step = draw(st.sampled_from([0.05, 0.1, 0.2, 0.25, 0.5, 1, 2, 2.5, 5, 10]))
     low = draw(st.integers(1, 200)) * draw(st.sampled_from([step, step / 2, 0.1]))
     high = low + step * draw(st.integers(1, 300))
-    return Wrench("any", low, high, step, unit, draw(st.sampled_from(["II A", "II D", "I B"])))
+    return WrenchScale("any", low, high, step, unit, draw(st.sampled_from(["II A", "II D", "I B"])))
 
 
-def marks_near(wrench: Wrench, number: float) -> list[float]:
+def marks_near(wrench: WrenchScale, number: float) -> list[float]:
     """Marks of the wrench around a number of its unit, found without the code that is tested."""
     at = math.floor(number / wrench.step)
     marks = [(at + more) * wrench.step for more in range(-2, 4)]
@@ -97,7 +97,7 @@ def test_what_is_not_measured_yet_is_said_to_be_needed():
 
 @often
 @given(wrenches(), st.floats(0.3, 700), st.one_of(st.none(), st.floats(0.01, 20)))
-def test_rounding_to_a_step_never_leaves_the_tolerance(wrench: Wrench, target: float, tolerance: float | None):
+def test_rounding_to_a_step_never_leaves_the_tolerance(wrench: WrenchScale, target: float, tolerance: float | None):
     for one in pick(target, tolerance, [wrench]):
         allowed = tolerance_of(wrench, target) if tolerance is None else tolerance
         off = abs(to_base(one.number, wrench.unit) - target)
@@ -109,7 +109,7 @@ def test_rounding_to_a_step_never_leaves_the_tolerance(wrench: Wrench, target: f
 
 @often
 @given(wrenches(), st.data())
-def test_no_mark_of_the_wrench_is_nearer(wrench: Wrench, data: Any):
+def test_no_mark_of_the_wrench_is_nearer(wrench: WrenchScale, data: Any):
     number = data.draw(st.floats(wrench.low, wrench.high))
     nearest = min(abs(mark - number) for mark in marks_near(wrench, number))
     (one,) = pick(to_base(number, wrench.unit), 1.0, [wrench])
@@ -117,7 +117,7 @@ def test_no_mark_of_the_wrench_is_nearer(wrench: Wrench, data: Any):
 
 
 def test_where_no_mark_is_inside_it_is_said():
-    coarse, fine = Wrench("coarse", 10, 100, 5), Wrench("fine", 5, 25, 0.5)
+    coarse, fine = WrenchScale("coarse", 10, 100, 5), WrenchScale("fine", 5, 25, 0.5)
     assert [(one.wrench.name, one.text, one.inside) for one in pick(12.4, 0.3, [coarse, fine])] == [
         ("coarse", "10", False),
         ("fine", "12.5", True),
@@ -125,19 +125,19 @@ def test_where_no_mark_is_inside_it_is_said():
 
 
 def test_a_wrench_out_of_whose_range_it_is_is_not_offered():
-    wrench = Wrench("one", 20, 100, 0.5)
+    wrench = WrenchScale("one", 20, 100, 0.5)
     assert [len(pick(target, None, [wrench])) for target in (19.99, 20, 60.2, 100, 100.01)] == [0, 1, 1, 1, 0]
-    assert pick(5.5, None, [Wrench("without a mark", 5.2, 5.8, 1)]) == []
+    assert pick(5.5, None, [WrenchScale("without a mark", 5.2, 5.8, 1)]) == []
 
 
 def test_a_setting_is_in_the_wrenchs_own_unit():
-    picks = pick(25, None, [Wrench("feet", 10, 80, 0.5, "lbf.ft"), Wrench("inches", 40, 250, 1, "lbf.in")])
+    picks = pick(25, None, [WrenchScale("feet", 10, 80, 0.5, "lbf.ft"), WrenchScale("inches", 40, 250, 1, "lbf.in")])
     assert [(one.text, one.wrench.unit) for one in picks] == [("18.5", "lbf.ft"), ("221", "lbf.in")]
 
 
 def test_a_mark_is_within_the_range_even_where_the_nearest_is_not():
     """The range ends between marks: 24.9 is nearer to 25, which the wrench has not."""
-    assert [one.text for one in pick(24.9, 1, [Wrench("odd", 6, 24.9, 1)])] == ["24"]
+    assert [one.text for one in pick(24.9, 1, [WrenchScale("odd", 6, 24.9, 1)])] == ["24"]
 
 
 @pytest.mark.parametrize("tree", TREES)
@@ -151,7 +151,7 @@ def test_a_tree_is_json_that_the_phone_can_walk(tree: Any):
 
 @often
 @given(wrenches(), st.floats(0.3, 700), st.floats(0.01, 20))
-def test_the_trees_give_what_pick_gives(wrench: Wrench, target: float, tolerance: float):
+def test_the_trees_give_what_pick_gives(wrench: WrenchScale, target: float, tolerance: float):
     marks = {name: to_base(getattr(wrench, name), wrench.unit) for name in ("low", "high", "step")}
     env = Env({"setting": target, "tolerance": tolerance, **marks})
     picks = pick(target, tolerance, [wrench])

@@ -18,7 +18,7 @@ import pytest
 
 from generator.site import manifest, swap
 from generator.site.bundle import MANIFEST
-from generator.site.places import Refused, Sources
+from generator.site.places import PlaceRefused, Sources
 from tests.proofs.folders_harness import AS_ROOT, careless, tried, withdrawals
 from tests.support.folder_places import EARLIER, PLACES, Place
 from tests.support.forked import run
@@ -248,7 +248,7 @@ def test_the_list_names_every_file_but_itself_and_is_read_back(tmp_path: Path) -
 def test_a_site_whose_list_is_damaged_is_refused_and_that_is_said(tmp_path: Path) -> None:
     made(tmp_path / "site", {"index.html": "first"})
     (tmp_path / "site" / MANIFEST).write_text("{")
-    with pytest.raises(Refused, match="the list of what a build made here, is damaged"):
+    with pytest.raises(PlaceRefused, match="the list of what a build made here, is damaged"):
         swap.known(tmp_path / "site")
 
 
@@ -307,7 +307,7 @@ def test_refusals_name_odd_files_without_obeying_them(tmp_path: Path) -> None:
     site = tmp_path / "site"
     write(site, {"index.html": "mine"})
     (site / "a\x1b[31m\u202eb\n").write_text("odd")
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(PlaceRefused) as refused:
         swap.Fresh(site, Sources(tmp_path / "shop", ()))
     assert "\x1b" not in str(refused.value) and "\u202e" not in str(refused.value)
     assert str(refused.value).count("\n") == 1

@@ -15,7 +15,7 @@ from click.testing import CliRunner, Result
 from generator import cli
 from generator.faults import Fault, in_order
 from generator.site import disk
-from generator.site.build import Checked, check_texts
+from generator.site.build import Findings, check_texts
 from generator.terminal import report
 from tests.support import demo
 from tests.support.forked import run
@@ -42,7 +42,7 @@ def handturn(command: str, root: Path, *words: str) -> Result:
     return CliRunner().invoke(cli.main, [command, str(root), *(words or SOURCES)])
 
 
-def checked(root: Path) -> Checked:
+def checked(root: Path) -> Findings:
     return check_texts(disk.read_sources(root, ("procedures", "shop")), disk.read_pictures(root, "procedures"))
 
 

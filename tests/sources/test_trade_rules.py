@@ -16,7 +16,7 @@ from generator.check import check_all
 from generator.compile import compile_library, digest_of, work_out
 from generator.compile.calculators import group_of
 from generator.compile.compose import compose
-from generator.compile.gates import KINDS, LISTS
+from generator.compile.gates import KINDS_BEFORE, LISTS_BEFORE
 from generator.compile.sheet import write_sheet
 from generator.terminal import trial as desk
 from tests.support import demo
@@ -46,7 +46,7 @@ def codes(walker: Walker, path: str) -> set[str]:
     [
         (name, kind)
         for name in ("hand-turn", "starter", "road")
-        for kind in KINDS[name]
+        for kind in KINDS_BEFORE[name]
         if kind not in ("proof", "fluid")
     ],
 )
@@ -61,7 +61,9 @@ def test_a_gate_does_not_pass_while_one_of_its_kinds_is_open(name, kind):
     assert walker.state["steps"][path]["state"] == "done" or walker.legal(path)["check"]
 
 
-@pytest.mark.parametrize(("name", "list_"), [(name, list_) for name in ("starter", "road") for list_ in LISTS[name]])
+@pytest.mark.parametrize(
+    ("name", "list_"), [(name, list_) for name in ("starter", "road") for list_ in LISTS_BEFORE[name]]
+)
 def test_a_gate_does_not_pass_while_a_bolt_of_its_list_is_loose(name, list_):
     walker, path = at_gate(name), gate(name)["path"]
     on_list = {name for name, item in sheet()["items"].items() if item["list"] == list_}
@@ -380,8 +382,10 @@ def test_the_final_pull_waits_for_the_mount_or_is_warned_of_the_support(layout, 
 
 def test_a_job_that_passed_a_gate_asking_less_must_look_again_when_the_new_worksheet_is_taken(monkeypatch):
     new = sheet()
-    monkeypatch.setitem(KINDS, "starter", tuple(kind for kind in KINDS["starter"] if kind not in SURE_TO_BE_SHUT))
-    monkeypatch.setitem(KINDS, "road", ("wheel", "cap", "undertray", "stand", "support"))
+    monkeypatch.setitem(
+        KINDS_BEFORE, "starter", tuple(kind for kind in KINDS_BEFORE["starter"] if kind not in SURE_TO_BE_SHUT)
+    )
+    monkeypatch.setitem(KINDS_BEFORE, "road", ("wheel", "cap", "undertray", "stand", "support"))
     old = with_facts.__wrapped__("inline-four")
     for name in ("starter", "road"):
         at, _ = gate_of(old, name)

@@ -19,7 +19,7 @@ def texts() -> dict[str, bytes]:
 
 
 @functools.cache
-def checked() -> build.Checked:
+def checked() -> build.Findings:
     result = build.check_texts(texts(), frozenset(disk.read_pictures(ROOT, "procedures")))
     assert not result.faults, [f"{fault.place}: {fault.said}" for fault in result.faults]
     return result

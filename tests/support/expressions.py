@@ -25,7 +25,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from generator.place import Place
-from generator.quantities.formula.formulas import Scope, TableKind, compile_formula
+from generator.quantities.formula.formulas import FormulaScope, TableKind, compile_formula
 from generator.quantities.formula.walk import Env, Unknown, Value, evaluate
 from generator.quantities.units import kind_of, to_base
 
@@ -208,7 +208,7 @@ KINDS_OF = {
     "air": "kPa", "cap": "kPa(g)", "pulled": "kPa(vac)", "last_change": "date", "interval": "month",
 }  # fmt: skip
 GLYCOL = [[232.0, 0.75], [240.0, 0.5], [255.15, 0.375], [273.15, 0.0]]
-SCOPE = Scope(
+SCOPE = FormulaScope(
     names={name: kind_of(unit) for name, unit in KINDS_OF.items()},
     tables={
         "glycol": TableKind(kind_of("degC"), kind_of("%"), GLYCOL[0][0], GLYCOL[-1][0], "Glycol by freezing point")

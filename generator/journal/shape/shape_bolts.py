@@ -8,9 +8,9 @@ from __future__ import annotations
 from typing import Any
 
 from generator.journal.shape.shape_figures import are_small
-from generator.worksheet import Torque
+from generator.worksheet import SheetTorque
 
-TREES = tuple(Torque.model_fields)
+TREES = tuple(SheetTorque.model_fields)
 
 
 def are_sound(sheet: dict[str, Any]) -> bool:

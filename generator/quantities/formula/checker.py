@@ -13,9 +13,9 @@ from generator.place import Place
 from generator.quantities.formula import kinds, words
 from generator.quantities.formula.functions import CALLED, FUNCTIONS, Made, call
 from generator.quantities.formula.operators import NEAR
-from generator.quantities.formula.parts import Part, Tight
-from generator.quantities.formula.scope import Scope, TableKind
-from generator.quantities.formula.syntax import DEEPEST, PARTS, Source
+from generator.quantities.formula.parts import FormulaPart, Tight
+from generator.quantities.formula.scope import FormulaScope, TableKind
+from generator.quantities.formula.syntax import DEEPEST, PARTS, FormulaText
 from generator.quantities.formula.walk import Env, evaluate
 from generator.quantities.numbers import exponent_of, finite, plain
 from generator.quantities.quantity import Quantity, quantity_in
@@ -30,19 +30,19 @@ _SIGNS: Mapping[type[ast.AST], str] = {
     ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/", ast.Mod: "%", ast.And: "and", ast.Or: "or",
     ast.Lt: "<", ast.LtE: "<=", ast.Gt: ">", ast.GtE: ">=", ast.Eq: "==", ast.NotEq: "!=",
 }  # fmt: skip
-Result = Part | Fault | None
+PartOrFault = FormulaPart | Fault | None
 """A part, its fault, or None if one of its own parts has a fault already."""
 
 
 class Checker:
     """Checks one formula and collects what is wrong in `faults`."""
 
-    def __init__(self, source: Source, scope: Scope) -> None:
+    def __init__(self, source: FormulaText, scope: FormulaScope) -> None:
         self.source = source
         self.scope = scope
         self.faults: list[Fault] = []
 
-    def part(self, node: ast.expr) -> Part | None:
+    def part(self, node: ast.expr) -> FormulaPart | None:
         """Return the checked part, or None if it or one of its own parts is wrong."""
         rule = _RULES.get(type(node))
         made = rule(self, node) if rule else faults.FormulaWord(self._at(node), f'"{self.source.of(node)}"', PARTS)
@@ -51,7 +51,7 @@ class Checker:
             return None
         return made
 
-    def _parts(self, nodes: Sequence[ast.expr]) -> list[Part] | None:
+    def _parts(self, nodes: Sequence[ast.expr]) -> list[FormulaPart] | None:
         """Return all checked parts, or None. Each is checked in any case."""
         parts = [self.part(node) for node in nodes]
         whole = [part for part in parts if part]
@@ -60,11 +60,13 @@ class Checker:
     def _at(self, node: ast.expr) -> Place:
         return self.source.at(node.col_offset)
 
-    def _leaf(self, node: ast.expr, tree: Any, kind: Kind, piece: Any, constant: bool = False) -> Part:
+    def _leaf(self, node: ast.expr, tree: Any, kind: Kind, piece: Any, constant: bool = False) -> FormulaPart:
         text = self.source.of(node)
-        return Part(tree, kind, (piece,), Tight.ATOM, text, self._at(node), constant=constant)
+        return FormulaPart(tree, kind, (piece,), Tight.ATOM, text, self._at(node), constant=constant)
 
-    def _made(self, node: ast.expr, made: Made | Fault, parts: Sequence[Part], more: int = 0) -> Part | Fault:
+    def _made(
+        self, node: ast.expr, made: Made | Fault, parts: Sequence[FormulaPart], more: int = 0
+    ) -> FormulaPart | Fault:
         """Return a part made of these parts. `more` are nodes and levels that it has besides theirs."""
         if isinstance(made, Fault):
             return made
@@ -75,11 +77,11 @@ class Checker:
             return faults.FormulaTooLong(self._at(node), what, limit)
         constant = all(part.constant for part in parts)
         text, place = self.source.of(node), self._at(node)
-        return Part(made.tree, made.kind, made.says.words, made.says.tight, text, place, size, depth, constant)
+        return FormulaPart(made.tree, made.kind, made.says.words, made.says.tight, text, place, size, depth, constant)
 
     # -- leaves --------------------------------------------------------------------------------------------------------
 
-    def _constant(self, node: ast.Constant) -> Result:
+    def _constant(self, node: ast.Constant) -> PartOrFault:
         text = self.source.of(node)
         if isinstance(node.value, str):
             return self._quantity(node)
@@ -88,14 +90,14 @@ class Checker:
             return faults.NumberTooLarge(self._at(node), text)
         return self._leaf(node, number, kind_of(""), text, constant=True)
 
-    def _quantity(self, node: ast.expr, bare: bool = False) -> Part | Fault:
+    def _quantity(self, node: ast.expr, bare: bool = False) -> FormulaPart | Fault:
         text = self.source.of(node)[1:-1]
         quantity = quantity_in(self.source, node.col_offset, text, bare)
         if not isinstance(quantity, Quantity):
             return quantity
         return self._leaf(node, plain(quantity.base), kind_of(quantity.unit), words.quantity(text), constant=True)
 
-    def _name(self, node: ast.Name) -> Result:
+    def _name(self, node: ast.Name) -> PartOrFault:
         name, scope = node.id, self.scope
         if name in scope.names:
             return self._leaf(node, ["name", name], scope.names[name], ("name", name))
@@ -111,7 +113,7 @@ class Checker:
 
     # -- signs ---------------------------------------------------------------------------------------------------------
 
-    def _unary(self, node: ast.UnaryOp) -> Result:
+    def _unary(self, node: ast.UnaryOp) -> PartOrFault:
         part = self.part(node.operand)
         if part is None:
             return None
@@ -125,7 +127,7 @@ class Checker:
         tree = plain(0.0 - part.tree) if isinstance(part.tree, int | float) else ["neg", part.tree]
         return self._made(node, Made(tree, part.kind, words.negative(part)), [part])
 
-    def _binary(self, node: ast.BinOp) -> Result:
+    def _binary(self, node: ast.BinOp) -> PartOrFault:
         if isinstance(node.op, ast.Pow):
             return self._power(node)
         sign = _SIGNS.get(type(node.op))
@@ -137,7 +139,7 @@ class Checker:
             return kind
         return self._made(node, Made([sign, *_trees(parts)], kind, words.signed(sign, *parts)), parts)
 
-    def _power(self, node: ast.BinOp) -> Result:
+    def _power(self, node: ast.BinOp) -> PartOrFault:
         base = self.part(node.left)
         exponent = exponent_of(node.right)
         if exponent is None or exponent.denominator > 10**9:
@@ -154,13 +156,13 @@ class Checker:
 
     # -- truths --------------------------------------------------------------------------------------------------------
 
-    def _no_truth(self, part: Part, where: str) -> Fault | None:
+    def _no_truth(self, part: FormulaPart, where: str) -> Fault | None:
         if part.kind.sort == "truth":
             return None
         example = f"{part.text} > {kinds.example_of(part.kind) or 'x'}" if len(part.text) < 30 else "a > b"
         return faults.NumberForTruth(part.place, part.text, kinds.described(part.kind), where, example)
 
-    def _joined(self, node: ast.BoolOp) -> Result:
+    def _joined(self, node: ast.BoolOp) -> PartOrFault:
         parts, op = self._parts(node.values), _SIGNS[type(node.op)]
         if parts is None:
             return None
@@ -169,7 +171,7 @@ class Checker:
         made = Made([op, *_trees(parts)], truth(), words.joined(op, parts))
         return self._made(node, wrong[-1] if wrong else made, parts)
 
-    def _compared(self, node: ast.Compare) -> Result:
+    def _compared(self, node: ast.Compare) -> PartOrFault:
         parts = self._parts([node.left, *node.comparators])
         if parts is None:
             return None
@@ -184,7 +186,7 @@ class Checker:
         made = Made(tree, truth(), words.chained(list(zip(signs, parts[1:], strict=True)), parts[0]))
         return self._made(node, made, [*parts, *parts[1:-1]], more=len(links) - 1)
 
-    def _branched(self, node: ast.IfExp) -> Result:
+    def _branched(self, node: ast.IfExp) -> PartOrFault:
         parts = self._parts([node.test, node.body, node.orelse])
         if parts is None:
             return None
@@ -196,7 +198,7 @@ class Checker:
 
     # -- functions -----------------------------------------------------------------------------------------------------
 
-    def _call(self, node: ast.Call) -> Result:
+    def _call(self, node: ast.Call) -> PartOrFault:
         name = self.source.of(node.func)
         function = FUNCTIONS.get(name)
         if function is None:
@@ -212,7 +214,7 @@ class Checker:
             return self._made(node, call(name, parts), parts) if parts else None
         return _FORMS[name](self, node, name)
 
-    def _rounded(self, node: ast.Call, name: str) -> Result:
+    def _rounded(self, node: ast.Call, name: str) -> PartOrFault:
         part = self.part(node.args[0])
         if part is None:
             return None
@@ -223,7 +225,7 @@ class Checker:
             return self._made(node, fault or Made([name, part.tree], part.kind, words.called(name, [part])), [part])
         return self._stepped(node, name, part)
 
-    def _stepped(self, node: ast.Call, name: str, part: Part) -> Result:
+    def _stepped(self, node: ast.Call, name: str, part: FormulaPart) -> PartOrFault:
         step = self._step(node.args[1], name, part)
         if isinstance(step, Fault):
             return step
@@ -233,7 +235,7 @@ class Checker:
         tree = ["+", [name, ["-", part.tree, ICE], step.tree], ICE]
         return self._made(node, Made(tree, part.kind, says), [part, step], more=4)
 
-    def _step(self, node: ast.expr, name: str, part: Part) -> Part | Fault:
+    def _step(self, node: ast.expr, name: str, part: FormulaPart) -> FormulaPart | Fault:
         kind = kind_of("K") if part.kind.sort == "temperature" else part.kind
         text = self.source.of(node)
         unclear = faults.StepUnclear(self._at(node), name, text, _step_example(kind))
@@ -246,7 +248,7 @@ class Checker:
             step if step.tree > 0 else unclear
         )
 
-    def _interp(self, node: ast.Call, name: str) -> Result:
+    def _interp(self, node: ast.Call, name: str) -> PartOrFault:
         table, x = self.source.of(node.args[0]), self.part(node.args[1])
         if _is_text(node.args[0]):
             return faults.WrongArguments(self._at(node.args[0]), name, "its table in quotes", FUNCTIONS[name].usage)
@@ -259,7 +261,7 @@ class Checker:
         fault = kinds.wanted(x, kind.x, because) or self._outside(x, table, kind)
         return self._made(node, fault or Made([name, table, x.tree], kind.y, words.read_from(table, x)), [x], more=1)
 
-    def _outside(self, x: Part, name: str, table: TableKind) -> Fault | None:
+    def _outside(self, x: FormulaPart, name: str, table: TableKind) -> Fault | None:
         slack = NEAR * (table.high - table.low)
         if all(table.low - slack <= at <= table.high + slack for at in self._ends(x)):
             return None
@@ -267,7 +269,7 @@ class Checker:
         low, high = (f"{shown(end, unit)} {unit}".rstrip() for end in (table.low, table.high))
         return faults.OutsideTable(x.place, x.text, name, low, high)
 
-    def _ends(self, x: Part) -> list[float]:
+    def _ends(self, x: FormulaPart) -> list[float]:
         """Return the ends of the range that is known before any reading: the constant itself, or the limits of a
         bare reading."""
         if x.constant:
@@ -276,7 +278,7 @@ class Checker:
         limits = self.scope.ranges.get(x.tree[1], ()) if x.tree[0] == "name" else ()
         return [end for end in limits if end is not None]
 
-    def _tolerance(self, node: ast.Call, name: str) -> Result:
+    def _tolerance(self, node: ast.Call, name: str) -> PartOrFault:
         value = self.source.of(node.args[0])
         if _is_text(node.args[0]):
             return faults.WrongArguments(self._at(node.args[0]), name, "its value in quotes", FUNCTIONS[name].usage)
@@ -287,7 +289,7 @@ class Checker:
         part = self._leaf(node, ["name", f"{value}.tolerance"], margin, "")
         return self._made(node, Made(part.tree, margin, words.tolerance_of(value)), [part])
 
-    def _found(self, node: ast.Call, name: str) -> Result:
+    def _found(self, node: ast.Call, name: str) -> PartOrFault:
         strange = next((argument for argument in node.args if not _is_text(argument)), None)
         if strange:
             usage = FUNCTIONS[name].usage
@@ -304,11 +306,11 @@ class Checker:
         return self._leaf(node, ["found", step, outcome], truth(), ("step", step, outcome))
 
 
-def _trees(parts: Sequence[Part]) -> list[Any]:
+def _trees(parts: Sequence[FormulaPart]) -> list[Any]:
     return [part.tree for part in parts]
 
 
-def _kind(sign: str, left: Part, right: Part) -> Kind | Fault:
+def _kind(sign: str, left: FormulaPart, right: FormulaPart) -> Kind | Fault:
     if sign == "%":
         return kinds.remainder_of(left, right)
     return kinds.sum_of(sign, left, right) if sign in "+-" else kinds.product_of(sign, left, right)
@@ -327,7 +329,7 @@ def _counted(count: int) -> str:
     return {0: "nothing in its brackets", 1: "one argument"}.get(count, f"{count} arguments")
 
 
-_FORMS: Mapping[str, Callable[[Checker, ast.Call, str], Result]] = {
+_FORMS: Mapping[str, Callable[[Checker, ast.Call, str], PartOrFault]] = {
     "round": Checker._rounded,
     "floor": Checker._rounded,
     "ceil": Checker._rounded,
@@ -335,7 +337,7 @@ _FORMS: Mapping[str, Callable[[Checker, ast.Call, str], Result]] = {
     "tolerance": Checker._tolerance,
     "found": Checker._found,
 }
-_RULES: Mapping[type[ast.AST], Callable[[Checker, Any], Result]] = {
+_RULES: Mapping[type[ast.AST], Callable[[Checker, Any], PartOrFault]] = {
     ast.Constant: Checker._constant,
     ast.Name: Checker._name,
     ast.UnaryOp: Checker._unary,

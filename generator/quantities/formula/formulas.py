@@ -15,17 +15,26 @@ from generator.place import Place
 from generator.quantities.formula import syntax
 from generator.quantities.formula.checker import TRUTHS, Checker
 from generator.quantities.formula.functions import FUNCTIONS
-from generator.quantities.formula.parts import Part, merged
-from generator.quantities.formula.scope import Scope, TableKind
+from generator.quantities.formula.parts import FormulaPart, merged
+from generator.quantities.formula.scope import FormulaScope, TableKind
 from generator.quantities.units import Kind
 
-__all__ = ["FUNCTIONS", "TRUTHS", "Compiled", "Scope", "TableKind", "compile_formula", "renamed", "renamed_words"]
+__all__ = [
+    "FUNCTIONS",
+    "TRUTHS",
+    "CompiledFormula",
+    "FormulaScope",
+    "TableKind",
+    "compile_formula",
+    "renamed",
+    "renamed_words",
+]
 
 _TOLERANCE = ".tolerance"
 
 
 @dataclass(frozen=True)
-class Compiled:
+class CompiledFormula:
     """A formula without faults. `tree`: JSON, see `walk.py`. `words`: texts and ["name", n], ["table", id], ["step",
     id, outcome]. `names` has "x.tolerance" where a tolerance is used; `found` has (step, outcome)."""
 
@@ -37,10 +46,10 @@ class Compiled:
     found: frozenset[tuple[str, str]]
 
 
-def compile_formula(text: str, place: Place, names: Scope) -> tuple[Compiled | None, list[Fault]]:
+def compile_formula(text: str, place: Place, names: FormulaScope) -> tuple[CompiledFormula | None, list[Fault]]:
     """Return the formula, or everything that is wrong with it. `place` is that of the text's first character. Never
     raises."""
-    source = syntax.Source(text, place)
+    source = syntax.FormulaText(text, place)
     node, faults = syntax.parse(source)
     if node is None:
         return None, faults
@@ -49,9 +58,9 @@ def compile_formula(text: str, place: Place, names: Scope) -> tuple[Compiled | N
     return (_compiled(part), []) if part and not checker.faults else (None, checker.faults)
 
 
-def _compiled(part: Part) -> Compiled:
+def _compiled(part: FormulaPart) -> CompiledFormula:
     leaves = list(_leaves(part.tree))
-    return Compiled(
+    return CompiledFormula(
         part.tree,
         part.kind,
         merged(part.words),

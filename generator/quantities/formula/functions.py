@@ -10,7 +10,7 @@ from generator.faults import Fault
 from generator.faults.formula import TruthForNumber, UnitMismatch
 from generator.quantities.formula import words
 from generator.quantities.formula.kinds import alike, alone, described, power_of, wanted
-from generator.quantities.formula.parts import Part, Says
+from generator.quantities.formula.parts import FormulaPart, Says
 from generator.quantities.units import Kind, kind_of
 
 
@@ -55,15 +55,15 @@ FUNCTIONS: Mapping[str, Function] = {
 }
 
 
-def call(name: str, parts: list[Part]) -> Made | Fault:
+def call(name: str, parts: list[FormulaPart]) -> Made | Fault:
     """Call one of `CALLED` with the right number of arguments."""
     return CALLED[name](name, parts)
 
 
-def _one(takes: str, gives: str) -> Callable[[str, list[Part]], Made | Fault]:
+def _one(takes: str, gives: str) -> Callable[[str, list[FormulaPart]], Made | Fault]:
     """Return a function that takes one kind of unit and gives another."""
 
-    def made(name: str, parts: list[Part]) -> Made | Fault:
+    def made(name: str, parts: list[FormulaPart]) -> Made | Fault:
         kind = kind_of(takes)
         fault = wanted(parts[0], kind, f"{name} takes {described(kind)}")
         return fault or Made([name, parts[0].tree], kind_of(gives), words.called(name, parts))
@@ -71,34 +71,34 @@ def _one(takes: str, gives: str) -> Callable[[str, list[Part]], Made | Fault]:
     return made
 
 
-def _many_alike(name: str, parts: list[Part]) -> Made | Fault:
+def _many_alike(name: str, parts: list[FormulaPart]) -> Made | Fault:
     faults = [alike(parts[0], part, name) for part in parts[1:]]
     fault = next((fault for fault in faults if fault), None)
     return fault or Made([name, *(part.tree for part in parts)], parts[0].kind, words.called(name, parts))
 
 
-def _many_numbers(name: str, parts: list[Part]) -> Made | Fault:
+def _many_numbers(name: str, parts: list[FormulaPart]) -> Made | Fault:
     faults = [wanted(part, kind_of(""), f"{name} takes plain numbers") for part in parts]
     fault = next((fault for fault in faults if fault), None)
     return fault or Made([name, *(part.tree for part in parts)], kind_of(""), words.called(name, parts))
 
 
-def _size(name: str, parts: list[Part]) -> Made | Fault:
+def _size(name: str, parts: list[FormulaPart]) -> Made | Fault:
     return alone(parts[0], name) or Made([name, parts[0].tree], parts[0].kind, words.called(name, parts))
 
 
-def _root(name: str, parts: list[Part]) -> Made | Fault:
+def _root(name: str, parts: list[FormulaPart]) -> Made | Fault:
     kind = power_of(parts[0], Fraction(1, 2), name)
     return kind if isinstance(kind, Fault) else Made([name, parts[0].tree], kind, words.called(name, parts))
 
 
-def _between(name: str, parts: list[Part]) -> Made | Fault:
+def _between(name: str, parts: list[FormulaPart]) -> Made | Fault:
     faults = [wanted(part, kind_of("date"), "between takes two dates") for part in parts]
     fault = next((fault for fault in faults if fault), None)
     return fault or Made([name, *(part.tree for part in parts)], kind_of("s"), words.called(name, parts))
 
 
-def _add(name: str, parts: list[Part]) -> Made | Fault:
+def _add(name: str, parts: list[FormulaPart]) -> Made | Fault:
     date, later = parts
     fault = wanted(date, kind_of("date"), "add takes a date first")
     if fault or later.kind not in (kind_of("s"), kind_of("month")):
@@ -107,7 +107,7 @@ def _add(name: str, parts: list[Part]) -> Made | Fault:
     return Made([op, date.tree, later.tree], date.kind, words.called(name, parts))
 
 
-def _absolute(name: str, parts: list[Part]) -> Made | Fault:
+def _absolute(name: str, parts: list[FormulaPart]) -> Made | Fault:
     shown, air = parts
     if shown.kind.sort not in ("gauge", "vacuum"):
         return _either(shown, "a gauge pressure or a vacuum", "absolute takes it first", '"110 kPa(g)"')
@@ -115,18 +115,18 @@ def _absolute(name: str, parts: list[Part]) -> Made | Fault:
     return _air(air, name) or Made(tree, kind_of("kPa"), words.called(name, parts))
 
 
-def _shown(name: str, parts: list[Part]) -> Made | Fault:
+def _shown(name: str, parts: list[FormulaPart]) -> Made | Fault:
     pressure, air = parts
     fault = wanted(pressure, kind_of("kPa"), f"{name} takes a pressure first") or _air(air, name)
     tree = ["-", pressure.tree, air.tree] if name == "gauge" else ["-", air.tree, pressure.tree]
     return fault or Made(tree, kind_of(f"kPa({'g' if name == 'gauge' else 'vac'})"), words.called(name, parts))
 
 
-def _air(part: Part, name: str) -> Fault | None:
+def _air(part: FormulaPart, name: str) -> Fault | None:
     return wanted(part, kind_of("kPa"), f"{name} takes the outside pressure second")
 
 
-def _either(part: Part, expected: str, because: str, example: str) -> Fault:
+def _either(part: FormulaPart, expected: str, because: str, example: str) -> Fault:
     if part.kind.sort == "truth":
         return TruthForNumber(part.place, part.text, because)
     return UnitMismatch(
@@ -134,7 +134,7 @@ def _either(part: Part, expected: str, because: str, example: str) -> Fault:
     )
 
 
-CALLED: Mapping[str, Callable[[str, list[Part]], Made | Fault]] = {
+CALLED: Mapping[str, Callable[[str, list[FormulaPart]], Made | Fault]] = {
     "min": _many_alike,
     "max": _many_alike,
     "abs": _size,

@@ -7,7 +7,7 @@ from fractions import Fraction
 from generator.faults import Fault
 from generator.faults import part as shown
 from generator.faults.formula import AgeMix, DateSum, GaugeMix, TemperatureSum, TruthForNumber, UnitMismatch
-from generator.quantities.formula.parts import Part
+from generator.quantities.formula.parts import FormulaPart
 from generator.quantities.units import KINDS, Kind, kind_of, named
 
 _GAUGES = ("gauge", "vacuum")
@@ -61,7 +61,7 @@ def example_of(kind: Kind, number: str = "5") -> str | None:
     return f'"{number} {KINDS[name][0]}"' if name and name in KINDS else None
 
 
-def wanted(part: Part, kind: Kind, because: str) -> Fault | None:
+def wanted(part: FormulaPart, kind: Kind, because: str) -> Fault | None:
     """Return a fault if the part is not of this kind."""
     if part.kind == kind:
         return None
@@ -70,7 +70,7 @@ def wanted(part: Part, kind: Kind, because: str) -> Fault | None:
     return UnitMismatch(part.place, part.text, described(part.kind), described(kind), because, _advice(part, kind))
 
 
-def _advice(part: Part, kind: Kind) -> str:
+def _advice(part: FormulaPart, kind: Kind) -> str:
     given = example_of(kind, part.text)
     if _is_bare_number(part) and given:
         return f"Add the unit to the number:  {given}"
@@ -78,7 +78,7 @@ def _advice(part: Part, kind: Kind) -> str:
     return f"Write {described(kind)} here" + (f", for example  {example}" if example else ". Check what is multiplied.")
 
 
-def alike(left: Part, right: Part, sign: str) -> Fault | None:
+def alike(left: FormulaPart, right: FormulaPart, sign: str) -> Fault | None:
     """Return a fault if two things cannot be compared or chosen from. Both must have the same kind."""
     truth = _truth(left, right, sign)
     if truth or left.kind == right.kind:
@@ -89,7 +89,7 @@ def alike(left: Part, right: Part, sign: str) -> Fault | None:
     return _differing(left, right, left.kind, sign)
 
 
-def _differing(left: Part, right: Part, kind: Kind, sign: str) -> Fault | None:
+def _differing(left: FormulaPart, right: FormulaPart, kind: Kind, sign: str) -> Fault | None:
     """Return a fault if the right is not of the kind the left needs. Of the two, a bare number is the one without
     its unit."""
     if _is_bare_number(left) and not _is_bare_number(right):
@@ -98,16 +98,16 @@ def _differing(left: Part, right: Part, kind: Kind, sign: str) -> Fault | None:
     return wanted(right, kind, f"{rule}{shown(left.text)} is {described(left.kind)}")
 
 
-def _is_bare_number(part: Part) -> bool:
+def _is_bare_number(part: FormulaPart) -> bool:
     return isinstance(part.tree, int | float) and not {*part.text} & {'"', "'"}
 
 
-def _truth(left: Part, right: Part, sign: str) -> Fault | None:
+def _truth(left: FormulaPart, right: FormulaPart, sign: str) -> Fault | None:
     part = next((part for part in (left, right) if part.kind.sort == "truth"), None)
     return TruthForNumber(part.place, part.text, sign) if part else None
 
 
-def sum_of(op: str, left: Part, right: Part) -> Kind | Fault:
+def sum_of(op: str, left: FormulaPart, right: FormulaPart) -> Kind | Fault:
     """Return the kind of a sum or a difference."""
     truth = _truth(left, right, f'"{op}"')
     if truth:
@@ -123,12 +123,12 @@ def sum_of(op: str, left: Part, right: Part) -> Kind | Fault:
     return _differing(left, right, expected, f'"{op}"') or left.kind
 
 
-def _only_gauges_apart(left: Part, right: Part) -> bool:
+def _only_gauges_apart(left: FormulaPart, right: FormulaPart) -> bool:
     """True if a gauge meets something that is not a pressure. Then the unit is wrong, not the gauge."""
     return {left.kind.sort, right.kind.sort} <= {"plain", *_GAUGES} and left.kind.dims != right.kind.dims
 
 
-def product_of(op: str, left: Part, right: Part) -> Kind | Fault:
+def product_of(op: str, left: FormulaPart, right: FormulaPart) -> Kind | Fault:
     """Return the kind of a product or a quotient."""
     truth = _truth(left, right, f'"{op}"')
     if truth:
@@ -146,19 +146,19 @@ def product_of(op: str, left: Part, right: Part) -> Kind | Fault:
     return _special(left, right, f'"{op}"')
 
 
-def remainder_of(left: Part, right: Part) -> Kind | Fault:
+def remainder_of(left: FormulaPart, right: FormulaPart) -> Kind | Fault:
     """Return the kind of a remainder, which is that of both sides."""
     return alone(left, '"%"') or alone(right, '"%"') or alike(left, right, '"%"') or left.kind
 
 
-def alone(part: Part, sign: str) -> Fault | None:
+def alone(part: FormulaPart, sign: str) -> Fault | None:
     """Return a fault for a yes or no, a temperature or a date, which this sign cannot take."""
     if part.kind.sort == "truth":
         return TruthForNumber(part.place, part.text, sign)
     return _special(part, part, sign) if part.kind.sort in ("temperature", "date") else None
 
 
-def power_of(base: Part, exponent: Fraction, sign: str) -> Kind | Fault:
+def power_of(base: FormulaPart, exponent: Fraction, sign: str) -> Kind | Fault:
     """Return the kind of a power: the exponent multiplies the dimensions."""
     if base.kind.sort == "truth":
         return TruthForNumber(base.place, base.text, sign)
@@ -167,7 +167,7 @@ def power_of(base: Part, exponent: Fraction, sign: str) -> Kind | Fault:
     return Kind(base.kind.dims**exponent) if exponent else kind_of("")
 
 
-def _special(left: Part, right: Part, sign: str) -> Fault:
+def _special(left: FormulaPart, right: FormulaPart, sign: str) -> Fault:
     """Return the fault of a sort that has rules of its own. Of two such sorts the stricter counts."""
     for sort in ("date", "temperature", *_GAUGES, "age"):
         part = next((part for part in (right, left) if part.kind.sort == sort), None)

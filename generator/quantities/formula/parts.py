@@ -30,7 +30,7 @@ class Tight(IntEnum):
 
 
 @dataclass(frozen=True)
-class Part:
+class FormulaPart:
     """One part. `text` and `place` say what was written and where, for messages; `size` and `depth` measure the
     tree."""
 

@@ -22,7 +22,7 @@ class TableKind:
 
 
 @dataclass(frozen=True)
-class Scope:
+class FormulaScope:
     """The names that a formula may use.
 
     `names`: values, readings, results and givens with what they measure. `words_only`: name -> what it is instead of a

@@ -46,7 +46,7 @@ _WORD_INSTEAD = {
 }  # fmt: skip
 
 
-class Word(NamedTuple):
+class Token(NamedTuple):
     """A word of a formula: what it is (number, name, text, sign, end) and where in the text it starts."""
 
     what: str
@@ -59,7 +59,7 @@ class Word(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Source:
+class FormulaText:
     """A formula's text and the place of its first character."""
 
     text: str
@@ -75,7 +75,7 @@ class Source:
         return self.text[node.col_offset : node.end_col_offset]
 
 
-def parse(source: Source) -> tuple[ast.expr | None, list[Fault]]:
+def parse(source: FormulaText) -> tuple[ast.expr | None, list[Fault]]:
     """Return Python's tree, or the faults of the text. Never raises, whatever the text."""
     if len(source.text) > LONGEST:
         return None, [FormulaTooLong(source.at(LONGEST), "characters", LONGEST)]
@@ -92,7 +92,7 @@ def parse(source: Source) -> tuple[ast.expr | None, list[Fault]]:
     return (None, [FormulaTooLong(source.at(deep), "levels", DEEPEST)]) if deep is not None else (tree, [])
 
 
-def _masked(words: list[Word]) -> str:
+def _masked(words: list[Token]) -> str:
     """Return the words at their places, with plain letters for everything in quotes."""
     out = ""
     for word in words:
@@ -112,9 +112,9 @@ def _too_deep(tree: ast.expr) -> int | None:
 # -- words -------------------------------------------------------------------------------------------------------------
 
 
-def _words(source: Source) -> tuple[list[Word], Fault | None]:
+def _words(source: FormulaText) -> tuple[list[Token], Fault | None]:
     """All words with one for the end, or the first character that is in none."""
-    words: list[Word] = []
+    words: list[Token] = []
     for word in _split(source.text):
         wrong = _strange(source, word) or _stuck(source, words, word)
         if wrong:
@@ -123,20 +123,20 @@ def _words(source: Source) -> tuple[list[Word], Fault | None]:
     return words, None
 
 
-def _split(text: str) -> Iterator[Word]:
+def _split(text: str) -> Iterator[Token]:
     at = 0
     while at < len(text):
         if text[at] in " \t\r\n":
             at += 1
             continue
         match = _WORD.match(text, at)
-        word = Word(match.lastgroup or "", match.group(), at) if match else Word("strange", text[at], at)
+        word = Token(match.lastgroup or "", match.group(), at) if match else Token("strange", text[at], at)
         yield word
         at = word.end
-    yield Word("end", "", len(text.rstrip(" \t\r\n")))
+    yield Token("end", "", len(text.rstrip(" \t\r\n")))
 
 
-def _strange(source: Source, word: Word) -> Fault | None:
+def _strange(source: FormulaText, word: Token) -> Fault | None:
     place = source.at(word.start)
     if word.text == "//":
         return FormulaWord(place, '"//"', "Write floor(a / b)")
@@ -151,7 +151,7 @@ def _strange(source: Source, word: Word) -> Fault | None:
     return None
 
 
-def _strange_character(source: Source, word: Word) -> Fault:
+def _strange_character(source: FormulaText, word: Token) -> Fault:
     place, character = source.at(word.start), word.text
     if character in "\"'":
         return FormulaSyntax(place, "this quote", "it is not closed", "Write the same quote after the unit.")
@@ -161,13 +161,13 @@ def _strange_character(source: Source, word: Word) -> Fault:
     return FormulaWord(place, part(character), _INSTEAD.get(character, letters))
 
 
-def _found(word: Word) -> str:
+def _found(word: Token) -> str:
     if word.what == "end":
         return "its end"
     return part(word.text)
 
 
-def _stuck(source: Source, words: list[Word], word: Word) -> Fault | None:
+def _stuck(source: FormulaText, words: list[Token], word: Token) -> Fault | None:
     """Return the fault of a letter or a quote right after a number or a letter: 5L, 0x1F, f"..."."""
     if not words or words[-1].end != word.start or words[-1].what not in ("number", "name", "text"):
         return None
@@ -179,7 +179,7 @@ def _stuck(source: Source, words: list[Word], word: Word) -> Fault | None:
     return _two_in_a_row(source, before, word)
 
 
-def _two_in_a_row(source: Source, before: Word, word: Word) -> Fault:
+def _two_in_a_row(source: FormulaText, before: Token, word: Token) -> Fault:
     advice = "Write a sign between them, for example *"
     if before.what == "number" and word.text in UNITS:
         advice = f'Write it in quotes:  "{before.text} {word.text}"'
@@ -199,21 +199,21 @@ _BETWEEN = {"+", "-", "*", "/", "%", "**", "<", "<=", ">", ">=", "==", "!=", "an
 
 
 class _Bracket(NamedTuple):
-    word: Word | None
+    word: Token | None
     call: bool
-    ifs: list[Word]
+    ifs: list[Token]
 
 
 class _Order:
     """Checks that operands and signs take turns, and that every bracket, `if` and comma has its partner."""
 
-    def __init__(self, source: Source, words: list[Word]) -> None:
+    def __init__(self, source: FormulaText, words: list[Token]) -> None:
         self.source = source
         self.words = words
         self.open = [_Bracket(None, False, [])]
 
     def wrong(self) -> Fault | None:
-        before = Word("sign", "", 0)
+        before = Token("sign", "", 0)
         operand_next = True
         for word in self.words:
             step = self._operand(before, word) if operand_next else self._sign(before, word)
@@ -222,7 +222,7 @@ class _Order:
             operand_next, before = step, word
         return None
 
-    def _operand(self, before: Word, word: Word) -> bool | Fault:
+    def _operand(self, before: Token, word: Token) -> bool | Fault:
         """Take a word where an operand must come. True if one must still come after this word."""
         if word.text in _WORDS - {"not"}:
             return self._syntax(word, _OPERAND)
@@ -236,7 +236,7 @@ class _Order:
             return self._closed(word)
         return self._syntax(word, _OPERAND if word.text != "not" else "a yes or no cannot go here")
 
-    def _sign(self, before: Word, word: Word) -> bool | Fault:
+    def _sign(self, before: Token, word: Token) -> bool | Fault:
         """Take a word after an operand. True if an operand must come next."""
         if word.text in _BETWEEN:
             return True
@@ -256,7 +256,7 @@ class _Order:
             return self._ended()
         return _two_in_a_row(self.source, before, word)
 
-    def _branch(self, word: Word) -> bool | Fault:
+    def _branch(self, word: Token) -> bool | Fault:
         ifs = self.open[-1].ifs
         if word.text == "if" and ifs:
             return self._syntax(
@@ -270,13 +270,13 @@ class _Order:
             return self._syntax(word, "there is no if before it", "Write  a if c else b")
         return True
 
-    def _opened(self, word: Word, call: bool) -> bool | Fault:
+    def _opened(self, word: Token, call: bool) -> bool | Fault:
         self.open.append(_Bracket(word, call, []))
         if len(self.open) > DEEPEST:
             return FormulaTooLong(self.source.at(word.start), "levels", DEEPEST)
         return True
 
-    def _closed(self, word: Word) -> bool | Fault:
+    def _closed(self, word: Token) -> bool | Fault:
         missing = self._else_missing()
         if missing or len(self.open) > 1:
             self.open.pop()
@@ -294,5 +294,5 @@ class _Order:
         ifs = self.open[-1].ifs
         return self._syntax(ifs[-1], "its else is missing", "Write  a if c else b") if ifs else None
 
-    def _syntax(self, word: Word, expected: str, advice: str = PARTS) -> Fault:
+    def _syntax(self, word: Token, expected: str, advice: str = PARTS) -> Fault:
         return FormulaSyntax(self.source.at(word.start), _found(word), expected, advice)

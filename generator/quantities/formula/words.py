@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generator.quantities.formula.parts import Part, Piece, Says, Tight
+from generator.quantities.formula.parts import FormulaPart, Piece, Says, Tight
 
 _SIGNS = {"*": " × ", "/": " ÷ ", "+": " + ", "-": " − "}
 _COMPARED = {
@@ -25,7 +25,7 @@ _STEPPED = {"round": "to the nearest ", "floor": "down to whole steps of ", "cei
 _WHOLE = {"round": " to the nearest whole number", "floor": " down to a whole number", "ceil": " up to a whole number"}
 
 
-def signed(op: str, left: Part, right: Part) -> Says:
+def signed(op: str, left: FormulaPart, right: FormulaPart) -> Says:
     if op == "%":
         return phrase(("the remainder of ", *_within(left), " ÷ ", *right.inside(Tight.POWER)))
     tight = Tight.SUM if op in "+-" else Tight.PRODUCT
@@ -34,21 +34,21 @@ def signed(op: str, left: Part, right: Part) -> Says:
     return Says((*left.inside(loose), _SIGNS[op], *right.inside(on_right)), tight)
 
 
-def negative(part: Part) -> Says:
+def negative(part: FormulaPart) -> Says:
     return Says(("−", *part.inside(Tight.PRODUCT)), Tight.NEG)
 
 
-def power(base: Part, exponent: str) -> Says:
+def power(base: FormulaPart, exponent: str) -> Says:
     raised = {"2": "²", "3": "³"}.get(exponent, f" to the power of {exponent.replace('-', '−')}")
     return Says((*base.inside(Tight.ATOM), raised), Tight.POWER)
 
 
-def compared(op: str, left: Part, right: Part) -> Says:
+def compared(op: str, left: FormulaPart, right: FormulaPart) -> Says:
     how = (_DATES if left.kind.sort == "date" else _COMPARED)[op]
     return Says((*left.inside(Tight.NEG), how, *right.inside(Tight.NEG)), Tight.COMPARE)
 
 
-def chained(links: list[tuple[str, Part]], first: Part) -> Says:
+def chained(links: list[tuple[str, FormulaPart]], first: FormulaPart) -> Says:
     """`a < b < c`: a is less than b, and b is less than c."""
     words: tuple[Piece, ...] = ()
     for op, right in links:
@@ -57,16 +57,16 @@ def chained(links: list[tuple[str, Part]], first: Part) -> Says:
     return Says(words, Tight.COMPARE if len(links) == 1 else Tight.AND)
 
 
-def joined(op: str, parts: list[Part]) -> Says:
+def joined(op: str, parts: list[FormulaPart]) -> Says:
     tight = Tight.AND if op == "and" else Tight.OR
     return Says(_listed(parts, tight, f" {op} ", f" {op} "), tight)
 
 
-def negated(part: Part) -> Says:
+def negated(part: FormulaPart) -> Says:
     return Says(("not ", *part.inside(Tight.ATOM)), Tight.NOT)
 
 
-def branched(when: Part, then: Part, otherwise: Part) -> Says:
+def branched(when: FormulaPart, then: FormulaPart, otherwise: FormulaPart) -> Says:
     parts = ("if ", *when.inside(Tight.OR), ", ", *then.inside(Tight.PHRASE), ", otherwise ", *otherwise.words)
     return Says(parts, Tight.IF)
 
@@ -75,7 +75,7 @@ def phrase(words: tuple[Piece, ...]) -> Says:
     return Says(words, Tight.PHRASE)
 
 
-def called(name: str, parts: list[Part]) -> Says:
+def called(name: str, parts: list[FormulaPart]) -> Says:
     """A function of what stands in its brackets."""
     if name in _OF_MANY:
         return phrase((_OF_MANY[name][len(parts) > 2], *_listed(parts, Tight.NEG, ", ", " and ")))
@@ -95,7 +95,7 @@ def called(name: str, parts: list[Part]) -> Says:
     )
 
 
-def stepped(name: str, part: Part, step: str) -> Says:
+def stepped(name: str, part: FormulaPart, step: str) -> Says:
     return phrase((*part.inside(Tight.ATOM), f" {_STEPPED[name]}{step}"))
 
 
@@ -108,15 +108,15 @@ def quantity(text: str) -> str:
     return f"−{text[1:]}" if text.startswith("-") else text
 
 
-def read_from(table: str, part: Part) -> Says:
+def read_from(table: str, part: FormulaPart) -> Says:
     return phrase(("read from ", ("table", table), " at ", *_within(part)))
 
 
-def _within(part: Part) -> tuple[Piece, ...]:
+def _within(part: FormulaPart) -> tuple[Piece, ...]:
     return part.inside(Tight.NEG)
 
 
-def _listed(parts: list[Part], tight: Tight, between: str, last: str) -> tuple[Piece, ...]:
+def _listed(parts: list[FormulaPart], tight: Tight, between: str, last: str) -> tuple[Piece, ...]:
     words: tuple[Piece, ...] = parts[0].inside(tight)
     for part in parts[1:]:
         words = (*words, last if part is parts[-1] else between, *part.inside(tight))

@@ -3,28 +3,6 @@
 
 export const SHEET = {
   '$defs': {
-    Adapter: {
-      properties: {
-        label: { type: 'string' },
-        length: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
-        angle: { anyOf: [{ exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' }, { type: 'null' }] },
-      },
-      required: ['label', 'length'],
-      type: 'object',
-    },
-    Ask: {
-      properties: { step: { type: 'string' }, outcomes: { items: { type: 'string' }, type: 'array' } },
-      required: ['outcomes', 'step'],
-      type: 'object',
-    },
-    Band: {
-      properties: {
-        low: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
-        high: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
-      },
-      required: ['high', 'low'],
-      type: 'object',
-    },
     Budget: {
       properties: {
         taps: { maximum: 999999, minimum: 0, type: 'integer' },
@@ -32,29 +10,6 @@ export const SHEET = {
         photos: { maximum: 999999, minimum: 0, type: 'integer' },
       },
       required: ['holds', 'photos', 'taps'],
-      type: 'object',
-    },
-    Caution: {
-      properties: {
-        level: { type: 'string' },
-        hazard: { type: 'string' },
-        harm: { type: 'string' },
-        avoid: { type: 'string' },
-      },
-      required: ['level'],
-      type: 'object',
-    },
-    Closed: {
-      properties: {
-        what: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
-        count: { anyOf: [{ maximum: 999999, minimum: 0, type: 'integer' }, { type: 'null' }] },
-      },
-      required: ['count', 'what'],
-      type: 'object',
-    },
-    Column: {
-      properties: { label: { type: 'string' }, unit: { type: 'string' } },
-      required: ['label', 'unit'],
       type: 'object',
     },
     EngineSaid: {
@@ -67,7 +22,52 @@ export const SHEET = {
       type: 'object',
       required: [],
     },
-    Gate: {
+    SheetAdapter: {
+      properties: {
+        label: { type: 'string' },
+        length: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
+        angle: { anyOf: [{ exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' }, { type: 'null' }] },
+      },
+      required: ['label', 'length'],
+      type: 'object',
+    },
+    SheetAsk: {
+      properties: { step: { type: 'string' }, outcomes: { items: { type: 'string' }, type: 'array' } },
+      required: ['outcomes', 'step'],
+      type: 'object',
+    },
+    SheetBand: {
+      properties: {
+        low: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
+        high: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
+      },
+      required: ['high', 'low'],
+      type: 'object',
+    },
+    SheetCaution: {
+      properties: {
+        level: { type: 'string' },
+        hazard: { type: 'string' },
+        harm: { type: 'string' },
+        avoid: { type: 'string' },
+      },
+      required: ['level'],
+      type: 'object',
+    },
+    SheetClosed: {
+      properties: {
+        what: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
+        count: { anyOf: [{ maximum: 999999, minimum: 0, type: 'integer' }, { type: 'null' }] },
+      },
+      required: ['count', 'what'],
+      type: 'object',
+    },
+    SheetColumn: {
+      properties: { label: { type: 'string' }, unit: { type: 'string' } },
+      required: ['label', 'unit'],
+      type: 'object',
+    },
+    SheetGate: {
       properties: {
         for: { type: 'string' },
         kinds: { items: { type: 'string' }, type: 'array' },
@@ -77,7 +77,7 @@ export const SHEET = {
       required: ['kinds', 'lists', 'ready'],
       type: 'object',
     },
-    Given: {
+    SheetGiven: {
       properties: {
         label: { type: 'string' },
         kind: { type: 'string' },
@@ -87,7 +87,7 @@ export const SHEET = {
       required: ['kind', 'label', 'unit'],
       type: 'object',
     },
-    IfFailed: {
+    SheetIfFailed: {
       properties: {
         when: { type: 'string' },
         outcomes: { items: { type: 'string' }, type: 'array' },
@@ -98,10 +98,10 @@ export const SHEET = {
       type: 'object',
       required: [],
     },
-    Inspect: {
+    SheetInspect: {
       properties: {
         kind: { const: 'inspect', type: 'string' },
-        outcomes: { items: { '$ref': '#/$defs/Outcome' }, type: 'array' },
+        outcomes: { items: { '$ref': '#/$defs/SheetOutcome' }, type: 'array' },
         against: false,
         asks_new: false,
         count: false,
@@ -124,7 +124,7 @@ export const SHEET = {
       required: ['kind', 'outcomes'],
       type: 'object',
     },
-    Item: {
+    SheetItem: {
       properties: {
         kind: { type: 'string' },
         label: { type: 'string' },
@@ -134,7 +134,7 @@ export const SHEET = {
       required: ['count', 'kind', 'list'],
       type: 'object',
     },
-    Limit: {
+    SheetLimit: {
       properties: {
         when: {},
         verdict: { type: 'string' },
@@ -142,7 +142,9 @@ export const SHEET = {
         say: {
           anyOf: [
             {
-              items: { anyOf: [{ type: 'string' }, { '$ref': '#/$defs/Styled' }, { '$ref': '#/$defs/Shown' }] },
+              items: {
+                anyOf: [{ type: 'string' }, { '$ref': '#/$defs/SheetStyled' }, { '$ref': '#/$defs/SheetShown' }],
+              },
               type: 'array',
             },
             { type: 'null' },
@@ -151,7 +153,9 @@ export const SHEET = {
         do: {
           anyOf: [
             {
-              items: { anyOf: [{ type: 'string' }, { '$ref': '#/$defs/Styled' }, { '$ref': '#/$defs/Shown' }] },
+              items: {
+                anyOf: [{ type: 'string' }, { '$ref': '#/$defs/SheetStyled' }, { '$ref': '#/$defs/SheetShown' }],
+              },
               type: 'array',
             },
             { type: 'null' },
@@ -161,7 +165,7 @@ export const SHEET = {
       required: ['bad', 'do', 'say', 'verdict', 'when'],
       type: 'object',
     },
-    Limits: {
+    SheetLimits: {
       properties: {
         low: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
         high: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
@@ -171,7 +175,7 @@ export const SHEET = {
       required: ['above', 'high', 'low', 'whole'],
       type: 'object',
     },
-    Measure: {
+    SheetMeasure: {
       properties: {
         kind: { const: 'measure', type: 'string' },
         reading: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
@@ -197,35 +201,35 @@ export const SHEET = {
       required: ['kind'],
       type: 'object',
     },
-    Needs: {
+    SheetNeeds: {
       properties: {
         parts: {
-          patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/Part' } },
+          patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/SheetPart' } },
           type: 'object',
           additionalProperties: false,
         },
         tools: {
-          patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/Tool' } },
+          patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/SheetTool' } },
           type: 'object',
           additionalProperties: false,
         },
         consumables: {
-          patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/Tool' } },
+          patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/SheetTool' } },
           type: 'object',
           additionalProperties: false,
         },
         one_time: {
-          patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/OneTime' } },
+          patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/SheetOneTime' } },
           type: 'object',
           additionalProperties: false,
         },
         values: { items: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' }, type: 'array' },
-        no_wrench: { items: { '$ref': '#/$defs/NoWrench' }, type: 'array' },
+        no_wrench: { items: { '$ref': '#/$defs/SheetNoWrench' }, type: 'array' },
       },
       type: 'object',
       required: [],
     },
-    NoWrench: {
+    SheetNoWrench: {
       properties: {
         value: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
         label: { type: 'string' },
@@ -235,12 +239,12 @@ export const SHEET = {
       required: ['label', 'text', 'value', 'why'],
       type: 'object',
     },
-    OneTime: {
+    SheetOneTime: {
       properties: { label: { type: 'string' }, count: { maximum: 999999, minimum: 0, type: 'integer' } },
       required: ['label'],
       type: 'object',
     },
-    Opened: {
+    SheetOpened: {
       properties: {
         what: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
         count: { maximum: 999999, minimum: 0, type: 'integer' },
@@ -248,12 +252,12 @@ export const SHEET = {
       required: ['count', 'what'],
       type: 'object',
     },
-    Outcome: {
+    SheetOutcome: {
       properties: { name: { type: 'string' }, label: { type: 'string' }, fails: { type: 'boolean' } },
       required: ['fails', 'name'],
       type: 'object',
     },
-    Part: {
+    SheetPart: {
       properties: {
         label: { type: 'string' },
         number: { anyOf: [{ type: 'string' }, { type: 'null' }] },
@@ -263,12 +267,12 @@ export const SHEET = {
       required: ['label'],
       type: 'object',
     },
-    Person: {
+    SheetPerson: {
       properties: { initials: { type: 'string' }, name: { type: 'string' }, role: { type: 'string' } },
       required: ['initials', 'role'],
       type: 'object',
     },
-    Photo: {
+    SheetPhoto: {
       properties: {
         kind: { const: 'photo', type: 'string' },
         label: { type: 'string' },
@@ -294,7 +298,7 @@ export const SHEET = {
       required: ['kind'],
       type: 'object',
     },
-    Picture: {
+    SheetPicture: {
       properties: {
         file: { pattern: '^[A-Za-z0-9_-][A-Za-z0-9_.-]*(?:/[A-Za-z0-9_-][A-Za-z0-9_.-]*)*$', type: 'string' },
         alt: { type: 'string' },
@@ -302,18 +306,18 @@ export const SHEET = {
       required: ['alt', 'file'],
       type: 'object',
     },
-    Pull: {
+    SheetPull: {
       properties: {
         id: { type: 'string' },
         label: { type: 'string' },
         target: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         kind: { anyOf: [{ enum: ['torque', 'angle'], type: 'string' }, { type: 'null' }] },
-        settings: { items: { '$ref': '#/$defs/Setting' }, type: 'array' },
+        settings: { items: { '$ref': '#/$defs/SheetSetting' }, type: 'array' },
       },
       required: ['id'],
       type: 'object',
     },
-    Quantity: {
+    SheetQuantity: {
       properties: {
         number: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
         unit: { type: 'string' },
@@ -321,7 +325,7 @@ export const SHEET = {
       required: ['number', 'unit'],
       type: 'object',
     },
-    Reading: {
+    SheetReading: {
       properties: {
         label: { type: 'string' },
         kind: { type: 'string' },
@@ -333,7 +337,7 @@ export const SHEET = {
       required: ['kind', 'label', 'unit'],
       type: 'object',
     },
-    Result: {
+    SheetResult: {
       properties: {
         name: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
         label: { type: 'string' },
@@ -346,14 +350,14 @@ export const SHEET = {
         words: { items: { anyOf: [{ type: 'string' }, { items: { type: 'string' }, type: 'array' }] }, type: 'array' },
         inputs: { items: { type: 'string' }, type: 'array' },
         tables: { items: { type: 'string' }, type: 'array' },
-        limits: { items: { '$ref': '#/$defs/Limit' }, type: 'array' },
+        limits: { items: { '$ref': '#/$defs/SheetLimit' }, type: 'array' },
         hold: { type: 'boolean' },
         fills: { anyOf: [{ pattern: '^[a-z][a-z0-9_]*$', type: 'string' }, { type: 'null' }] },
       },
       required: ['fills', 'hold', 'inputs', 'kind', 'label', 'limits', 'name', 'step', 'tree', 'unit', 'why'],
       type: 'object',
     },
-    Setting: {
+    SheetSetting: {
       properties: {
         wrench: { pattern: '^[a-z][a-z0-9-]*$', type: 'string' },
         number: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
@@ -363,19 +367,8 @@ export const SHEET = {
       required: ['inside', 'number', 'text', 'wrench'],
       type: 'object',
     },
-    ShopSaid: {
-      properties: {
-        id: { type: 'string' },
-        title: { type: 'string' },
-        odometer: { type: 'string' },
-        units: { additionalProperties: { type: 'string' }, type: 'object' },
-        people: { items: { '$ref': '#/$defs/Person' }, type: 'array' },
-      },
-      required: ['people'],
-      type: 'object',
-    },
-    Shown: { properties: { v: { type: 'string' } }, required: ['v'], type: 'object' },
-    Sign: {
+    SheetShown: { properties: { v: { type: 'string' } }, required: ['v'], type: 'object' },
+    SheetSign: {
       properties: {
         kind: { const: 'sign', type: 'string' },
         of: { items: { type: 'string' }, type: 'array' },
@@ -401,7 +394,7 @@ export const SHEET = {
       required: ['kind', 'of', 'self_check_after'],
       type: 'object',
     },
-    Source: {
+    SheetSource: {
       properties: {
         document: { type: 'string' },
         where: { type: 'string' },
@@ -412,7 +405,7 @@ export const SHEET = {
       type: 'object',
       required: [],
     },
-    Stage: {
+    SheetStage: {
       properties: {
         id: { type: 'string' },
         title: { type: 'string' },
@@ -420,55 +413,59 @@ export const SHEET = {
         why: {
           anyOf: [
             {
-              items: { anyOf: [{ type: 'string' }, { '$ref': '#/$defs/Styled' }, { '$ref': '#/$defs/Shown' }] },
+              items: {
+                anyOf: [{ type: 'string' }, { '$ref': '#/$defs/SheetStyled' }, { '$ref': '#/$defs/SheetShown' }],
+              },
               type: 'array',
             },
             { type: 'null' },
           ],
         },
-        cautions: { items: { '$ref': '#/$defs/Caution' }, type: 'array' },
+        cautions: { items: { '$ref': '#/$defs/SheetCaution' }, type: 'array' },
       },
       required: ['order'],
       type: 'object',
     },
-    Step: {
+    SheetStep: {
       properties: {
         path: { pattern: '^[a-z][a-z0-9-]*(?:/[a-z][a-z0-9-]*)*$', type: 'string' },
         stage: { maximum: 999999, minimum: 0, type: 'integer' },
         do: {
-          items: { anyOf: [{ type: 'string' }, { '$ref': '#/$defs/Styled' }, { '$ref': '#/$defs/Shown' }] },
+          items: { anyOf: [{ type: 'string' }, { '$ref': '#/$defs/SheetStyled' }, { '$ref': '#/$defs/SheetShown' }] },
           type: 'array',
         },
         why: {
           anyOf: [
             {
-              items: { anyOf: [{ type: 'string' }, { '$ref': '#/$defs/Styled' }, { '$ref': '#/$defs/Shown' }] },
+              items: {
+                anyOf: [{ type: 'string' }, { '$ref': '#/$defs/SheetStyled' }, { '$ref': '#/$defs/SheetShown' }],
+              },
               type: 'array',
             },
             { type: 'null' },
           ],
         },
         words: { additionalProperties: { type: 'string' }, type: 'object' },
-        cautions: { items: { '$ref': '#/$defs/Caution' }, type: 'array' },
+        cautions: { items: { '$ref': '#/$defs/SheetCaution' }, type: 'array' },
         check: {
           oneOf: [
-            { '$ref': '#/$defs/Tick' },
-            { '$ref': '#/$defs/Tighten' },
-            { '$ref': '#/$defs/Measure' },
-            { '$ref': '#/$defs/Inspect' },
-            { '$ref': '#/$defs/Wait' },
-            { '$ref': '#/$defs/Turn' },
-            { '$ref': '#/$defs/Photo' },
-            { '$ref': '#/$defs/Sign' },
+            { '$ref': '#/$defs/SheetTick' },
+            { '$ref': '#/$defs/SheetTighten' },
+            { '$ref': '#/$defs/SheetMeasure' },
+            { '$ref': '#/$defs/SheetInspect' },
+            { '$ref': '#/$defs/SheetWait' },
+            { '$ref': '#/$defs/SheetTurn' },
+            { '$ref': '#/$defs/SheetPhoto' },
+            { '$ref': '#/$defs/SheetSign' },
           ],
         },
-        opens: { items: { '$ref': '#/$defs/Opened' }, type: 'array' },
-        closes: { items: { '$ref': '#/$defs/Closed' }, type: 'array' },
+        opens: { items: { '$ref': '#/$defs/SheetOpened' }, type: 'array' },
+        closes: { items: { '$ref': '#/$defs/SheetClosed' }, type: 'array' },
         hold: { type: 'boolean' },
-        gate: { anyOf: [{ '$ref': '#/$defs/Gate' }, { type: 'null' }] },
-        when: { items: { '$ref': '#/$defs/Ask' }, type: 'array' },
+        gate: { anyOf: [{ '$ref': '#/$defs/SheetGate' }, { type: 'null' }] },
+        when: { items: { '$ref': '#/$defs/SheetAsk' }, type: 'array' },
         after: { items: { type: 'string' }, type: 'array' },
-        if_failed: { anyOf: [{ '$ref': '#/$defs/IfFailed' }, { type: 'null' }] },
+        if_failed: { anyOf: [{ '$ref': '#/$defs/SheetIfFailed' }, { type: 'null' }] },
         stop: { type: 'boolean' },
         leave: { enum: ['own', 'lead', 'never'], type: 'string' },
         may_refuse: { type: 'boolean' },
@@ -481,7 +478,7 @@ export const SHEET = {
         doubts: { items: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' }, type: 'array' },
         values: { items: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' }, type: 'array' },
         decides: { type: 'boolean' },
-        picture: { anyOf: [{ '$ref': '#/$defs/Picture' }, { type: 'null' }] },
+        picture: { anyOf: [{ '$ref': '#/$defs/SheetPicture' }, { type: 'null' }] },
         was: { items: { pattern: '^[a-z][a-z0-9-]*(?:/[a-z][a-z0-9-]*)*$', type: 'string' }, type: 'array' },
         completion: { type: 'boolean' },
         duty: { pattern: '^[0-9a-f]{64}$', type: 'string' },
@@ -506,25 +503,25 @@ export const SHEET = {
       ],
       type: 'object',
     },
-    Styled: {
+    SheetStyled: {
       properties: {
         t: { enum: ['em', 'strong', 'code'], type: 'string' },
         c: {
-          items: { anyOf: [{ type: 'string' }, { '$ref': '#/$defs/Styled' }, { '$ref': '#/$defs/Shown' }] },
+          items: { anyOf: [{ type: 'string' }, { '$ref': '#/$defs/SheetStyled' }, { '$ref': '#/$defs/SheetShown' }] },
           type: 'array',
         },
       },
       required: ['c', 't'],
       type: 'object',
     },
-    Table: {
+    SheetTable: {
       properties: {
         title: { type: 'string' },
         source: { type: 'string' },
         edition: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         got: { anyOf: [{ type: 'string' }, { type: 'null' }] },
-        x: { '$ref': '#/$defs/Column' },
-        y: { '$ref': '#/$defs/Column' },
+        x: { '$ref': '#/$defs/SheetColumn' },
+        y: { '$ref': '#/$defs/SheetColumn' },
         rows: {
           items: { items: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' }, type: 'array' },
           type: 'array',
@@ -533,7 +530,7 @@ export const SHEET = {
       required: ['rows', 'source', 'title', 'x', 'y'],
       type: 'object',
     },
-    Tick: {
+    SheetTick: {
       properties: {
         kind: { const: 'tick', type: 'string' },
         hold_down: { type: 'boolean' },
@@ -559,14 +556,14 @@ export const SHEET = {
       required: ['kind'],
       type: 'object',
     },
-    Tighten: {
+    SheetTighten: {
       properties: {
         kind: { const: 'tighten', type: 'string' },
         value: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
         fastener: { enum: ['critical', 'ordinary', 'clip'], type: 'string' },
         list: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         item: { anyOf: [{ pattern: '^[a-z][a-z0-9_]*$', type: 'string' }, { type: 'null' }] },
-        parts: { items: { '$ref': '#/$defs/Pull' }, type: 'array' },
+        parts: { items: { '$ref': '#/$defs/SheetPull' }, type: 'array' },
         asks_new: { type: 'boolean' },
         against: false,
         count: false,
@@ -585,13 +582,13 @@ export const SHEET = {
       required: ['fastener', 'kind', 'parts', 'value'],
       type: 'object',
     },
-    Tool: { properties: { label: { type: 'string' } }, required: ['label'], type: 'object' },
-    Torque: {
+    SheetTool: { properties: { label: { type: 'string' } }, required: ['label'], type: 'object' },
+    SheetTorque: {
       properties: { setting: {}, rounding: {}, offered: {}, inside: {} },
       required: ['inside', 'offered', 'rounding', 'setting'],
       type: 'object',
     },
-    Turn: {
+    SheetTurn: {
       properties: {
         kind: { const: 'turn', type: 'string' },
         value: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
@@ -617,7 +614,7 @@ export const SHEET = {
       required: ['count', 'kind', 'value'],
       type: 'object',
     },
-    Unit: {
+    SheetUnit: {
       properties: {
         kind: { type: 'string' },
         scale: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, not: { const: 0 }, type: 'number' },
@@ -626,30 +623,30 @@ export const SHEET = {
       required: ['kind', 'offset', 'scale'],
       type: 'object',
     },
-    Value: {
+    SheetValue: {
       properties: {
         label: { type: 'string' },
         kind: { type: 'string' },
         class: { enum: ['critical', 'ordinary', 'clip'], type: 'string' },
         text: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         missing: { anyOf: [{ type: 'string' }, { type: 'null' }] },
-        source: { anyOf: [{ '$ref': '#/$defs/Source' }, { type: 'null' }] },
+        source: { anyOf: [{ '$ref': '#/$defs/SheetSource' }, { type: 'null' }] },
         count: { anyOf: [{ maximum: 999999, minimum: 0, type: 'integer' }, { type: 'null' }] },
         reuse: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         passes: { items: { type: 'string' }, type: 'array' },
         order: { items: { maximum: 999999, minimum: 0, type: 'integer' }, type: 'array' },
         tolerance: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         thread: { anyOf: [{ type: 'string' }, { type: 'null' }] },
-        number: { anyOf: [{ '$ref': '#/$defs/Quantity' }, { type: 'null' }] },
+        number: { anyOf: [{ '$ref': '#/$defs/SheetQuantity' }, { type: 'null' }] },
         units: { items: { type: 'string' }, type: 'array' },
-        margin: { anyOf: [{ '$ref': '#/$defs/Quantity' }, { type: 'null' }] },
+        margin: { anyOf: [{ '$ref': '#/$defs/SheetQuantity' }, { type: 'null' }] },
         asks_margin: { type: 'boolean' },
-        limits: { anyOf: [{ '$ref': '#/$defs/Limits' }, { type: 'null' }] },
+        limits: { anyOf: [{ '$ref': '#/$defs/SheetLimits' }, { type: 'null' }] },
         condition: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         into: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         grade: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         engaged: { anyOf: [{ type: 'string' }, { type: 'null' }] },
-        band: { anyOf: [{ '$ref': '#/$defs/Band' }, { type: 'null' }] },
+        band: { anyOf: [{ '$ref': '#/$defs/SheetBand' }, { type: 'null' }] },
         doubt: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         points: {
           items: { items: { maximum: 1, minimum: 0, type: 'number' }, maxItems: 2, minItems: 2, type: 'array' },
@@ -660,7 +657,7 @@ export const SHEET = {
       required: ['class', 'source', 'text'],
       type: 'object',
     },
-    Wait: {
+    SheetWait: {
       properties: {
         kind: { const: 'wait', type: 'string' },
         value: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
@@ -668,7 +665,7 @@ export const SHEET = {
         every: { anyOf: [{ maximum: 1000000000000000, minimum: 0, type: 'integer' }, { type: 'null' }] },
         every_value: { anyOf: [{ pattern: '^[a-z][a-z0-9_]*$', type: 'string' }, { type: 'null' }] },
         say: { anyOf: [{ type: 'string' }, { type: 'null' }] },
-        watch: { anyOf: [{ '$ref': '#/$defs/Watch' }, { type: 'null' }] },
+        watch: { anyOf: [{ '$ref': '#/$defs/SheetWatch' }, { type: 'null' }] },
         against: false,
         asks_new: false,
         count: false,
@@ -686,7 +683,7 @@ export const SHEET = {
       required: ['kind', 'seconds', 'value'],
       type: 'object',
     },
-    Watch: {
+    SheetWatch: {
       properties: {
         start: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
         end: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
@@ -694,7 +691,7 @@ export const SHEET = {
       required: ['end', 'start'],
       type: 'object',
     },
-    Wrench: {
+    SheetWrench: {
       properties: {
         label: { type: 'string' },
         low: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
@@ -709,6 +706,17 @@ export const SHEET = {
       required: ['accuracy', 'high', 'iso', 'label', 'low', 'step', 'unit'],
       type: 'object',
     },
+    ShopSaid: {
+      properties: {
+        id: { type: 'string' },
+        title: { type: 'string' },
+        odometer: { type: 'string' },
+        units: { additionalProperties: { type: 'string' }, type: 'object' },
+        people: { items: { '$ref': '#/$defs/SheetPerson' }, type: 'array' },
+      },
+      required: ['people'],
+      type: 'object',
+    },
   },
   properties: {
     v: { maximum: 1, minimum: 1, type: 'integer' },
@@ -718,48 +726,48 @@ export const SHEET = {
     revision: { maximum: 999999, minimum: 0, type: 'integer' },
     engine: { '$ref': '#/$defs/EngineSaid' },
     shop: { '$ref': '#/$defs/ShopSaid' },
-    stages: { items: { '$ref': '#/$defs/Stage' }, type: 'array' },
-    steps: { items: { '$ref': '#/$defs/Step' }, type: 'array' },
+    stages: { items: { '$ref': '#/$defs/SheetStage' }, type: 'array' },
+    steps: { items: { '$ref': '#/$defs/SheetStep' }, type: 'array' },
     values: {
-      patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/Value' } },
+      patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/SheetValue' } },
       type: 'object',
       additionalProperties: false,
     },
     readings: {
-      patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/Reading' } },
+      patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/SheetReading' } },
       type: 'object',
       additionalProperties: false,
     },
-    results: { items: { '$ref': '#/$defs/Result' }, type: 'array' },
+    results: { items: { '$ref': '#/$defs/SheetResult' }, type: 'array' },
     tables: {
-      patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/Table' } },
+      patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/SheetTable' } },
       type: 'object',
       additionalProperties: false,
     },
     givens: {
-      patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/Given' } },
+      patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/SheetGiven' } },
       type: 'object',
       additionalProperties: false,
     },
-    units: { additionalProperties: { '$ref': '#/$defs/Unit' }, type: 'object' },
+    units: { additionalProperties: { '$ref': '#/$defs/SheetUnit' }, type: 'object' },
     items: {
-      patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/Item' } },
+      patternProperties: { '^[a-z][a-z0-9_]*$': { '$ref': '#/$defs/SheetItem' } },
       type: 'object',
       additionalProperties: false,
     },
-    needs: { '$ref': '#/$defs/Needs' },
+    needs: { '$ref': '#/$defs/SheetNeeds' },
     budget: { '$ref': '#/$defs/Budget' },
     wrenches: {
-      patternProperties: { '^[a-z][a-z0-9-]*$': { '$ref': '#/$defs/Wrench' } },
+      patternProperties: { '^[a-z][a-z0-9-]*$': { '$ref': '#/$defs/SheetWrench' } },
       type: 'object',
       additionalProperties: false,
     },
     adapters: {
-      patternProperties: { '^[a-z][a-z0-9-]*$': { '$ref': '#/$defs/Adapter' } },
+      patternProperties: { '^[a-z][a-z0-9-]*$': { '$ref': '#/$defs/SheetAdapter' } },
       type: 'object',
       additionalProperties: false,
     },
-    torque: { '$ref': '#/$defs/Torque' },
+    torque: { '$ref': '#/$defs/SheetTorque' },
     second_reader: { maximum: 100000, minimum: 1, type: 'integer' },
   },
   required: ['items', 'needs', 'shop', 'stages', 'steps', 'v', 'values'],

@@ -1,0 +1,45 @@
+"""A class has one meaning: no two public classes, or names of a type, of generator/ share a name."""
+
+import ast
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+
+
+def classes_of(text: str) -> Iterator[str]:
+    """The public classes that a module defines, and its names of types: `Loc = tuple[str | int, ...]`."""
+    for node in ast.parse(text).body:
+        if isinstance(node, ast.ClassDef):
+            names = [node.name]
+        elif isinstance(node, ast.Assign | ast.AnnAssign):
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            names = [target.id for target in targets if isinstance(target, ast.Name)]
+        else:
+            continue
+        yield from (name for name in names if name[0].isupper() and not name.isupper())
+
+
+def shared(modules: Mapping[str, str]) -> dict[str, list[str]]:
+    """Each name that stands in more than one module, with the modules."""
+    found: dict[str, list[str]] = defaultdict(list)
+    for path, text in modules.items():
+        for name in classes_of(text):
+            found[name].append(path)
+    return {name: paths for name, paths in found.items() if len(paths) > 1}
+
+
+def test_no_two_classes_share_a_name():
+    modules = {
+        str(path.relative_to(ROOT)): path.read_text(encoding="utf-8")
+        for path in sorted((ROOT / "generator").rglob("*.py"))
+    }
+    assert sum(len(list(classes_of(text))) for text in modules.values()) > 300
+    assert shared(modules) == {}
+
+
+def test_a_name_in_two_modules_is_seen():
+    two = {"a.py": "class Step:\n    pass\n", "b.py": "Step = dict[str, object]\n_Step = LIMIT = 1\n"}
+    assert shared(two) == {"Step": ["a.py", "b.py"]}
+    assert shared({"a.py": two["a.py"], "b.py": "class _Step:\n    pass\nSTEP = 1\n"}) == {}
