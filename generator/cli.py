@@ -18,14 +18,14 @@ from generator.compile.calculators import group_of
 from generator.faults import counted, did_you_mean
 from generator.history import about, exports
 from generator.history import text as history
-from generator.quantities.bolts import CLASSES, thread_of
+from generator.inputs import door
+from generator.quantities.metric_bolts import CLASSES, thread_of
 from generator.quantities.quantity import Quantity
 from generator.quantities.spellings import quantity_of, torque_of
-from generator.quantities.torque import look_at
+from generator.quantities.torque_band import look_at
 from generator.quantities.wrench import adapted
 from generator.site import build as builder
 from generator.site import bundle, demo_server, disk, places, swap
-from generator.source import door
 from generator.terminal import report
 from generator.terminal import trial as desk
 

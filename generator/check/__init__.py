@@ -10,9 +10,9 @@ from collections.abc import Mapping
 
 from generator.check.checked import Checked, Library, N
 from generator.check.library import shelve
-from generator.check.shape import Found, build
+from generator.check.nouns import Found, build
 from generator.faults import Fault
-from generator.source.read import MapNode, Node
+from generator.inputs.read import MapNode, Node
 
 __all__ = ["Checked", "Library", "check", "check_all"]
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Generic, TypeVar, cast
 
-from generator.check.worked import Results
+from generator.check.compiled_results import Results
+from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
 from generator.model import Engine, FailureModes, Job, Noun, Procedure, Shop, Table
 from generator.place import Place
-from generator.source.read import ListNode, MapNode, Node, ScalarNode
 
 N = TypeVar("N", bound=Noun)
 Loc = tuple[str | int, ...]

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from generator.check.names import includes_of, steps_of
+from generator.check.asked import includes_of, steps_of
 from generator.faults import job as faults
 from generator.model import Include
 

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from generator.check.asked import held, includes_of, steps_of
 from generator.check.checked import Checked, Declared, Loc
-from generator.check.names import held, includes_of, steps_of
 from generator.faults import Fault
 from generator.faults import fact as factfaults
 from generator.model import When

@@ -10,15 +10,15 @@ from pathlib import PurePosixPath
 from typing import Any
 
 from generator.check import extent
+from generator.check.asked import asked_by, asked_by_includes, held, steps_of
 from generator.check.checked import Checked, Library
-from generator.check.engine import all_asked, check_engine
 from generator.check.facts import declared, never_true, uses_of, wrong_uses
-from generator.check.names import asked_by, asked_by_includes, held, steps_of
-from generator.check.procedure import check_procedure
-from generator.check.results import Bench
-from generator.check.shape import Found, build
-from generator.check.tables import check_table
-from generator.check.units import MEASURED, units_of
+from generator.check.fitting_units import MEASURED, units_of
+from generator.check.nouns import Found, build
+from generator.check.one_engine import all_asked, check_engine
+from generator.check.one_procedure import check_procedure
+from generator.check.one_table import check_table
+from generator.check.result_formulas import Bench
 from generator.faults import Fault, in_order
 from generator.faults.engine import BreakOutOfRange
 from generator.faults.fact import NoFactsFile
@@ -38,10 +38,10 @@ from generator.faults.result import ShopMeasures
 from generator.faults.shape import UnknownKindOfFile, WrongUnit
 from generator.faults.source import EmptyFile, OddFileName
 from generator.faults.torque import SameToolTwice, WrenchRange
+from generator.inputs import door
+from generator.inputs.read import MapNode, Node, ScalarNode, read
 from generator.model import KINDS
 from generator.place import Place
-from generator.source import door
-from generator.source.read import MapNode, Node, ScalarNode, read
 
 LEAST_BREAK, MOST_BREAK = 60, 86_400  # seconds
 NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet", "table": "table"}

@@ -11,12 +11,12 @@ from generator.compile.compose import Composed, compose, facts_for, fits
 from generator.compile.failures import check_failures
 from generator.compile.includes import check_includes
 from generator.compile.items import closing_name, keep_ledger
+from generator.compile.job_results import work
+from generator.compile.job_values import meet
 from generator.compile.refs import landmarks_of, resolve
 from generator.compile.rules import RULES, ResolvedJob
 from generator.compile.sheet import digest_of, write_sheet
 from generator.compile.unmade import nothing_made, unmade, why_not
-from generator.compile.values import meet
-from generator.compile.working import work
 from generator.faults import Fault, in_order
 from generator.faults import job as faults
 from generator.model import Engine, Procedure

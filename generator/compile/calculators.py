@@ -6,11 +6,11 @@ from collections.abc import Iterable
 
 from generator.canonical import Json
 from generator.check import Checked, Library
-from generator.check.names import steps_of
+from generator.check.asked import steps_of
 from generator.compile.compose import ProcedureUse, compose
-from generator.compile.figures import givens_json, reading_json, result_json, tables_json, units_json
-from generator.compile.values import JobValues, margin_of, number_of, sheet_value
-from generator.compile.working import JobReading, JobResult, job_result
+from generator.compile.figure_data import givens_json, reading_json, result_json, tables_json, units_json
+from generator.compile.job_results import JobReading, JobResult, job_result
+from generator.compile.job_values import JobValues, margin_of, number_of, sheet_value
 from generator.model import Engine, Inspect, Procedure
 
 __all__ = ["calculators", "group_of"]

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from generator.compile.compose import Composed, Placed
+from generator.compile.job_values import JobValues
 from generator.compile.refs import Conditions, References
-from generator.compile.values import JobValues
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import CloseItem, OpenItem

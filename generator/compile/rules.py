@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from generator.compile.compose import Composed, Placed
 from generator.compile.gates import check_gates, holds_back
 from generator.compile.items import Ledger, closing_name, ends_open
+from generator.compile.job_results import Workings, holds_can_be_known, known_when_shown, tolerances_are_given
+from generator.compile.job_values import JobValues
 from generator.compile.refs import References
-from generator.compile.values import JobValues
-from generator.compile.working import Workings, holds_can_be_known, known_when_shown, tolerances_are_given
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import Inspect, Sign, Tighten, Turn, Wait

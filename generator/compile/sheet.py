@@ -8,13 +8,14 @@ from typing import Any
 
 from generator.canonical import Json, canonical, digest
 from generator.check import Library
-from generator.check.results import readings_of
+from generator.check.result_formulas import readings_of
 from generator.compile.compose import Placed, StageUse
 from generator.compile.doubts import with_doubts
 from generator.compile.failures import kind_of
-from generator.compile.figures import givens_json, reading_json, result_json, tables_json, units_json
+from generator.compile.figure_data import givens_json, reading_json, result_json, tables_json, units_json
 from generator.compile.gates import holds_back, rule_of
 from generator.compile.items import closing_name
+from generator.compile.job_values import JobValues, limits_json, pulls, seconds, sheet_value, time_of
 from generator.compile.rules import ResolvedJob, leave_of
 from generator.compile.tightening import (
     adapters_json,
@@ -24,7 +25,6 @@ from generator.compile.tightening import (
     trees_json,
     wrenches_json,
 )
-from generator.compile.values import JobValues, limits_json, pulls, seconds, sheet_value, time_of
 from generator.model import (
     Caution,
     CloseItem,

@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from generator.canonical import Json
 from generator.model import EngineValue, Shop, Wrench
 from generator.quantities import wrench as wrenches
-from generator.quantities.bolts import Thread, thread_of
+from generator.quantities.metric_bolts import Thread, thread_of
 from generator.quantities.quantity import Quantity
-from generator.quantities.torque import HIGH_FRICTION, LOW_FRICTION, band, caution
+from generator.quantities.torque_band import HIGH_FRICTION, LOW_FRICTION, band, caution
 from generator.quantities.units import to_base
 from generator.worksheet import MOST_POINTS
 

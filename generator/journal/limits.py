@@ -12,7 +12,7 @@ from typing import Any
 from generator.canonical import Json
 from generator.journal.answers import is_number, said
 from generator.journal.figures import figure_base
-from generator.quantities.limits import is_within
+from generator.quantities.possible_ranges import is_within
 from generator.quantities.quantity import read, stages
 from generator.quantities.sources import says_where
 

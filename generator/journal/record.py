@@ -19,7 +19,7 @@ from typing import Any
 from generator import entry as nouns
 from generator.canonical import canonical, digest, in_order
 from generator.journal.entries import Entry, Sheet, union
-from generator.journal.shape.sound import is_sheet
+from generator.journal.shapes.sound import is_sheet
 from generator.tables import MOST, REFUSALS
 from generator.worksheet import reads
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from generator.faults import Fault, nearest
 from generator.faults.formula import NumberTooLarge, QuantityUnclear, UnknownUnitInFormula
 from generator.quantities.dates import to_days
-from generator.quantities.formula.syntax import FormulaText
+from generator.quantities.formulas.syntax import FormulaText
 from generator.quantities.units import SPELLINGS, UNITS, from_base, to_base
 
 _WRITTEN = re.compile(r"(-?(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,9})?) (\S{1,16})")

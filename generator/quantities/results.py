@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from generator.canonical import Json
-from generator.quantities.formula.walk import Env, Unknown, evaluate
+from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
 
 GOOD = "good"
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from generator.canonical import Json
-from generator.quantities.formula.walk import NEAR, Env, Unknown, evaluate
+from generator.quantities.formulas.evaluation import NEAR, Env, Unknown, evaluate
 from generator.quantities.quantity import Quantity
 from generator.quantities.units import from_base, shown, to_base
 from generator.worksheet import Tree

@@ -14,11 +14,11 @@ from generator.compile import compile_library, digest_of
 from generator.compile.calculators import calculators
 from generator.faults import Fault, in_order
 from generator.faults.source import SendsAway
+from generator.inputs.door import files_of
+from generator.inputs.pictures import check_pictures
 from generator.model import Job
 from generator.place import Place
 from generator.site import bundle, policy
-from generator.source.door import files_of
-from generator.source.pictures import check_pictures
 
 TEMPLATES = "templates/"
 

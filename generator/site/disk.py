@@ -21,9 +21,9 @@ from generator.faults.folder import (
     NotReadForName,
 )
 from generator.faults.source import LinkNotFollowed
+from generator.inputs import door, pictures
+from generator.inputs.door import Files
 from generator.place import Place
-from generator.source import door, pictures
-from generator.source.door import Files
 
 PICTURE_TYPES = {".svg", ".png", ".jpg", ".jpeg", ".webp"}
 SOURCE_TYPES = {".yml", ".yaml"}

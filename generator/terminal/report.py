@@ -12,13 +12,13 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from generator.compile.values import UNLISTED
+from generator.compile.job_values import UNLISTED
 from generator.faults import Fault, counted, listing
-from generator.quantities.bolts import TO_YIELD
-from generator.quantities.torque import HIGH_FRICTION, LOW_FRICTION, BoltCheck, band_text
+from generator.inputs.door import begins_as, files_of
+from generator.quantities.metric_bolts import TO_YIELD
+from generator.quantities.torque_band import HIGH_FRICTION, LOW_FRICTION, BoltCheck, band_text
 from generator.quantities.units import from_base, shown
 from generator.quantities.wrench import Adapted
-from generator.source.door import begins_as, files_of
 from generator.terminal.plain import UNSEEN, marked, width
 from generator.terminal.trial import TrialResult
 

@@ -11,7 +11,7 @@ from typing import Any
 import yaml
 
 from generator import model
-from generator.source.read import SIZE_LIMIT
+from generator.inputs.read import SIZE_LIMIT
 from tests.hostile import strings
 
 Random = random.Random

@@ -6,7 +6,7 @@ import pytest
 
 from generator.canonical import canonical
 from generator.journal.fold import fold
-from generator.journal.shape.sound import is_sheet
+from generator.journal.shapes.sound import is_sheet
 from tests.support.broken_sheets import broken, odd_cases, sound
 
 

@@ -14,7 +14,7 @@ from generator.canonical import canonical, digest
 from generator.journal.entries import SLOTS
 from generator.journal.fold import fold
 from generator.journal.record import Record, read_record, write_record
-from generator.journal.shape.sound import is_sheet
+from generator.journal.shapes.sound import is_sheet
 from tests.golden import rule, store
 from tests.golden.make import make
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from generator.canonical import canonical
 from generator.journal.fold import fold, union
 from generator.journal.record import Record, RecordRefused, read_record, salvage, sheets_named, write_record
-from generator.journal.shape.sound import is_sheet
+from generator.journal.shapes.sound import is_sheet
 from generator.tables import REFUSALS
 from tests.support import records
 from tests.support.journals import Case, cases, two_revisions

@@ -25,7 +25,7 @@ from generator.history.text import history
 from generator.journal.entries import SLOTS, Entry
 from generator.journal.fold import union
 from generator.journal.record import Record, read_record, write_record
-from generator.journal.shape.sound import is_sheet
+from generator.journal.shapes.sound import is_sheet
 from generator.tables import LIST_TITLES, REFUSALS
 from generator.terminal import plain
 from tests.golden import store

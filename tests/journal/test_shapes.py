@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from generator.entry import VALUE_FIELDS, VALUES, WrittenEntry
 from generator.journal.entries import is_known
 from generator.journal.record import Record, read_record
-from generator.journal.shape.sound import is_sheet
+from generator.journal.shapes.sound import is_sheet
 from generator.tables import SLOT_NAMES
 from generator.worksheet import checked
 from tests.golden import store

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 
-from generator.quantities.formula.walk import Unknown
+from generator.quantities.formulas.evaluation import Unknown
 from generator.quantities.units import KINDS, from_base, shown, table_json, to_base
 from tests.support.expressions import (
     TABLE,

@@ -11,7 +11,7 @@ from generator.canonical import canonical, digest
 from generator.journal.entries import gather
 from generator.journal.fold import fold, legal
 from generator.journal.seen import answer_ids, slot_ids, step_ids
-from generator.journal.shape.sound import is_sheet
+from generator.journal.shapes.sound import is_sheet
 from tests.support import demo
 from tests.support.broken_sheets import broken, odd_cases, sound
 from tests.support.journals import Case, long_case, many_cases, two_revisions

@@ -11,7 +11,7 @@ import pytest
 
 from generator.compile.tightening import settings, trees_json, wrenches_json
 from generator.model import Shop
-from generator.quantities.formula.walk import Unknown
+from generator.quantities.formulas.evaluation import Unknown
 from generator.quantities.quantity import written
 from generator.quantities.units import KINDS, table_json, to_base
 from generator.quantities.wrench import (

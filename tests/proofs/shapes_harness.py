@@ -20,7 +20,7 @@ from pydantic import ValidationError
 
 from generator.entry import VALUES, WrittenEntry
 from generator.journal.record import is_entry
-from generator.journal.shape.sound import is_sheet
+from generator.journal.shapes.sound import is_sheet
 from generator.journal.values import is_shaped
 from generator.worksheet import Worksheet
 from tests.support import demo

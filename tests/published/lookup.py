@@ -9,7 +9,7 @@ from typing import Any
 
 import yaml
 
-from generator.quantities.formula.walk import Env, Unknown, evaluate
+from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
 from generator.quantities.units import from_base, to_base
 
 TABLES = Path(__file__).parent.parent.parent / "procedures" / "tables"

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from generator.quantities.bolts import COARSE, Thread, head
+from generator.quantities.metric_bolts import COARSE, Thread, head
 
 # "Size" of hexagon heads and ISO 4014 "s", width across flats, mm.
 HEADS = {

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from generator.quantities.bolts import (
+from generator.quantities.metric_bolts import (
     CLASSES,
     minor_diameter,
     pitch_diameter,

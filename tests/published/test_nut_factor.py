@@ -7,7 +7,15 @@ from __future__ import annotations
 
 import pytest
 
-from generator.quantities.bolts import Thread, lever_of, nut_factor, proof_load, strength_of, stress_area, thread_of
+from generator.quantities.metric_bolts import (
+    Thread,
+    lever_of,
+    nut_factor,
+    proof_load,
+    strength_of,
+    stress_area,
+    thread_of,
+)
 from generator.quantities.units import from_base, to_base
 
 INCH = 25.4

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from generator.quantities.formula.walk import Unknown
+from generator.quantities.formulas.evaluation import Unknown
 from generator.quantities.units import UNITS
 from tests.published.lookup import TABLES, based, look_up, printed, read, table
 

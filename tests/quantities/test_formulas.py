@@ -17,7 +17,7 @@ from generator.faults import Fault
 from generator.faults import formula as formulafaults
 from generator.faults.formula import UnitMismatch
 from generator.place import Place
-from generator.quantities.formula.formulas import (
+from generator.quantities.formulas.compiler import (
     CompiledFormula,
     FormulaScope,
     TableKind,
@@ -25,8 +25,8 @@ from generator.quantities.formula.formulas import (
     renamed,
     renamed_words,
 )
-from generator.quantities.formula.kinds import described
-from generator.quantities.formula.walk import Env, Unknown, evaluate
+from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
+from generator.quantities.formulas.kinds import described
 from generator.quantities.units import kind_of, to_base
 from tests.support.harness import fault_kinds
 
@@ -648,7 +648,7 @@ def test_what_only_pythons_own_parser_refuses_is_a_fault_too(trouble: type[Excep
     def refuse(*_: object, **__: object) -> None:
         raise trouble
 
-    monkeypatch.setattr("generator.quantities.formula.syntax.ast.parse", refuse)
+    monkeypatch.setattr("generator.quantities.formulas.syntax.ast.parse", refuse)
     assert told("teeth + 1") == [(0, "the formula cannot be read at its start: it is not a whole formula.", PARTS)]
 
 

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.cli import main
-from generator.quantities.bolts import (
+from generator.quantities.metric_bolts import (
     CLASSES,
     COARSE,
     Strength,
@@ -25,7 +25,7 @@ from generator.quantities.bolts import (
     tightening,
     yield_load,
 )
-from generator.quantities.torque import Band, band, caution, judged, look_at, slips
+from generator.quantities.torque_band import Band, band, caution, judged, look_at, slips
 from generator.quantities.units import KINDS, UNITS, from_base, to_base
 
 ENGINES = Path(__file__).parents[2] / "demo_jobs" / "engines"

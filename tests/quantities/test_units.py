@@ -190,6 +190,6 @@ def test_every_spelling_that_is_understood_means_a_unit():
 
 
 def test_who_reckons_nothing_does_not_wait_for_pint():
-    look = "import generator.quantities.formula.formulas, sys; print('pint' in sys.modules)"
+    look = "import generator.quantities.formulas.compiler, sys; print('pint' in sys.modules)"
     told = subprocess.run([sys.executable, "-c", look], capture_output=True, text=True, check=True, timeout=60)
     assert told.stdout.strip() == "False"

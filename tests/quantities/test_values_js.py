@@ -6,12 +6,12 @@ from typing import Any
 
 import pytest
 
-from generator.compile.figures import table_json
-from generator.compile.values import limits_json, units_of
+from generator.compile.figure_data import table_json
+from generator.compile.job_values import limits_json, units_of
 from generator.journal.limits import is_credible, is_pull
 from generator.journal.second import is_same_reading, person
-from generator.journal.shape.sound import is_sheet
-from generator.quantities.limits import LIMITS
+from generator.journal.shapes.sound import is_sheet
+from generator.quantities.possible_ranges import LIMITS
 from generator.quantities.sources import says
 from generator.quantities.units import UNITS
 from tests.support import demo

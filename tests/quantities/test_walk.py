@@ -12,9 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.quantities import dates
-from generator.quantities.formula import operators, walk
-from generator.quantities.formula.operators import DAY
-from generator.quantities.formula.walk import Env, Unknown, evaluate
+from generator.quantities.formulas import evaluation, operators
+from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
+from generator.quantities.formulas.operators import DAY
 from generator.quantities.units import from_base, shown, to_base
 from tests.support.expressions import (
     NAMES,
@@ -49,7 +49,7 @@ def test_every_case_of_the_table_gives_what_it_says(case: Case):
 def test_the_table_has_every_operator_and_every_reason():
     trees = [case["tree"] for case in TABLE["evaluate"]]
     known = {tree[0] for tree in trees if isinstance(tree, list) and tree and isinstance(tree[0], str)}
-    assert set(operators.OPERATORS) | set(walk._FORMS) <= known
+    assert set(operators.OPERATORS) | set(evaluation._FORMS) <= known
     reasons = {code for case in TABLE["evaluate"] for code in _reasons(case)}
     assert reasons == set(operators.BECAUSE)
 

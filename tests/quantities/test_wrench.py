@@ -10,7 +10,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from generator.quantities.formula.walk import Env, Unknown, evaluate
+from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
 from generator.quantities.quantity import Quantity
 from generator.quantities.units import KINDS, to_base
 from generator.quantities.wrench import (

@@ -36,7 +36,7 @@ FOLDERS: list[str] = [
     "site_overrides",
     "site_overrides/phone",
 ]
-FOLDERS += [f"generator/{part}" for part in ("check", "compile", "journal", "quantities", "quantities/formula", "site")]
+FOLDERS += [f"generator/{part}" for part in ("check", "compile", "journal", "quantities", "quantities/formulas", "site")]
 FOLDERS += [f"site_overrides/phone/{part}" for part in ("job", "journal", "keep", "screen", "words")]
 MADE = {
     "sheet.json",
@@ -120,7 +120,7 @@ def test_every_file_is_on_the_map(folder: str) -> None:
 
 
 def test_every_file_of_a_mixed_package_is_on_the_map() -> None:
-    files = [path for name in ("site", "source", "terminal") for path in (ROOT / "generator" / name).glob("[!_]*.py")]
+    files = [path for name in ("site", "inputs", "terminal") for path in (ROOT / "generator" / name).glob("[!_]*.py")]
     assert len(files) > 12
     assert [path.name for path in files if path.name not in text(MAIN)] == []
 

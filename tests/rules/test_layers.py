@@ -19,9 +19,9 @@ ORDER = [
     "model",
     "richtext",
     "site.policy",
-    "source.read",
-    "source.door",
-    "source.pictures",
+    "inputs.read",
+    "inputs.door",
+    "inputs.pictures",
     "check",
     "compile",
     "render",
@@ -45,15 +45,15 @@ ORDER = [
     "cli",
 ]
 # Stages never import each other; they meet in build.py. compile may see check's nouns (a library, a checked source).
-STAGES = {"source.read", "compile", "render", "site.bundle"}
+STAGES = {"inputs.read", "compile", "render", "site.bundle"}
 ONLY_HERE = {
     "mkdocs": {"plugin"},
     "click": {"cli"},
     "jinja2": {"render"},
-    "yaml": {"source.read"},
+    "yaml": {"inputs.read"},
     "markdown_it": {"richtext"},
 }
-ONLY_HERE |= {"imagesize": {"source.pictures"}, "rfc8785": {"canonical"}}
+ONLY_HERE |= {"imagesize": {"inputs.pictures"}, "rfc8785": {"canonical"}}
 
 
 def layer(dotted: str) -> str | None:
@@ -84,7 +84,7 @@ def own(names: set[str]) -> set[str]:
     return {found for name in below if (found := layer(name))}
 
 
-PACKAGES = {"site", "source", "terminal", "quantities.formula", "journal.shape"}
+PACKAGES = {"site", "inputs", "terminal", "quantities.formulas", "journal.shapes"}
 """Packages whose own file holds nothing but what they are."""
 FILES = sorted(path for path in (ROOT / "generator").rglob("*.py") if module_of(path) not in {*PACKAGES, "__init__"})
 

@@ -1,9 +1,9 @@
-"""A class has one meaning: no two public classes, or names of a type, of generator/ share a name."""
+"""A name has one meaning: no two public classes, names of a type, modules or packages of generator/ share one."""
 
 import ast
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
-from pathlib import Path
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path, PurePosixPath
 
 ROOT = Path(__file__).parents[2]
 
@@ -37,6 +37,25 @@ def test_no_two_classes_share_a_name():
     }
     assert sum(len(list(classes_of(text))) for text in modules.values()) > 300
     assert shared(modules) == {}
+
+
+def alike(paths: Iterable[str]) -> dict[str, list[str]]:
+    """Each name that two modules or packages have, with their paths. A package is where its `__init__.py` is."""
+    found: dict[str, list[str]] = defaultdict(list)
+    for path in map(PurePosixPath, paths):
+        found[path.parent.name if path.name == "__init__.py" else path.stem].append(str(path))
+    return {name: some for name, some in found.items() if len(some) > 1}
+
+
+def test_no_two_modules_share_a_name():
+    paths = [str(path.relative_to(ROOT)) for path in sorted((ROOT / "generator").rglob("*.py"))]
+    assert len(paths) > 100
+    assert alike(paths) == {}
+
+
+def test_a_module_like_another_or_like_a_package_is_seen():
+    paths = ["g/__init__.py", "g/a/__init__.py", "g/a/one.py", "g/b/__init__.py", "g/b/a.py", "g/b/one.py"]
+    assert alike(paths) == {"a": ["g/a/__init__.py", "g/b/a.py"], "one": ["g/a/one.py", "g/b/one.py"]}
 
 
 def test_a_name_in_two_modules_is_seen():

@@ -10,11 +10,11 @@ import pytest
 from click.testing import CliRunner
 
 from generator import cli
+from generator.inputs import door
+from generator.inputs.door import ALL_LIMIT, UNREAD
+from generator.inputs.pictures import PICTURE_LIMIT
 from generator.site import disk
 from generator.site.build import check_texts
-from generator.source import door
-from generator.source.door import ALL_LIMIT, UNREAD
-from generator.source.pictures import PICTURE_LIMIT
 from tests.support.harness import SHOP, names_of
 
 FOLDERS = ("procedures", "shop")

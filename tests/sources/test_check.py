@@ -33,8 +33,8 @@ from generator.faults.shape import (
     WrongUnit,
 )
 from generator.faults.source import TabIndent, UnclosedQuote
+from generator.inputs.read import read
 from generator.quantities import quantity
-from generator.source.read import read
 from tests.support.harness import (
     SHOP,
     assert_faults,

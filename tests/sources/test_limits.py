@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from generator.faults.engine import ImpossibleFigure
-from generator.quantities.limits import LIMITS
+from generator.quantities.possible_ranges import LIMITS
 from generator.site.build import check_texts
 from tests.support import demo
 from tests.support.harness import FACTS

@@ -9,9 +9,9 @@ import time
 import pytest
 
 from generator.faults import Fault
+from generator.inputs.pictures import PICTURE_LIMIT, check_pictures
 from generator.site import disk
 from generator.site.build import build, check_texts
-from generator.source.pictures import PICTURE_LIMIT, check_pictures
 from tests.support import demo
 from tests.support.harness import names_of
 

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.faults import Fault
-from generator.source.read import SIZE_LIMIT, ListNode, MapNode, Node, ScalarNode, guess, read
+from generator.inputs.read import SIZE_LIMIT, ListNode, MapNode, Node, ScalarNode, guess, read
 from tests.support.harness import cpu_seconds
 
 

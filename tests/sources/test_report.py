@@ -11,9 +11,9 @@ import pytest
 from generator.faults import Fault
 from generator.faults.shape import UnknownKey, UnknownKindOfFile
 from generator.faults.source import TabIndent, UnclosedQuote
+from generator.inputs import door
 from generator.place import Place
 from generator.site.build import check_texts
-from generator.source import door
 from generator.terminal import report
 from tests.support.harness import faults_of, procedure
 

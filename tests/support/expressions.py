@@ -25,8 +25,8 @@ from typing import Any
 from hypothesis import strategies as st
 
 from generator.place import Place
-from generator.quantities.formula.formulas import FormulaScope, TableKind, compile_formula
-from generator.quantities.formula.walk import Env, Unknown, Value, evaluate
+from generator.quantities.formulas.compiler import FormulaScope, TableKind, compile_formula
+from generator.quantities.formulas.evaluation import Env, Unknown, Value, evaluate
 from generator.quantities.units import kind_of, to_base
 
 Case = dict[str, Any]

@@ -16,7 +16,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from generator.canonical import canonical, digest
-from generator.compile.values import limits_json
+from generator.compile.job_values import limits_json
 from generator.journal.answers import parts_of, value_state
 from generator.journal.entries import SLOTS, Entry, Gathered, Standing, add, gather, union
 from generator.journal.seen import answer_ids, next_lamport, slot_ids, step_ids

@@ -17,7 +17,7 @@ from typing import Any
 from generator.canonical import canonical
 from generator.journal.entries import SLOTS, Entry, Gathered, add, gather, union
 from generator.journal.record import Record, read_record, write_record
-from generator.journal.shape.sound import is_sheet
+from generator.journal.shapes.sound import is_sheet
 from tests.support import demo
 from tests.support.journals import DAY, Phone, Sheet, Shop, by_digest, prepare, random_sheet, revised
 from tests.support.sample_sheet import sample_sheet

@@ -12,7 +12,7 @@ from random import Random
 from typing import Any
 
 from generator.canonical import canonical
-from generator.compile.values import limits_json
+from generator.compile.job_values import limits_json
 from generator.journal.entries import Entry, gather, union
 from generator.journal.fold import judge, legal
 from generator.journal.seen import answer_ids, step_ids

@@ -1,4 +1,5 @@
-// A compiled formula and what is known so far, worked out: the same table as generator/quantities/formula/walk.py. Pure.
+// A compiled formula and what is known so far, worked out: the same table as
+// generator/quantities/formulas/evaluation.py. Pure.
 // Numbers are doubles in base units; *unknown* is { needs: [names], because: [codes] }. Nothing here throws: a tree of
 // a strange shape is unknown because 'broken'.
 

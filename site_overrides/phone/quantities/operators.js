@@ -1,5 +1,5 @@
 // What each operator does with known numbers (or truths): a number, a truth, or unknown with its reason. Every
-// rounding, remainder and limit is as in generator/quantities/formula/walk.py. Pure.
+// rounding, remainder and limit is as in generator/quantities/formulas/evaluation.py. Pure.
 
 import { addMonths, inCalendar } from './dates.js';
 

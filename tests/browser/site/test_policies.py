@@ -10,8 +10,8 @@ import pytest
 from bs4 import BeautifulSoup
 from playwright.sync_api import BrowserContext, Page, expect
 
+from generator.inputs.pictures import check_pictures
 from generator.site import policy
-from generator.source.pictures import check_pictures
 from tests.browser.drive import Drive
 from tests.browser.engines import EngineFailure, WebKit, wait_for
 from tests.browser.server import Server

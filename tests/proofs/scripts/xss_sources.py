@@ -20,7 +20,7 @@ from pydantic import StringConstraints
 from generator import model
 from generator.canonical import canonical, digest
 from generator.journal.record import write_record
-from generator.journal.shape.sound import is_sheet
+from generator.journal.shapes.sound import is_sheet
 from generator.richtext import names_in
 from generator.site.build import check_texts
 from tests.proofs.scripts import xss_shop

@@ -1,5 +1,5 @@
 // What a stranger's worksheet may say of wrenches: sound arithmetic, and none but the shop's own.
-// The same rules as generator/journal/shape/shape_bolts.py.
+// The same rules as generator/journal/shapes/shape_bolts.py.
 
 import { own } from '../../base/own.js';
 import { areSmall } from './figures.js';

@@ -1,5 +1,5 @@
 // What the arithmetic of a stranger's worksheet may be: known operators, few and not deep, tables that rise.
-// The same table as generator/journal/shape/shape_figures.py.
+// The same table as generator/journal/shapes/shape_figures.py.
 
 import { OPERATORS } from '../../quantities/operators.js';
 

@@ -1,6 +1,6 @@
 // What a worksheet from a record must look like before it is folded over: a stranger's file may say anything. Its form is
 // the desk's JSON Schema of what can be read (shapes.js); here is what holds its parts together. The same rules as
-// generator/journal/shape.py.
+// generator/journal/shapes/sound.py.
 
 import { own, table } from '../../base/own.js';
 import { takesOf } from '../figures.js';

@@ -19,16 +19,16 @@ from pydantic import BeforeValidator, PlainValidator, TypeAdapter, ValidationErr
 from pydantic.fields import FieldInfo
 
 from generator import model
-from generator.check.units import ALL, units_of
+from generator.check.fitting_units import ALL, units_of
 from generator.faults import Fault, excerpt, nearest
 from generator.faults import shape as faults
 from generator.faults.source import CannotBeRead
+from generator.inputs.read import ListNode, MapNode, Node, ScalarNode, guess
 from generator.model import Measures, Noun, TakesPlain
 from generator.place import Place
 from generator.quantities.quantity import Quantity, meant, stages, written
 from generator.quantities.spellings import torque_of
 from generator.quantities.units import SPELLINGS
-from generator.source.read import ListNode, MapNode, Node, ScalarNode, guess
 
 CHECK_OFFS: dict[str, type[Noun]] = {
     "tick": model.Tick,

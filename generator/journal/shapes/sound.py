@@ -9,8 +9,8 @@ from __future__ import annotations
 from typing import Any
 
 from generator.journal.figures import takes
-from generator.journal.shape.shape_bolts import are_sound
-from generator.journal.shape.shape_figures import are_bounded
+from generator.journal.shapes.shape_bolts import are_sound
+from generator.journal.shapes.shape_figures import are_bounded
 from generator.worksheet import Worksheet, reads
 
 NEW = ("units", "results", "tables", "givens")

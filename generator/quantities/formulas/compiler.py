@@ -1,7 +1,7 @@
 """Formulas: a text of arithmetic -> a checked tree that Python and the phone walk, and its words for a person.
 
 A formula is an expression in Python's grammar, of which an allow-list is taken. Kinds are checked here, once; the tree
-holds numbers in base units and nothing of units. `walk.py` evaluates it.
+holds numbers in base units and nothing of units. `evaluation.py` evaluates it.
 """
 
 from __future__ import annotations
@@ -12,11 +12,11 @@ from typing import Any
 
 from generator.faults import Fault
 from generator.place import Place
-from generator.quantities.formula import syntax
-from generator.quantities.formula.checker import TRUTHS, Checker
-from generator.quantities.formula.functions import FUNCTIONS
-from generator.quantities.formula.parts import FormulaPart, merged
-from generator.quantities.formula.scope import FormulaScope, TableKind
+from generator.quantities.formulas import syntax
+from generator.quantities.formulas.checker import TRUTHS, Checker
+from generator.quantities.formulas.functions import FUNCTIONS
+from generator.quantities.formulas.parts import FormulaPart, merged
+from generator.quantities.formulas.scope import FormulaScope, TableKind
 from generator.quantities.units import Kind
 
 __all__ = [
@@ -35,8 +35,8 @@ _TOLERANCE = ".tolerance"
 
 @dataclass(frozen=True)
 class CompiledFormula:
-    """A formula without faults. `tree`: JSON, see `walk.py`. `words`: texts and ["name", n], ["table", id], ["step",
-    id, outcome]. `names` has "x.tolerance" where a tolerance is used; `found` has (step, outcome)."""
+    """A formula without faults. `tree`: JSON, see `evaluation.py`. `words`: texts and ["name", n], ["table", id],
+    ["step", id, outcome]. `names` has "x.tolerance" where a tolerance is used; `found` has (step, outcome)."""
 
     tree: Any
     kind: Kind

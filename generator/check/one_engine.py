@@ -8,16 +8,16 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
 
+from generator.check.asked import AskedValues
 from generator.check.checked import Checked
-from generator.check.names import AskedValues
-from generator.check.units import units_of
+from generator.check.fitting_units import units_of
 from generator.faults import LISTED, Fault
 from generator.faults import engine as faults
 from generator.faults import torque as torquefaults
 from generator.faults.shape import WrongUnit
 from generator.model import QUANTITIES, Engine, EngineValue
 from generator.place import Place
-from generator.quantities.limits import LIMITS, is_possible, said_range
+from generator.quantities.possible_ranges import LIMITS, is_possible, said_range
 from generator.quantities.quantity import Quantity
 from generator.quantities.sources import says
 from generator.tables import LEAST_SAID

@@ -7,8 +7,8 @@ from typing import Any
 
 from generator.canonical import Json
 from generator.check import Checked
-from generator.check.results import GIVENS
-from generator.compile.working import JobReading, JobResult
+from generator.check.result_formulas import GIVENS
+from generator.compile.job_results import JobReading, JobResult
 from generator.model import Limit, Shop, Table
 from generator.quantities.units import KINDS, UNITS, table_json, to_base
 from generator.richtext import rich

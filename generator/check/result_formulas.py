@@ -8,15 +8,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
+from generator.check.asked import steps_of
 from generator.check.checked import Checked, Loc
-from generator.check.names import steps_of
-from generator.check.worked import CompiledResult, Results
+from generator.check.compiled_results import CompiledResult, Results
 from generator.faults import Fault
 from generator.faults import result as faults
 from generator.faults.names import UnknownProcedure
+from generator.inputs.read import ScalarNode
 from generator.model import Borrowed, Inspect, Measure, Procedure, Result, Table, Wait
 from generator.place import Place
-from generator.quantities.formula.formulas import (
+from generator.quantities.formulas.compiler import (
     FUNCTIONS,
     TRUTHS,
     CompiledFormula,
@@ -24,10 +25,9 @@ from generator.quantities.formula.formulas import (
     TableKind,
     compile_formula,
 )
-from generator.quantities.formula.kinds import described
+from generator.quantities.formulas.kinds import described
 from generator.quantities.units import KINDS, UNITS, Kind, kind_of, named, to_base
 from generator.richtext import names_in
-from generator.source.read import ScalarNode
 
 # Names that every formula knows besides its own procedure's: their unit, and what a person calls them.
 GIVENS: Mapping[str, tuple[str, str]] = {

@@ -7,15 +7,15 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator.check import Checked, Library
-from generator.check.results import readings_of, shows_of
-from generator.check.worked import CompiledResult
+from generator.check.compiled_results import CompiledResult
+from generator.check.result_formulas import readings_of, shows_of
 from generator.compile.compose import Composed, Placed, ProcedureUse
+from generator.compile.job_values import JobValues
 from generator.compile.refs import References, find
-from generator.compile.values import JobValues
 from generator.faults import Fault
 from generator.faults import result as faults
 from generator.model import Engine, Limit, Reading
-from generator.quantities.formula.formulas import renamed, renamed_words
+from generator.quantities.formulas.compiler import renamed, renamed_words
 from generator.quantities.units import UNITS
 from generator.richtext import names_in
 from generator.worksheet import Tree

@@ -7,7 +7,7 @@ from fractions import Fraction
 from generator.faults import Fault
 from generator.faults import part as shown
 from generator.faults.formula import AgeMix, DateSum, GaugeMix, TemperatureSum, TruthForNumber, UnitMismatch
-from generator.quantities.formula.parts import FormulaPart
+from generator.quantities.formulas.parts import FormulaPart
 from generator.quantities.units import KINDS, Kind, kind_of, named
 
 _GAUGES = ("gauge", "vacuum")

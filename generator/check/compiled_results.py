@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from generator.model import Result
-from generator.quantities.formula.formulas import CompiledFormula
+from generator.quantities.formulas.compiler import CompiledFormula
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generator.quantities.formula.parts import FormulaPart, Piece, Says, Tight
+from generator.quantities.formulas.parts import FormulaPart, Piece, Says, Tight
 
 _SIGNS = {"*": " × ", "/": " ÷ ", "+": " + ", "-": " − "}
 _COMPARED = {

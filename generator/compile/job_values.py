@@ -10,7 +10,7 @@ from generator.compile.tightening import bolt_facts
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import EngineValue, ValueNeed
-from generator.quantities.limits import LIMITS, in_base
+from generator.quantities.possible_ranges import LIMITS, in_base
 from generator.quantities.quantity import Quantity, written
 from generator.quantities.units import KINDS, UNITS, from_base
 from generator.tables import GAUGES, SECONDS

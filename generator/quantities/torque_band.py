@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from generator.quantities.bolts import (
+from generator.quantities.formulas.evaluation import NEAR
+from generator.quantities.metric_bolts import (
     Strength,
     Thread,
     preload,
@@ -15,7 +16,6 @@ from generator.quantities.bolts import (
     tightening,
     yield_load,
 )
-from generator.quantities.formula.walk import NEAR
 from generator.quantities.quantity import Quantity
 from generator.quantities.units import KINDS, shown, to_base
 

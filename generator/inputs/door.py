@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping
 
 from generator.faults import Fault
 from generator.faults.source import AllTooLarge
+from generator.inputs.read import SIZE_LIMIT
 from generator.model import KINDS
 from generator.place import Place
-from generator.source.read import SIZE_LIMIT
 
 FILES_LIMIT = 3_000
 ALL_LIMIT = 20_000_000  # bytes of all sources

@@ -8,9 +8,9 @@ from typing import Any, NamedTuple
 
 from generator.faults import Fault
 from generator.faults.formula import TruthForNumber, UnitMismatch
-from generator.quantities.formula import words
-from generator.quantities.formula.kinds import alike, alone, described, power_of, wanted
-from generator.quantities.formula.parts import FormulaPart, Says
+from generator.quantities.formulas import formula_words
+from generator.quantities.formulas.kinds import alike, alone, described, power_of, wanted
+from generator.quantities.formulas.parts import FormulaPart, Says
 from generator.quantities.units import Kind, kind_of
 
 
@@ -66,7 +66,7 @@ def _one(takes: str, gives: str) -> Callable[[str, list[FormulaPart]], Made | Fa
     def made(name: str, parts: list[FormulaPart]) -> Made | Fault:
         kind = kind_of(takes)
         fault = wanted(parts[0], kind, f"{name} takes {described(kind)}")
-        return fault or Made([name, parts[0].tree], kind_of(gives), words.called(name, parts))
+        return fault or Made([name, parts[0].tree], kind_of(gives), formula_words.called(name, parts))
 
     return made
 
@@ -74,28 +74,28 @@ def _one(takes: str, gives: str) -> Callable[[str, list[FormulaPart]], Made | Fa
 def _many_alike(name: str, parts: list[FormulaPart]) -> Made | Fault:
     faults = [alike(parts[0], part, name) for part in parts[1:]]
     fault = next((fault for fault in faults if fault), None)
-    return fault or Made([name, *(part.tree for part in parts)], parts[0].kind, words.called(name, parts))
+    return fault or Made([name, *(part.tree for part in parts)], parts[0].kind, formula_words.called(name, parts))
 
 
 def _many_numbers(name: str, parts: list[FormulaPart]) -> Made | Fault:
     faults = [wanted(part, kind_of(""), f"{name} takes plain numbers") for part in parts]
     fault = next((fault for fault in faults if fault), None)
-    return fault or Made([name, *(part.tree for part in parts)], kind_of(""), words.called(name, parts))
+    return fault or Made([name, *(part.tree for part in parts)], kind_of(""), formula_words.called(name, parts))
 
 
 def _size(name: str, parts: list[FormulaPart]) -> Made | Fault:
-    return alone(parts[0], name) or Made([name, parts[0].tree], parts[0].kind, words.called(name, parts))
+    return alone(parts[0], name) or Made([name, parts[0].tree], parts[0].kind, formula_words.called(name, parts))
 
 
 def _root(name: str, parts: list[FormulaPart]) -> Made | Fault:
     kind = power_of(parts[0], Fraction(1, 2), name)
-    return kind if isinstance(kind, Fault) else Made([name, parts[0].tree], kind, words.called(name, parts))
+    return kind if isinstance(kind, Fault) else Made([name, parts[0].tree], kind, formula_words.called(name, parts))
 
 
 def _between(name: str, parts: list[FormulaPart]) -> Made | Fault:
     faults = [wanted(part, kind_of("date"), "between takes two dates") for part in parts]
     fault = next((fault for fault in faults if fault), None)
-    return fault or Made([name, *(part.tree for part in parts)], kind_of("s"), words.called(name, parts))
+    return fault or Made([name, *(part.tree for part in parts)], kind_of("s"), formula_words.called(name, parts))
 
 
 def _add(name: str, parts: list[FormulaPart]) -> Made | Fault:
@@ -104,7 +104,7 @@ def _add(name: str, parts: list[FormulaPart]) -> Made | Fault:
     if fault or later.kind not in (kind_of("s"), kind_of("month")):
         return fault or _either(later, "a time or an age", "add takes it second", '"12 month"  or  "30 day"')
     op = "add-days" if later.kind == kind_of("s") else "add-months"
-    return Made([op, date.tree, later.tree], date.kind, words.called(name, parts))
+    return Made([op, date.tree, later.tree], date.kind, formula_words.called(name, parts))
 
 
 def _absolute(name: str, parts: list[FormulaPart]) -> Made | Fault:
@@ -112,14 +112,14 @@ def _absolute(name: str, parts: list[FormulaPart]) -> Made | Fault:
     if shown.kind.sort not in ("gauge", "vacuum"):
         return _either(shown, "a gauge pressure or a vacuum", "absolute takes it first", '"110 kPa(g)"')
     tree = ["+", shown.tree, air.tree] if shown.kind.sort == "gauge" else ["-", air.tree, shown.tree]
-    return _air(air, name) or Made(tree, kind_of("kPa"), words.called(name, parts))
+    return _air(air, name) or Made(tree, kind_of("kPa"), formula_words.called(name, parts))
 
 
 def _shown(name: str, parts: list[FormulaPart]) -> Made | Fault:
     pressure, air = parts
     fault = wanted(pressure, kind_of("kPa"), f"{name} takes a pressure first") or _air(air, name)
     tree = ["-", pressure.tree, air.tree] if name == "gauge" else ["-", air.tree, pressure.tree]
-    return fault or Made(tree, kind_of(f"kPa({'g' if name == 'gauge' else 'vac'})"), words.called(name, parts))
+    return fault or Made(tree, kind_of(f"kPa({'g' if name == 'gauge' else 'vac'})"), formula_words.called(name, parts))
 
 
 def _air(part: FormulaPart, name: str) -> Fault | None:

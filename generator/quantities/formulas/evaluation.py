@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import Any, TypeGuard
 
 from generator.canonical import in_order
-from generator.quantities.formula.operators import BROKEN, LARGE, NEAR, OPERATORS, OUTSIDE, RAISE, Op, Unknown, Value
+from generator.quantities.formulas.operators import BROKEN, LARGE, NEAR, OPERATORS, OUTSIDE, RAISE, Op, Unknown, Value
 
 __all__ = ["NEAR", "Env", "Unknown", "Value", "evaluate", "united"]
 

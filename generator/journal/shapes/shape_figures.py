@@ -8,7 +8,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import Any
 
-from generator.quantities.formula.operators import OPERATORS
+from generator.quantities.formulas.operators import OPERATORS
 
 FORMS = ("if", "and", "or", "**")
 # Forms that begin with texts, and how many.

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from generator.journal.shape.shape_figures import are_small
+from generator.journal.shapes.shape_figures import are_small
 from generator.worksheet import SheetTorque
 
 TREES = tuple(SheetTorque.model_fields)

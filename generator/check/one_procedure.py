@@ -6,17 +6,17 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
+from generator.check.asked import AskedValues, includes_of, stages_of, steps_of
 from generator.check.checked import Checked, Loc
-from generator.check.names import AskedValues, includes_of, stages_of, steps_of
-from generator.check.results import GIVENS
-from generator.check.shape import texts_of
+from generator.check.nouns import texts_of
+from generator.check.result_formulas import GIVENS
 from generator.faults import Fault, excerpt
 from generator.faults import procedure as faults
 from generator.faults import result as resultfaults
+from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
 from generator.model import Inspect, Measure, Procedure, Result, Tighten, Turn, Wait
 from generator.place import Place
 from generator.quantities.units import UNITS
-from generator.source.read import ListNode, MapNode, Node, ScalarNode
 
 BRACES = re.compile(r"\{([^{}]*)\}")
 SHOWS_VALUES = ("do", "why")

@@ -10,13 +10,13 @@ from generator.faults import Fault
 from generator.faults import formula as faults
 from generator.faults import part as quoted
 from generator.place import Place
-from generator.quantities.formula import kinds, words
-from generator.quantities.formula.functions import CALLED, FUNCTIONS, Made, call
-from generator.quantities.formula.operators import NEAR
-from generator.quantities.formula.parts import FormulaPart, Tight
-from generator.quantities.formula.scope import FormulaScope, TableKind
-from generator.quantities.formula.syntax import DEEPEST, PARTS, FormulaText
-from generator.quantities.formula.walk import Env, evaluate
+from generator.quantities.formulas import formula_words, kinds
+from generator.quantities.formulas.evaluation import Env, evaluate
+from generator.quantities.formulas.functions import CALLED, FUNCTIONS, Made, call
+from generator.quantities.formulas.operators import NEAR
+from generator.quantities.formulas.parts import FormulaPart, Tight
+from generator.quantities.formulas.scope import FormulaScope, TableKind
+from generator.quantities.formulas.syntax import DEEPEST, PARTS, FormulaText
 from generator.quantities.numbers import exponent_of, finite, plain
 from generator.quantities.quantity import Quantity, quantity_in
 from generator.quantities.units import KINDS, UNITS, Kind, kind_of, named, shown, truth
@@ -95,7 +95,9 @@ class Checker:
         quantity = quantity_in(self.source, node.col_offset, text, bare)
         if not isinstance(quantity, Quantity):
             return quantity
-        return self._leaf(node, plain(quantity.base), kind_of(quantity.unit), words.quantity(text), constant=True)
+        return self._leaf(
+            node, plain(quantity.base), kind_of(quantity.unit), formula_words.quantity(text), constant=True
+        )
 
     def _name(self, node: ast.Name) -> PartOrFault:
         name, scope = node.id, self.scope
@@ -119,13 +121,13 @@ class Checker:
             return None
         if isinstance(node.op, ast.Not):
             fault = self._no_truth(part, '"not"')
-            return self._made(node, fault or Made(["not", part.tree], truth(), words.negated(part)), [part])
+            return self._made(node, fault or Made(["not", part.tree], truth(), formula_words.negated(part)), [part])
         sign = '"-"' if isinstance(node.op, ast.USub) else '"+"'
         fault = kinds.alone(part, sign)
         if fault or isinstance(node.op, ast.UAdd):
             return fault or part
         tree = plain(0.0 - part.tree) if isinstance(part.tree, int | float) else ["neg", part.tree]
-        return self._made(node, Made(tree, part.kind, words.negative(part)), [part])
+        return self._made(node, Made(tree, part.kind, formula_words.negative(part)), [part])
 
     def _binary(self, node: ast.BinOp) -> PartOrFault:
         if isinstance(node.op, ast.Pow):
@@ -137,7 +139,7 @@ class Checker:
         kind = _kind(sign, *parts)
         if isinstance(kind, Fault):
             return kind
-        return self._made(node, Made([sign, *_trees(parts)], kind, words.signed(sign, *parts)), parts)
+        return self._made(node, Made([sign, *_trees(parts)], kind, formula_words.signed(sign, *parts)), parts)
 
     def _power(self, node: ast.BinOp) -> PartOrFault:
         base = self.part(node.left)
@@ -152,7 +154,7 @@ class Checker:
         if isinstance(kind, Fault):
             return kind
         tree = ["**", base.tree, plain(float(exponent))]
-        return self._made(node, Made(tree, kind, words.power(base, str(exponent))), [base], more=1)
+        return self._made(node, Made(tree, kind, formula_words.power(base, str(exponent))), [base], more=1)
 
     # -- truths --------------------------------------------------------------------------------------------------------
 
@@ -168,7 +170,7 @@ class Checker:
             return None
         wrong = [fault for part in parts if (fault := self._no_truth(part, f'"{op}"'))]
         self.faults.extend(wrong[:-1])
-        made = Made([op, *_trees(parts)], truth(), words.joined(op, parts))
+        made = Made([op, *_trees(parts)], truth(), formula_words.joined(op, parts))
         return self._made(node, wrong[-1] if wrong else made, parts)
 
     def _compared(self, node: ast.Compare) -> PartOrFault:
@@ -183,7 +185,7 @@ class Checker:
                 return fault
         trees = [[sign, left.tree, right.tree] for sign, left, right in links]
         tree = trees[0] if len(trees) == 1 else ["and", *trees]
-        made = Made(tree, truth(), words.chained(list(zip(signs, parts[1:], strict=True)), parts[0]))
+        made = Made(tree, truth(), formula_words.chained(list(zip(signs, parts[1:], strict=True)), parts[0]))
         return self._made(node, made, [*parts, *parts[1:-1]], more=len(links) - 1)
 
     def _branched(self, node: ast.IfExp) -> PartOrFault:
@@ -194,7 +196,7 @@ class Checker:
         fault = self._no_truth(when, '"if"')
         if not fault and then.kind != otherwise.kind:
             fault = kinds.alike(then, otherwise, '"if"')
-        return self._made(node, fault or Made(["if", *_trees(parts)], then.kind, words.branched(*parts)), parts)
+        return self._made(node, fault or Made(["if", *_trees(parts)], then.kind, formula_words.branched(*parts)), parts)
 
     # -- functions -----------------------------------------------------------------------------------------------------
 
@@ -222,14 +224,16 @@ class Checker:
             return kinds.alone(part, name)
         if len(node.args) == 1:
             fault = kinds.wanted(part, kind_of(""), f"{name} without a step takes plain numbers")
-            return self._made(node, fault or Made([name, part.tree], part.kind, words.called(name, [part])), [part])
+            return self._made(
+                node, fault or Made([name, part.tree], part.kind, formula_words.called(name, [part])), [part]
+            )
         return self._stepped(node, name, part)
 
     def _stepped(self, node: ast.Call, name: str, part: FormulaPart) -> PartOrFault:
         step = self._step(node.args[1], name, part)
         if isinstance(step, Fault):
             return step
-        says = words.stepped(name, part, step.text[1:-1])
+        says = formula_words.stepped(name, part, step.text[1:-1])
         if part.kind.sort != "temperature":
             return self._made(node, Made([name, part.tree, step.tree], part.kind, says), [part, step])
         tree = ["+", [name, ["-", part.tree, ICE], step.tree], ICE]
@@ -259,7 +263,9 @@ class Checker:
             return None
         because = f'table "{table}" is read with {kinds.described(kind.x)}'
         fault = kinds.wanted(x, kind.x, because) or self._outside(x, table, kind)
-        return self._made(node, fault or Made([name, table, x.tree], kind.y, words.read_from(table, x)), [x], more=1)
+        return self._made(
+            node, fault or Made([name, table, x.tree], kind.y, formula_words.read_from(table, x)), [x], more=1
+        )
 
     def _outside(self, x: FormulaPart, name: str, table: TableKind) -> Fault | None:
         slack = NEAR * (table.high - table.low)
@@ -287,7 +293,7 @@ class Checker:
         kind = self.scope.names[value]
         margin = kind if kind.sort == "age" else Kind(kind.dims)
         part = self._leaf(node, ["name", f"{value}.tolerance"], margin, "")
-        return self._made(node, Made(part.tree, margin, words.tolerance_of(value)), [part])
+        return self._made(node, Made(part.tree, margin, formula_words.tolerance_of(value)), [part])
 
     def _found(self, node: ast.Call, name: str) -> PartOrFault:
         strange = next((argument for argument in node.args if not _is_text(argument)), None)
