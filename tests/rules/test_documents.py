@@ -36,7 +36,9 @@ FOLDERS: list[str] = [
     "site_overrides",
     "site_overrides/phone",
 ]
-FOLDERS += [f"generator/{part}" for part in ("check", "compile", "journal", "quantities", "quantities/formulas", "site")]
+FOLDERS += [
+    f"generator/{part}" for part in ("check", "compile", "journal", "quantities", "quantities/formulas", "site")
+]
 FOLDERS += [f"site_overrides/phone/{part}" for part in ("job", "journal", "keep", "screen", "words")]
 MADE = {
     "sheet.json",
