@@ -13,6 +13,7 @@ from bs4 import BeautifulSoup, Tag
 from generator import render
 from generator.check import check_all
 from generator.model import Engine, Procedure
+from generator.quantities.quantity import written
 from generator.site.build import check_texts
 from tests.browser.sample_sheet import readings_sheet
 from tests.proofs.scripts import xss_shop
@@ -30,7 +31,13 @@ def site() -> render.Site:
 
 
 def pages(site: render.Site, sheet: dict) -> dict[str, str]:
-    job = {"worksheet": sheet["worksheet"], "job": "J-1", "vehicle": "Blue van", "odometer": "84210 km", "agreed": None}
+    job = {
+        "worksheet": sheet["worksheet"],
+        "job": "J-1",
+        "vehicle": "Blue van",
+        "odometer": written("84210 km"),
+        "agreed": None,
+    }
     return {
         "worksheet": render.worksheet_page(sheet, digest(sheet), site),
         "start": render.start_page(site, [sheet], [job]),
@@ -218,7 +225,7 @@ def test_a_job_the_lead_wrote_fills_the_start_form_by_an_address_that_stays_on_t
         "worksheet": "belt-service-four",
         "job": "J-1042",
         "vehicle": 'Blue & "old" van #2',
-        "odometer": "84210 km",
+        "odometer": written("84210 km"),
         "agreed": "Belt and pump",
     }
     link = soup(render.start_page(site, [sample_sheet()], [job])).select_one('a[href*="#new"]')
