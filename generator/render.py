@@ -17,7 +17,7 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 
 from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step
 from generator.quantities.quantity import Quantity
-from generator.quantities.wrench import is_overdue, on_day
+from generator.quantities.wrench import is_overdue, settings
 from generator.richtext import Rich, rich
 from generator.site.policy import STRICT
 from generator.tables import LIST_TITLES
@@ -88,7 +88,7 @@ def torque_page(sheet: SheetData, digest: str, site: Site, day: str) -> str:
         sheet=sheet,
         digest=digest,
         groups=_fasteners(sheet, day),
-        overdue={name for name, wrench in sheet["wrenches"].items() if is_overdue(wrench, day)},
+        overdue={name for name, wrench in sheet["wrenches"].items() if is_overdue(wrench["due"], day)},
         missing=sheet["needs"]["no_wrench"],
     )
 
@@ -354,7 +354,7 @@ def _fastener(number: int, check: Mapping[str, Any], sheet: SheetData, day: str)
         "missing": value["missing"],
         "read_twice": "critical" in (check["fastener"], value["class"]),
         "doubt": value["doubt"],
-        "pulls": [_pull(part, sheet, day) for part in _pulls(check) if part["target"]],
+        "pulls": [_pull(part, value, sheet, day) for part in _pulls(check) if part["target"]],
     }
 
 
@@ -363,14 +363,14 @@ def _pulls(check: Mapping[str, Any]) -> list[Mapping[str, Any]]:
     return list({part["id"].partition(".")[0]: part for part in reversed(check["parts"])}.values())[::-1]
 
 
-def _pull(part: Mapping[str, Any], sheet: SheetData, day: str) -> str:
+def _pull(part: Mapping[str, Any], value: Mapping[str, Any], sheet: SheetData, day: str) -> str:
     """What to set on which wrench, as the phone has it; one whose calibration is overdue is named so."""
-    best = next(iter(on_day(list(part["settings"]), sheet["wrenches"], day)), None)
-    if best is None or not best["inside"]:
+    best = next(iter(settings(part["target"], value, sheet["wrenches"], day)), None)
+    if best is None or not best.inside:
         return f"{part['target']}{', no wrench here' if part['kind'] == 'torque' else ''}"
-    wrench = sheet["wrenches"][best["wrench"]]
-    overdue = f", calibration overdue since {wrench['due']}" if is_overdue(wrench, day) else ""
-    return f"{best['text']} {wrench['unit']} on {wrench['label']}{overdue}"
+    wrench, label = best.wrench, sheet["wrenches"][best.wrench.name]["label"]
+    overdue = f", calibration overdue since {wrench.due}" if is_overdue(wrench.due, day) else ""
+    return f"{best.text} {wrench.unit} on {label}{overdue}"
 
 
 # --- the guide's page of one procedure --------------------------------------------------------------------------------

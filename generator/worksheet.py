@@ -143,19 +143,11 @@ class SheetTick(SheetCheckOff):
     hold_down: bool = later()
 
 
-class SheetSetting(SheetNoun):
-    wrench: SheetId
-    number: SheetNumber
-    text: SheetText
-    inside: bool
-
-
 class SheetPull(SheetNoun):
     id: SheetText
     label: SheetText = later()
     target: SheetText | None = later()
     kind: Literal["torque", "angle"] | None = later()
-    settings: list[SheetSetting] = later()
 
 
 class SheetTighten(SheetCheckOff):

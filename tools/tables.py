@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from generator.entry import VALUES, WrittenEntry
+from generator.quantities import trees
 from generator.tables import SHARED
 from generator.worksheet import SheetTorque, Worksheet, reading, schema
 
@@ -34,6 +35,15 @@ SHAPES_HEAD = """\
 """
 
 
+TREES_HEAD = """\
+// The arithmetic of a wrench, one tree for each number, and the order in which wrenches are taken; the worksheet brings
+// the trees of a setting. Never edit this file: change generator/quantities/trees.py, then write it anew with
+// `python -m tools.tables`.
+
+import { table } from '../base/own.js';
+"""
+
+
 def shapes() -> dict[str, object]:
     return {"SHEET": reading(Worksheet), "ENTRY": reading(WrittenEntry), "TORQUE": tuple(SheetTorque.model_fields)}
 
@@ -45,6 +55,7 @@ def scripts(shared: Mapping[str, object] = SHARED) -> dict[str, str]:
     return {
         "journal/tables.js": _script(TABLES_HEAD, tables),
         "journal/shape/shapes.js": _script(SHAPES_HEAD, shapes(), "{}"),
+        "quantities/torque_trees.js": _script(TREES_HEAD, trees.SHARED),
         "words/record.js": _script(WORDS_HEAD, words),
     }
 

@@ -17,14 +17,7 @@ from generator.compile.gates import holds_back, rule_of
 from generator.compile.items import closing_name
 from generator.compile.job_values import JobValues, limits_json, pulls, seconds, sheet_value, time_of
 from generator.compile.rules import ResolvedJob, leave_of
-from generator.compile.tightening import (
-    adapters_json,
-    kind_of_pull,
-    no_wrench,
-    settings,
-    trees_json,
-    wrenches_json,
-)
+from generator.compile.tightening import adapters_json, kind_of_pull, no_wrench, wrenches_json
 from generator.model import (
     Caution,
     CloseItem,
@@ -40,6 +33,7 @@ from generator.model import (
     Wait,
 )
 from generator.quantities.quantity import Quantity
+from generator.quantities.trees import SETTING
 from generator.richtext import names_in, plain, rich
 from generator.tables import DUTY, WORDING
 from generator.worksheet import checked
@@ -76,14 +70,14 @@ def write_sheet(job: ResolvedJob, library: Library) -> Json:
         "needs": _needs(job, values),
     }
     shop = library.shop.noun if library.shop else None
-    sheet |= {"wrenches": wrenches_json(shop), "adapters": adapters_json(shop), "torque": trees_json()}
-    sheet["steps"] = [_with_settings(_step(p, stage_of[p.path], job, values), values, job, shop) for p in job.steps]
+    sheet |= {"wrenches": wrenches_json(shop), "adapters": adapters_json(shop), "torque": dict(SETTING)}
+    sheet["steps"] = [_step(p, stage_of[p.path], job, values) for p in job.steps]
     sheet["steps"] = with_doubts(sheet["steps"], sheet["results"])
     # A step's duty is not touched by what its figures can be: a wider limit undoes no work.
     sheet["values"] = {name: {**value, "limits": limits_json(value["kind"])} for name, value in values.items()}
     # Nor by who must read what was read on the phone: what was read before is read.
     sheet["second_reader"] = second_reader(shop)
-    sheet["needs"]["no_wrench"] = list(no_wrench(values, sheet["steps"]))
+    sheet["needs"]["no_wrench"] = list(no_wrench(sheet))
     sheet["budget"] = budget(sheet)
     return checked(sheet)
 
@@ -288,18 +282,6 @@ def _step(placed: Placed, stage: int, job: ResolvedJob, values: Json) -> Json:
     out["duty"] = digest_of(_duty(out, values, job))
     out["wording"] = digest_of(_wording(out))
     return out
-
-
-def _with_settings(step: Json, values: Json, job: ResolvedJob, shop: Shop | None) -> Json:
-    """What to set on which wrench, for each pull. A step's duty is not touched by it: a new wrench undoes no work."""
-    check = step["check"]
-    if check["kind"] != "tighten":
-        return step
-    value = values.get(check["value"]) or {}
-    margin, final = value.get("margin"), value.get("number")
-    every = {str(pull): settings(pull, margin, final, shop) for pull in pulls(job.values.given.get(check["value"]))}
-    parts = [{**part, "settings": every.get(part["target"], [])} for part in check["parts"]]
-    return {**step, "check": {**check, "parts": parts}}
 
 
 def _duty(step: Json, values: Json, job: ResolvedJob) -> Json:

@@ -45,7 +45,7 @@ def _joint(value: EngineValue | None) -> tuple[Thread, str, tuple[float, float]]
 def _band(value: EngineValue | None) -> Json | None:
     joint = _joint(value)
     within = band(joint[0], joint[1], *joint[2]) if joint else None
-    return {"low": round(within[0], DECIMALS), "high": round(within[1], DECIMALS)} if within else None
+    return {"low": within[0], "high": within[1]} if within else None
 
 
 def doubt_of(value: EngineValue | None) -> str | None:
@@ -103,49 +103,19 @@ def adapters_json(shop: Shop | None) -> Json:
     }
 
 
-def trees_json() -> Json:
-    """The arithmetic of settings, as the phone walks it."""
-    return {
-        "setting": wrenches.setting_tree(),
-        "rounding": wrenches.rounding_tree(),
-        "offered": wrenches.offered_tree(),
-        "inside": wrenches.inside_tree(),
-    }
-
-
-def settings(pull: Quantity | None, margin: Json | None, final: Json | None, shop: Shop | None) -> list[Json]:
-    """What to set for one pull, on each wrench of the shop that reaches it, best first; none for an angle.
-
-    `margin` is the maker's tolerance of the final torque; a pull before it has the same share.
-    """
-    if shop is None or pull is None or pull.kind != "torque":
-        return []
-    target = pull.base
-    share = _base(margin) / _base(final) if margin and final and _base(final) else None
-    picks = wrenches.pick(target, None if share is None else share * target, map(_tool, shop.wrenches))
-    return [
-        {"wrench": one.wrench.name, "number": one.number, "text": one.text, "inside": one.inside}
-        for one in wrenches.best_first(picks, pull.unit)
-    ]
-
-
-def _base(quantity: Json) -> float:
-    return to_base(quantity["number"], quantity["unit"])
-
-
-def no_wrench(values: Json, steps: list[Json]) -> Iterator[Json]:
+def no_wrench(sheet: Json) -> Iterator[Json]:
     """Yield torques that no wrench of the shop can set, so that they are known before the strip-down."""
     told: set[str] = set()
-    for step in steps:
-        check = step["check"]
+    for check in (step["check"] for step in sheet["steps"]):
         if check["kind"] != "tighten" or check["fastener"] == "clip" or check["value"] in told:
             continue
-        for part in check["parts"]:
-            if part["kind"] == "torque" and not any(one["inside"] for one in part["settings"]):
+        about = sheet["values"][check["value"]]
+        for target in dict.fromkeys(part["target"] for part in check["parts"] if part["kind"] == "torque"):
+            found = wrenches.settings(target, about, sheet["wrenches"])
+            if not any(one.inside for one in found):
                 told.add(check["value"])
-                why = "near" if part["settings"] else "range"
-                label = values[check["value"]]["label"]
-                yield {"value": check["value"], "label": label, "text": part["target"], "why": why}
+                why = "near" if found else "range"
+                yield {"value": check["value"], "label": about["label"], "text": target, "why": why}
                 break
 
 

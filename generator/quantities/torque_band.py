@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from generator.quantities.formulas.evaluation import NEAR
 from generator.quantities.metric_bolts import (
     Strength,
     Thread,
@@ -17,6 +16,7 @@ from generator.quantities.metric_bolts import (
     yield_load,
 )
 from generator.quantities.quantity import Quantity
+from generator.quantities.trees import SLIPS, TORQUE, figure, holds
 from generator.quantities.units import KINDS, shown, to_base
 
 LOW_FRICTION, HIGH_FRICTION = 0.08, 0.16
@@ -26,7 +26,9 @@ LEAST_SHARE = 0.4
 source: small bolts that only hold a cover to aluminium are given half to two thirds. With it the ends of a band are
 never 5 times apart, so that no value inside is still inside after a slip of seven or more: ten, foot for inch (12),
 kgf.m or lbf.in for N.m (10, 9), kgf.m for lbf.ft (7). N.m for lbf.ft, or lbf.in for kgf.cm, no band can tell."""
+DECIMALS = 4
 CASTINGS = ("aluminium", "aluminum", "magnesium")
+SLIP_WORDS = {"tenth": "a tenth", "tenfold": "ten times"}
 WEAKER = "the thread in the casting may be the weaker part."
 
 Band = tuple[float, float]
@@ -65,19 +67,20 @@ def band(thread: Thread, cls: str, low: float = LOW_FRICTION, high: float = HIGH
     """Least and greatest sane final torque, N.m; None for a class that is not of ISO 898-1.
 
     The greatest uses up 90 % of yield at the high friction, the least is `LEAST_SHARE` of the same at the low one. A
-    torque before an angle stage is not final: the band says nothing of it.
+    torque before an angle stage is not final: the band says nothing of it. It has four decimals, as in the worksheet:
+    both the desk and the phone hold a torque against the same two numbers.
     """
     strength = strength_of(cls, thread)
     if strength is None:
         return None
-    return LEAST_SHARE * tightening(thread, strength, low), tightening(thread, strength, high)
+    least, most = LEAST_SHARE * tightening(thread, strength, low), tightening(thread, strength, high)
+    return round(least, DECIMALS), round(most, DECIMALS)
 
 
 def judged(value: float, within: Band) -> str:
     """`inside`, `above` or `below` the band; N.m."""
-    if value > within[1] * (1 + NEAR):
-        return "above"
-    return "below" if value < within[0] * (1 - NEAR) else "inside"
+    names = {"value": value, "low": within[0], "high": within[1]}
+    return next((side for side in ("above", "below") if holds(TORQUE[side], **names)), "inside")
 
 
 def slips(number: float, unit: str, within: Band) -> list[Slip]:
@@ -96,10 +99,12 @@ def _slips(number: float, unit: str) -> Iterator[Slip]:
         if other != unit:
             base = to_base(number, other)
             yield Slip(number, other, base, f"{_figure(number, other)} would be {newton_metres(base)}")
-    for times, word in ((0.1, "a tenth"), (10, "ten times")):
-        base = to_base(number * times, unit)
-        also = "" if unit == "N.m" else f"{_figure(number * times, unit)}, "
-        yield Slip(number * times, unit, base, f"{word} would be {also}{newton_metres(base)}")
+    for slip, tree in SLIPS.items():
+        meant = figure(tree, number=number)
+        if meant is not None:
+            base = to_base(meant, unit)
+            also = "" if unit == "N.m" else f"{_figure(meant, unit)}, "
+            yield Slip(meant, unit, base, f"{SLIP_WORDS[slip]} would be {also}{newton_metres(base)}")
 
 
 def _figure(number: float, unit: str) -> str:
@@ -112,8 +117,7 @@ def newton_metres(base: float) -> str:
     >>> newton_metres(8.1349), newton_metres(117.39), newton_metres(0.7)
     ('8.1 N.m', '117 N.m', '0.70 N.m')
     """
-    step = 1 if base >= 100 else 0.1 if base >= 1 else 0.01
-    return f"{shown(base, 'N.m', step)} N.m"
+    return f"{shown(base, 'N.m', figure(TORQUE['rough'], value=base))} N.m"
 
 
 def band_text(within: Band) -> str:

@@ -1,19 +1,21 @@
 """What to set on which wrench: with an adapter, rounded to the wrench's step, inside the tolerance. Torque in N.m.
 
-The arithmetic is trees of the formula language, so that the phone walks the same ones. Names in them are in base units
-(N.m, m, degrees).
+The arithmetic is in `trees`; what is left here is choosing and wording.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from generator.canonical import Json
-from generator.quantities.formulas.evaluation import NEAR, Env, Unknown, evaluate
-from generator.quantities.quantity import Quantity
+from generator.quantities.formulas.evaluation import NEAR, Unknown, Value
+from generator.quantities.quantity import Quantity, written
+from generator.quantities.trees import ORDER, SETTING, TORQUE, figure, holds, worth
 from generator.quantities.units import from_base, shown, to_base
-from generator.worksheet import Tree
+
+About = Mapping[str, Any]
 
 # ISO 6789, part of the reading. Type I shows, type II is set. These classes may be off by 4 % where the greatest torque
 # is above 10 N.m; smaller ones, and the other classes (spring bars, screwdrivers), by 6 %. II A is from a wrench's
@@ -26,7 +28,8 @@ FINE_SHARE, COARSE_SHARE, SMALL = 0.04, 0.06, 10.0
 class WrenchScale:
     """A torque wrench of the shop. `low`, `high` and `step` are numbers of `unit`; marks are whole steps from zero.
 
-    `iso` is its type and class in ISO 6789, such as "II A" (a click wrench with a scale).
+    `iso` is its type and class in ISO 6789, such as "II A" (a click wrench with a scale). `due` is the last day of its
+    calibration.
     """
 
     name: str
@@ -35,6 +38,7 @@ class WrenchScale:
     step: float
     unit: str = "N.m"
     iso: str = "II A"
+    due: str | None = None
 
 
 @dataclass(frozen=True)
@@ -52,58 +56,14 @@ class Pick:
     setting: float
 
 
-def _name(name: str) -> Tree:
-    return ["name", name]
-
-
-_SETTING, _STEP, _LOW, _HIGH = map(_name, ("setting", "step", "low", "high"))
-_LEVER, _ADAPTER, _COSINE = _name("lever"), _name("adapter"), ["cos", _name("angle")]
-
-
-def setting_tree() -> Tree:
-    """What to set so that the bolt gets `target` through an adapter: M L / (L + E cos angle).
-
-    Names: target, lever (hand to drive), adapter (drive to bolt), angle (0 straight on, 90 square, 180 folded back).
-
-    Unknown (because "zero") where there is no such setting: no lever, a negative adapter, or nothing left of the lever
-    when the adapter is folded back under the handle.
-    """
-    reach = ["+", _LEVER, ["*", _ADAPTER, _COSINE]]
-    sound = ["and", [">", _LEVER, 0], [">=", _ADAPTER, 0], [">", reach, ["*", NEAR, _LEVER]]]
-    return ["/", ["*", _name("target"), _LEVER], ["if", sound, reach, 0]]
-
-
-def rounding_tree() -> Tree:
-    """The mark nearest to `setting` that the wrench has: whole `step`s from zero, within `low` and `high`."""
-    nearest = ["min", ["floor", _HIGH, _STEP], ["round", _SETTING, _STEP]]
-    return ["max", ["ceil", _LOW, _STEP], nearest]
-
-
-def offered_tree() -> Tree:
-    """Whether the wrench reaches `setting` at all: within `low` and `high`, and with a mark there, `step` apart."""
-    marked = ["<=", ["ceil", _LOW, _STEP], ["floor", _HIGH, _STEP]]
-    above = ["<=", _LOW, ["*", _SETTING, 1 + NEAR]]
-    below = ["<=", ["*", _SETTING, 1 - NEAR], _HIGH]
-    return ["and", above, below, marked]
-
-
-def inside_tree() -> Tree:
-    """Whether the mark is no further from `setting` than `tolerance`."""
-    return ["<=", ["abs", ["-", rounding_tree(), _SETTING]], ["*", _name("tolerance"), 1 + NEAR]]
-
-
 def setting(target: float, lever: float, adapter: float, angle: float) -> float | Unknown:
-    """What to set, N.m, for a target in N.m; lever and adapter in metres, angle in degrees. See `setting_tree`.
+    """What to set, N.m, for a target in N.m; lever and adapter in metres, angle in degrees.
 
     >>> round(setting(50, 0.4, 0.05, 45), 2), setting(50, 0.4, 0.05, 90)
     (45.94, 50.0)
     """
-    names = {"target": target, "lever": lever, "adapter": adapter, "angle": angle}
-    return _number(evaluate(setting_tree(), Env(names)))
-
-
-def _number(value: float | bool | Unknown) -> float | Unknown:
-    return value if isinstance(value, Unknown) else float(value)
+    found = worth(SETTING["setting"], target=target, lever=lever, adapter=adapter, angle=angle)
+    return found if isinstance(found, Unknown) else float(found)
 
 
 def accuracy(iso: str, greatest: float) -> float:
@@ -117,7 +77,19 @@ def accuracy(iso: str, greatest: float) -> float:
 
 def tolerance_of(wrench: WrenchScale, number: float) -> float:
     """What the wrench itself may be off at this torque, N.m."""
-    return accuracy(wrench.iso, to_base(wrench.high, wrench.unit)) * number
+    share = accuracy(wrench.iso, to_base(wrench.high, wrench.unit))
+    return _sure(figure(TORQUE["accurate"], accuracy=share, target=number))
+
+
+def _sure(number: float | None) -> float:
+    assert number is not None, "all that it needs is given"
+    return number
+
+
+def tolerance_at(target: float, off: float | None, final: float | None) -> float | None:
+    """What a pull may be off by the maker, N.m: the same share as his tolerance of the final torque; None if he states
+    none."""
+    return figure(TORQUE["share"], target=target, off=off, final=final)
 
 
 def pick(target: float, tolerance: float | None, wrenches: Iterable[WrenchScale]) -> list[Pick]:
@@ -132,49 +104,65 @@ def pick(target: float, tolerance: float | None, wrenches: Iterable[WrenchScale]
 def _picks(target: float, tolerance: float | None, wrenches: Iterable[WrenchScale]) -> Iterator[Pick]:
     for wrench in wrenches:
         allowed = tolerance_of(wrench, target) if tolerance is None else tolerance
-        env = Env({"setting": target, "tolerance": allowed, **_marks(wrench)})
-        if evaluate(offered_tree(), env) is not True:
+        names: dict[str, Value] = {"setting": target, "tolerance": allowed, **_marks(wrench)}
+        if not holds(SETTING["offered"], **names):
             continue
-        base = _number(evaluate(rounding_tree(), env))
-        assert not isinstance(base, Unknown), "a wrench that is offered has a mark"
+        base = _sure(figure(SETTING["rounding"], **names))
+        inside = holds(SETTING["inside"], **names)
         text = shown(base, wrench.unit, wrench.step)
-        inside = evaluate(inside_tree(), env) is True
         yield Pick(wrench, from_base(base, wrench.unit), text, base, allowed, inside, target)
 
 
-# A wrench is truest away from both ends of its scale: from a fifth of its greatest torque (where the tests of ISO 6789
-# began before 2017) to nine tenths. common practice, no source
-MIDDLE_FROM, MIDDLE_TO = 0.2, 0.9
+def best_first(picks: Iterable[Pick], unit: str, day: str | None = None) -> list[Pick]:
+    """Picks for a torque that is printed in `unit`, in the order in which a wrench is taken on a day (`2026-10-02`).
 
-
-def best_first(picks: Iterable[Pick], unit: str) -> list[Pick]:
-    """Picks for a torque that is printed in `unit`, in the order in which a wrench is taken, whatever the day.
-
-    First those with a mark inside the tolerance, then those marked in the torque's own unit, then those in the middle
-    of whose scale it lies, then the finest step, then the smallest. `on_day` (`bestFirst` on the phone)
-    puts the overdue ones behind.
+    First those with a mark inside the tolerance, then those in date (all of them where no day is said), then those
+    marked in the torque's own unit, then those in the middle of whose scale it lies, then the finest step, then the
+    smallest.
     """
-    return sorted(picks, key=lambda one: _rank(one, unit))
+    return sorted(picks, key=lambda one: _rank(one, unit, day))
 
 
-def _rank(one: Pick, unit: str) -> tuple[bool, bool, bool, float, float, str]:
+def _rank(one: Pick, unit: str, day: str | None) -> tuple[Any, ...]:
     wrench, marks = one.wrench, _marks(one.wrench)
-    share = one.setting / marks["high"]
-    middle = MIDDLE_FROM * (1 - NEAR) <= share <= MIDDLE_TO * (1 + NEAR)
-    return (not one.inside, wrench.unit != unit, not middle, marks["step"], marks["high"], wrench.name)
+    about = {
+        "outside": not one.inside,
+        "overdue": day is not None and is_overdue(wrench.due, day),
+        "other": wrench.unit != unit,
+        "end": not holds(TORQUE["middle"], setting=one.setting, high=marks["high"]),
+        "step": marks["step"],
+        "high": marks["high"],
+        "wrench": wrench.name,
+    }
+    return tuple(about[name] for name in ORDER)
 
 
-def on_day(settings: list[Json], wrenches: Mapping[str, Json], day: str) -> list[Json]:
-    """The settings of one pull as they are taken on a day (`2026-10-02`): the overdue behind those that are as near.
+def is_overdue(due: str | None, day: str) -> bool:
+    """Was a calibration due before this day? One without a date is never overdue."""
+    return due is not None and due < day
 
-    The worksheet keeps the order that holds on every day, so that no day makes another worksheet.
+
+def settings(target: str | None, about: About | None, rack: Mapping[str, Json], day: str | None = None) -> list[Pick]:
+    """What to set for one pull, on each wrench of a worksheet that reaches it, best first; none for what is no torque.
+
+    `about` is the worksheet's value of the bolt, `rack` its wrenches. The maker's tolerance is that of the final
+    torque; a pull before it has the same share. `day` (`2026-10-02`) puts overdue wrenches behind those in date.
     """
-    return sorted(settings, key=lambda one: (not one["inside"], is_overdue(wrenches[one["wrench"]], day)))
+    pull = written(target or "")
+    if pull is None or pull.kind != "torque":
+        return []
+    off, final = (to_base(one["number"], one["unit"]) if one else None for one in _final(about))
+    tools = [_of_rack(name, one) for name, one in rack.items()]
+    return best_first(pick(pull.base, tolerance_at(pull.base, off, final), tools), pull.unit, day)
 
 
-def is_overdue(wrench: Json, day: str) -> bool:
-    """Was its calibration due before this day?"""
-    return wrench["due"] is not None and wrench["due"] < day
+def _final(about: About | None) -> tuple[Json | None, Json | None]:
+    return (about["margin"], about["number"]) if about else (None, None)
+
+
+def _of_rack(name: str, one: Json) -> WrenchScale:
+    low, high, step = (float(one[key]) for key in ("low", "high", "step"))
+    return WrenchScale(name, low, high, step, one["unit"], one["iso"], one["due"])
 
 
 def _marks(wrench: WrenchScale) -> dict[str, float]:

@@ -10,17 +10,9 @@ import math
 from typing import Any
 
 from generator.quantities.quantity import written
+from generator.quantities.trees import SETTING
 from generator.quantities.units import KINDS, table_json, to_base
-from generator.quantities.wrench import (
-    WrenchScale,
-    accuracy,
-    best_first,
-    inside_tree,
-    offered_tree,
-    pick,
-    rounding_tree,
-    setting_tree,
-)
+from generator.quantities.wrench import accuracy
 from tests.support.sample_sheet import Sheet, canonical, digest, sample_sheet, step, tick, value
 
 Json = dict[str, Any]
@@ -38,28 +30,6 @@ WRENCHES = {
     "old": wrench("Old wrench 40 to 200", 40, 200, 2, 550, "2026-05-01"),
 }
 ADAPTERS = {"crowfoot-13": {"label": "Crowfoot 13", "length": 50, "angle": None}}
-TREES = {
-    "setting": setting_tree(),
-    "rounding": rounding_tree(),
-    "offered": offered_tree(),
-    "inside": inside_tree(),
-}
-
-
-def settings(target: str, within: list[str] | None = None) -> list[Json]:
-    """As the compiler writes them: what reaches the target, best first."""
-    pull = written(target)
-    assert pull
-    tools = [
-        WrenchScale(name, one["low"], one["high"], one["step"], one["unit"], one["iso"])
-        for name, one in WRENCHES.items()
-        if within is None or name in within
-    ]
-    picks = pick(pull.base, None, tools)
-    return [
-        {"wrench": one.wrench.name, "number": one.number, "text": one.text, "inside": one.inside}
-        for one in best_first(picks, pull.unit)
-    ]
 
 
 def circle(count: int) -> list[list[float]]:
@@ -142,7 +112,6 @@ def part(id_: str, label: str, target: str | None) -> Json:
         "label": label,
         "target": target,
         "kind": kind,
-        "settings": settings(target) if target and kind == "torque" else [],
     }
 
 
@@ -224,7 +193,7 @@ def torque_sheet(*paths: str, **changes: Any) -> Sheet:
         "needs": needs,
         "wrenches": WRENCHES,
         "adapters": ADAPTERS,
-        "torque": TREES,
+        "torque": dict(SETTING),
         **changes,
     }
     copy: Sheet = json.loads(canonical(sheet))

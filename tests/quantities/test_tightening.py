@@ -12,7 +12,7 @@ from generator import render
 from generator.compile.tightening import points_of
 from generator.journal.second import critical_values
 from generator.model import EngineValue
-from generator.quantities.wrench import on_day
+from generator.quantities import wrench
 from generator.site.build import check_texts
 from generator.terminal import report
 from tests.support import demo
@@ -56,8 +56,10 @@ def torque(more: str) -> str:
     return f"{{{more}, source: {SOURCE}}}"
 
 
-def settings(made, part: int = 0):
-    return [(s["wrench"], s["text"], s["inside"]) for s in made["steps"][0]["check"]["parts"][part]["settings"]]
+def settings(made, part: int = 0, day: str | None = None):
+    target = made["steps"][0]["check"]["parts"][part]["target"]
+    found = wrench.settings(target, made["values"]["bolts"], made["wrenches"], day)
+    return [(one.wrench.name, one.text, one.inside) for one in found]
 
 
 def test_each_pull_has_its_setting_on_every_wrench_that_reaches_it_in_its_own_unit_first():
@@ -76,11 +78,9 @@ RACK = """\
 
 def test_the_middle_of_the_scale_goes_before_the_finest_step_and_a_date_before_both():
     made = sheet(torque("torque: 46 N.m, reuse: yes"), SHOP.split("  - ")[0] + RACK)
-    every_day = made["steps"][0]["check"]["parts"][0]["settings"]
     order = ["fine", "coarse", "near-its-end", "foot"]
-    assert [one["wrench"] for one in every_day] == order
-    taken = {day: [one["wrench"] for one in on_day(every_day, made["wrenches"], day)] for day in DAYS}
-    assert taken == {DAYS[0]: order, DAYS[1]: [*order[1:], "fine"]}
+    taken = {day: [name for name, *_ in settings(made, day=day)] for day in (None, *DAYS)}
+    assert taken == {None: order, DAYS[0]: order, DAYS[1]: [*order[1:], "fine"]}
 
 
 DAYS = ("2026-06-01", "2026-06-02")

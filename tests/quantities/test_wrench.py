@@ -12,20 +12,11 @@ from hypothesis import strategies as st
 
 from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
 from generator.quantities.quantity import Quantity
+from generator.quantities.trees import EXPECTED, SETTING, SLIPS, TORQUE
 from generator.quantities.units import KINDS, to_base
-from generator.quantities.wrench import (
-    WrenchScale,
-    adapted,
-    inside_tree,
-    offered_tree,
-    pick,
-    rounding_tree,
-    setting,
-    setting_tree,
-    tolerance_of,
-)
+from generator.quantities.wrench import WrenchScale, adapted, pick, setting, tolerance_of
 
-TREES = [setting_tree(), rounding_tree(), offered_tree(), inside_tree()]
+TREES = [tree for of in (SETTING, TORQUE, SLIPS, *EXPECTED.values()) for tree in of.values()]
 TORQUES, LEVERS = st.floats(0.5, 500), st.floats(0.05, 2)
 often = settings(max_examples=200, deadline=None, derandomize=True)
 
@@ -92,7 +83,7 @@ def test_an_adapter_that_leaves_no_lever_has_no_setting(lever: float, adapter: f
 
 
 def test_what_is_not_measured_yet_is_said_to_be_needed():
-    assert evaluate(setting_tree(), Env({"target": 25.0, "angle": 0.0})) == Unknown(("adapter", "lever"))
+    assert evaluate(SETTING["setting"], Env({"target": 25.0, "angle": 0.0})) == Unknown(("adapter", "lever"))
 
 
 @often
@@ -155,7 +146,7 @@ def test_the_trees_give_what_pick_gives(wrench: WrenchScale, target: float, tole
     marks = {name: to_base(getattr(wrench, name), wrench.unit) for name in ("low", "high", "step")}
     env = Env({"setting": target, "tolerance": tolerance, **marks})
     picks = pick(target, tolerance, [wrench])
-    assert evaluate(offered_tree(), env) is bool(picks)
+    assert evaluate(SETTING["offered"], env) is bool(picks)
     for one in picks:
-        assert evaluate(rounding_tree(), env) == one.base
-        assert evaluate(inside_tree(), env) is one.inside
+        assert evaluate(SETTING["rounding"], env) == one.base
+        assert evaluate(SETTING["inside"], env) is one.inside

@@ -131,8 +131,6 @@ CHANGES: dict[str, Callable[[Json], None]] = {
     "a wrench in a unit of something else": _set("wrenches", "small", "unit", "L"),
     "a day that is none": _set("wrenches", "small", "due", "soon"),
     "an adapter as long as a text": _set("adapters", "crowfoot-13", "length", "40"),
-    "a setting on a wrench that is not there": _set("steps", 3, "check", "parts", 0, "settings", 0, "wrench", "big"),
-    "a setting without its mark": lambda sheet: sheet["steps"][3]["check"]["parts"][0]["settings"][0].pop("number"),
     "a pull of no kind": _set("steps", 3, "check", "parts", 0, "kind", "push"),
     "bolts that ask something else": _set("steps", 3, "check", "asks_new", "yes"),
     "a tree of settings that is missing": lambda sheet: sheet["torque"].pop("inside"),

@@ -5,8 +5,8 @@ from __future__ import annotations
 from random import Random
 from typing import Any
 
+from generator.quantities.trees import SETTING
 from generator.quantities.units import KINDS, UNITS, table_json
-from generator.quantities.wrench import inside_tree, offered_tree, rounding_tree, setting_tree
 
 Json = dict[str, Any]
 Tree = Any
@@ -101,20 +101,13 @@ WRENCHES = {
 
 def tools() -> Json:
     """The wrenches and adapters of a shop, with the arithmetic of their settings."""
-    trees = {
-        "setting": setting_tree(),
-        "rounding": rounding_tree(),
-        "offered": offered_tree(),
-        "inside": inside_tree(),
-    }
     adapters = {"crowfoot-13": {"label": "Crowfoot 13", "length": 40, "angle": None}}
-    return {"wrenches": WRENCHES, "adapters": adapters, "torque": trees}
+    return {"wrenches": WRENCHES, "adapters": adapters, "torque": dict(SETTING)}
 
 
 def on_wrench(check: Json) -> Json:
     """A tighten whose pulls are set on the shop's wrench."""
-    one = {"wrench": "small", "number": 12, "text": "12", "inside": True}
-    return {**check, "parts": [{**part, "kind": "torque", "settings": [one]} for part in check["parts"]]}
+    return {**check, "parts": [{**part, "kind": "torque"} for part in check["parts"]]}
 
 
 # -- random ones -------------------------------------------------------------------------------------------------------

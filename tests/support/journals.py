@@ -194,7 +194,7 @@ def _figures(rng: Random, steps: list[dict[str, Any]], values: dict[str, Any]) -
 
 
 def _wrenches(steps: list[dict[str, Any]], values: dict[str, Any]) -> None:
-    """Some pulls have settings; a value says all there is to say of its bolts."""
+    """Some pulls are set on a wrench; a value says all there is to say of its bolts."""
     facts = {"condition": "dry", "into": "aluminium", "grade": "8.8", "engaged": None, "doubt": None}
     values["bolts"] |= {**facts, "reuse": "no", "band": {"low": 5, "high": 25}, "points": [[0, 0.5], [1, 0.5]]}
     for each in steps:
@@ -231,13 +231,6 @@ def _random_step(rng: Random, path: str, stage: int, before: list[dict[str, Any]
     return step(path, stage, check, **more)
 
 
-def _without_settings(each: dict[str, Any]) -> dict[str, Any]:
-    if each["check"]["kind"] != "tighten":
-        return each
-    parts = [{key: said for key, said in part.items() if key != "settings"} for part in each["check"]["parts"]]
-    return {**each, "check": {**each["check"], "parts": parts}}
-
-
 def revised(rng: Random, sheet: Sheet) -> Sheet:
     """Another revision: duties and wordings changed, steps removed, moved, renamed and added."""
     steps: list[dict[str, Any]] = json.loads(canonical(sheet["steps"]))
@@ -261,7 +254,7 @@ def revised(rng: Random, sheet: Sheet) -> Sheet:
                 steps.insert(at, new)
     figures = ("units", "readings", "results", "tables", "givens", "wrenches", "adapters", "torque")
     if rng.random() < 0.1:  # a worksheet from before there were any
-        figures, steps = (), [_without_settings(each) for each in steps]
+        figures = ()
     second = ("second_reader",) if rng.random() < 0.8 else ()  # else a worksheet from before there was one
     kept = {key: sheet[key] for key in ("values", "items", "needs", "shop", *second, *figures) if key in sheet}
     if rng.random() < 0.2:

@@ -11,8 +11,7 @@ interface Unit { kind: string, scale: number, offset: number }
 
 // --- the worksheet ---------------------------------------------------------------------------------------------------
 
-interface Pull { id: string, label: string, target: string, kind: 'torque' | 'angle' | null, settings: Setting[] }
-interface Setting { wrench: string, number: number | null, text: string, inside: boolean }
+interface Pull { id: string, label: string, target: string, kind: 'torque' | 'angle' | null }
 interface Wrench {
   label: string, low: number, high: number, step: number, unit: string, iso: string, accuracy: number,
   lever: number | null, due: string | null,

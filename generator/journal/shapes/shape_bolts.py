@@ -1,4 +1,4 @@
-"""What a stranger's worksheet may say of wrenches: sound arithmetic, and none but the shop's own.
+"""What a stranger's worksheet may say of wrenches: sound arithmetic, and marks in units of torque.
 
 The same rules as site_overrides/phone/journal/shape/bolts.js.
 """
@@ -16,12 +16,11 @@ TREES = tuple(SheetTorque.model_fields)
 def are_sound(sheet: dict[str, Any]) -> bool:
     """Can its settings be worked out? The rest of its shape is sound."""
     trees = [sheet["torque"][name] for name in TREES] if "torque" in sheet else []
-    return are_small(trees) and _are_at_hand(sheet)
+    return are_small(trees) and _measure_torque(sheet)
 
 
-def _are_at_hand(sheet: dict[str, Any]) -> bool:
-    """Each wrench that a setting names is one of the shop's, and its unit one of torque."""
-    pulls = [part for step in sheet["steps"] if step["check"]["kind"] == "tighten" for part in step["check"]["parts"]]
-    named = {setting["wrench"] for pull in pulls for setting in pull.get("settings", ())}
-    wrenches, units = sheet.get("wrenches", {}), sheet.get("units", {})
-    return all(name in wrenches and units.get(wrenches[name]["unit"], {}).get("kind") == "torque" for name in named)
+def _measure_torque(sheet: dict[str, Any]) -> bool:
+    """Is each wrench marked in a unit of torque? One in a unit that this worksheet does not know is never offered."""
+    units = sheet.get("units", {})
+    marked = [units.get(wrench["unit"]) for wrench in sheet.get("wrenches", {}).values()]
+    return all(unit["kind"] == "torque" for unit in marked if unit)

@@ -1,19 +1,26 @@
-// What to set on which wrench, and what may have been meant by a torque outside the sane band of its bolt. The trees are
-// the worksheet's, the same that the desk walks; torque in N.m. Pure.
+// What to set on which wrench, and what may have been meant by a torque outside the sane band of its bolt. Every number
+// comes from a tree, the same that the desk walks: those of a setting are the worksheet's, the others the tool's. Torque
+// in N.m. Pure.
 
-import { dict, own } from '../base/own.js';
-import { evaluate, fromBase, isUnknown, shown, toBase } from './formula.js';
-import { NEAR } from './operators.js';
+import { own } from '../base/own.js';
+import { evaluate, fromBase, shown, toBase } from './formula.js';
+import { EXPECTED, ORDER, SLIPS, TORQUE } from './torque_trees.js';
 import { plainQuantity, stagesOf, staged } from './quantity.js';
 
 const NEWTON_METRE = { kind: 'torque', scale: 1, offset: 0 };
 const MILLIMETRE = { kind: 'length', scale: 0.001, offset: 0 };
-const SLIPS = { tenth: 0.1, tenfold: 10 };
 
 const mm = (number) => toBase(number, MILLIMETRE);
 
+// What a tree comes to; null where that is not known. What is null is not known.
+const figure = (tree, names) => {
+  const value = evaluate(tree, { names });
+  return typeof value === 'number' ? value : null;
+};
+const holds = (tree, names) => evaluate(tree, { names }) === true;
+
 /** A torque {number, unit} in base units; null where it is none. */
-export const torqueBase = ({ number, unit: name }, units) => {
+const torqueBase = ({ number, unit: name }, units) => {
   const unit = own(units, name);
   return unit?.kind === 'torque' ? toBase(number, unit) : null;
 };
@@ -26,41 +33,44 @@ export const pullOf = (text, units) => {
   return pull && base !== null ? { number: pull.figure, unit: pull.unit, base, then: staged(['', ...rest]) } : null;
 };
 
-const known = (value) => (isUnknown(value) || typeof value !== 'number' ? null : value);
-
 /** What to set so that the bolt gets `target` through an adapter; null where there is no such setting. mm and degrees. */
 export const settingWith = (target, { length, angle, lever }, { torque }) => {
   if (lever === null) return null;
-  return known(evaluate(torque.setting, { names: dict(Object.entries({ target, adapter: mm(length), angle, lever: mm(lever) })) }));
+  return figure(torque.setting, { target, adapter: mm(length), angle, lever: mm(lever) });
+};
+
+/**
+ * toleranceAt(target, {margin, number}, sheet) -> what a pull may be off by the maker, N.m: the same share as his
+ * tolerance of the final torque; null where he states none.
+ */
+export const toleranceAt = (target, { margin, number }, { units }) => {
+  const [off, final] = [margin, number].map((one) => (one ? torqueBase(one, units) : null));
+  return figure(TORQUE.share, { target, off, final });
 };
 
 const markOn = ({ wrench, setting, tolerance }, { torque, units }) => {
   const unit = own(units, wrench.unit);
   if (!unit) return null;
-  const names = dict(Object.entries({
-    setting, tolerance, low: toBase(wrench.low, unit), high: toBase(wrench.high, unit), step: toBase(wrench.step, unit),
-  }));
-  if (evaluate(torque.offered, { names }) !== true) return null;
-  const base = known(evaluate(torque.rounding, { names }));
+  const [low, high, step] = [wrench.low, wrench.high, wrench.step].map((number) => toBase(number, unit));
+  const about = { setting, tolerance, low, high, step };
+  if (!holds(torque.offered, about)) return null;
+  const base = figure(torque.rounding, about);
   if (base === null) return null;
-  const inside = evaluate(torque.inside, { names }) === true;
-  return { number: fromBase(base, unit), text: shown(base, unit, wrench.step), inside };
+  return { number: fromBase(base, unit), text: shown(base, unit, wrench.step), inside: holds(torque.inside, about) };
 };
 
 /** Is its calibration overdue on the day of `now` (milliseconds)? */
 export const isOverdue = (wrench, now) => Boolean(wrench?.due) && wrench.due < new Date(now).toISOString().slice(0, 10);
 
-// A wrench is truest away from both ends of its scale. common practice, no source
-const [MIDDLE_FROM, MIDDLE_TO] = [0.2, 0.9];
-
-// The order in which a wrench is taken, as generator/quantities/wrench.py has it, with the day.
+// What the names of ORDER mean of a wrench.
 const rankOf = ({ wrench, inside, setting }, { unit, sheet, now }) => {
   const one = sheet.wrenches[wrench];
   const marked = own(sheet.units, one.unit);
   const [step, high] = [one.step, one.high].map((number) => (marked ? toBase(number, marked) : Infinity));
-  const share = (setting ?? 0) / high;
-  const isMiddle = share >= MIDDLE_FROM * (1 - NEAR) && share <= MIDDLE_TO * (1 + NEAR);
-  return [!inside, isOverdue(one, now), one.unit !== unit, !isMiddle, step, high, wrench];
+  const rank = {
+    outside: !inside, overdue: isOverdue(one, now), other: one.unit !== unit, end: !holds(TORQUE.middle, { setting, high }), step, high, wrench,
+  };
+  return ORDER.map((name) => own(rank, name));
 };
 
 const byRank = (a, b) => {
@@ -87,17 +97,26 @@ export const settingsFor = ({ target, tolerance, adapter = null, leverOf = () =>
   return Object.entries(sheet.wrenches).flatMap(([id, wrench]) => {
     const setting = adapter ? settingWith(target, { ...adapter, lever: leverOf(id) }, sheet) : target;
     if (setting === null) return [{ wrench: id, number: null, text: '', inside: false, setting }];
-    const off = (tolerance ?? wrench.accuracy * target) * (setting / target);
+    const allowed = tolerance ?? figure(TORQUE.accurate, { accuracy: wrench.accuracy, target });
+    const off = figure(TORQUE.through, { tolerance: allowed, setting, target });
     const mark = markOn({ wrench, setting, tolerance: off }, sheet);
     return mark ? [{ wrench: id, ...mark, setting }] : [];
   });
 };
 
 /** `above` or `below` the band {low, high}, or null. */
-export const outside = (base, { low, high }) => {
-  if (base > high * (1 + NEAR)) return 'above';
-  return base < low * (1 - NEAR) ? 'below' : null;
-};
+export const outside = (base, { low, high }) => (
+  ['above', 'below'].find((side) => holds(own(TORQUE, side), { value: base, low, high })) ?? null
+);
+
+// 55 * 0.1 is 5.5 and not 5.500000000000001.
+const plain = (number) => Number(number.toPrecision(12));
+
+/** slipped(55) -> [{slip: 'tenth', number: 5.5}, {slip: 'tenfold', number: 550}]: the point one place further on. */
+export const slipped = (number) => (
+  Object.entries(SLIPS).map(([slip, tree]) => ({ slip, number: figure(tree, { number }) }))
+    .filter((one) => one.number !== null).map(({ slip, number: meant }) => ({ slip, number: plain(meant) }))
+);
 
 /**
  * slipsOf({number, unit}, band, {units, names}) -> [{number, unit, base, slip}]: what would lie inside. slip: tenth,
@@ -105,14 +124,15 @@ export const outside = (base, { low, high }) => {
  */
 export const slipsOf = ({ number, unit }, band, { units, names }) => {
   const others = names.filter((name) => name !== unit && own(units, name)).map((name) => ({ number, unit: name, slip: null }));
-  const tens = Object.entries(SLIPS).map(([slip, factor]) => ({ number: Number((number * factor).toPrecision(12)), unit, slip }));
+  const tens = slipped(number).map((one) => ({ ...one, unit }));
   return [...others, ...tens]
     .map((one) => ({ ...one, base: toBase(one.number, units[one.unit]) }))
     .filter(({ base }) => outside(base, band) === null);
 };
 
-// What one torque may be off from another before it is asked about. common practice, no source
-const [OFF_GIVEN, OFF_OTHERS, FEWEST_OTHERS] = [3, 2, 3];
+const FEWEST_OTHERS = 3; // torques of a sheet that say something of another. common practice, no source
+
+const limits = ({ low, high }, names) => ({ low: figure(low, names), high: figure(high, names) });
 
 const torquesOf = ({ values, units }, except) => Object.entries(values)
   .filter(([name, { kind, number }]) => name !== except && kind === 'torque' && number && own(units, number.unit)?.kind === 'torque')
@@ -123,13 +143,12 @@ const expectedOf = (name, about, others, { units }, then) => {
   if (about.band && !then) return { ...about.band, by: 'band' };
   const given = about.number ? own(units, about.number.unit) : null;
   if (given?.kind === 'torque') {
-    const base = toBase(about.number.number, given);
-    return { low: base / OFF_GIVEN, high: base * OFF_GIVEN, by: 'given' };
+    return { ...limits(EXPECTED.given, { given: toBase(about.number.number, given) }), by: 'given' };
   }
   if (others.length < FEWEST_OTHERS) return null;
   const bases = others.map(({ base }) => base);
   const [least, most] = [Math.min(...bases), Math.max(...bases)];
-  return { low: least / OFF_OTHERS, high: most * OFF_OTHERS, by: 'others', least, most };
+  return { ...limits(EXPECTED.others, { least, most }), by: 'others', least, most };
 };
 
 /**
@@ -155,7 +174,7 @@ export const doubtOf = (text, { name, about, sheet }) => {
 };
 
 /** A torque that is told to be compared: three digits, or two below 1 N.m and ten. Without its unit. */
-export const roughly = (base) => shown(base, NEWTON_METRE, base >= 100 ? 1 : base >= 1 ? 0.1 : 0.01);
+export const roughly = (base) => shown(base, NEWTON_METRE, figure(TORQUE.rough, { value: base }));
 
 /** A torque as exactly as it is worth reading, in one of the sheet's units. */
 export const exactly = (base, name, { units }) => shown(base, own(units, name) ?? NEWTON_METRE, null);

@@ -2,6 +2,7 @@
 // limits is asked about once and kept all the same when somebody is sure. Nothing typed is lost while it is asked.
 
 import { shown } from '../../quantities/formula.js';
+import { slipped } from '../../quantities/torque.js';
 import { W, figureSaid, gaugeSaid, unitOnFace, unitSaid } from '../../words/words.js';
 import { converted, unitsFor } from '../common/figures.js';
 import { field, numberOf } from '../common/form.js';
@@ -11,7 +12,6 @@ import { pressBegun } from '../common/press_guard.js';
 import { surePanel } from '../common/sure.js';
 
 const DAY_MS = 86_400_000;
-const SLIPS = [0.1, 10]; // a digit or a point too many, or one too few
 const MOST_MEANT = 3;
 const BELOW_ZERO = new Set(['temperature', 'warmth', 'angle']);
 
@@ -20,9 +20,6 @@ const rangeOf = ({ from, to }) => ({ from: limit(from), to: limit(to) });
 
 const isWithin = ({ from, to }, number) => number !== null && (from === null || number >= from) && (to === null || number <= to);
 
-// 55 / 10 is 5.5 and not 5.500000000000001.
-const plain = (number) => Number(number.toPrecision(12));
-
 /**
  * meantBy({number, unit}, reading, sheet) -> [{number, unit}]: what would lie within the limits had the point slipped by
  * one place, the minus been left out, or another unit been read.
@@ -30,7 +27,7 @@ const plain = (number) => Number(number.toPrecision(12));
 export const meantBy = ({ number, unit }, reading, sheet) => {
   const range = rangeOf(reading);
   const fits = (one) => isWithin(range, converted(one.number, one.unit, reading.unit, sheet));
-  const slips = SLIPS.map((factor) => ({ number: plain(number * factor), unit }));
+  const slips = slipped(number).map((one) => ({ number: one.number, unit }));
   const minus = number > 0 && BELOW_ZERO.has(reading.kind) ? [{ number: -number, unit }] : [];
   const units = (reading.units ?? []).filter((other) => other !== unit).map((other) => ({ number, unit: other }));
   return [...minus, ...slips, ...units].filter(fits).slice(0, MOST_MEANT);

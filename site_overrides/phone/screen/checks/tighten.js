@@ -103,7 +103,7 @@ export const tighten = ({ step, sheet, send, takeBack }) => {
     }));
     const big = parts.big(plain);
     const given = seen.answers.findLast(({ kind, value: one }) => kind === 'check' && one.set);
-    const setting = wrench?.update({ pull: big, typed: check.parts[0].target === null && Boolean(value.filled), value, shared, given }) ?? null;
+    const setting = wrench?.update({ pull: big, value, shared, given }) ?? null;
     const { asks, say } = fresh.update({ big, seen, shared, path: step.path });
     const first = plain.find(({ kept: id, pull }) => !id && pull === big.pull);
     const isEarly = oneByOne && about?.order?.length > 0 && !big.kept && first && first !== big;

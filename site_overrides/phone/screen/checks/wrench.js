@@ -1,6 +1,6 @@
 // The wrench in the hand: which of the shop's reach the torque, what is odd about the one that is chosen, and an adapter.
 
-import { bestFirst, exactly, isOverdue, pullOf, settingsFor, torqueBase } from '../../quantities/torque.js';
+import { bestFirst, exactly, isOverdue, pullOf, settingsFor, toleranceAt } from '../../quantities/torque.js';
 import { W, dateText, said, unitSaid } from '../../words/words.js';
 import { field } from '../common/form.js';
 import { fold, make, say, sayOrHide, show } from '../common/nodes.js';
@@ -9,12 +9,10 @@ import { adapterBox } from './adapter.js';
 /** The worksheet's arithmetic of wrenches; one made before there was any has none. */
 export const hasWrenches = (sheet) => Boolean(sheet.torque && sheet.wrenches && sheet.units);
 
-/** What the maker lets a torque be off, as N.m at this one; null where he does not say. */
-const toleranceAt = (target, about, { margin, number, unit }, { units }) => {
-  const base = (quantity) => torqueBase(quantity, units);
-  const final = number === null || number === undefined ? about.number : { number, unit };
-  const [off, whole] = [margin ?? about.margin, final].map((quantity) => (quantity ? base(quantity) : null));
-  return off === null || !whole ? null : (off / whole) * target;
+// As it was read on the phone; else as the worksheet gives it.
+const toleranceOf = (target, about, { margin, number, unit }, sheet) => {
+  const isRead = number !== null && number !== undefined;
+  return toleranceAt(target, { margin: margin ?? about.margin, number: isRead ? { number, unit } : about.number }, sheet);
 };
 
 const labelOf = (sheet, { wrench, inside, number }, now) => {
@@ -58,9 +56,9 @@ const answerOf = (one, torque, about) => {
 };
 
 /**
- * wrenchInHand({sheet, about, onChange}) -> {nodes, update({pull, typed, value, shared, given})}. pull: {target,
- * settings, kind} of the part at work; typed: was the value read on the phone; given: the step's last answer. update
- * gives {figure, value, refusal}: what to set, as it is read; what an answer says; why it cannot be kept.
+ * wrenchInHand({sheet, about, onChange}) -> {nodes, update({pull, value, shared, given})}. pull: {target, kind} of
+ * the part at work; value: its state, as it was read; given: the step's last answer. update gives {figure, value,
+ * refusal}: what to set, as it is read; what an answer says; why it cannot be kept.
  */
 export const wrenchInHand = ({ sheet, about, onChange }) => {
   const which = field({ name: 'wrench', label: W.wrench, type: 'select', options: [] });
@@ -74,15 +72,11 @@ export const wrenchInHand = ({ sheet, about, onChange }) => {
     onChange();
   });
 
-  const reaching = (pull, torque, { typed, value }) => {
-    const isPlain = !adapter.given() && !typed && pull.settings;
-    if (isPlain) return pull.settings.map((one) => ({ ...one, setting: torque.base }));
-    const tolerance = toleranceAt(torque.base, about, value, sheet);
-    return settingsFor({ target: torque.base, tolerance, adapter: adapter.given(), leverOf: adapter.leverOf }, sheet);
+  const offered = (torque, value) => {
+    const tolerance = toleranceOf(torque.base, about, value, sheet);
+    const pull = { target: torque.base, tolerance, adapter: adapter.given(), leverOf: adapter.leverOf };
+    return bestFirst(settingsFor(pull, sheet), { unit: torque.unit, sheet, now: shared.now });
   };
-  const offered = (pull, torque, about) => (
-    bestFirst(reaching(pull, torque, about), { unit: torque.unit, sheet, now: shared.now })
-  );
   // The one that was chosen stays in the hand while it reaches; else the best.
   const chosen = (settings) => settings.find(({ wrench }) => wrench === shared.hand.wrench) ?? settings[0] ?? null;
 
@@ -91,13 +85,13 @@ export const wrenchInHand = ({ sheet, about, onChange }) => {
     return null;
   };
   let isFresh = true;
-  const update = ({ pull, typed, value, shared: next, given }) => {
+  const update = ({ pull, value, shared: next, given }) => {
     shared = next;
     const torque = hasWrenches(sheet) && pull.kind !== 'angle' ? pullOf(pull.target, sheet.units) : null;
-    if (!torque || (!pull.settings && !typed)) return hide();
+    if (!torque) return hide();
     if (isFresh && given?.value.adapter) adapter.restore(given.value.adapter, given.value.wrench);
     isFresh = false;
-    const settings = offered(pull, torque, { typed, value });
+    const settings = offered(torque, value);
     const one = chosen(settings);
     which.update({ options: settings.map((each) => ({ value: each.wrench, label: labelOf(sheet, each, shared.now) })) });
     if (one) which.box.value = one.wrench;

@@ -1,0 +1,25 @@
+// The arithmetic of a wrench, one tree for each number, and the order in which wrenches are taken; the worksheet brings
+// the trees of a setting. Never edit this file: change generator/quantities/trees.py, then write it anew with
+// `python -m tools.tables`.
+
+import { table } from '../base/own.js';
+
+export const TORQUE = table({
+  share: ['*', ['/', ['name', 'off'], ['name', 'final']], ['name', 'target']],
+  accurate: ['*', ['name', 'accuracy'], ['name', 'target']],
+  through: ['*', ['name', 'tolerance'], ['/', ['name', 'setting'], ['name', 'target']]],
+  middle: [
+    'and',
+    ['>=', ['/', ['name', 'setting'], ['name', 'high']], 0.19999999980000002],
+    ['<=', ['/', ['name', 'setting'], ['name', 'high']], 0.9000000009000001],
+  ],
+  above: ['>', ['name', 'value'], ['*', ['name', 'high'], 1.000000001]],
+  below: ['<', ['name', 'value'], ['*', ['name', 'low'], 0.999999999]],
+  rough: ['if', ['>=', ['name', 'value'], 100], 1, ['if', ['>=', ['name', 'value'], 1], 0.1, 0.01]],
+});
+export const SLIPS = table({ tenth: ['*', ['name', 'number'], 0.1], tenfold: ['*', ['name', 'number'], 10] });
+export const EXPECTED = table({
+  given: table({ low: ['/', ['name', 'given'], 3], high: ['*', ['name', 'given'], 3] }),
+  others: table({ low: ['/', ['name', 'least'], 2], high: ['*', ['name', 'most'], 2] }),
+});
+export const ORDER = ['outside', 'overdue', 'other', 'end', 'step', 'high', 'wrench'];
