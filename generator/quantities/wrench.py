@@ -15,7 +15,7 @@ from generator.quantities.quantity import Quantity, written
 from generator.quantities.trees import ORDER, SETTING, TORQUE, figure, holds, worth
 from generator.quantities.units import from_base, shown, to_base
 
-About = Mapping[str, Any]
+ValueData = Mapping[str, Any]
 
 # ISO 6789, part of the reading. Type I shows, type II is set. These classes may be off by 4 % where the greatest torque
 # is above 10 N.m; smaller ones, and the other classes (spring bars, screwdrivers), by 6 %. II A is from a wrench's
@@ -142,7 +142,9 @@ def is_overdue(due: str | None, day: str) -> bool:
     return due is not None and due < day
 
 
-def settings(target: str | None, about: About | None, rack: Mapping[str, Json], day: str | None = None) -> list[Pick]:
+def settings(
+    target: str | None, about: ValueData | None, rack: Mapping[str, Json], day: str | None = None
+) -> list[Pick]:
     """What to set for one pull, on each wrench of a worksheet that reaches it, best first; none for what is no torque.
 
     `about` is the worksheet's value of the bolt, `rack` its wrenches. The maker's tolerance is that of the final
@@ -156,7 +158,7 @@ def settings(target: str | None, about: About | None, rack: Mapping[str, Json], 
     return best_first(pick(pull.base, tolerance_at(pull.base, off, final), tools), pull.unit, day)
 
 
-def _final(about: About | None) -> tuple[Json | None, Json | None]:
+def _final(about: ValueData | None) -> tuple[Json | None, Json | None]:
     return (about["margin"], about["number"]) if about else (None, None)
 
 
