@@ -4,8 +4,8 @@
     python -m tools.figures --before COMMIT    beside another one
     python -m tools.figures --run              and draws an answer, and the time of the pure tests of the phone
 
-Counted is what is written by hand: no file of a vendor, no data of the tests. A function's length is its lines from the
-first to the last, blank ones and comments too. `Any` is the share of Python's annotations that name it.
+It counts what is written by hand: no file of a vendor, no data of the tests. The length of a function is all its lines,
+blank ones and comments too. `Any` is the share of Python's annotations that name it.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ JAVASCRIPT = Parser(Language(tree_sitter_javascript.language()))
 
 
 def files(root: Path, *suffixes: str, under: Iterable[str] = CODE) -> list[Path]:
-    """The hand-written files with these suffixes, by their path."""
+    """Return the hand-written files with these suffixes, sorted by path."""
     found = (path for top in under for path in sorted((root / top).rglob("*")) if path.is_file())
     return [
         one for one in found if one.suffix in suffixes and not NOT_OURS.search("/" + one.relative_to(root).as_posix())
@@ -53,7 +53,7 @@ def lines(path: Path) -> int:
 
 
 def python_functions(path: Path) -> Iterator[tuple[int, str]]:
-    """Each function's length and name."""
+    """Yield the length and the name of each function."""
     for node in ast.walk(ast.parse(path.read_text())):
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
             yield (node.end_lineno or node.lineno) - node.lineno + 1, node.name
@@ -97,7 +97,7 @@ def over(functions: Iterable[tuple[int, str]], limit: int) -> str:
 
 
 def folders(root: Path) -> list[tuple[int, str]]:
-    """Each folder of code with how many entries it has, the largest first."""
+    """Return each folder of code with the number of its entries, the largest first."""
     entries: dict[str, set[str]] = {}
     for path in files(root, ".py", ".js", ".css", ".html", ".yml", ".json"):
         parts = path.relative_to(root).parts
@@ -109,7 +109,7 @@ def folders(root: Path) -> list[tuple[int, str]]:
 
 
 def figures(root: Path) -> dict[str, str]:
-    """What is counted in one tree, by the name of its row."""
+    """Return the figures of one tree, by the name of the row."""
     desk, tests = files(root, ".py", under=["generator"]), files(root, ".py", under=["tests"])
     phone = files(root, ".js", under=["site_overrides"])
     rows: dict[str, str] = {}
@@ -131,10 +131,17 @@ def figures(root: Path) -> dict[str, str]:
     return rows
 
 
+def git(*args: str) -> bytes:
+    """Return what git prints; end with its own words where it can't."""
+    done = subprocess.run(["git", "-C", ROOT, *args], capture_output=True)
+    if done.returncode:
+        raise SystemExit(f"git {args[0]}: {done.stderr.decode(errors='replace').strip()}")
+    return done.stdout
+
+
 def unpacked(commit: str, into: Path) -> Path:
     """Return a folder with a commit's files."""
-    packed = subprocess.run(["git", "-C", ROOT, "archive", commit], check=True, capture_output=True).stdout
-    with tarfile.open(fileobj=io.BytesIO(packed)) as tar:
+    with tarfile.open(fileobj=io.BytesIO(git("archive", commit))) as tar:
         tar.extractall(into, filter="data")
     return into
 
@@ -161,7 +168,7 @@ DRAWS = "test_draws.py"
 
 
 def draws(root: Path) -> str:
-    """How often each kind of answer draws the job, from the test that counts them."""
+    """Return how often each kind of answer draws the job, from the test that counts it."""
     (test,) = root.glob(f"tests/**/{DRAWS}")
     _, said = tested(root, "-s", str(test))
     found = re.search(r"^draws an answer: (.+)$", said, re.MULTILINE)
@@ -172,7 +179,7 @@ def draws(root: Path) -> str:
 
 
 def pure(root: Path) -> str:
-    """How many tests of the phone's pure modules there are, and how long they take."""
+    """Return how many tests of the phone's pure modules there are, and how long they take."""
     took, said = tested(root, "tests/phone")
     passed = re.search(r"(\d+) passed", said)
     return f"{passed.group(1) if passed else 0} in {took:.1f} s"
@@ -181,8 +188,11 @@ def pure(root: Path) -> str:
 def before_one_draw(into: Path) -> Path:
     """Unpack the last version that drew more than once, with the first form of the test that counts."""
     root, asked = unpacked(DRAWN_TWICE, into), f"{DRAWN_TWICE.removesuffix('^')}:tests/browser/{DRAWS}"
-    test = subprocess.run(["git", "-C", ROOT, "show", asked], check=True, capture_output=True, text=True).stdout
-    told = test.replace("    assert found ==", "    print(f'\\ndraws an answer: {found}')\n    assert found ==")
+    told = (
+        git("show", asked)
+        .decode()
+        .replace("    assert found ==", "    print(f'\\ndraws an answer: {found}')\n    assert found ==")
+    )
     (root / "tests" / "browser" / DRAWS).write_text(told)
     return root
 
