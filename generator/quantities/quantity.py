@@ -53,12 +53,12 @@ class Quantity:
 
     @property
     def figure(self) -> float:
-        """The number to reckon with."""
+        """The number to calculate with."""
         return float(self.number.replace(",", "."))
 
     @property
     def is_short(self) -> bool:
-        """True if its number has at most 15 digits on each side of the point, as many as phones reckon with."""
+        """True if its number has at most 15 digits on each side of the point, as many as phones calculate with."""
         return all(len(digits) <= _DIGITS for digits in re.split("[.,]", self.number.lstrip("+-")))
 
     @property

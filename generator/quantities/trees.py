@@ -78,16 +78,16 @@ EXPECTED: Final[Mapping[str, Mapping[str, Tree]]] = {
     "others": {"low": ["/", _LEAST, 2], "high": ["*", _MOST, 2]},
 }
 
-# In which order wrenches are taken: each language says of a wrench what these names mean, the lower (or no) goes first.
-# An order is no number, so it is no tree. `outside`: no mark inside the tolerance; `other`: marked in another unit than
-# the torque is printed in; `end`: not in the middle of the scale; the rest are the wrench's own.
+# The order of wrenches. Each language says what a name means for a wrench; the lower value, or false, goes first.
+# `outside`: no mark inside the tolerance; `other`: marked in another unit than the torque is printed in; `end`: not in
+# the middle of the scale; the rest are the wrench's own.
 ORDER: Final = ("outside", "overdue", "other", "end", "step", "high", "wrench")
 
 SHARED: Final[Mapping[str, object]] = {"TORQUE": TORQUE, "SLIPS": SLIPS, "EXPECTED": EXPECTED, "ORDER": ORDER}
 
 
 def worth(tree: Tree, **names: Value | None) -> Value:
-    """What a tree comes to. What is None is not known.
+    """Return the value of a tree. A name that is None is unknown.
 
     >>> worth(SLIPS["tenfold"], number=7.0), worth(TORQUE["accurate"], accuracy=0.04, target=None)
     (70.0, Unknown(needs=('target',), because=()))
@@ -96,11 +96,11 @@ def worth(tree: Tree, **names: Value | None) -> Value:
 
 
 def figure(tree: Tree, **names: Value | None) -> float | None:
-    """What a tree comes to, None where that is not known."""
+    """Return the number that a tree gives, None if it is unknown."""
     value = worth(tree, **names)
     return None if isinstance(value, bool | Unknown) else float(value)
 
 
 def holds(tree: Tree, **names: Value | None) -> bool:
-    """Whether a tree is true; what is not known is not true."""
+    """True if the tree is true. Unknown is not true."""
     return worth(tree, **names) is True

@@ -8,7 +8,7 @@ const DIGITS = 15;
 
 /**
  * quantityOf('22,0 N.m') -> {number: '22,0', unit: 'N.m', figure: 22}; null where it is none. The number is as it was
- * typed, with or without a sign; `figure` is what is reckoned with.
+ * typed, with or without a sign; `figure` is the number to calculate with.
  * @param {string | null | undefined} text
  */
 export const quantityOf = (text) => {
@@ -28,7 +28,7 @@ export const plainQuantity = (text) => {
   return read?.unit && text === `${read.number} ${read.unit}` && /^[0-9]/.test(text) ? read : null;
 };
 
-/** Has it at most 15 digits on each side of the point, as many as are reckoned with? */
+/** Has it at most 15 digits on each side of the point, as many as are calculated with? */
 export const isShort = ({ number }) => number.replace(/^[+-]/, '').split(/[.,]/).every(({ length }) => length <= DIGITS);
 
 /** The whole number that a text begins with: `2`, `2 turns`; null where there is none. @param {string | null | undefined} text */

@@ -12,7 +12,7 @@ const MILLIMETRE = { kind: 'length', scale: 0.001, offset: 0 };
 
 const mm = (number) => toBase(number, MILLIMETRE);
 
-// What a tree comes to; null where that is not known. What is null is not known.
+// The number that a tree gives; null if it is unknown. A name that is null is unknown.
 const figure = (tree, names) => {
   const value = evaluate(tree, { names });
   return typeof value === 'number' ? value : null;
