@@ -15,7 +15,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidat
 from pydantic_core import PydanticCustomError
 
 from generator.quantities.quantity import Quantity, written
-from generator.worksheet import Fastener
+from generator.worksheet import CheckKind, Fastener
 
 STEP_TEXT_LIMIT = 320
 FORMULA_LIMIT = 600
@@ -547,9 +547,7 @@ class FailureMode(Noun):
     row: Id
     failure: Text
     where: list[Id] = Field(min_length=1)  # composed procedures that must catch it
-    caught_by: list[
-        Literal["tick", "press-and-hold", "tighten", "measure", "inspect", "wait", "turn", "photo", "sign"]
-    ] = Field(min_length=1)
+    caught_by: list[Literal[CheckKind, "press-and-hold"]] = Field(min_length=1)
     hold: YesNo = False
     gate: GateName | None = None
     after: Id | list[Id] = []  # landmarks that must lie before the catching step, as its include renames them

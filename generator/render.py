@@ -10,7 +10,7 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, assert_never
 from urllib.parse import quote, urlencode
 
 from jinja2 import DictLoader, Environment, StrictUndefined
@@ -21,6 +21,7 @@ from generator.quantities.wrench import is_overdue, settings
 from generator.richtext import Rich, rich
 from generator.site.policy import STRICT
 from generator.tables import LIST_TITLES
+from generator.worksheet import CheckKind
 
 SheetData = Mapping[str, Any]
 
@@ -210,28 +211,28 @@ def source_line(source: Mapping[str, Any] | None) -> str:
 
 def _boxes(check: Mapping[str, Any], sheet: SheetData) -> list[dict[str, str]]:
     """The boxes of one check-off on paper: a label, what stands behind it, and what is written on the line."""
-    kind = check["kind"]
-    if kind == "tighten":
-        return [_box(part["label"], part["target"] or "") for part in check["parts"]]
-    if kind == "turn":
-        return [_box(f"Turn {n}") for n in range(1, (check["count"] or 2) + 1)]
-    if kind == "wait":
-        return [
-            *_watched(check, "start", sheet),
-            _box("Begun at", line="time"),
-            _box("Ended at", line="time"),
-            *_watched(check, "end", sheet),
-        ]
-    if kind == "inspect":
-        return [_box(outcome["label"], "this fails" if outcome["fails"] else "") for outcome in check["outcomes"]]
-    if kind == "measure":
-        reading = sheet["readings"][check["reading"]]
-        return [_box(reading["label"], line=reading["unit"])]
-    if kind == "photo":
-        return [_box(check["label"], line="kept at")]
-    if kind == "sign":
-        return [_box("Second look, by another person", line="initials")]
-    return [_box("Done")]
+    kind: CheckKind = check["kind"]
+    match kind:
+        case "tick":
+            return [_box("Done")]
+        case "tighten":
+            return [_box(part["label"], part["target"] or "") for part in check["parts"]]
+        case "turn":
+            return [_box(f"Turn {n}") for n in range(1, (check["count"] or 2) + 1)]
+        case "wait":
+            begun, ended = _box("Begun at", line="time"), _box("Ended at", line="time")
+            return [*_watched(check, "start", sheet), begun, ended, *_watched(check, "end", sheet)]
+        case "inspect":
+            return [_box(outcome["label"], "this fails" if outcome["fails"] else "") for outcome in check["outcomes"]]
+        case "measure":
+            reading = sheet["readings"][check["reading"]]
+            return [_box(reading["label"], line=reading["unit"])]
+        case "photo":
+            return [_box(check["label"], line="kept at")]
+        case "sign":
+            return [_box("Second look, by another person", line="initials")]
+        case _ as never:
+            assert_never(never)
 
 
 def _watched(check: Mapping[str, Any], when: str, sheet: SheetData) -> list[dict[str, str]]:

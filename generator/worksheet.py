@@ -134,6 +134,10 @@ class SheetStage(SheetNoun):
 # --- check-offs -------------------------------------------------------------------------------------------------------
 
 
+# Every kind there is: one union, of which each place that decides by the kind must know all.
+CheckKind = Literal["tick", "tighten", "measure", "inspect", "wait", "turn", "photo", "sign"]
+
+
 class SheetCheckOff(SheetNoun):
     """What the fold asks of a check-off of one kind must not stand at another in any other form."""
 

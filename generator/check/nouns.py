@@ -30,16 +30,10 @@ from generator.quantities.quantity import Quantity, meant, stages, written
 from generator.quantities.spellings import torque_of
 from generator.quantities.units import SPELLINGS
 
+_OFFS = [noun for noun in typing.get_args(model.CheckOff) if isinstance(noun, type) and issubclass(noun, Noun)]
 CHECK_OFFS: dict[str, type[Noun]] = {
-    "tick": model.Tick,
-    "tighten": model.Tighten,
-    "measure": model.Measure,
-    "inspect": model.Inspect,
-    "wait": model.Wait,
-    "turn": model.Turn,
-    "photo": model.Photo,
-    "sign": model.Sign,
-}
+    next(iter(noun.model_fields)): noun for noun in _OFFS
+}  # by its kind, its first key
 # Nouns that hold others. They may be built with a hole, so that the whole parts inside are still checked.
 HOLDERS = (
     model.Procedure, model.Stage, model.Needs, model.Engine, model.Shop, model.FailureModes, model.Facts, model.Table

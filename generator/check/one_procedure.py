@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from generator.check.asked import AskedValues, includes_of, stages_of, steps_of
+from generator.check.check_offs import named_by
 from generator.check.checked import Checked, Loc
 from generator.check.nouns import texts_of
 from generator.check.result_formulas import GIVENS
@@ -14,7 +15,7 @@ from generator.faults import Fault, excerpt
 from generator.faults import procedure as faults
 from generator.faults import result as resultfaults
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
-from generator.model import Inspect, Measure, Procedure, Result, Tighten, Turn, Wait
+from generator.model import Inspect, Procedure, Result, Wait
 from generator.place import Place
 from generator.quantities.units import UNITS
 
@@ -112,7 +113,7 @@ def counts_are_of_declared_values(look: ProcedureUnderCheck) -> Iterator[Fault]:
 def readings_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
     known = tuple(look.readings)
     for loc, step in steps_of(look.source.noun):
-        for keys, name in _readings_of(step.check):
+        for keys, name in named_by(step.check).readings:
             if name not in look.readings and not look.unsure("readings"):
                 place = look.place(*loc, "check", *keys)
                 yield faults.UnknownReading(place, f'step "{step.id}"', name, known)
@@ -282,30 +283,8 @@ def _valued_texts(look: ProcedureUnderCheck) -> Iterator[tuple[str, str, str, Pl
 def _checked_values(look: ProcedureUnderCheck) -> Iterator[tuple[str, str, str, Place]]:
     """Yield values that check-offs name: whose check-off it is, after which key, the name and its place."""
     for loc, step in steps_of(look.source.noun):
-        for key, name in _values_of(step.check):
-            if name:
-                yield f'step "{step.id}"', key, name, look.place(*loc, "check", key)
-
-
-def _values_of(check: Any) -> list[tuple[str, str | None]]:
-    match check:
-        case Tighten():
-            return [("tighten", check.tighten)]
-        case Wait():
-            return [("wait", check.wait), ("every", check.every)]
-        case Turn():
-            return [("turn", check.turn)]
-        case Measure():
-            return [("against", check.against)]
-    return []
-
-
-def _readings_of(check: Any) -> list[tuple[tuple[str, ...], str]]:
-    if isinstance(check, Measure):
-        return [(("measure",), check.measure)]
-    if isinstance(check, Wait) and check.watch:
-        return [(("watch", "start"), check.watch.start), (("watch", "end"), check.watch.end)]
-    return []
+        for key, name in named_by(step.check).values:
+            yield f'step "{step.id}"', key, name, look.place(*loc, "check", key)
 
 
 def _formulas(noun: Any) -> Iterator[str]:

@@ -9,13 +9,14 @@ from dataclasses import replace
 from typing import Any
 
 from generator.check.asked import steps_of
+from generator.check.check_offs import named_by
 from generator.check.checked import Checked, Loc
 from generator.check.compiled_results import CompiledResult, Results
 from generator.faults import Fault
 from generator.faults import result as faults
 from generator.faults.names import UnknownProcedure
 from generator.inputs.read import ScalarNode
-from generator.model import Borrowed, Inspect, Measure, Procedure, Result, Table, Wait
+from generator.model import Borrowed, Inspect, Procedure, Result, Table
 from generator.place import Place
 from generator.quantities.formulas.compiler import (
     FUNCTIONS,
@@ -289,11 +290,7 @@ def shows_of(step: Any) -> list[str]:
 
 def readings_of(step: Any) -> list[str]:
     """Return the readings that a step takes."""
-    if isinstance(step.check, Measure):
-        return [step.check.measure]
-    if isinstance(step.check, Wait) and step.check.watch:
-        return [step.check.watch.start, step.check.watch.end]
-    return []
+    return [name for _, name in named_by(step.check).readings]
 
 
 def _formula(result: Any) -> str:

@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
-from generator.canonical import Json
+from typing import assert_never
 
-# A reading is just a figure. All other check-offs say that something is well.
-READS = ("measure", "wait")
+from generator.canonical import Json
+from generator.worksheet import CheckKind
+
+
+def _is_just_a_figure(kind: CheckKind) -> bool:
+    """A reading is just a figure. All other check-offs say that something is well."""
+    match kind:
+        case "measure" | "wait":
+            return True
+        case "tick" | "tighten" | "inspect" | "turn" | "photo" | "sign":
+            return False
+        case _ as never:
+            assert_never(never)
 
 
 def with_doubts(steps: list[Json], results: list[Json]) -> list[Json]:
@@ -18,7 +29,7 @@ def with_doubts(steps: list[Json], results: list[Json]) -> list[Json]:
     doubts: dict[str, list[str]] = {step["path"]: [] for step in steps}
     for at, step in enumerate(steps):
         shown = [name for name in step["shows"] if name in can_be_bad and name not in step["holds"]]
-        if step["check"]["kind"] not in READS:
+        if not _is_just_a_figure(step["check"]["kind"]):
             of = [name for path in step["check"].get("of", ()) for name in doubts.get(path, ())]
             doubts[step["path"]] += [*shown, *of]
             continue
@@ -30,9 +41,9 @@ def with_doubts(steps: list[Json], results: list[Json]) -> list[Json]:
 
 
 def _looks_at(step: Json, name: str) -> bool:
-    return step["check"]["kind"] not in READS and (name in step["shows"] or name in step["holds"])
+    return not _is_just_a_figure(step["check"]["kind"]) and (name in step["shows"] or name in step["holds"])
 
 
 def _is_done_with(step: Json, reading: Json) -> bool:
     """True if this answer is given in every job in which the reading is taken."""
-    return step["check"]["kind"] not in READS and all(ask in reading["when"] for ask in step["when"])
+    return not _is_just_a_figure(step["check"]["kind"]) and all(ask in reading["when"] for ask in step["when"])

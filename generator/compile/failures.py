@@ -5,22 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generator.check import Checked, Library
+from generator.check.check_offs import named_by
 from generator.compile.compose import Placed, choices
 from generator.compile.gates import holds_back, rule_of
 from generator.compile.rules import ResolvedJob
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import Engine, FailureMode, FailureModes, Tick
-
-KIND_OF_KEY = ("tighten", "measure", "inspect", "wait", "turn", "photo", "sign")
-
-
-def kind_of(placed: Placed) -> str:
-    """Return the kind of a step's check-off: `tick`, `tighten`, `measure`, ..."""
-    check = placed.step.check
-    if isinstance(check, str | Tick):
-        return "tick"
-    return next(key for key in KIND_OF_KEY if hasattr(check, key))
 
 
 def check_failures(job: ResolvedJob, library: Library) -> Iterator[Fault]:
@@ -55,9 +46,10 @@ def _caught(index: int, row: FailureMode, job: ResolvedJob, modes: Checked[Failu
 
 def weakness(placed: Placed, row: FailureMode, job: ResolvedJob) -> str | None:
     """Return why this step does not catch the row although it says so, or None if it does."""
-    strengths = {kind_of(placed), *(["press-and-hold"] if _held_down(placed) else [])}
+    kind = named_by(placed.step.check).kind
+    strengths = {kind, *(["press-and-hold"] if _held_down(placed) else [])}
     if not strengths & set(row.caught_by):
-        return f"has the check-off {kind_of(placed)}, which does not catch this"
+        return f"has the check-off {kind}, which does not catch this"
     if row.hold and not holds_back(placed):
         return "is not a hold point"
     rule = rule_of(placed)

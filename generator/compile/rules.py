@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import assert_never
 
 from generator.compile.compose import Composed, Placed
 from generator.compile.gates import check_gates, holds_back
@@ -13,7 +14,7 @@ from generator.compile.job_values import JobValues
 from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
-from generator.model import Inspect, Sign, Tighten, Turn, Wait
+from generator.model import Inspect, Measure, Photo, Sign, Tick, Tighten, Turn, Wait
 
 
 @dataclass(frozen=True)
@@ -181,8 +182,14 @@ def _least_leave(placed: Placed, job: ResolvedJob) -> str:
     if holds_back(placed) or placed.step.completion or placed.path in job.refs.deciding:
         return "never"
     check = placed.step.check
-    if isinstance(check, Tighten):
-        name = placed.scope.name(check.tighten)
-        critical = name in job.values.needs and job.values.class_of(name) == "critical"
-        return "lead" if critical else "own"
-    return "lead" if isinstance(check, Wait | Turn | Sign) else "own"
+    match check:
+        case Tighten():
+            name = placed.scope.name(check.tighten)
+            critical = name in job.values.needs and job.values.class_of(name) == "critical"
+            return "lead" if critical else "own"
+        case Wait() | Turn() | Sign():
+            return "lead"
+        case "tick" | Tick() | Measure() | Inspect() | Photo():
+            return "own"
+        case _ as never:
+            assert_never(never)

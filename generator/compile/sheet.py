@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from typing import Any
+from typing import Any, assert_never
 
 from generator.canonical import Json, canonical, digest
 from generator.check import Library
+from generator.check.check_offs import named_by
 from generator.check.result_formulas import readings_of
 from generator.compile.compose import Placed, StageUse
 from generator.compile.doubts import with_doubts
-from generator.compile.failures import kind_of
 from generator.compile.figure_data import givens_json, reading_json, result_json, tables_json, units_json
 from generator.compile.gates import holds_back, rule_of
 from generator.compile.items import closing_name
@@ -36,7 +36,7 @@ from generator.quantities.quantity import Quantity
 from generator.quantities.trees import SETTING
 from generator.richtext import names_in, plain, rich
 from generator.tables import DUTY, WORDING
-from generator.worksheet import checked
+from generator.worksheet import CheckKind, checked
 
 BREAK = 600  # seconds; the break of a shop that states none
 
@@ -98,22 +98,29 @@ def budget(sheet: Json) -> Json:
         if any((ask["step"], outcome) in bad for ask in step["when"] for outcome in ask["outcomes"]):
             continue
         check = step["check"]
-        if check["kind"] == "photo":
-            photos += 1
-        elif check["kind"] == "tick" and check["hold_down"]:
-            holds += 1
-        else:
-            taps += _taps(check)
+        spent = _cost(check["kind"], check)
+        taps, holds, photos = taps + spent[0], holds + spent[1], photos + spent[2]
         taps += 5 if step["gate"] and step["gate"]["ready"] else 0
     return {"taps": taps, "holds": holds, "photos": photos}
 
 
-def _taps(check: Json) -> int:
-    if check["kind"] == "tighten":
-        return len(check["parts"])
-    if check["kind"] == "wait":
-        return 2
-    return max(check["count"] or 2, 2) if check["kind"] == "turn" else 1
+def _cost(kind: CheckKind, check: Json) -> tuple[int, int, int]:
+    """Taps, press-and-holds and photos of one check-off."""
+    match kind:
+        case "tick":
+            return (0, 1, 0) if check["hold_down"] else (1, 0, 0)
+        case "tighten":
+            return len(check["parts"]), 0, 0
+        case "wait":
+            return 2, 0, 0
+        case "turn":
+            return max(check["count"] or 2, 2), 0, 0
+        case "photo":
+            return 0, 0, 1
+        case "measure" | "inspect" | "sign":
+            return 1, 0, 0
+        case _ as never:
+            assert_never(never)
 
 
 def _shop(library: Library) -> Json:
@@ -171,16 +178,8 @@ def _used_values(job: ResolvedJob) -> set[str]:
 
 def values_of(placed: Placed) -> list[str]:
     """The values a step uses, as named in the job: those in its text and those of its check-off."""
-    step, check = placed.step, placed.step.check
-    names = [*names_in(step.do), *names_in(step.why or "")]
-    if isinstance(check, Tighten):
-        names.append(check.tighten)
-    elif isinstance(check, Wait):
-        names += [check.wait, *([check.every] if check.every else [])]
-    elif isinstance(check, Turn):
-        names.append(check.turn)
-    elif isinstance(check, Measure) and check.against:
-        names.append(check.against)
+    step = placed.step
+    names = [*names_in(step.do), *names_in(step.why or ""), *(name for _, name in named_by(step.check).values)]
     return list(dict.fromkeys(placed.scope.name(name) for name in names))
 
 
@@ -325,26 +324,30 @@ def _if_failed(placed: Placed, job: ResolvedJob) -> Json | None:
 
 def _check(placed: Placed, job: ResolvedJob, values: Json) -> Json:
     check, name = placed.step.check, placed.scope.name
-    if isinstance(check, Tighten):
-        return _tighten(placed, name(check.tighten), job, values)
-    if isinstance(check, Measure):
-        against = name(check.against) if check.against else None
-        return {"kind": "measure", "reading": name(check.measure), "against": against}
-    if isinstance(check, Inspect):
-        fails = placed.step.if_failed.outcomes if placed.step.if_failed else []
-        outcomes = [{"name": o, "label": label, "fails": o in fails} for o, label in check.inspect.items()]
-        return {"kind": "inspect", "outcomes": outcomes}
-    if isinstance(check, Wait):
-        return _wait(check, name, job.values)
-    if isinstance(check, Turn):
-        value = name(check.turn)
-        return {"kind": "turn", "value": value, "count": (values.get(value) or {}).get("count")}
-    if isinstance(check, Photo):
-        return {"kind": "photo", "label": check.photo}
-    if isinstance(check, Sign):
-        pause = seconds(check.self_check_after) or 600
-        return {"kind": "sign", "of": list(job.refs.of[placed.path].sign_of), "self_check_after": pause}
-    return {"kind": kind_of(placed), "hold_down": isinstance(check, Tick) and check.tick == "press-and-hold"}
+    match check:
+        case "tick" | Tick():
+            return {"kind": "tick", "hold_down": isinstance(check, Tick) and check.tick == "press-and-hold"}
+        case Tighten():
+            return _tighten(placed, name(check.tighten), job, values)
+        case Measure():
+            against = name(check.against) if check.against else None
+            return {"kind": "measure", "reading": name(check.measure), "against": against}
+        case Inspect():
+            fails = placed.step.if_failed.outcomes if placed.step.if_failed else []
+            outcomes = [{"name": o, "label": label, "fails": o in fails} for o, label in check.inspect.items()]
+            return {"kind": "inspect", "outcomes": outcomes}
+        case Wait():
+            return _wait(check, name, job.values)
+        case Turn():
+            value = name(check.turn)
+            return {"kind": "turn", "value": value, "count": (values.get(value) or {}).get("count")}
+        case Photo():
+            return {"kind": "photo", "label": check.photo}
+        case Sign():
+            pause = seconds(check.self_check_after) or 600
+            return {"kind": "sign", "of": list(job.refs.of[placed.path].sign_of), "self_check_after": pause}
+        case _ as never:
+            assert_never(never)
 
 
 def _wait(check: Wait, name: Callable[[str], str], values: JobValues) -> Json:

@@ -8,12 +8,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, assert_never
 
-from generator.canonical import canonical, in_order
+from generator.canonical import Json, canonical, in_order
 from generator.journal.entries import Answer, Entry, Standing, StepJson
 from generator.quantities.quantity import plainly, turns
 from generator.tables import SECONDS
+from generator.worksheet import CheckKind
 
 Values = dict[str, dict[str, Any]]
 
@@ -103,13 +104,7 @@ def turn_count(check: dict[str, Any], values: Values) -> int | None:
 
 def parts_of(check: dict[str, Any], values: Values) -> list[str]:
     """The parts a check-off is made of; the one part "" if it has none."""
-    if check["kind"] == "tighten":
-        return [part["id"] for part in check["parts"]]
-    if check["kind"] == "wait":
-        return ["start", "end"]
-    if check["kind"] == "turn":
-        return [str(turn) for turn in range(1, (turn_count(check, values) or 2) + 1)]
-    return [""]
+    return rules_of(check["kind"]).parts(check, values)
 
 
 def unmet_values(step: StepJson, classes: dict[str, str], values: Values, departs: set[str]) -> list[str]:
@@ -120,14 +115,9 @@ def unmet_values(step: StepJson, classes: dict[str, str], values: Values, depart
     if own is not None and check.get("fastener") == "critical":
         critical.add(own)
     lacking = [name for name in critical if not _has_source(values.get(name))]
-    if check["kind"] == "tighten" and own not in critical and classes.get(own) != "clip":
-        state = values.get(own, {})
-        if not (_has_source(state) or state.get("not_published") or f"value:{own}" in departs):
-            lacking.append(own)
-    unknown = (check["kind"] == "wait" and wait_seconds(check, values) is None) or (
-        check["kind"] == "turn" and turn_count(check, values) is None
-    )
-    return in_order({*lacking, own} if unknown else set(lacking))
+    if rules_of(check["kind"]).lacks(check, values, classes.get(own, ""), departs):
+        lacking.append(own)
+    return in_order(set(lacking))
 
 
 def _has_source(state: dict[str, Any] | None) -> bool:
@@ -167,7 +157,7 @@ def verdict(ask: Ask, answer: Answer, part: str) -> str | None:
         return "failed"
     last = part == ask.of[-1]
     held = ask.unmet or (last and (ask.held or not ask.despite(answer.entry)))
-    return "done" if not held and CHECKS[ask.step["check"]["kind"]](ask, answer.entry, part) else None
+    return "done" if not held and rules_of(ask.step["check"]["kind"]).counts(ask, answer.entry, part) else None
 
 
 def is_failure(check: dict[str, Any], value: dict[str, Any]) -> bool:
@@ -224,16 +214,91 @@ def _sign(ask: Ask, entry: Entry, part: str) -> bool:
     return all(at is not None and signed - at >= rest for at in answered)
 
 
-CHECKS: dict[str, Callable[[Ask, Entry, str], bool]] = {
-    "tick": lambda ask, entry, part: True,
-    "tighten": lambda ask, entry, part: ask.is_pull(entry["value"]) and ask.is_new(part, entry),
-    "measure": _measure,
-    "inspect": _inspect,
-    "wait": _wait,
-    "turn": lambda ask, entry, part: True,
-    "photo": lambda ask, entry, part: said(entry["value"].get("kept_at")),
-    "sign": _sign,
-}
+def _of_pull(check: Json, values: Values, class_: str, departs: set[str]) -> bool:
+    """Does a tightening lack its figure? A clip needs none."""
+    name = check["value"]
+    known = _has_source(values.get(name)) or values.get(name, {}).get("not_published") or f"value:{name}" in departs
+    return class_ != "clip" and not known
+
+
+def _watched(check: Json) -> list[tuple[str, str]]:
+    watch = check.get("watch")
+    return [(watch[part], part) for part in ("start", "end")] if watch else []
+
+
+def _whole(check: Json, values: Values) -> list[str]:
+    return [""]
+
+
+def _nothing(check: Json) -> list[tuple[str, str]]:
+    return []
+
+
+def _never(check: Json, values: Values, class_: str, departs: set[str]) -> bool:
+    return False
+
+
+def _always(ask: Ask, entry: Entry, part: str) -> bool:
+    return True
+
+
+@dataclass(frozen=True)
+class Rules:
+    """How check-offs of one kind are judged. Every kind states all of it, so that none is forgotten."""
+
+    parts: Callable[[Json, Values], list[str]]  # what it is made of; [""]: it is of one piece
+    in_turn: bool  # are its parts answered one after the other?
+    lacks: Callable[[Json, Values, str, set[str]], bool]  # is its own value missing, so that it can't be done?
+    takes: Callable[[Json], list[tuple[str, str]]]  # its readings, each with the part that takes it
+    counts: Callable[[Ask, Entry, str], bool]  # does an answer close its part?
+
+
+def _turns(check: Json, values: Values) -> list[str]:
+    return [str(turn) for turn in range(1, (turn_count(check, values) or 2) + 1)]
+
+
+TICK = Rules(_whole, False, _never, _nothing, _always)
+TIGHTEN = Rules(
+    lambda check, values: [part["id"] for part in check["parts"]],
+    False,
+    _of_pull,
+    _nothing,
+    lambda ask, entry, part: ask.is_pull(entry["value"]) and ask.is_new(part, entry),
+)
+MEASURE = Rules(_whole, False, _never, lambda check: [(check["reading"], "")] if check.get("reading") else [], _measure)
+INSPECT = Rules(_whole, False, _never, _nothing, _inspect)
+WAIT = Rules(
+    lambda check, values: ["start", "end"],
+    True,
+    lambda check, values, class_, departs: wait_seconds(check, values) is None,
+    _watched,
+    _wait,
+)
+TURN = Rules(_turns, True, lambda check, values, class_, departs: turn_count(check, values) is None, _nothing, _always)
+PHOTO = Rules(_whole, False, _never, _nothing, lambda ask, entry, part: said(entry["value"].get("kept_at")))
+SIGN = Rules(_whole, False, _never, _nothing, _sign)
+
+
+def rules_of(kind: CheckKind) -> Rules:
+    match kind:
+        case "tick":
+            return TICK
+        case "tighten":
+            return TIGHTEN
+        case "measure":
+            return MEASURE
+        case "inspect":
+            return INSPECT
+        case "wait":
+            return WAIT
+        case "turn":
+            return TURN
+        case "photo":
+            return PHOTO
+        case "sign":
+            return SIGN
+        case _ as never:
+            assert_never(never)
 
 
 def _skip(ask: Ask, value: dict[str, Any]) -> str | None:

@@ -10,7 +10,7 @@ import re
 from typing import Any
 
 from generator.canonical import Json
-from generator.journal.answers import is_number, phone_ms, said
+from generator.journal.answers import is_number, phone_ms, rules_of, said
 from generator.quantities.dates import FIRST, LAST
 from generator.quantities.quantity import read
 from generator.tables import GAUGES
@@ -109,10 +109,7 @@ def _odometer(units: Json, told: Any) -> float | None:
 
 def takes(check: Json) -> list[tuple[str, str]]:
     """The readings a check-off takes, each with the part that takes it."""
-    if check["kind"] == "measure":
-        return [(check["reading"], "")] if check.get("reading") else []
-    watch = check.get("watch") if check["kind"] == "wait" else None
-    return [(watch[part], part) for part in ("start", "end")] if watch else []
+    return rules_of(check["kind"]).takes(check)
 
 
 def own_results(sheet: Json, step: Json) -> set[str]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from generator.journal.answers import rules_of
 from generator.journal.entries import Sheet, StepJson
 from generator.journal.figures import own_results
 from generator.tables import BLOCKING, CLOSED
@@ -73,7 +74,7 @@ def _parts(step: StepJson, seen: dict[str, Any], held: bool) -> list[str]:
     """A wait is started before it ends, and turns are counted one by one; other parts go in any order."""
     left = [part for part in seen["of"] if part not in seen["done"]] or seen["of"]
     left = [part for part in left if not held or part != seen["of"][-1]]
-    return left[:1] if step["check"]["kind"] in ("wait", "turn") else left
+    return left[:1] if rules_of(step["check"]["kind"]).in_turn else left
 
 
 def _is_bound(state: dict[str, Any], sheet: Sheet, step: StepJson) -> bool:
