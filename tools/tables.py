@@ -5,13 +5,15 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from pathlib import Path
+from typing import get_args
 
 from generator.entry import VALUES, WrittenEntry
 from generator.quantities import trees
 from generator.tables import SHARED
-from generator.worksheet import SheetTorque, Worksheet, reading, schema
+from generator.worksheet import CheckKind, SheetTorque, Worksheet, reading, schema
 
 PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
+TYPES = Path(__file__).parent / "js" / "tables.d.ts"
 SCHEMA = Path(__file__).parent.parent / "schema"
 WORDS = ("REFUSALS",)  # sentences stand with the other sentences
 WIDE = 110
@@ -29,6 +31,10 @@ import { table } from '../base/own.js';
 """
 
 
+TYPES_HEAD = """\
+// The names that stand in the desk's tables, for the type checker of the scripts. Never edit this file: write it anew
+// with `python -m tools.tables`.
+"""
 SHAPES_HEAD = """\
 // What a worksheet or an entry must look like to be read: JSON Schema, made from the desk's nouns. Never edit this
 // file: change generator/worksheet.py or generator/entry.py, then write it anew with `python -m tools.tables`.
@@ -58,6 +64,11 @@ def scripts(shared: Mapping[str, object] = SHARED) -> dict[str, str]:
         "quantities/torque_trees.js": _script(TREES_HEAD, trees.SHARED),
         "words/record.js": _script(WORDS_HEAD, words),
     }
+
+
+def types() -> str:
+    kinds = " | ".join(_text(kind) for kind in get_args(CheckKind))
+    return f"{TYPES_HEAD}\ntype CheckKind = {kinds};\n"
 
 
 def _script(head: str, tables: Mapping[str, object], made: str = "table({})") -> str:
@@ -110,6 +121,7 @@ def schemas() -> dict[str, str]:
 if __name__ == "__main__":
     for path, text in scripts().items():
         (PHONE / path).write_text(text, encoding="utf-8")
+    TYPES.write_text(types(), encoding="utf-8")
     SCHEMA.mkdir(exist_ok=True)
     for name, text in schemas().items():
         (SCHEMA / name).write_text(text, encoding="utf-8")

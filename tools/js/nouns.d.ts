@@ -18,7 +18,7 @@ interface Wrench {
 }
 /** Of every kind of check-off: `kind` says which of its fields are there. */
 interface Check {
-  kind: string, hold_down?: boolean, value?: string, fastener?: string, list?: string | null, item?: string | null,
+  kind: CheckKind, hold_down?: boolean, value?: string, fastener?: string, list?: string | null, item?: string | null,
   asks_new?: boolean, parts?: Pull[], reading?: string, against?: string | null,
   outcomes?: { name: string, label: string, fails: boolean }[], seconds?: number | null, every?: number | null,
   every_value?: string | null, say?: string, watch?: null | { start: string, end: string }, count?: number | null,
@@ -136,4 +136,10 @@ interface Ask {
   step: Step, of: string[], leads: Set<string>, unmet: string[], held: string[], counts(name: string, value: Said): boolean,
   isPull(value: Said): boolean, seconds: number | null, lookedAt: Entry[], starts: Entry[], elapsed: Entry[],
   later(y: Entry, x: Entry): boolean, despite(entry: Entry): boolean, isNew(part: string, entry: Entry): boolean,
+}
+/** How check-offs of one kind are judged: generator/journal/answers.py says what each of these means. */
+interface CheckRules {
+  parts(check: Check, values: Names<ValueState>): string[], inTurn: boolean,
+  lacks(check: Check, values: Names<ValueState>, fastener: string, departs: Set<string>): boolean,
+  takes(check: Check): [string, string][], counts(ask: Ask, entry: Entry, part: string): boolean,
 }

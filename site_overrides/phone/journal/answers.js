@@ -94,18 +94,12 @@ const turnCount = (check, values) => {
   return told === null ? null : Math.max(2, told);
 };
 
-const PARTS = table({
-  tighten: (check) => check.parts.map(({ id }) => id),
-  wait: () => ['start', 'end'],
-  turn: (check, values) => Array.from({ length: turnCount(check, values) ?? 2 }, (_, turn) => String(turn + 1)),
-});
-
 /**
  * The parts a check-off is made of; the one part '' if it has none.
  * @param {Check} check
  * @param {Names<ValueState>} values
  */
-export const partsOf = (check, values) => PARTS[check.kind]?.(check, values) ?? [''];
+export const partsOf = (check, values) => rulesOf(check).parts(check, values);
 
 /** @param {ValueState} value */
 const hasSource = (value) => Boolean(value) && value.text !== null && value.source !== null;
@@ -123,12 +117,7 @@ export const unmetValues = (step, classes, values, departs) => {
   const critical = new Set(step.values.filter((name) => classes.get(name) === 'critical'));
   if (mine !== undefined && check.fastener === 'critical') critical.add(mine);
   const lacking = new Set([...critical].filter((name) => !hasSource(values[name])));
-  if (check.kind === 'tighten' && !critical.has(mine) && classes.get(mine) !== 'clip') {
-    if (!hasSource(values[mine]) && !values[mine]?.not_published && !departs.has(`value:${mine}`)) lacking.add(mine);
-  }
-  const unknown = (check.kind === 'wait' && waitSeconds(check, values) === null)
-    || (check.kind === 'turn' && turnCount(check, values) === null);
-  if (unknown) lacking.add(mine);
+  if (rulesOf(check).lacks(check, values, classes.get(mine) ?? '', departs)) lacking.add(mine);
   return [...lacking].sort();
 };
 
@@ -174,16 +163,69 @@ const checkSign = (ask, entry) => {
   return self && signed !== null && answered.every((at) => at !== null && signed - at >= rest);
 };
 
-const CHECKS = table({
-  tick: () => true,
-  tighten: (ask, entry, part) => ask.isPull(entry.value) && ask.isNew(part, entry),
-  measure: (ask, { value }) => ask.counts(ask.step.check.reading, value),
-  inspect: (ask, { value }) => ask.step.check.outcomes.some(({ name }) => name === value.outcome),
-  wait: checkWait,
-  turn: () => true,
-  photo: (ask, { value }) => said(value.kept_at),
-  sign: checkSign,
-});
+// Does a tightening lack its figure? A clip needs none.
+/** @type {CheckRules['lacks']} */
+const ofPull = ({ value }, values, fastener, departs) => {
+  const known = hasSource(values[value]) || values[value]?.not_published || departs.has(`value:${value}`);
+  return fastener !== 'clip' && !known;
+};
+
+/** @type {CheckRules['takes']} */
+const watched = ({ watch }) => (watch ? [[watch.start, 'start'], [watch.end, 'end']] : []);
+
+const whole = () => [''];
+const nothing = () => [];
+const never = () => false;
+const always = () => true;
+
+/**
+ * How check-offs of each kind are judged. Every kind states all of it, so that none is forgotten.
+ * @type {Record<CheckKind, CheckRules>}
+ */
+const RULES = {
+  tick: { parts: whole, inTurn: false, lacks: never, takes: nothing, counts: always },
+  tighten: {
+    parts: (check) => check.parts.map(({ id }) => id),
+    inTurn: false,
+    lacks: ofPull,
+    takes: nothing,
+    counts: (ask, entry, part) => ask.isPull(entry.value) && ask.isNew(part, entry),
+  },
+  measure: {
+    parts: whole,
+    inTurn: false,
+    lacks: never,
+    takes: ({ reading }) => (reading ? [[reading, '']] : []),
+    counts: (ask, { value }) => ask.counts(ask.step.check.reading, value),
+  },
+  inspect: {
+    parts: whole,
+    inTurn: false,
+    lacks: never,
+    takes: nothing,
+    counts: (ask, { value }) => ask.step.check.outcomes.some(({ name }) => name === value.outcome),
+  },
+  wait: {
+    parts: () => ['start', 'end'],
+    inTurn: true,
+    lacks: (check, values) => waitSeconds(check, values) === null,
+    takes: watched,
+    counts: checkWait,
+  },
+  turn: {
+    parts: (check, values) => Array.from({ length: turnCount(check, values) ?? 2 }, (_, turn) => String(turn + 1)),
+    inTurn: true,
+    lacks: (check, values) => turnCount(check, values) === null,
+    takes: nothing,
+    counts: always,
+  },
+  photo: { parts: whole, inTurn: false, lacks: never, takes: nothing, counts: (_, { value }) => said(value.kept_at) },
+  sign: { parts: whole, inTurn: false, lacks: never, takes: nothing, counts: checkSign },
+};
+const BY_KIND = table(RULES);
+
+/** @param {Check} check @returns {CheckRules} */
+export const rulesOf = ({ kind }) => BY_KIND[kind];
 
 /** @param {Ask} ask @param {Said} value */
 const mayLeave = ({ step, leads }, value) => (
@@ -213,5 +255,5 @@ export const verdict = (ask, { entry, kind }, part) => {
   if (isFailure(ask.step.check, entry.value)) return 'failed';
   if (ask.unmet.length) return null;
   if (part === ask.of.at(-1) && (ask.held.length || !ask.despite(entry))) return null;
-  return CHECKS[ask.step.check.kind](ask, entry, part) ? 'done' : null;
+  return rulesOf(ask.step.check).counts(ask, entry, part) ? 'done' : null;
 };

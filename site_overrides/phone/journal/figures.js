@@ -4,7 +4,7 @@
 import { own } from '../base/own.js';
 import { inCalendar } from '../quantities/dates.js';
 import { isShort, quantityOf } from '../quantities/quantity.js';
-import { phoneMs, said } from './answers.js';
+import { phoneMs, rulesOf, said } from './answers.js';
 import { GAUGES } from './tables.js';
 
 const DAY_MS = 86_400_000;
@@ -115,10 +115,7 @@ export const givenBases = (sheet, start) => {
  * The readings a check-off takes, each with the part that takes it: [[name, part]].
  * @param {Check} check
  */
-export const takesOf = ({ kind, reading, watch }) => {
-  if (kind === 'measure') return reading ? [[reading, '']] : [];
-  return kind === 'wait' && watch ? [[watch.start, 'start'], [watch.end, 'end']] : [];
-};
+export const takesOf = (check) => rulesOf(check).takes(check);
 
 /**
  * The results that hang on what this step itself takes or finds, directly or through others.

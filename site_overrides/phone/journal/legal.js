@@ -1,6 +1,7 @@
 // What may be done at a step now: the same rules by which the fold counts what was done.
 // The same table as generator/journal/legal.py.
 
+import { rulesOf } from './answers.js';
 import { ownResults } from './figures.js';
 import { BLOCKING, CLOSED } from './tables.js';
 
@@ -19,7 +20,7 @@ const stepOf = (state, sheet, path) => {
 const partsLeft = ({ check }, { of, done }, isHeld) => {
   const open = of.filter((part) => !done.includes(part));
   const left = (open.length ? open : of).filter((part) => !isHeld || part !== of.at(-1));
-  return check.kind === 'wait' || check.kind === 'turn' ? left.slice(0, 1) : left;
+  return rulesOf(check).inTurn ? left.slice(0, 1) : left;
 };
 
 // Does a result hold it that hangs on nothing this step takes or finds itself?

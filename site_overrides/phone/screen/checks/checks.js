@@ -1,3 +1,4 @@
+// @ts-check
 // The check-offs, one factory a kind: makeCheck({step, sheet, send}) -> {node, update(view)}. `send(part, value, who)`
 // keeps an answer, takeBack(part, reason) takes it back. view: {step, seen, off, kept(part), legal, shared}; see step.js.
 
@@ -115,6 +116,8 @@ const sign = ({ step, send }) => {
   return { node, update };
 };
 
-const KINDS = table({ tick, tighten, turn, measure, inspect, photo, wait, sign });
+/** @type {Record<CheckKind, Function>} */
+const CONTROLS = { tick, tighten, turn, measure, inspect, photo, wait, sign };
+const KINDS = table(CONTROLS);
 
 export const makeCheck = (about) => KINDS[about.step.check.kind](about);
