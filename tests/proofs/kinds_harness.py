@@ -29,13 +29,15 @@ LEFT_OUT = shutil.ignore_patterns("__pycache__", "*.webp", "*.png")
 
 Place = tuple[str, str]  # a file, and what is declared in it
 
-PHOTO = 'class SheetPhoto(SheetCheckOff):\n    kind: Literal["photo"]\n'
+NEW_KIND = "smell"  # nobody will add it
+SHEET_FORM = f'class SheetSmell(SheetCheckOff):\n    kind: Literal["{NEW_KIND}"]\n\n\n'
+SOURCE_FORM = f"class Smell(Noun):\n    {NEW_KIND}: Short\n\n\n"
 KIND_ADDED = (
-    ("generator/worksheet.py", '"photo", "sign"]', '"photo", "sign", "call"]'),
-    ("generator/worksheet.py", PHOTO, PHOTO.replace("hoto", "hone").replace('"phone"', '"call"') + "\n\n" + PHOTO),
-    ("generator/worksheet.py", "SheetPhoto | SheetSign,", "SheetPhoto | SheetSign | SheetPhone,"),
-    ("generator/model.py", "class Photo(Noun):", "class Call(Noun):\n    call: Short\n\n\nclass Photo(Noun):"),
-    ("generator/model.py", "Turn | Photo | Sign\n", "Turn | Photo | Sign | Call\n"),
+    ("generator/worksheet.py", "CheckKind = Literal[", f'CheckKind = Literal["{NEW_KIND}", '),
+    ("generator/worksheet.py", "class SheetTick(", f"{SHEET_FORM}class SheetTick("),
+    ("generator/worksheet.py", "    SheetTick |", "    SheetSmell | SheetTick |"),
+    ("generator/model.py", "class Tick(Noun):", f"{SOURCE_FORM}class Tick(Noun):"),
+    ("generator/model.py", "CheckOff = ", "CheckOff = Smell | "),
 )
 
 
@@ -131,14 +133,22 @@ def named(folder: Path) -> set[Place]:
 
 
 def builds_nothing(folder: Path) -> str:
-    """What a build of a job with the kind ends with. Raises AssertionError if there is a worksheet."""
+    """What a build of a job with the kind ends with. Raises AssertionError if it writes a worksheet, or if a build
+    without the kind writes none."""
     for name in ("procedures", "demo_jobs"):
         shutil.copytree(ROOT / name, folder / name)
-    replace(folder / "procedures" / "make-safe.yml", "{photo: Fault codes before}", "{call: Fault codes before}")
-    told = _run(folder, sys.executable, "-m", "generator.cli", "build", "--out", folder / "site")
-    written = list((folder / "site").rglob("sheet.json"))
-    assert not written, f"{len(written)} worksheets were written"
-    return told.strip().split("\n")[-1]
+    assert _built(folder, "control")[1], "a build without the kind writes no worksheet"
+    replace(folder / "procedures" / "make-safe.yml", "photo: Fault codes before", f"{NEW_KIND}: Fault codes before")
+    told, written = _built(folder, "site")
+    assert not written, f"{written} worksheets were written"
+    assert "unreachable" in told, told
+    return told
+
+
+def _built(folder: Path, site: str) -> tuple[str, int]:
+    """The last line of what a build says, and how many worksheets it wrote."""
+    told = _run(folder, sys.executable, "-m", "generator.cli", "build", "--out", folder / site)
+    return told.strip().split("\n")[-1], len(list((folder / site).rglob("sheet.json")))
 
 
 def main() -> int:

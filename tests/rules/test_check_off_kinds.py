@@ -21,7 +21,7 @@ from generator.compile.sheet import _cost
 from generator.journal.answers import rules_of
 from generator.render import _boxes
 from generator.worksheet import CheckKind, SheetCheckOff
-from tests.proofs.kinds_harness import ROOT, add_kind, copy, guarded, listed, named_by_tsc, spoil
+from tests.proofs.kinds_harness import NEW_KIND, ROOT, add_kind, copy, guarded, listed, named_by_tsc, spoil
 from tests.support.harness import SHOP
 from tests.support.journals import _checks
 from tools.tables import TYPES, types
@@ -81,4 +81,4 @@ def test_the_types_of_the_phone_are_what_the_desk_gives() -> None:
 )
 def test_a_kind_that_nobody_knows_ends_the_build(of_kind: Callable[[Any], Any]) -> None:
     with pytest.raises(AssertionError, match="unreachable"):
-        of_kind("call")
+        of_kind(NEW_KIND)
