@@ -1,7 +1,7 @@
 """The nouns of an entry, version 1, frozen: what every entry has, and what a phone writes in the value of each kind.
 
-An entry that comes in is read by `WrittenEntry` alone. Its value may be of a kind that came later, so of the value no
-more is asked than that each field has the form in which phones write it (VALUE_FIELDS, `journal/values`).
+An incoming entry is read by `WrittenEntry` alone. Its value may be of a later kind, so the value only needs each known
+field in the form that phones write (VALUE_FIELDS, `journal/values`).
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from pydantic import Field
 
 from generator.worksheet import Digest, SheetName, SheetNoun, SheetText, later
 
-# A figure goes into an entry as it was typed: the unit may have been left open.
+# An entry holds a figure as it was typed, so the unit may be missing.
 Figure = int | float
 
 
@@ -224,8 +224,8 @@ VALUES: Mapping[str, type[Said]] = {
 
 
 def _fields(noun: type[Said]) -> dict[str, tuple[str, ...]]:
-    """Field -> the fields of the noun that stands in it; () for a text, a number, a yes. A list is looked at by whoever
-    reads it."""
+    """Return each field with the fields of the noun inside it, or () for a text, a number or a yes. Lists are left out:
+    whoever reads one checks it."""
     found: dict[str, tuple[str, ...]] = {}
     for name, field in noun.model_fields.items():
         kinds = (

@@ -1,7 +1,7 @@
-"""The nouns of a source file, frozen; the JSON Schema that editors read comes from them.
+"""The nouns of a source file, frozen.
 
-YAML scalars arrive as text. A field that wants a number, a time or a yes takes text and types it here; nothing is
-guessed before a field asks. Ids are kebab-case (`fit-pump`); values and items are snake_case (`pump_bolts`).
+Every YAML scalar arrives as text. A field that wants a number, a time or a yes takes that text and types it. Nothing is
+guessed before a field asks for it. Ids are kebab-case (`fit-pump`); values and items are snake_case (`pump_bolts`).
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ CAUTION_TEXT_LIMIT = 160
 TITLE_LIMIT = 80
 
 
-# Names of people and things; what a message says of a wrong one hangs on which pattern it broke.
+# Patterns of names. The message for a wrong name depends on which pattern it broke.
 ID = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
 NAME = r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$"
 WORD = r"^[a-z0-9]+(-[a-z0-9]+)*$"
@@ -73,7 +73,7 @@ def _count(text: Any) -> Any:
 
 
 def _plain(text: Any) -> Quantity:
-    """A number of its own, without a unit."""
+    """Return a number without a unit."""
     return text if isinstance(text, Quantity) else Quantity(_number(text), "")
 
 
@@ -86,14 +86,15 @@ def _quantity(text: Any) -> Quantity:
 
 @dataclass(frozen=True)
 class Measures:
-    """Marks a quantity, or the name of a unit, with what it measures: the units it may have."""
+    """Marks a quantity, or the name of a unit, with what it measures. That decides which units it may have."""
 
     what: str
 
 
 @dataclass(frozen=True)
 class TakesPlain:
-    """Marks a text that lists words or figures YAML would guess at (a pattern): here they mean themselves, unquoted."""
+    """Marks a text field with a pattern of words or figures that YAML would read as a yes or a number. Here they may
+    stand unquoted and mean themselves."""
 
     words: str
 
@@ -127,7 +128,7 @@ Name = Annotated[str, StringConstraints(pattern=NAME, max_length=48)]
 Outcome = Annotated[Id, TakesPlain("yes|no")]
 Title = Annotated[str, StringConstraints(min_length=1, max_length=TITLE_LIMIT)]
 Text = Annotated[str, StringConstraints(min_length=1, max_length=STEP_TEXT_LIMIT)]
-# Its limit is told by the formula's own fault; TakesPlain lets a bare number or yes stand as a formula.
+# No limit of length here: the formula's own fault reports that. TakesPlain allows a bare number or yes.
 Formula = Annotated[str, StringConstraints(min_length=1), TakesPlain(r"yes|no|-?\d+(\.\d+)?")]
 Short = Annotated[str, StringConstraints(min_length=1, max_length=CAUTION_TEXT_LIMIT)]
 
@@ -135,7 +136,7 @@ Fact = Annotated[
     str, StringConstraints(min_length=1, max_length=CAUTION_TEXT_LIMIT), TakesPlain("yes|no|0|[1-9][0-9]*")
 ]
 
-# A word that a fact may have, as a facts file declares it.
+# A word that a facts file may declare for a fact.
 FactWord = Annotated[str, StringConstraints(pattern=WORD, max_length=48), TakesPlain("yes|no|0|[1-9][0-9]*")]
 
 ItemKind = Literal[
@@ -165,7 +166,7 @@ class Caution(Noun):
 
 
 class OpenItem(Noun):
-    """A countable thing that a step leaves loose, off, in or owed."""
+    """Something countable that a step leaves loose, off, in or owed."""
 
     what: Name
     kind: ItemKind
@@ -176,7 +177,7 @@ class OpenItem(Noun):
 
 class CloseItem(Noun):
     what: Name
-    count: Whole | None = None  # without it: all that is still open of it
+    count: Whole | None = None  # if left out: all that is still open of it
 
 
 class Tick(Noun):
@@ -219,7 +220,7 @@ class Photo(Noun):
 
 
 class Sign(Noun):
-    """A second look: by another person, or by oneself after a break, recorded as a self-check."""
+    """A second look by another person, or by the same person after a break, which is recorded as a self-check."""
 
     sign: Literal["another"]
     of: list[str] = Field(min_length=1)
@@ -230,7 +231,7 @@ CheckOff = Literal["tick"] | Tick | Tighten | Measure | Inspect | Wait | Turn | 
 
 
 class When(Noun):
-    """Settled at build by engine facts; on the phone by what a step found."""
+    """A condition: `engine` is settled by the build, `found` on the phone, by what an inspection found."""
 
     engine: dict[Name, Fact | list[Fact]] = {}
     found: dict[str, Outcome] = {}
@@ -248,7 +249,7 @@ class IfFailed(Noun):
     back_to: str | None = None
     disturbs: list[str] = []
     say: Text | None = None
-    stop: YesNo = False  # no other answer passes it: the job ends, goes back, or a lead says that it was a mistake
+    stop: YesNo = False  # the job ends, goes back, or a lead calls the answer a mistake
 
 
 class Gate(Noun):
@@ -266,7 +267,7 @@ class Step(Noun):
     id: Id
     do: Text
     why: Text | None = None
-    words: dict[str, Short] = {}  # trade words explained on tap
+    words: dict[str, Short] = {}  # trade words that a tap explains
     cautions: list[Caution] = []
     check: CheckOff
     opens: list[OpenItem] = []
@@ -299,7 +300,7 @@ class Stage(Noun):
 class Include(Noun):
     include: Id
     as_: Id = Field(alias="as")
-    label: Short | None = None  # told apart on the phone: left bank, right bank
+    label: Short | None = None  # tells two uses apart on the phone: left bank, right bank
     with_: dict[Name, Name] = Field(default={}, alias="with")
     when: When | None = None
 
@@ -307,8 +308,8 @@ class Include(Noun):
 class ValueNeed(Noun):
     kind: ValueKind
     label: Short
-    fastener: Fastener | None = None  # the least class; the engine sheet may raise it
-    critical: YesNo = True  # of values that are no torque
+    fastener: Fastener | None = None  # at least this class; the engine sheet may ask for a stricter one
+    critical: YesNo = True  # for values other than torques
 
 
 class Reading(Noun):
@@ -319,7 +320,7 @@ class Reading(Noun):
 
 
 class Limit(Noun):
-    """What is said of a result: of several the first whose `when` is true; one without `when` is the rest."""
+    """What is said of a result. The first limit whose `when` is true counts; one without `when` covers the rest."""
 
     when: Formula | None = None
     verdict: Short
@@ -329,12 +330,12 @@ class Limit(Noun):
 
 
 class Result(Noun):
-    """What is worked out from readings and values, by a formula; shown with its working."""
+    """A figure that a formula works out from readings and values. It is shown with its working."""
 
     formula: Formula
     label: Short | None = None
     unit: UnitName | None = None
-    to_nearest: Shown | None = None  # how it is shown; other formulas use it as it is
+    to_nearest: Shown | None = None  # rounds only what is shown; other formulas use the exact figure
     why: Text | None = None
     limits: list[Limit] = []
     hold: YesNo = False
@@ -342,7 +343,7 @@ class Result(Noun):
 
 
 class Borrowed(Noun):
-    """A result of another procedure of the same job, named to be shown here."""
+    """A result of another procedure in the same job, shown here too."""
 
     of: Id
 
@@ -365,7 +366,7 @@ class Procedure(Noun):
     revision: Whole
     why: Text | None = None
     stands_alone: YesNo = False
-    fits: dict[Name, Fact | list[Fact]] = {}  # facts and the words of them that it is made for
+    fits: dict[Name, Fact | list[Fact]] = {}  # the engine facts it is made for, each with the words that fit
     needs: Needs = Needs()
     values: dict[Name, ValueNeed] = {}
     readings: dict[Name, Reading] = {}
@@ -389,11 +390,11 @@ class Bolt(Noun):
     thread: Short
     class_: Short | None = Field(default=None, alias="class")
     into: Short | None = None
-    engaged: Length | None = None  # how much of the thread holds
+    engaged: Length | None = None  # length of thread that holds
 
 
 class Friction(Noun):
-    """The range in which the friction of a joint lies, where the maker says it."""
+    """The range of friction of a joint, where the maker states it."""
 
     from_: Number = Field(alias="from")
     to: Number
@@ -480,11 +481,11 @@ class Wrench(Noun):
         alias="class"
     )
     lever: Length | None = None
-    due: Date | None = None  # the calibration
+    due: Date | None = None  # when its calibration runs out
 
 
 class Adapter(Noun):
-    """What goes between wrench and bolt beside the line of the drive: a crowfoot, an offset ring."""
+    """What moves the bolt away from the line of the drive: a crowfoot, an offset ring."""
 
     adapter: Id
     label: Short
@@ -501,13 +502,13 @@ class Shop(Noun):
     odometer: Literal["km", "mi"] = "km"
     wrenches: list[Wrench] = []
     adapters: list[Adapter] = []
-    units: dict[str, UnitName] = {}  # what the phones show first, by what is measured
+    units: dict[str, UnitName] = {}  # unit that the phones show first, by what is measured
     facts: dict[Name, Fact] = {}
-    second_reader: Time = Quantity("10", "min")  # how long a person alone waits before reading a critical value again
+    second_reader: Time = Quantity("10", "min")  # pause before a person alone reads a critical value again
 
 
 class Job(Noun):
-    """A job the lead wrote beforehand: what the start form on the phone is filled with."""
+    """A job that the lead wrote in advance. It fills in the start form on the phone."""
 
     job: Annotated[str, StringConstraints(pattern=JOB_NUMBER)]
     procedure: Id
@@ -523,7 +524,7 @@ class Column(Noun):
 
 
 class Table(Noun):
-    """A published table: two columns, read between its rows in a straight line, never beyond them."""
+    """A published table of two columns. Between its rows it is read in a straight line, and never beyond them."""
 
     table: Name
     title: Title
@@ -536,13 +537,13 @@ class Table(Noun):
 
 
 class Facts(Noun):
-    """The facts an engine may have, declared once: each with its words, and a sentence on each word."""
+    """The facts that an engine may have, each with its words and a sentence on each word."""
 
     facts: dict[Name, dict[FactWord, Short]]
 
 
 class FailureMode(Noun):
-    """One way the job fails, and how strong the check that catches it must be."""
+    """One way the job can fail, and how strong the check that catches it must be."""
 
     row: Id
     failure: Text

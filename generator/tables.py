@@ -1,7 +1,7 @@
 """The tables that the desk and the phone share: slots, states, lists, sections, refusals.
 
 Python reads them here. The phone reads `site_overrides/phone/journal/tables.js`, which `python -m tools.tables` writes
-from SHARED. A set has no order, a tuple has one that counts, a dict is a table by name.
+from SHARED. A set has no order, a tuple has an order that counts, a dict is a table by name.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from generator.entry import VALUE_FIELDS as VALUE_FIELDS
 
 # --- entries ----------------------------------------------------------------------------------------------------------
 
-# Where an entry of each kind stands: the name of its slot in the job or, if it has a step, on that step. `<part>` is
-# the entry's own part, `<id>` its id. A kind without a name has no slot of its own.
+# The slot of each kind of entry: its name in the job or, if the entry has a step, on that step. `<part>` stands for the
+# entry's own part, `<id>` for its id. A kind without a name has no slot of its own.
 SLOT_NAMES: Final[Mapping[str, Mapping[str, str]]] = {
     "start": {"job": "job"},
     "correct": {"job": "job:<part>"},
@@ -28,21 +28,21 @@ SLOT_NAMES: Final[Mapping[str, Mapping[str, str]]] = {
     "not-fitted": {"step": "part:"},
     "refuse": {"step": "part:"},
     "depart": {"step": "depart:<part>"},
-    "back": {},  # every slot of the steps it reopens
+    "back": {},  # it takes every slot of the steps it reopens
     "not-disturbed": {},
     "took-off": {"job": "itself:<id>"},
     "extra": {"job": "itself:<id>"},
     "count": {"job": "count:<part>"},
     "put-back": {"job": "put-back:<part>"},
     "elapsed": {"step": "elapsed"},
-    "take-back": {},  # the slots of all it names
+    "take-back": {},  # it takes the slots of all the entries it names
     "decline": {"job": "decline"},
     "pass-on": {"job": "pass"},
     "receive": {"job": "pass"},
 }
-# What says "no answer" where an answer stood.
+# Kinds of entry that empty a slot again.
 RETURNS: Final = frozenset({"take-back", "back"})
-# Which fields of a start can be corrected, and what the new one must be (`journal/start`).
+# The fields of a start that can be corrected, and what the new value must be (`journal/start`).
 CORRECTABLE_FIELDS: Final[Mapping[str, str]] = {
     "number": "said",
     "vehicle": "said",
@@ -53,12 +53,13 @@ ODOMETER_UNITS: Final = ("km", "mi")
 
 # --- steps ------------------------------------------------------------------------------------------------------------
 
-# The states of a step on which somebody can act now, the worst first; and those that close it.
+# The states of a step that somebody can work on now, the worst first, and the states that close a step.
 ACTIONABLE: Final = ("disputed", "failed", "recheck", "open")
 CLOSED: Final = frozenset({"done", "skipped", "refused", "not-fitted", "hidden"})
-# The reasons that keep an answer from being given now.
+# The reasons that stop an answer from being given now.
 BLOCKING: Final = frozenset({"hold", "order", "after", "open", "list", "ready"})
-# What a person must do again when it changes, beside check-off, values and arithmetic; and the text of a step.
+# Fields of a step that make a person do it again when they change, besides check-off, values and arithmetic. Then the
+# fields that are only its text.
 DUTY: Final = ("takes", "cautions", "opens", "closes", "hold", "gate", "picture")
 WORDING: Final = ("do", "why")
 
@@ -67,18 +68,18 @@ WORDING: Final = ("do", "why")
 LIST_TITLES: Final = {"covers": "Under the covers", "bay": "In the engine bay", "road": "Wheels and underside"}
 LISTS: Final = tuple(LIST_TITLES)
 SECTIONS: Final = ("parts", "tools", "consumables", "one_time", "values")
-# The rule by which the work may go on without a thing of a section.
+# The rule that lets work go on without a thing of a section.
 RULE_OF_SECTION: Final[Mapping[str, str]] = {"parts": "part", "tools": "tool", "consumables": "part"}
-# Letters or digits that a source must show; "page 5" or a plain "5" is a place.
+# How many letters or digits a source must show: "page 5" or a plain "5" is a place.
 LEAST_SAID: Final[Mapping[str, int]] = {"document": 2, "where": 1}
-# A dial says kPa; whether it shows above or below the air outside, the value's kind knows.
+# A dial shows only kPa. The kind of value tells whether that is above or below the outside air.
 GAUGES: Final[Mapping[str, str]] = {"gauge": "(g)", "vacuum": "(vac)"}
 SECONDS: Final[Mapping[str, int]] = {"s": 1, "min": 60, "h": 3600, "day": 86_400, "week": 604_800}
 WORKED_OUT: Final = "Worked out from readings"
 
 # --- records ----------------------------------------------------------------------------------------------------------
 
-# A long job has a thousand lines or two.
+# A long job has one or two thousand lines.
 MOST: Final[Mapping[str, int]] = {"bytes": 16 * 1024 * 1024, "lines": 10_000, "nested": 64}
 REFUSALS: Final[Mapping[str, str]] = {
     "too-large": "This file is larger than 16 MB. No job is.",

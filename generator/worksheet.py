@@ -1,8 +1,8 @@
 """The nouns of a worksheet (sheet.json), version 1, frozen: every field that docs/format.md documents.
 
-The build holds what it wrote against them, whole. A worksheet that comes in from elsewhere is read more mildly: a field
-that came later (`later()`) may be missing, and a field that nobody knows yet is left alone. The JSON Schema comes from
-here, and with it the shapes by which the phone reads (`reading`, `generator/tables.py`).
+The build checks that what it writes has every field. A worksheet from elsewhere is read more leniently: a field that
+was added later (`later()`) may be missing, and an unknown field is ignored. The JSON Schemas come from these nouns, and
+so do the shapes by which the phone reads (`reading`, `generator/tables.py`).
 
 Every noun of a worksheet begins with `Sheet`: a `Step` of a source (`generator/model.py`) becomes a `SheetStep`.
 """
@@ -25,16 +25,16 @@ from pydantic import (
 
 from generator.canonical import Json
 
-READING: Json = {"reading": True}  # the context in which somebody else's worksheet is read
+READING: Json = {"reading": True}  # the validation context for a worksheet from elsewhere
 
 
 def later(alias: str | None = None) -> Any:
-    """A field that may be missing where it was written before there was such a field; the build writes it always."""
+    """Declare a field that older worksheets may lack. The build always writes it."""
     return Field(default=None, alias=alias, json_schema_extra={"later": True})
 
 
 class SheetNoun(BaseModel):
-    is_whole: ClassVar[bool] = True  # what the build writes has every field
+    is_whole: ClassVar[bool] = True  # the build must write every field
 
     model_config = ConfigDict(frozen=True, strict=True, extra="forbid", populate_by_name=False)
 
@@ -52,7 +52,7 @@ class SheetNoun(BaseModel):
 
 
 def _elsewhere(noun: type[SheetNoun]) -> set[str]:
-    """The fields that check-offs of other kinds have and this one has not: nobody writes them here."""
+    """Return the fields that only check-offs of other kinds have. One of them here means the sheet is wrong."""
     if not issubclass(noun, SheetCheckOff):
         return set()
     return {name for other in SheetCheckOff.__subclasses__() for name in _names(other)} - _names(noun)
@@ -66,7 +66,7 @@ def _names(noun: type[SheetNoun]) -> set[str]:
 
 
 def _text(value: Any) -> str:
-    """Any text, also one with half a character in it, which pydantic's own text may not have."""
+    """Accept any text, even with half a surrogate pair, which pydantic's own text refuses."""
     if not isinstance(value, str):
         raise ValueError("expects text")
     return value
@@ -88,7 +88,7 @@ Scale = Annotated[
     PlainValidator(_not_nothing),
     WithJsonSchema({"type": "number", "exclusiveMinimum": -1e300, "exclusiveMaximum": 1e300, "not": {"const": 0}}),
 ]
-SheetMark = Annotated[float, Field(gt=0, lt=1e300)]  # from one mark of a scale to the next
+SheetMark = Annotated[float, Field(gt=0, lt=1e300)]  # one step of a wrench's scale
 SheetShare = Annotated[float, Field(ge=0, le=1)]
 Path = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*(?:/[a-z][a-z0-9-]*)*$")]
 SheetName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$")]
@@ -96,7 +96,7 @@ SheetId = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*$")]
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Day = Annotated[str, Field(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
 File = Annotated[str, Field(pattern=r"^[A-Za-z0-9_-][A-Za-z0-9_.-]*(?:/[A-Za-z0-9_-][A-Za-z0-9_.-]*)*$")]
-Tree = Any  # its operators and its size are looked at by `journal/shape_figures`
+Tree = Any  # its operators and its size are checked by `journal/shapes/shape_figures`
 Fastener = Literal["critical", "ordinary", "clip"]
 
 
@@ -109,7 +109,7 @@ class SheetStyled(SheetNoun):
 
 
 class SheetShown(SheetNoun):
-    v: SheetText  # a value, else a reading, a result, a given
+    v: SheetText  # the name of a value, a reading, a result or a given
 
 
 SheetRich = list[SheetText | SheetStyled | SheetShown]
@@ -321,7 +321,7 @@ class SheetBand(SheetNoun):
     high: SheetNumber
 
 
-MOST_POINTS = 500  # of a map
+MOST_POINTS = 500  # points of a bolt map
 Point = Annotated[list[SheetShare], Field(min_length=2, max_length=2)]
 
 
@@ -446,7 +446,7 @@ class SheetNoWrench(SheetNoun):
     value: SheetName
     label: SheetText
     text: SheetText | None
-    why: SheetText  # range or near
+    why: SheetText  # `range` or `near`
 
 
 class SheetNeeds(SheetNoun):
@@ -541,13 +541,13 @@ class Worksheet(SheetNoun):
 
 
 def checked(sheet: Json) -> Json:
-    """A worksheet of our own, as it is. Raises ValidationError where it is none."""
+    """Return a worksheet of our own unchanged. Raises ValidationError if it is not one."""
     Worksheet.model_validate(sheet)
     return sheet
 
 
 def reads(noun: type[SheetNoun], value: Any) -> bool:
-    """Can somebody else's be read as this noun?"""
+    """True if a worksheet from elsewhere, or a part of one, can be read as this noun."""
     try:
         noun.model_validate(value, context=READING)
     except (ValidationError, RecursionError):
@@ -556,7 +556,7 @@ def reads(noun: type[SheetNoun], value: Any) -> bool:
 
 
 def schema(noun: type[SheetNoun]) -> Json:
-    """JSON Schema (2020-12) of what the build writes: every field, and no other."""
+    """Return the JSON Schema (2020-12) of what the build writes: every field, and no other."""
     made = noun.model_json_schema()
     for node in _nodes(made):
         if "properties" in node and noun.is_whole:
@@ -570,7 +570,7 @@ def schema(noun: type[SheetNoun]) -> Json:
 
 
 def reading(noun: type[SheetNoun]) -> Json:
-    """JSON Schema of what can be read: what came later may be missing, what nobody knows yet is left alone."""
+    """Return the JSON Schema of what can be read: later fields may be missing, unknown fields are ignored."""
     made = noun.model_json_schema()
     for node in _nodes(made):
         if node.get("additionalProperties") is False:
@@ -594,12 +594,12 @@ def _nodes(tree: Any) -> Iterator[Json]:
         yield from _nodes(child)
 
 
-_NAMED = {"properties", "patternProperties", "$defs"}  # words of the schema that hold names
+_NAMED = {"properties", "patternProperties", "$defs"}  # words of the schema whose keys are names
 _FOR_PEOPLE = {"title", "description", "default", "later", "discriminator"}
 
 
 def _bare(tree: Any, names: bool = False) -> Any:
-    """Without what only people and editors read; `names`: its keys are names, not words of the schema."""
+    """Drop what only people and editors read. `names`: the keys of this tree are names, not words of the schema."""
     if isinstance(tree, list):
         return [_bare(of) for of in tree]
     if not isinstance(tree, dict):
