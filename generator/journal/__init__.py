@@ -1,1 +1,1 @@
-"""The journal's own parts; `generator.journal.fold` is the door."""
+"""The journal's own parts. From outside, import `generator.journal.fold`."""

@@ -1,4 +1,4 @@
-"""Bolts: which pulls of a one-time bolt count, and what was loosened against what was tightened, list by list.
+"""Bolts: which pulls of a one-time bolt count, and what was loosened and tightened, list by list.
 
 The same table as site_overrides/phone/journal/bolts.js.
 """
@@ -16,14 +16,15 @@ from generator.tables import LISTS
 
 
 def bolt_of(check: Json, part: str) -> str:
-    """The bolt that a part pulls: of <pass>.<bolt> where bolts are taken one by one, "" where all at once."""
+    """Return the bolt that a part pulls: that of `<pass>.<bolt>` where each bolt is a part, "" where all are one
+    part."""
     return part.partition(".")[2] if check["fastener"] == "critical" else ""
 
 
 def is_new(view: View, step: StepJson, slots: dict[str, Standing], part: str, entry: Entry | None) -> bool:
-    """Does anybody say that the bolt is new: this answer of the part, or one that stands for another part of the bolt?
+    """True if somebody says that the bolt is new: in this answer, or in a standing answer to another part of the bolt.
 
-    No entry: an answer not given yet, which nobody's go-back asks about.
+    Without `entry` the answer has not been given yet, so no go-back asks about it.
     """
     check = step["check"]
     if check.get("asks_new") is not True or (entry and entry["value"].get("new") is True):
@@ -45,12 +46,12 @@ def _says_new(sheet: Json, check: Json, answer: Answer) -> bool:
 
 
 def _is_since(told: list[Entry], asked: list[Entry]) -> bool:
-    """What was said before the bolt was loosened says nothing of a pull after it."""
+    """False if the bolt was loosened after it was called new. Then that says nothing about a later pull."""
     return all(any(back is other for other in asked) for back in told)
 
 
 def asking_new(view: View, step: StepJson, slots: dict[str, Standing], of: list[str]) -> Json:
-    """{asks_new: the parts whose next answer must say that the bolt is new}; {} where no bolt is used once."""
+    """Return {asks_new: the parts whose next answer must say that the bolt is new}; {} if bolts may be used again."""
     if step["check"].get("asks_new") is not True:
         return {}
     return {"asks_new": [part for part in of if not is_new(view, step, slots, part, None)]}
@@ -60,18 +61,18 @@ def asking_new(view: View, step: StepJson, slots: dict[str, Standing], of: list[
 
 
 def is_on(view: View, name: str, list_: str) -> bool:
-    """Nobody said where a thing taken off besides belongs, so it is on every list."""
+    """True if a thing is on this list. One that was taken off besides, without a list, is on every list."""
     return bool(view.items[name]["list"] == list_ or (name in view.took_off and view.items[name]["list"] is None))
 
 
 def corrected(view: View, item: str, count: int) -> int:
-    """A corrected count stands for the whole item wherever the worksheet says the whole."""
+    """Return the corrected count in place of `count` if `count` stands for the whole item."""
     return view.counts[item] if item in view.counts and count == view.items[item]["count"] else count
 
 
 def bolt_lists(view: View) -> Json:
-    """{list: [{item, step, value, count, reuse, closed, parts, done, set, wrench, who, at, new}]}: all bolts of a list,
-    in the order of work; {} where there are none. See docs/format.md."""
+    """Return all bolts of each list in the order of work, {} if there are none (docs/format.md). A row is {item, step,
+    value, count, reuse, closed, parts, done, set, wrench, who, at, new}."""
     rows = [*_rows_of_sheet(view), *(_row(view, path, path, None, view.items[path]["count"]) for path in view.took_off)]
     bolts = [row for row in rows if view.items[row["item"]]["kind"] == "bolt"]
     lists = {name: [row for row in bolts if is_on(view, row["item"], name)] for name in LISTS}
@@ -79,7 +80,7 @@ def bolt_lists(view: View) -> Json:
 
 
 def _rows_of_sheet(view: View) -> Iterable[Json]:
-    """What closes a bolt and is not needed in this job is no row, unless the bolt is off all the same."""
+    """Yield a row for each step that closes an item, except a step that is not needed while its item is closed."""
     for step in view.sheet["steps"] if view.sheet else []:
         counts = {closed["what"]: closed["count"] for closed in reversed(step["closes"])}
         for item in dict.fromkeys(closed["what"] for closed in step["closes"]):
@@ -107,7 +108,7 @@ def _row(view: View, path: str, item: str, step: StepJson | None, count: int) ->
 
 
 def _pulled(check: Json, pulls: list[tuple[str, Entry]]) -> Json:
-    """The newest pull that stands; `new`: every bolt that was pulled was said to be new."""
+    """Return the newest pull that counts. `new`: somebody said of every pulled bolt that it is new."""
     newest: Entry | None = None
     new: dict[str, bool] = {}
     for part, entry in pulls:

@@ -1,7 +1,7 @@
-"""What a step asks, as a text: worked out from the worksheet, whatever digests the worksheet states.
+"""What a step asks, as a text that is worked out from the worksheet itself.
 
-A worksheet may come from anybody, with the digests of another. So two steps ask the same when their digests are the
-same and their contents too. The same table as site_overrides/phone/journal/duty.js.
+Anybody may have made a worksheet, and may have copied the digests of another one. So two steps ask the same only if
+both their digests and their contents are the same. The same table as site_overrides/phone/journal/duty.js.
 """
 
 from __future__ import annotations
@@ -13,7 +13,8 @@ from generator.tables import DUTY, WORDING
 
 
 def duty_text(sheet: Json, step: Json) -> str:
-    """What a person must do again when it changes: check-off (without the wrenches), values, cautions, arithmetic."""
+    """Return what makes a person do a step again when it changes: check-off (without wrenches), values, cautions,
+    sums."""
     check = step["check"]
     if isinstance(check.get("parts"), list):
         parts = [{key: of for key, of in part.items() if key != "settings"} for part in check["parts"]]
@@ -25,7 +26,7 @@ def duty_text(sheet: Json, step: Json) -> str:
 
 
 def _bare(value: Json | None) -> Json | None:
-    """What a figure can be is not what it is."""
+    """Return a value without its limits: a new limit does not change the value."""
     return value and {key: of for key, of in value.items() if key != "limits"}
 
 
@@ -34,7 +35,7 @@ def wording_text(step: Json) -> str:
 
 
 def _arithmetic(sheet: Json, shows: list[str]) -> list[Json]:
-    """How the results that a step shows are worked out, with those below them and those that their texts name."""
+    """Return how the results that a step shows are worked out, with all results they need or name in their texts."""
     results = {result["name"]: result for result in sheet.get("results") or []}
     wanted = list(dict.fromkeys(name for name in shows if name in results))
     for name in wanted:
@@ -51,7 +52,7 @@ def _worked(result: Json) -> Json:
 
 
 def _named(tree: Any) -> list[str]:
-    """The names that stand in a tree of text."""
+    """Return the names in a tree of text."""
     if isinstance(tree, list):
         return [name for node in tree for name in _named(node)]
     if not isinstance(tree, dict):

@@ -1,4 +1,4 @@
-"""Entries as a set: their order, their slots, and what stands in a slot once later entries have answered earlier ones.
+"""Entries as a set: their order, their slots, and what stands in a slot after later entries answered earlier ones.
 
 The same table as site_overrides/phone/journal/entries.js.
 """
@@ -17,17 +17,17 @@ from generator.tables import RETURNS, SLOT_NAMES
 Entry = dict[str, Any]
 Key = tuple[str, ...]
 Sheet = dict[str, Any]
-StepJson = dict[str, Any]  # of a worksheet
+StepJson = dict[str, Any]  # a step of a worksheet
 
 
 def _name_in(name: str) -> Callable[[Entry], str]:
-    """The name of a slot, with what the entry itself says in the place of <part> or <id>."""
+    """Return the name of an entry's slot, with the entry's own part or id in place of <part> or <id>."""
     head, _, field = name.removesuffix(">").partition("<")
     return (lambda entry: head + entry[field]) if field else lambda entry: head
 
 
 def _slot_of(in_job: str | None = None, on_step: str | None = None) -> Callable[[Entry], Key]:
-    """Job-wide slots live on the step ""."""
+    """Return the function that gives an entry's slot. A slot of the whole job has the step ""."""
     job, step = _name_in(in_job or ""), _name_in(on_step or "")
     if in_job is None:
         return lambda entry: (entry["step"], step(entry))
@@ -36,14 +36,14 @@ def _slot_of(in_job: str | None = None, on_step: str | None = None) -> Callable[
     return lambda entry: (entry["step"], step(entry)) if entry["step"] else ("", job(entry))
 
 
-# The slot of each kind: entry -> (step, name). None: it has none of its own.
+# The slot of each kind: entry -> (step, name). None if it has no slot of its own.
 SLOTS: dict[str, Callable[[Entry], Key] | None] = {
     kind: _slot_of(names.get("job"), names.get("step")) if names else None for kind, names in SLOT_NAMES.items()
 }
 
 
 def is_known(entry: Entry) -> bool:
-    """One of a later version, of a kind that came later, or of a shape that no phone writes, does not count."""
+    """False for an entry of a later version, of a later kind, or of a shape that no phone writes. It does not count."""
     return entry["v"] == 1 and entry["kind"] in SLOTS and is_shaped(entry["value"])
 
 
@@ -52,7 +52,7 @@ def is_return(entry: Entry) -> bool:
 
 
 def order(entry: Entry) -> tuple[int, str, str]:
-    """Order of entries. Two contents under one id tie, and go by their canonical text."""
+    """Sort key of entries. Two entries with the same id tie here; then their canonical text decides."""
     return (entry["lamport"], code_units(entry["writer"]), code_units(entry["id"]))
 
 
@@ -66,12 +66,12 @@ def after(y: Entry, x: Entry) -> bool:
 
 
 def texts_of(values: Any) -> list[str]:
-    """The texts among `values`, each once."""
+    """Return the texts among `values`, each once."""
     return list(dict.fromkeys(v for v in values if isinstance(v, str))) if isinstance(values, list) else []
 
 
 def _keys_of(entry: Entry) -> list[Key]:
-    """Everything an entry is looked up by later."""
+    """Return every key under which an entry is looked up later."""
     keys: list[Key] = [("id", entry["id"])]
     if not is_known(entry):
         return keys
@@ -90,7 +90,7 @@ def _keys_of(entry: Entry) -> list[Key]:
 
 @dataclass(frozen=True)
 class Gathered:
-    """Entries in order, each once, and looked up by slot, step, id and what is answered."""
+    """Entries in order, each once, with an index by slot, step, id and what they answer."""
 
     entries: list[Entry]
     index: dict[Key, list[Entry]]
@@ -100,7 +100,7 @@ class Gathered:
 
 
 def union(entries: Iterable[Entry], more: Iterable[Entry] = ()) -> list[Entry]:
-    """Every different entry of both, once, in order."""
+    """Return every different entry of both, once, in order."""
     held: dict[str, list[Entry]] = {}
     for entry in [*entries, *more]:
         twins = held.setdefault(entry["id"], [])
@@ -121,7 +121,7 @@ def gather(entries: Iterable[Entry]) -> Gathered:
 
 
 def add(gathered: Gathered, entry: Entry) -> Gathered:
-    """`gathered` with it; what was gathered is left as it is."""
+    """Return `gathered` with one more entry. The old one is not changed."""
     if any(canonical(twin) == canonical(entry) for twin in gathered.found("id", entry["id"])):
         return gathered
     index = dict(gathered.index)
@@ -140,7 +140,7 @@ def _placed(entries: list[Entry], entry: Entry) -> list[Entry]:
 
 
 def members(gathered: Gathered, own: Iterable[Entry]) -> list[Entry]:
-    """The entries of some slots: their own, and whatever takes one of these back."""
+    """Return the entries of some slots: their own, and every take-back of one of these."""
     every = {id(entry): entry for entry in own}
     waiting = list(every.values())
     for entry in waiting:
@@ -161,9 +161,9 @@ def of_step(gathered: Gathered, paths: list[str], name: str) -> list[Entry]:
 
 
 def undone_of(gathered: Gathered) -> set[int]:
-    """`id()` of every entry that an effective take-back names.
+    """Return the `id()` of every entry that an effective take-back names.
 
-    Walked from the newest, so a taken-back take-back is met before what it took back.
+    Goes from the newest entry back, so a take-back that was itself taken back is known before what it took back.
     """
     undone: set[int] = set()
     for entry in reversed(gathered.entries):
@@ -174,7 +174,7 @@ def undone_of(gathered: Gathered) -> set[int]:
 
 
 def heads_of(every: list[Entry], undone: set[int]) -> list[Entry]:
-    """The entries of a slot that no later one of it names; `undone`: `id()` of those whose names do not count."""
+    """Return the entries of a slot that no later one names. What `undone` entries (by `id()`) name does not count."""
     named = {id_: entry for entry in every if id(entry) not in undone for id_ in entry["seen"]}
     return [entry for entry in every if entry["id"] not in named or not after(named[entry["id"]], entry)]
 
@@ -197,7 +197,7 @@ def _knew(gathered: Gathered, taker: Entry, answer: Entry) -> bool:
 
 
 def _kind_in(every: list[Entry], entry: Entry) -> str:
-    """A settlement has the kind of what it chose."""
+    """Return the kind of an entry. A settlement has the kind of the answer it chose."""
     if entry["kind"] != "settle":
         return str(entry["kind"])
     chosen = [
@@ -212,7 +212,7 @@ def _kind_in(every: list[Entry], entry: Entry) -> str:
 
 
 def _unanswers(every: list[Entry], entry: Entry) -> bool:
-    """Taking back a go-back or a take-back restores; only taking back an answer says "no answer"."""
+    """True if a return empties the slot. To take back a go-back or a take-back restores the answer instead."""
     return entry["kind"] == "back" or any(not is_return(other) and _names(entry, other) for other in every)
 
 
@@ -224,7 +224,7 @@ class Answer:
 
 @dataclass(frozen=True)
 class Standing:
-    """What stands in a slot: its answers in order; whether they are two answers; whether one is "no answer"."""
+    """What stands in a slot: its answers in order; `disputed` if they differ, `returned` if one says "no answer"."""
 
     answers: list[Answer]
     disputed: bool = False
@@ -232,7 +232,7 @@ class Standing:
 
 
 def _said(answer: Answer) -> str:
-    """Who read it first and who second is no other answer."""
+    """Return what an answer says. Who read a value first and who second makes no difference."""
     value = answer.entry["value"]
     return canonical({key: of for key, of in value.items() if key != "second"} if answer.kind == "read" else value)
 
@@ -255,12 +255,12 @@ def standing_in_job(gathered: Gathered, undone: set[int], name: str) -> Standing
 
 
 def standing_in_step(gathered: Gathered, undone: set[int], paths: list[str], name: str) -> Standing:
-    """`paths`: where the step is now, and where it was."""
+    """`paths`: where the step is now, and where it was before."""
     return _standing(gathered, undone, of_step(gathered, paths, name))
 
 
 def answered_in(gathered: Gathered, undone: set[int], paths: list[str], part: str) -> list[Entry]:
-    """Who answered a slot and was not sent back or taken back since; also those corrected later."""
+    """Return the answers to a part that nobody took back or went back on since, also those corrected later."""
     every = [entry for entry in of_step(gathered, paths, f"part:{part}") if id(entry) not in undone]
     returns = [entry for entry in every if is_return(entry)]
     answers = [entry for entry in every if entry["kind"] in ("check", "settle")]
@@ -268,7 +268,7 @@ def answered_in(gathered: Gathered, undone: set[int], paths: list[str], part: st
 
 
 def homes_of(sheet: Sheet | None) -> dict[str, list[str]]:
-    """Present path -> it, and the paths its entries may still be on. A path in use never moves."""
+    """Return each present path with all paths its entries may be on, itself first. A path in use never moves."""
     steps = sheet["steps"] if sheet else []
     taken = {step["path"] for step in steps}
     homes: dict[str, list[str]] = {}

@@ -1,4 +1,4 @@
-"""Numbers with their units, by the worksheet's own table of units; which results hang on a step's own answer.
+"""Numbers with their units, by the worksheet's own table of units. And which results depend on a step's own answer.
 
 The same table as site_overrides/phone/journal/figures.js. base = (number + offset) * scale.
 """
@@ -20,7 +20,7 @@ ODOMETER = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,2})?")
 
 
 def base_of(units: Json, number: Any, unit: Any, kind: str) -> float | None:
-    """A number of a unit in base units; None if the unit is none of this kind, or a date none of the calendar."""
+    """Return a number in base units. None if the unit is not of this kind, or the date not in the calendar."""
     of = units.get(unit) if isinstance(unit, str) else None
     if of is None or of["kind"] != kind or not is_number(number):
         return None
@@ -32,12 +32,12 @@ def base_of(units: Json, number: Any, unit: Any, kind: str) -> float | None:
 
 
 def is_day(base: float) -> bool:
-    """Is it a whole day of the calendar?"""
+    """True if it is a whole day of the calendar."""
     return FIRST <= base <= LAST and base % 1 == 0
 
 
 def reading_base(sheet: Json, name: str, value: Json) -> float | None:
-    """What was read, in base units; None where it is no number of the reading's kind."""
+    """Return what was read, in base units. None if it is not a number of the reading's kind."""
     reading = sheet.get("readings", {}).get(name)
     if "units" not in sheet or reading is None:
         return None
@@ -45,14 +45,15 @@ def reading_base(sheet: Json, name: str, value: Json) -> float | None:
 
 
 def counts(sheet: Json, name: str, value: Json) -> bool:
-    """Does a measure count? Its unit is of the reading's kind; any unit where the worksheet knows none."""
+    """True if a measured figure counts: its unit is of the reading's kind, or the worksheet knows no kind for it."""
     if "units" in sheet and name in sheet.get("readings", {}):
         return reading_base(sheet, name, value) is not None
     return is_number(value.get("number")) and said(value.get("unit"))
 
 
 def value_base(units: Json, given: Json, state: Json) -> float | None:
-    """What formulas take a value for: the worksheet's number, or what was read on the phone, typed or as a text."""
+    """Return what formulas use for a value: the worksheet's number, or the number or text that was read on the
+    phone."""
     if state["missing"]:
         return None
     if state["filled"]:
@@ -72,22 +73,22 @@ def _read(units: Json, state: Json, kind: str) -> float | None:
 
 
 def figure_base(units: Json, number: Any, unit: str, kind: str) -> float | None:
-    """A figure of a value in base units; None where it is none of the value's kind."""
+    """Return a figure of a value in base units. None if it is not of the value's kind."""
     of = "number" if kind == "count" else kind
     base = base_of(units, number, unit, of)
     return base if base is not None else base_of(units, number, unit + GAUGES.get(of, ""), of)
 
 
 def margin_base(units: Json, given: Json, state: Json) -> float | None:
-    """The tolerance in base units, the worksheet's or what was read with the value; it may be of another kind than
-    the value's: K for a temperature."""
+    """Return the tolerance in base units: the worksheet's, or the one read with the value. Its kind may differ from the
+    value's: K for a temperature."""
     margin = None if state["missing"] else state.get("margin") if state["filled"] else given.get("margin")
     of = units.get(margin["unit"]) if margin else None
     return base_of(units, margin["number"], margin["unit"], of["kind"]) if margin and of else None
 
 
 def given_bases(sheet: Json, start: Json | None) -> dict[str, float | None]:
-    """What the shop and the job give, in base units; `start` is the entry the job was started with."""
+    """Return what the shop and the job give, in base units. `start` is the entry that started the job."""
     bases: dict[str, float | None] = {}
     for name, given in sheet.get("givens", {}).items():
         bases[name] = base_of(sheet["units"], given.get("number"), given["unit"], given["kind"])
@@ -108,12 +109,12 @@ def _odometer(units: Json, told: Any) -> float | None:
 
 
 def takes(check: Json) -> list[tuple[str, str]]:
-    """The readings a check-off takes, each with the part that takes it."""
+    """Return the readings that a check-off takes, each with the part that takes it."""
     return rules_of(check["kind"]).takes(check)
 
 
 def own_results(sheet: Json, step: Json) -> set[str]:
-    """The results that hang on what this step itself takes or finds, directly or through others."""
+    """Return the results that depend on what this step takes or finds, directly or through other results."""
     taken = {f"step:{step['path']}", *(name for name, _ in takes(step["check"]))}
     own: set[str] = set()
     for result in sheet.get("results", []):
@@ -123,7 +124,7 @@ def own_results(sheet: Json, step: Json) -> set[str]:
 
 
 def below(sheet: Json, result: Json) -> set[str]:
-    """All that a result is worked out from, through the results between."""
+    """Return everything that a result is worked out from, through all results between."""
     inputs = {other["name"]: other["inputs"] for other in sheet["results"]}
     met = set(result["inputs"])
     waiting = list(met)
@@ -135,6 +136,6 @@ def below(sheet: Json, result: Json) -> set[str]:
 
 
 def held_by(results: Json, step: Json) -> list[str]:
-    """The results that keep a step from being closed: not known yet, or bad."""
+    """Return the results that stop a step from being closed: not known yet, or bad."""
     worth = {name: results.get(name) for name in step.get("holds") or ()}
     return [name for name, result in worth.items() if result is None or result["bad"] or not result["known"]]

@@ -1,7 +1,7 @@
-"""The journal read back: entries and the worksheets they name, judged into the state that the screen shows.
+"""Fold a journal: judge entries and the worksheets they name into the state that the screen shows.
 
-The same table as site_overrides/phone/journal/journal.js. Pure: the order is (lamport, writer, id), never a clock;
-phone time counts only where a person waits. docs/format.md, "The fold", says in words what this says in code.
+The same table as site_overrides/phone/journal/journal.js. Pure. Entries are ordered by (lamport, writer, id), never by
+a clock; phone time counts only where a person waits. docs/format.md, "The fold", says in words what this code does.
 """
 
 from __future__ import annotations
@@ -29,12 +29,12 @@ State = dict[str, Any]
 
 
 def fold(entries: Iterable[Entry], sheets: dict[str, Sheet]) -> State:
-    """`judge(gather(entries), sheets)`."""
+    """Return `judge(gather(entries), sheets)`."""
     return judge(gather(entries), sheets)
 
 
 def judge(gathered: Gathered, sheets: dict[str, Sheet]) -> State:
-    """The state of docs/format.md. `sheets`: {digest: parsed sheet.json}. Raises nothing for any set of entries."""
+    """Return the state of docs/format.md. `sheets`: {digest: parsed sheet.json}. No set of entries makes it raise."""
     view = look(gathered, sheets)
     read_job(view)
     read_values(view)
@@ -94,7 +94,7 @@ def _judge_extra(view: View, path: str, entry: Entry) -> None:
 
 
 def _ask_gates_again(view: View, walk: Walk) -> None:
-    """A gate that is not passed waits for whatever is open anywhere, and for the preparation if it is about that."""
+    """Make a gate that is not passed wait for everything open anywhere, and for the preparation if it asks for it."""
     for name, count in walk.open.items():
         view.items[name]["open"] = count
         if left := min(walk.left.get(name, 0), count):
@@ -135,7 +135,7 @@ def _unfinished(view: View, completion: str) -> list[Why]:
 
 
 def _order(view: View) -> list[str]:
-    """The steps in the order of work, extras before the completion."""
+    """Return the steps in the order of work, with extras before the completion."""
     steps = view.sheet["steps"] if view.sheet else []
     extras = [path for path in view.steps if path.startswith("extra/")]
     paths = [step["path"] for step in steps]
@@ -144,7 +144,7 @@ def _order(view: View) -> list[str]:
 
 
 def _quiet(view: View) -> set[str]:
-    """What was taken off besides and belongs to a list waits for a gate that asks about it and for nothing else."""
+    """Return what was taken off besides and is on a list. It waits only for a gate that asks about it."""
     steps = view.sheet["steps"] if view.sheet else []
     gates = [(s["gate"], view.steps[s["path"]]) for s in steps if s["gate"]]
     near = [gate for gate, seen in gates if seen["state"] not in CLOSED and not _waits_for_steps(seen)]
@@ -157,7 +157,7 @@ def _waits_for_steps(seen: dict[str, Any]) -> bool:
 
 
 def _next(view: View, order: list[str]) -> str | None:
-    """Where work goes on: something that can be done now, else a running wait, else the first not closed."""
+    """Return where work goes on: a step that can be done now, else a running wait, else the first one not closed."""
     quiet = _quiet(view)
     loud = [path for path in order if path not in quiet]
 
@@ -227,7 +227,7 @@ def _passed(view: View) -> dict[str, Any] | None:
 
 
 def _sort_out(view: View, state: State) -> None:
-    """Entries that count for nothing, each kind of nothing by itself, in order; none is ever dropped."""
+    """List the entries that count for nothing, by reason and in order. None is ever dropped."""
     current = {path for paths in view.homes.values() for path in paths} | set(view.steps)
     gone: list[str] = []
     for entry in view.gathered.entries:
@@ -261,7 +261,7 @@ def _is_gone(view: View, entry: Entry, current: set[str]) -> bool:
 
 
 def _is_misplaced(view: View, entry: Entry) -> bool:
-    """An answer of a part the step no longer has, or one whose value is not of its kind's shape."""
+    """True for an answer to a part that the step no longer has, or with a value that its kind cannot have."""
     value, kind = entry["value"], entry["kind"]
     if kind in ("check", "settle") and entry["step"]:
         return entry["part"] not in [*view.steps[home(view, entry["step"])]["of"], ""]

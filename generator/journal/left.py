@@ -1,7 +1,7 @@
-"""What steps opened that the worksheet in use no longer has: it stays open until something closes it, or a person says
-what became of it.
+"""What older steps opened and the worksheet in use no longer has. It stays open until a step closes it, or a person
+says what became of it.
 
-The same table as site_overrides/phone/journal/left.js. A journal that never changed its worksheet has none of it.
+The same table as site_overrides/phone/journal/left.js. A job that never changed its worksheet has nothing of this.
 """
 
 from __future__ import annotations
@@ -16,16 +16,16 @@ from generator.journal.view import View, read_count
 
 @dataclass(frozen=True)
 class Moved:
-    """One thing opened or closed by a step of an older worksheet that the present one does not open or close there."""
+    """One thing that a step of an older worksheet opened or closed, and that its present step does not."""
 
     what: str
     opens: bool
-    count: int | None  # None: all that is left
-    answers: list[Entry]  # what opened or closed it
+    count: int | None  # None: all that is still open
+    answers: list[Entry]  # the answers that opened or closed it
 
 
 def left_behind(view: View) -> dict[str, list[Moved]]:
-    """{the last step before it that is still there, "" for none: [Moved]}; its items are added to those in view."""
+    """Return {the last earlier step that is still there, or "": [Moved]}. Adds the items of these to those in view."""
     found: dict[tuple[str, str, bool], tuple[str, Moved]] = {}
     for digest, paths in _answered_elsewhere(view).items():
         for anchor, step, opens, closes in _lost(view, view.sheets[digest], paths):
@@ -47,7 +47,7 @@ def left_behind(view: View) -> dict[str, list[Moved]]:
 
 
 def _answered_elsewhere(view: View) -> dict[str, set[str]]:
-    """Other worksheets at hand -> the steps that were answered on them."""
+    """Return {digest of another worksheet at hand: the steps that were answered on it}."""
     paths: dict[str, set[str]] = {}
     for entry in view.gathered.entries:
         if entry["kind"] == "check" and entry["sheet"] != view.digest and entry["sheet"] in view.sheets:
@@ -56,7 +56,7 @@ def _answered_elsewhere(view: View) -> dict[str, set[str]]:
 
 
 def _lost(view: View, sheet: dict[str, Any], paths: set[str]) -> list[tuple[str, StepJson, list[Any], list[Any]]]:
-    """The answered steps of an older worksheet that opened or closed what their present ones do not."""
+    """Return the answered steps of an older worksheet that opened or closed what their present steps do not."""
     now = {path: step for step in (view.sheet or {})["steps"] for path in view.homes[step["path"]]}
     lost, anchor = [], ""
     for step in sheet["steps"]:
@@ -75,7 +75,7 @@ def _names(moved: list[dict[str, Any]], what: str) -> bool:
 
 
 def _answers(view: View, step: StepJson, did: Any) -> list[Entry]:
-    """The answers of a step that stand or were corrected, made on a worksheet where it did this."""
+    """Return the answers of a step that stand or were corrected, given on a worksheet where `did` is true of it."""
     home = next((now for now, paths in view.homes.items() if step["path"] in paths), step["path"])
     parts = dict.fromkeys([*parts_of(step["check"], {}), ""])
     entries = [e for part in parts for e in answered_in(view.gathered, view.undone, view.paths(home), part)]
@@ -83,7 +83,7 @@ def _answers(view: View, step: StepJson, did: Any) -> list[Entry]:
 
 
 def _is_whole_step(step: StepJson, answers: list[Entry]) -> bool:
-    """Was each part answered, and not as failed at last?"""
+    """True if every part was answered, and no last answer is a failure."""
     last: dict[str, Entry] = {}
     for entry in answers:
         if entry["part"] not in last or after(entry, last[entry["part"]]):
@@ -99,7 +99,8 @@ def _declare(view: View, sheet: dict[str, Any], what: str) -> None:
 
 
 def put_back(view: View, what: str) -> tuple[int, Entry] | None:
-    """How many of a thing somebody says are back, of two answers the least, and what was said last of it."""
+    """Return how many of a thing are back, and the last entry that says so. If two answers differ, the smaller
+    counts."""
     heads = [answer.entry for answer in view.in_job(f"put-back:{what}").answers]
     sound = [e for e in heads if is_whole(e["value"].get("count"), 1) and said(e["value"].get("reason"))]
     view.set_aside(entry for entry in heads if entry not in sound)

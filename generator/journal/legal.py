@@ -1,4 +1,4 @@
-"""What may be done at a step now: the same rules by which the fold counts what was done.
+"""What may be done at a step now. The fold counts entries by the same rules.
 
 The same table as site_overrides/phone/journal/legal.js.
 """
@@ -17,12 +17,12 @@ EXTRA |= {"may_refuse": False, "completion": False}
 
 
 def legal(state: dict[str, Any], sheet: Sheet, path: str) -> dict[str, Any]:
-    """For each kind of entry, whether it may be written at this step now.
+    """For each kind of entry, tell whether it may be written at this step now.
 
     `check` with the `parts` that wait for it, `correct` (parts whose answer may be given again), `skip`: own, lead or
     False; `read`: the values that are missing; `take-back`, `settle`, `back`, `finish`, `not-fitted`, `refuse`,
     `depart` (from the order), `elapsed`, `confirm` (the new wording), `not-disturbed`. `take-back` is "lead" where a
-    failed answer stops the job: it is taken back as a mistake alone, with a reason and a lead.
+    failed answer stops the job: it can only be taken back as a mistake, with a reason and a lead.
     """
     step, seen = _step(state, sheet, path), state["steps"][path]
     codes = {why["code"] for why in seen["why"]}
@@ -65,20 +65,20 @@ def _missing(seen: dict[str, Any]) -> list[str]:
 
 
 def _is_held(sheet: Sheet, step: StepJson, seen: dict[str, Any]) -> bool:
-    """Does a result hold it that hangs on nothing this step takes or finds itself?"""
+    """True if the step is held by a result that does not depend on what the step itself takes or finds."""
     held = {why["name"] for why in seen["why"] if why["code"] == "result"}
     return bool(held) and not held <= own_results(sheet, step)
 
 
 def _parts(step: StepJson, seen: dict[str, Any], held: bool) -> list[str]:
-    """A wait is started before it ends, and turns are counted one by one; other parts go in any order."""
+    """Return the parts that may be answered now: one at a time for a wait or turns, in any order otherwise."""
     left = [part for part in seen["of"] if part not in seen["done"]] or seen["of"]
     left = [part for part in left if not held or part != seen["of"][-1]]
     return left[:1] if rules_of(step["check"]["kind"]).in_turn else left
 
 
 def _is_bound(state: dict[str, Any], sheet: Sheet, step: StepJson) -> bool:
-    """Is a step before it left undone in a stage whose order is never left?"""
+    """True if an earlier step is not done, in a stage whose order nobody may leave."""
     for before in sheet["steps"]:
         if before["path"] == step["path"]:
             return False

@@ -1,7 +1,7 @@
-"""What can't have been read or set: figures outside their limits, sources that say nothing.
+"""What can't have been read or set: figures outside their limits, sources that name no place.
 
-A worksheet from before there were limits has none on its values; what was read on it counts as it did. The same table
-as site_overrides/phone/journal/limits.js.
+The values of an older worksheet have no limits; what was read on it still counts. The same table as
+site_overrides/phone/journal/limits.js.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from generator.quantities.sources import says_where
 
 
 def is_credible(units: Json, given: Json, value: Json) -> bool:
-    """Can what was read be, and does its source say something? `given` is the worksheet's value."""
+    """True if the value is possible and its source names a place. `given` is the worksheet's value."""
     if "limits" not in given:
         return True
     if value.get("not_published") is not True and not says_where(value.get("source")):
@@ -32,7 +32,7 @@ def is_credible(units: Json, given: Json, value: Json) -> bool:
 
 
 def is_pull(sheet: Json, check: Json, value: Json) -> bool:
-    """A critical bolt says what the wrench was set to; no bolt is set to what can't be."""
+    """True if a bolt can be set to this. A critical bolt needs the setting; an impossible one never counts."""
     told = value.get("set")
     if check["fastener"] == "critical" and not said(told):
         return False
@@ -41,13 +41,14 @@ def is_pull(sheet: Json, check: Json, value: Json) -> bool:
 
 
 def _figures(text: Any) -> list[tuple[float, str]]:
-    """The figures of `12 N.m then 90 deg`; none where it is words."""
+    """Return the figures of `12 N.m then 90 deg`, or none if the text is words."""
     found = [read(stage) for stage in stages(text)] if isinstance(text, str) else []
     return [(one.figure, one.unit) for one in found if one]
 
 
 def _can_be(units: Json, given: Json, number: float, unit: str) -> bool:
-    """A figure of another kind, the turn after a torque, is more than nothing wherever the value is."""
+    """True if a figure is within the limits. One of another kind, like the angle after a torque, need only be above
+    0."""
     limit = given["limits"]
     if limit is None:
         return True

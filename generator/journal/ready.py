@@ -1,4 +1,4 @@
-"""The preparation against a gate that asks for it: what keeps it shut, and what opens it again after it was passed.
+"""The preparation, as a gate asks for it: what keeps the gate shut, and what opens it again after it was passed.
 
 The same table as site_overrides/phone/journal/ready.js.
 """
@@ -11,7 +11,8 @@ from generator.tables import RULE_OF_SECTION, SECTIONS
 
 
 def unready(view: View, departs: set[str]) -> list[Why]:
-    """Lists not confirmed, and what is not here; a tool, part or consumable may be gone without, for a reason."""
+    """Return lists that are not confirmed, and what is missing. Nothing is said of a tool, part or consumable that
+    somebody gave a reason to work without."""
     ready = preparation(view)
     whys: list[Why] = []
     for section in SECTIONS:
@@ -24,7 +25,7 @@ def unready(view: View, departs: set[str]) -> list[Why]:
 
 
 def _is_gone(view: View, section: str) -> bool:
-    """Was it confirmed as it is asked now, and is that gone: taken back, or denied on an older worksheet?"""
+    """True if the list was confirmed as it is asked now, and that was taken back, or denied on an older worksheet."""
     told = view.in_job(f"confirm:{section}")
     every = of_job(view.gathered, f"confirm:{section}")
     asked = [entry for entry in every if entry["kind"] == "confirm" and same_needs(view, entry, section)]
@@ -35,9 +36,9 @@ def _is_gone(view: View, section: str) -> bool:
 
 
 def contradicted(view: View, departs: set[str]) -> list[Why]:
-    """What contradicts the preparation that a gate was passed on.
+    """Return what contradicts the preparation after a gate was passed on it.
 
-    Nobody passes it with something missing in view, so whatever is missing was said later, or apart. That the worksheet
-    in use asks for something else now contradicts nothing.
+    Nobody can pass the gate while something is missing in view, so it was reported later, or on another phone. If the
+    worksheet in use now only asks for something else, that contradicts nothing.
     """
     return [why for why in unready(view, departs) if "items" in why or _is_gone(view, why["section"])]

@@ -30,7 +30,7 @@ _HEADER = re.compile(r"handturn record ([0-9]{1,6})")
 _SHEET = re.compile(r"sheet ([0-9a-f]{64}) (.*)")
 _ENTRY = re.compile(r"entry (.*)")
 _END = re.compile(r"end (0|[1-9][0-9]{0,7}) ([0-9a-f]{64})")
-_JOB = re.compile("[^\ud800-\udfff]{1,200}", re.DOTALL)  # whole characters: it stands in an address
+_JOB = re.compile("[^\ud800-\udfff]{1,200}", re.DOTALL)  # whole characters, because it goes into an address
 _QUOTED = re.compile(r'"(?:[^"\\]++|\\.)*+"')
 
 
@@ -52,13 +52,13 @@ class RecordRefused:
 
 
 def sheets_named(entries: Iterable[Entry]) -> list[str]:
-    """Digests of the worksheets that entries were made on or adopted."""
+    """Return the digests of the worksheets that entries were made on or adopted."""
     named = {text for e in entries for text in (e["sheet"], e["value"].get("sheet")) if isinstance(text, str)}
     return in_order(named)
 
 
 def write_record(entries: Iterable[Entry], sheets: dict[str, Sheet]) -> str:
-    """The record of a job. Only the worksheets that the entries name are in it, if they are at hand and undamaged."""
+    """Return a job as a record. It holds only worksheets that the entries name, and that are at hand and undamaged."""
     every = union(entries)
     texts = {name: canonical(sheets[name]) for name in sheets_named(every) if name in sheets}
     lines = [f"sheet {name} {text}\n" for name, text in texts.items() if digest(text) == name]
@@ -67,7 +67,7 @@ def write_record(entries: Iterable[Entry], sheets: dict[str, Sheet]) -> str:
 
 
 def read_record(text: str, job: str | None = None) -> Record | RecordRefused:
-    """A record read whole; `job`: the job it must be of."""
+    """Read a whole record. With `job`, refuse the record of any other job."""
     lines = _lines_of(text)
     if isinstance(lines, RecordRefused):
         return lines
@@ -86,7 +86,7 @@ def read_record(text: str, job: str | None = None) -> Record | RecordRefused:
 
 
 def salvage(text: str) -> Record | RecordRefused:
-    """What can still be read of a damaged record, for somebody who asked for it: the job that most of it is of."""
+    """Return what can still be read of a damaged record. If it holds several jobs: the one with the most entries."""
     if _is_too_large(text):
         return RecordRefused("too-large", 0)
     sheets: dict[str, Sheet] = {}
@@ -111,8 +111,7 @@ class Line:
 
 
 def line_by_line(text: str) -> list[Line]:
-    """Each line between the first and the last by itself, for whoever must say which one is at fault. `text` is no
-    larger than a record may be."""
+    """Read each line after the first by itself, to find the one at fault. `text` is at most as large as a record."""
     told: list[Line] = []
     for number, line in enumerate(_plain(text).removesuffix("\n").split("\n")[1:], 2):
         entries: list[Entry] = []
@@ -122,7 +121,7 @@ def line_by_line(text: str) -> list[Line]:
 
 
 def _plain(text: str) -> str:
-    """Without what mail and editors add: a byte order mark, returns before newlines."""
+    """Remove what mail programs and editors add: a byte order mark, returns before newlines."""
     return text.removeprefix("\ufeff").replace("\r\n", "\n")
 
 
@@ -131,7 +130,7 @@ def _is_too_large(text: str) -> bool:
 
 
 def _lines_of(text: str) -> list[str] | RecordRefused:
-    """The lines between the first and the last, if the record is whole."""
+    """Return the lines between the first and the last, if the record is whole."""
     if _is_too_large(text):
         return RecordRefused("too-large", 0)
     lines = _plain(text).removesuffix("\n").split("\n")
@@ -156,12 +155,12 @@ def _lines_of(text: str) -> list[str] | RecordRefused:
 
 
 def _digest(text: str) -> str:
-    """Half a character stands for what it is not in UTF-8, as on the phone."""
+    """Return the digest of a text. Half a surrogate pair counts as U+FFFD, as on the phone."""
     return digest(re.sub("[\ud800-\udfff]", "\ufffd", text))
 
 
 def _read_line(line: str, sheets: dict[str, Sheet], entries: list[Entry]) -> str | None:
-    """Puts what a line says where it belongs, or names the refusal."""
+    """Put what a line holds into `sheets` or `entries`, or return the code of the refusal."""
     sheet, entry = _SHEET.fullmatch(line), _ENTRY.fullmatch(line)
     text = sheet[2] if sheet else entry[1] if entry else None
     if text is None:
@@ -181,7 +180,7 @@ def _read_line(line: str, sheets: dict[str, Sheet], entries: list[Entry]) -> str
 
 
 def _parsed(text: str) -> list[Any] | str:
-    """The value of a canonical JSON text, in a list of one; or the refusal."""
+    """Return the value of a canonical JSON text in a list of one, or the code of the refusal."""
     deep = depth = 0
     for bracket in re.findall(r"[\[\]{}]", _QUOTED.sub("", text)):
         depth += 1 if bracket in "[{" else -1
@@ -196,5 +195,5 @@ def _parsed(text: str) -> list[Any] | str:
 
 
 def is_entry(entry: Any) -> bool:
-    """Has it all that every entry has, of any kind and any later version?"""
+    """True if it has everything that an entry has, of any kind and any later version."""
     return reads(nouns.WrittenEntry, entry) and _JOB.fullmatch(entry["job"]) is not None

@@ -1,7 +1,7 @@
 """The second reader of a critical value that was read on the phone: who read it, who read it again, what still waits.
 
-A worksheet says in `second_reader` how long a person alone must wait before reading it again. One from before there was
-such a field asks for no second reader. The same table as site_overrides/phone/journal/second.js.
+A worksheet says in `second_reader` how long a person alone must wait before reading it again. An older worksheet
+without that field asks for no second reader. The same table as site_overrides/phone/journal/second.js.
 """
 
 from __future__ import annotations
@@ -23,24 +23,24 @@ SPACES = re.compile("[ \t\r\n\xa0]+")
 
 
 def critical_values(sheet: Sheet) -> set[str]:
-    """The values whose figure holds a critical bolt, by their own class or by a check-off that uses them."""
+    """Return the values that set a critical bolt, by their own class or by a check-off that uses them."""
     checks = [step["check"] for step in sheet["steps"]]
     pulled = {check["value"] for check in checks if check["kind"] == "tighten" and check["fastener"] == "critical"}
     return pulled | {name for name, value in sheet["values"].items() if value["class"] == "critical"}
 
 
 def person(who: Any) -> str:
-    """One person's initials however they were typed: letters and digits alone, in capitals; "" is nobody."""
+    """Return initials in one form, however they were typed: letters and digits only, in capitals. "" is nobody."""
     return seen_letters(unicodedata.normalize("NFKD", who)).upper() if isinstance(who, str) else ""
 
 
 def is_same_reading(one: Json, other: Json) -> bool:
-    """Do two values of `read` entries give the same figure from the same place?"""
+    """True if two `read` values give the same figure from the same place."""
     return canonical(_reading(one)) == canonical(_reading(other))
 
 
 def _reading(value: Json) -> list[Any]:
-    """What two readings must have in common: the figure with its unit, how far it may be off, the place it was read."""
+    """Return what two readings must have in common: figure and unit, tolerance, and the place it was read."""
     text, margin, source = (value.get(key) for key in ("text", "margin", "source"))
     typed = [[value.get("number"), value.get("unit")]]
     figure = [_stage(stage) for stage in stages(str(text))] if said(text) else typed
@@ -60,15 +60,15 @@ class Readings:
     every: list[Entry]
     undone: set[int]
     pause: float  # seconds until a person alone may read it again
-    counts: Callable[[Entry], bool]  # can what was read be?
-    asked: Callable[[Entry], bool]  # did the worksheet it was read on ask for a second reader?
+    counts: Callable[[Entry], bool]  # true if what was read is possible
+    asked: Callable[[Entry], bool]  # true if the entry's worksheet asked for a second reader
 
 
 def second_look(told: Readings, heads: list[Entry]) -> tuple[Entry, Json]:
-    """Of readings that agree and count: the one since which the value is known, and what the state says besides.
+    """Return the reading that makes the value known, and what the state says besides. The readings agree and count.
 
-    {} where no second reader was asked for; {second: {first: {id, who, at}, id, who, at, self}} once there was one;
-    {waits: [{id, who, at}]} until then, the readings that wait for it.
+    {} if no second reader was asked for; {second: {first: {id, who, at}, id, who, at, self}} if there was one; {waits:
+    [{id, who, at}]} if not: these readings wait for it.
     """
     if any(not told.asked(head) for head in heads):
         return heads[0], {}
@@ -87,7 +87,7 @@ def _by(entry: Entry) -> Json:
 
 
 def _two_apart(heads: list[Entry]) -> tuple[Entry, Entry] | None:
-    """Two people who read the same without either having had the other's figure in view."""
+    """Return two readings by different people who did not see each other's figure."""
     readers = [head for head in heads if head["kind"] == "read" and person(head["who"])]
     for later in readers:
         for first in readers:
@@ -97,7 +97,7 @@ def _two_apart(heads: list[Entry]) -> tuple[Entry, Entry] | None:
 
 
 def _first_of(told: Readings, second: Entry) -> Entry | None:
-    """The reading that `second` confirms: one that stood, and stands, among those that it names."""
+    """Return the reading that `second` confirms: one it names, that stood then and still stands."""
     claim = second["value"].get("second")
     alone = claim.get("self") if isinstance(claim, dict) else None
     if second["kind"] != "read" or not isinstance(alone, bool) or not person(second["who"]):
@@ -118,6 +118,6 @@ def _is_first(told: Readings, entry: Entry, second: Entry) -> bool:
 
 
 def _rested(told: Readings, first: Entry, second: Entry) -> bool:
-    """By phone time, as a self-check is."""
+    """True if enough phone time passed between the two, as for a self-check."""
     began, ended = phone_ms(first["at"]), phone_ms(second["at"])
     return began is not None and ended is not None and ended - began >= told.pause * 1000

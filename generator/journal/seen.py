@@ -1,4 +1,4 @@
-"""What a new entry writes in `seen`: the ids it answers, so that it supersedes what was in view and nothing else.
+"""What a new entry writes in `seen`: the ids it answers. It replaces what was in view and nothing else.
 
 The same as site_overrides/phone/journal/seen.js.
 """
@@ -16,7 +16,8 @@ def _paths_of(sheet: Sheet | None, step: str) -> list[str]:
 
 
 def slot_ids(gathered: Gathered, step: str, part: str, sheet: Sheet | None = None) -> list[str]:
-    """The ids a new answer writes in `seen`: all of its slot in view, and the go-backs that ask about its step.
+    """Return the ids that a new answer writes in `seen`: its whole slot in view, and the go-backs that ask about its
+    step.
 
     `part` is a part of the check-off, `depart:<part>`, `elapsed` or `wording`; with step "" it is `job`, `sheet`,
     `confirm:<part>`, `value:<name>`, `count:<item>`, `decline` or `pass`. `sheet` tells which steps have moved.
@@ -30,18 +31,18 @@ def slot_ids(gathered: Gathered, step: str, part: str, sheet: Sheet | None = Non
 
 
 def step_ids(gathered: Gathered, steps: Iterable[str], sheet: Sheet | None = None) -> list[str]:
-    """The ids a go-back writes in `seen`: everything in view of every slot of these steps."""
+    """Return the ids that a go-back writes in `seen`: everything in view in every slot of these steps."""
     paths = [path for step in steps for path in _paths_of(sheet, step)]
     own = [entry for path in paths for key in ("step", "back") for entry in gathered.found(key, path)]
     return [entry["id"] for entry in members(gathered, own)]
 
 
 def answer_ids(gathered: Gathered, step: str, part: str, sheet: Sheet | None = None) -> list[str]:
-    """The ids a take-back of a step's answers writes in `seen`: answers alone, so no go-back is undone."""
+    """Return the ids that a take-back of a step's answers writes in `seen`. Only answers, so no go-back is undone."""
     in_view = set(slot_ids(gathered, step, part, sheet))
     return [entry["id"] for entry in gathered.entries if entry["id"] in in_view and not is_return(entry)]
 
 
 def next_lamport(gathered: Gathered) -> int:
-    """1 + the greatest lamport in view."""
+    """Return 1 + the greatest lamport in view."""
     return int(gathered.entries[-1]["lamport"]) + 1 if gathered.entries else 1

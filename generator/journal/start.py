@@ -1,4 +1,4 @@
-"""What a job was started with, and what of it was corrected since.
+"""What a job was started with, and what of that was corrected later.
 
 The same table as site_overrides/phone/journal/start.js.
 """
@@ -23,7 +23,7 @@ def _is_odometer(told: Any) -> bool:
     return is_number(number) or (isinstance(number, str) and ODOMETER.fullmatch(number) is not None)
 
 
-# What can be corrected of a start, and what the new value must be.
+# What can be corrected in a start, and what the new value must be.
 _KINDS: dict[str, Callable[[Any], bool]] = {
     "said": said,
     "odometer": _is_odometer,
@@ -33,7 +33,7 @@ CORRECTABLE = {field: _KINDS[kind] for field, kind in CORRECTABLE_FIELDS.items()
 
 
 def read_job(view: View) -> None:
-    """The start that stands, with its corrections, into the view; the newest of two starts."""
+    """Put the start that stands, with its corrections, into the view. Of two starts the newer one."""
     told = view.in_job("job")
     corrections = {field: _correction(view, field) for field in CORRECTABLE}
     if not told.answers:

@@ -1,4 +1,4 @@
-"""One step by itself: what its answers make of it, without regard to its place in the work.
+"""One step by itself: what its answers make of it, wherever it stands in the work.
 
 The same table as site_overrides/phone/journal/step.js.
 """
@@ -43,24 +43,24 @@ def _best(marks: list[Mark]) -> Mark | None:
 
 @dataclass
 class Judged:
-    state: str | None  # None: as if unanswered
+    state: str | None  # None if it counts as unanswered
     whys: list[Why]
     marks: list[Mark]
     unmet: list[str]
-    held: list[str]  # the results that keep it from being closed
-    doubted: list[str]  # those that are not good, so that a good answer says why
-    seen: dict[str, Any]  # what goes into the state of the step as it is
+    held: list[str]  # results that stop it from being closed
+    doubted: list[str]  # results that are not good: a good answer must say why
+    seen: dict[str, Any]  # goes into the state of the step unchanged
 
     def touched(self) -> bool:
         return any(mark.answer.kind == "check" for mark in self.marks)
 
     def pulls(self) -> list[tuple[str, Entry]]:
-        """The answers that count, by part."""
+        """Return the answers that closed their part, with the part."""
         done = [mark for mark in self.marks if mark.verdict == "done" and mark.answer.kind == "check"]
         return [(mark.part, mark.answer.entry) for mark in done]
 
     def answered_last(self) -> Entry | None:
-        """The part answered last, each part by the first who answered it."""
+        """Return the part that was answered last, where each part counts by the first who answered it."""
         first: dict[str, Entry] = {}
         for mark in self.marks:
             first.setdefault(mark.part, mark.answer.entry)
@@ -153,7 +153,7 @@ def _mark(view: View, ask: Ask, part: str, answer: Answer) -> Mark:
 
 
 def _stale(view: View, ask: Ask, entry: Entry) -> list[Why]:
-    """Why an answer must be given again although it stands."""
+    """Return why an answer that stands must be given again."""
     step, whys = ask.step, list[Why]()
     if not step["path"].startswith("extra/") and view.asked_otherwise(entry, step)[0]:
         whys.append({"code": "duty"})
@@ -199,7 +199,7 @@ def _state_of_marks(
 
 
 def _said_elapsed(ask: Ask) -> float | None:
-    """The time that a person said has passed since the wait was started."""
+    """Return the longest time that somebody said has passed since the wait was started."""
     words = [word for word in ask.elapsed if is_elapsed(word) and any(after(word, start) for start in ask.starts)]
     return max((word["value"]["seconds"] for word in words), default=None)
 

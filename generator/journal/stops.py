@@ -1,7 +1,7 @@
-"""Answers that nobody passes lightly: a failed one at a stop, and a good one over a figure that is not good.
+"""Answers that nobody can easily pass: a failed one at a stop, and a good one despite a figure that is not good.
 
-The same table as site_overrides/phone/journal/stops.js. Both depend on a field of the step that worksheets from before
-there were any do not carry, so that old records read as they did.
+The same table as site_overrides/phone/journal/stops.js. Both depend on fields of a step that older worksheets do not
+have, so old records read as before.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from generator.journal.view import View
 
 
 def stopped_by(view: View, step: StepJson) -> list[Entry]:
-    """The failed answers that stop this step: each stands until a lead says that it was a mistake, or the work goes
-    back to where the step says. A later answer does not undo one, nor does a take-back without reason and lead."""
+    """Return the failed answers that stop this step. Each stands until a lead calls it a mistake, or the work goes back
+    to where the step says. A later answer does not undo one, and neither does a take-back without reason and lead."""
     if step.get("stop") is not True:
         return []
     entries = [entry for path in view.paths(step["path"]) for entry in view.gathered.found("step", path)]
@@ -32,7 +32,7 @@ def _stops(view: View, step: StepJson, entry: Entry) -> bool:
 
 
 def _is_mistake(view: View, taker: Entry) -> bool:
-    """Said with a reason, by or with a lead; a shop that names no lead has anybody's initials."""
+    """True if the take-back has a reason and the initials of a lead; of anybody, in a shop that names no lead."""
     lead = taker["value"].get("with")
     return said(taker["value"].get("reason")) and said(lead) and (not view.leads or lead in view.leads)
 
@@ -46,13 +46,13 @@ def _goes_back(view: View, step: StepJson, back: Entry, entry: Entry) -> bool:
 
 
 def doubted(view: View, step: StepJson) -> list[str]:
-    """The figures a step shows, or that nobody looked at before it, which are known and not good."""
+    """Return figures that are known and not good, among those the step shows or that no earlier step looked at."""
     worth = {name: view.results.get(name) for name in step.get("doubts") or ()}
     return [name for name, result in worth.items() if result and result["known"] and result["bad"]]
 
 
 def is_despite(view: View, names: list[str], entry: Entry) -> bool:
-    """Does an answer say why it is good although these figures are not? What was read later, it cannot know."""
+    """True if an answer says why it is good despite these figures. It cannot speak of a figure that was read later."""
     if not names:
         return True
     told = entry["value"].get("despite")

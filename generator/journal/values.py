@@ -1,8 +1,8 @@
 """What the value of an entry may look like.
 
-Anybody may have written it: an object or a list where every phone writes a text or a number, or the other way round,
-makes the entry one that this version does not know. A field that it does not name may be anything. The same table as
-site_overrides/phone/journal/shape/values.js.
+Anybody may have written it. If a field that phones write as a text or a number holds an object or a list, or the other
+way round, this version counts the whole entry as unknown. Fields that are not named here may be anything. The same
+table as site_overrides/phone/journal/shape/values.js.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ def _is_plain(value: Any) -> bool:
 
 
 def _fields_fit(value: dict[str, Any], fields: Mapping[str, Fits]) -> bool:
-    """None says as much as nothing at all."""
+    """True if every known field has its form. None counts as a missing field."""
     return all(of is None or name not in fields or fields[name](of) for name, of in value.items())
 
 
@@ -33,5 +33,5 @@ _FIELDS: dict[str, Fits] = {name: _holding(of) if of else _is_plain for name, of
 
 
 def is_shaped(value: dict[str, Any]) -> bool:
-    """Is each of its fields as phones write it? Whether it counts is another question."""
+    """True if each field has the form that phones write. Whether it counts is decided elsewhere."""
     return _fields_fit(value, _FIELDS)

@@ -56,7 +56,7 @@ class View:
     taken_by: dict[str, Entry] = field(default_factory=dict)  # reading or step:<path> -> the newest answer
     took_off: dict[str, Entry] = field(default_factory=dict)
     pulls: dict[str, list[tuple[str, Entry]]] = field(default_factory=dict)  # step -> the answers that count, by part
-    start: Entry | None = None  # the start that stands, as corrected since
+    start: Entry | None = None  # the start that stands, with its corrections
     start_disputed: bool = False
     corrected: dict[str, dict[str, Any]] = field(default_factory=dict)  # field of the start -> its correction
     inert: set[int] = field(default_factory=set)
@@ -77,7 +77,7 @@ class View:
         return id(entry) not in self.undone
 
     def backs_on(self, paths: list[str], answer: Entry) -> list[Entry]:
-        """The go-backs that still ask whether this answer of a step was disturbed; the step's paths."""
+        """Return the go-backs that still ask whether this answer was disturbed. `paths` are those of its step."""
         found = [back for path in paths for back in self.gathered.found("rest", path)]
         return [back for back in found if self._asks(back, answer)]
 
@@ -90,14 +90,14 @@ class View:
         self.inert.update(id(entry) for entry in entries)
 
     def step_as_answered(self, entry: Entry) -> StepJson | None:
-        """The step as it was on the worksheet the entry was made on."""
+        """Return the step as it was on the worksheet that the entry was made on."""
         if entry["sheet"] not in self.known_steps:
             sheet = self.sheets.get(entry["sheet"])
             self.known_steps[entry["sheet"]] = {step["path"]: step for step in sheet["steps"]} if sheet else {}
         return self.known_steps[entry["sheet"]].get(entry["step"])
 
     def asks(self, digest: str, step: StepJson) -> tuple[str, str]:
-        """What a step of a worksheet asks, and in which words: their digests, and the contents these must stand for."""
+        """Return what a step of a worksheet asks, and its wording: each as the digest together with the content."""
         key = (digest, step["path"])
         if key not in self.texts:
             duty, wording = duty_text(self.sheets[digest], step), wording_text(step)
@@ -105,7 +105,7 @@ class View:
         return self.texts[key]
 
     def asked_otherwise(self, entry: Entry, step: StepJson) -> tuple[bool, bool]:
-        """Was something else asked, or in other words, when the entry was made? `step` is of the worksheet in use."""
+        """Tell whether duty and wording were different when the entry was made. `step` is of the worksheet in use."""
         old = self.step_as_answered(entry)
         if old is None or old is step or self.digest is None:
             return (old is not step, old is not step)
@@ -126,7 +126,7 @@ def look(gathered: Gathered, sheets: dict[str, Sheet]) -> View:
 
 
 def _digest_in_use(view: View) -> str | None:
-    """The newest worksheet adopted that is at hand; else an older one, the first, any it was made on."""
+    """Return the newest adopted worksheet at hand; else an older adopted one, that of the start, that of any entry."""
     adopts = [entry for entry in view.gathered.found("slot", "", "sheet") if view.alive(entry)]
     unsound = [entry for entry in adopts if entry["value"].get("sheet") != entry["sheet"]]
     view.set_aside(unsound)
@@ -157,7 +157,7 @@ def read_values(view: View) -> None:
 
 
 def _ask_second_reader(view: View, name: str, heads: list[Entry], credible: Callable[[dict[str, Any]], bool]) -> None:
-    """What was read is not known until somebody has read it again."""
+    """Treat a value as unknown until somebody has read it again."""
     sheet = view.sheet or {}
     fastener = sheet["values"][name]["class"]
     told = Readings(
@@ -189,7 +189,7 @@ def preparation(view: View) -> dict[str, dict[str, Any]]:
 
 
 def _section(view: View, section: str) -> dict[str, Any]:
-    """A confirmation counts for what was asked then; an empty list needs none."""
+    """Return the state of one list of the preparation. A confirmation counts for what was asked then."""
     needs = view.sheet["needs"].get(section) if view.sheet else None
     told = view.in_job(f"confirm:{section}")
     heads = [answer.entry for answer in told.answers]
@@ -201,7 +201,7 @@ def _section(view: View, section: str) -> dict[str, Any]:
 
 
 def same_needs(view: View, entry: Entry, section: str) -> bool:
-    """Does the worksheet in use ask in this list what that of the entry asked?"""
+    """True if the worksheet in use asks the same in this list as the entry's worksheet did."""
     then, now = view.sheets.get(entry["sheet"]), view.sheet
     if then is None or now is None:
         return False

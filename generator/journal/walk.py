@@ -1,4 +1,4 @@
-"""Step by step, in the order of work: what each must wait for, what is open at its place, which gates ask again.
+"""Walk the steps in the order of work: what each must wait for, what is open at its place, which gates ask again.
 
 The same table as site_overrides/phone/journal/walk.js.
 """
@@ -24,18 +24,18 @@ from generator.tables import CLOSED, RULE_OF_SECTION
 class Walk:
     stage: int = 0
     hold: str | None = None  # the first hold that is not passed
-    before: str | None = None  # the first step not closed in an earlier stage
-    before_bound: str | None = None  # the same, of stages whose order is never left
-    inside: str | None = None  # the first step not closed in this stage
-    last: Entry | None = None  # what was answered last
+    before: str | None = None  # the first step of an earlier stage that is not closed
+    before_bound: str | None = None  # the same, only of stages whose order nobody may leave
+    inside: str | None = None  # the first step of this stage that is not closed
+    last: Entry | None = None  # the newest answer so far
     last_step: str = ""
     found: dict[str, set[str]] = field(default_factory=dict)  # step -> what it found
     stranded: set[str] = field(default_factory=set)  # items opened by steps that are no longer needed
     open: dict[str, int] = field(default_factory=dict)
-    departs: dict[str, set[str]] = field(default_factory=dict)  # step -> the rules left at it
-    behind: dict[str, list[Moved]] = field(default_factory=dict)  # what steps did that are gone, by the step before
-    left: dict[str, int] = field(default_factory=dict)  # item -> how many of it nothing but a person's word may close
-    back: dict[str, Entry] = field(default_factory=dict)  # item -> the word that it is back
+    departs: dict[str, set[str]] = field(default_factory=dict)  # step -> the rules that somebody departed from at it
+    behind: dict[str, list[Moved]] = field(default_factory=dict)  # what steps that are gone did, by the step before
+    left: dict[str, int] = field(default_factory=dict)  # item -> how many only a person's word can close
+    back: dict[str, Entry] = field(default_factory=dict)  # item -> the entry that says it is back
 
 
 def walk_step(view: View, walk: Walk, step: StepJson) -> None:
@@ -54,11 +54,11 @@ def walk_step(view: View, walk: Walk, step: StepJson) -> None:
 
 
 def walk_behind(view: View, walk: Walk, anchor: str) -> None:
-    """What steps of older worksheets opened and closed behind this one, and what somebody says became of it."""
+    """Open and close what steps of older worksheets did after this one, less what somebody says is back."""
     for moved in walk.behind.get(anchor, ()):
         name = moved.what
         if name not in view.items:
-            continue  # closed, and opened by nothing that counts
+            continue  # it is only closed; nothing that counts opened it
         if not moved.opens:
             _close(view, walk, {"what": name, "count": moved.count})
             continue
@@ -82,7 +82,7 @@ def _enter_stage(view: View, walk: Walk, step: StepJson) -> None:
 
 
 def _departs(view: View, step: StepJson, bound: str | None) -> set[str]:
-    """The rules left at this step: order, tool:<id>, part:<id>, value:<name>."""
+    """Return the rules that somebody departed from at this step: order, tool:<id>, part:<id>, value:<name>."""
     paths = view.paths(step["path"])
     entries = [entry for path in paths for entry in view.gathered.found("step", path)]
     left: set[str] = set()
@@ -113,7 +113,7 @@ def _may_depart(view: View, step: StepJson, part: str, bound: str | None) -> boo
 
 
 def _placed(view: View, walk: Walk, step: StepJson, judged: Judged, needed: bool, binds: bool) -> tuple[str, list[Why]]:
-    """State and reasons of a step at its place in the work."""
+    """Return the state of a step at its place in the work, and the reasons."""
     blocks = _blocks(view, walk, step, binds)
     if judged.state is None and not needed:
         stranded = any(closed["what"] in walk.stranded for closed in step["closes"])
@@ -134,12 +134,12 @@ def _placed(view: View, walk: Walk, step: StepJson, judged: Judged, needed: bool
 
 
 def _doubts(judged: Judged) -> list[Why]:
-    """Figures that are not good: a good answer says why it is good all the same."""
+    """Return figures that are not good. A good answer must say why it is good despite them."""
     return [{"code": "doubt", "name": name} for name in judged.doubted]
 
 
 def _held(view: View, step: StepJson, judged: Judged) -> list[Why]:
-    """The results that hold a step; one that hangs on its own answer is not missed before that is given."""
+    """Return the results that hold a step. One that depends on the step's own answer counts once that is given."""
     given = any(mark.part == judged.seen["of"][-1] for mark in judged.marks)
     own = set() if given or not judged.held else own_results(view.sheet or {}, step)
     return [{"code": "result", "name": name} for name in judged.held if name not in own]
@@ -167,7 +167,7 @@ def _unclosed_before(walk: Walk) -> list[Why]:
 
 
 def _answered_after(walk: Walk, judged: Judged) -> list[Why]:
-    """Every part of a gate is answered after everything before it."""
+    """Return a reason if any part of a gate was answered before the last answer ahead of it."""
     last = walk.last
     late = last and any(
         not any(after(mark.answer.entry, last) for mark in judged.marks if mark.part == part)
@@ -177,7 +177,7 @@ def _answered_after(walk: Walk, judged: Judged) -> list[Why]:
 
 
 def _back_after(view: View, walk: Walk, step: StepJson, judged: Judged) -> list[Why]:
-    """A gate is answered after somebody said that a thing it asks about is back."""
+    """Return a reason if a gate was answered before somebody said that a thing it asks about is back."""
     asked = [entry for name, entry in walk.back.items() if open_whys(view, step["gate"], [name])]
     late = any(after(entry, mark.answer.entry) for entry in asked for mark in judged.marks)
     return [{"code": "again", "step": step["path"]}] if late else []

@@ -1,7 +1,7 @@
-"""What was read and found, and what is worked out from it: once a judging, before the walk through the steps.
+"""What was read and found, and what is worked out from it: once for each fold, before the walk through the steps.
 
-The same table as site_overrides/phone/journal/working.js. It looks at which answers stand, never at
-the state of a step.
+The same table as site_overrides/phone/journal/working.js. It looks at which answers stand, never at the state of a
+step.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from generator.tables import WORKED_OUT
 
 
 def work(view: View) -> None:
-    """Readings and results into the view, and the values that results fill."""
+    """Put readings and results into the view, and the values that results fill."""
     sheet = view.sheet
     if sheet is None or "units" not in sheet:
         return
@@ -31,7 +31,7 @@ def work(view: View) -> None:
 
 
 def _readings(view: View, sheet: Json) -> dict[str, Json | None]:
-    """Each reading as it stands; taken in several steps, by the newest answer, unknown if that is one of two."""
+    """Return each reading as it stands. If several steps take it, the newest answer counts; disputed, it is unknown."""
     newest: dict[str, Json | None] = {}
     for step in sheet["steps"]:
         for name, part in takes(step["check"]):
@@ -55,7 +55,7 @@ def _taken(view: View, sheet: Json, name: str, entry: Entry) -> Json:
 
 
 def _found(view: View, sheet: Json) -> dict[str, str]:
-    """Step -> its outcome, where one answer stands."""
+    """Return {step: its outcome} for steps where one answer stands."""
     found: dict[str, str] = {}
     for step in sheet["steps"]:
         if step["check"]["kind"] != "inspect":
@@ -71,7 +71,7 @@ def _found(view: View, sheet: Json) -> dict[str, str]:
 
 
 def _names(view: View, sheet: Json) -> dict[str, float]:
-    """Everything that is known, in base units."""
+    """Return everything that is known, in base units."""
     bases = given_bases(sheet, view.start)
     for name, given in sheet["values"].items():
         bases[name] = value_base(sheet["units"], given, view.values[name])
@@ -82,7 +82,7 @@ def _names(view: View, sheet: Json) -> dict[str, float]:
 
 
 def _work_out(view: View, sheet: Json, names: dict[str, float], found: dict[str, str]) -> None:
-    """Worked out again while that fills values, which other results may take."""
+    """Work out the results, again as long as they fill values that other results may use."""
     filled = True
     while filled:
         view.results = work_out(sheet["results"], names, found, sheet["tables"])
@@ -93,7 +93,8 @@ def _work_out(view: View, sheet: Json, names: dict[str, float], found: dict[str,
 
 
 def _fill(view: View, sheet: Json, result: Json) -> bool:
-    """A value that the engine sheet lacks and nobody has read, as a person reads it; none that waits for one."""
+    """Fill a value that the engine sheet lacks and nobody has read. One that waits for a second reader stays as it
+    is."""
     value, worth = view.values[result["fills"]], view.results[result["name"]]
     if not value["missing"] or value["disputed"] or "waits" in value or not worth["known"] or worth["bad"]:
         return False
@@ -107,7 +108,7 @@ def _fill(view: View, sheet: Json, result: Json) -> bool:
 
 
 def _figure(base: float | bool, unit: Json | None, result: Json) -> Json | None:
-    """Text and number of a result in its unit, to its step."""
+    """Return text and number of a result in its unit, rounded to its step."""
     if isinstance(base, bool) or unit is None:
         return None
     if unit["kind"] == "date":
@@ -120,7 +121,7 @@ def _figure(base: float | bool, unit: Json | None, result: Json) -> Json | None:
 
 
 def _ask_again(view: View, sheet: Json, result: Json) -> None:
-    """What was read or found after a step was answered gives it another value: as if that were read then."""
+    """Treat the filled value as read when its newest input was: steps answered before that must be done again."""
     known = {**view.read_by, **view.taken_by}
     entries = [known[name] for name in below(sheet, result) if name in known]
     for entry in entries:

@@ -1,1 +1,1 @@
-"""What a worksheet from a record must hold to be folded over."""
+"""What a worksheet from a record must hold before a job is folded over it."""

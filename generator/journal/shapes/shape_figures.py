@@ -1,4 +1,4 @@
-"""What the arithmetic of a stranger's worksheet may be: known operators, few and not deep, tables that rise.
+"""What the arithmetic of a worksheet from elsewhere may be: known operators, few and not deep, tables that rise.
 
 The same table as site_overrides/phone/journal/shape/figures.js.
 """
@@ -11,7 +11,7 @@ from typing import Any
 from generator.quantities.formulas.operators import OPERATORS
 
 FORMS = ("if", "and", "or", "**")
-# Forms that begin with texts, and how many.
+# Forms that begin with names, and how many of these.
 TEXTS = {"name": 1, "found": 2, "interp": 1}
 DEEPEST = 40
 MOST_NODES = 500
@@ -21,7 +21,7 @@ MOST_RESULTS = 300
 
 
 def are_bounded(sheet: dict[str, Any]) -> bool:
-    """Can its results be worked out in a moment? The rest of its shape is sound."""
+    """True if its results can be worked out in a moment. The rest of its shape must be sound already."""
     results = sheet["results"]
     trees = [result["tree"] for result in results]
     trees += [limit["when"] for result in results for limit in result["limits"] if limit["when"] is not None]
@@ -30,7 +30,7 @@ def are_bounded(sheet: dict[str, Any]) -> bool:
 
 
 def are_small(trees: list[Any]) -> bool:
-    """Are these trees of known operators, none deep, and few nodes in all?"""
+    """True if these trees have known operators, are not deep, and have few nodes in all."""
     if len(trees) > MOST_IN_ALL:
         return False
     sizes = [_size(tree, 0) for tree in trees]
@@ -38,7 +38,7 @@ def are_small(trees: list[Any]) -> bool:
 
 
 def _size(tree: Any, depth: int) -> int:
-    """How many nodes; more than MOST_NODES for what is no tree."""
+    """Count the nodes of a tree. The count is over MOST_NODES if it is not a tree."""
     if isinstance(tree, bool | int | float):
         return 1
     if depth > DEEPEST or not isinstance(tree, list) or not tree or not isinstance(tree[0], str):

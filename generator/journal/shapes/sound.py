@@ -1,7 +1,7 @@
-"""What a worksheet from a record must look like before it is folded over: a stranger's file may say anything.
+"""What a worksheet from a record must look like before a job is folded over it: it may come from anybody.
 
-Its form is the noun's (`generator/worksheet.py`); here is what holds its parts together. The same rules as
-site_overrides/phone/journal/shape/shape.js.
+The form of each field is checked by the nouns (`generator/worksheet.py`), and here what must fit together. The same
+rules as site_overrides/phone/journal/shape/shape.js.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ FIGURES = (*NEW, "readings")
 
 
 def is_sheet(sheet: Any) -> bool:
-    """Can it be folded over? What it means is the compiler's business."""
+    """True if a job can be folded over it. What it means is the compiler's business."""
     if not reads(Worksheet, sheet):
         return False
     whole = all(_holds_together(step, sheet) for step in sheet["steps"]) and _is_once(sheet["steps"])
@@ -26,7 +26,7 @@ def is_sheet(sheet: Any) -> bool:
 
 
 def _has_figures(sheet: dict[str, Any]) -> bool:
-    """Readings, results and all that their arithmetic needs; a worksheet has all of it or, an old one, none."""
+    """True if it has readings, results and all that their arithmetic needs. An old worksheet may have none of these."""
     named = all("kind" in value and "label" in value for value in sheet["values"].values())
     if not named or not all(key in sheet for key in FIGURES):
         return False
