@@ -16,8 +16,7 @@ from generator.tables import LISTS
 
 
 def bolt_of(check: Json, part: str) -> str:
-    """Return the bolt that a part pulls: that of `<pass>.<bolt>` where each bolt is a part, "" where all are one
-    part."""
+    """Return the bolt that a part pulls: that of `<pass>.<bolt>` if each bolt is a part, "" if all are one."""
     return part.partition(".")[2] if check["fastener"] == "critical" else ""
 
 

@@ -13,7 +13,7 @@ from generator.tables import DUTY, WORDING
 
 
 def duty_text(sheet: Json, step: Json) -> str:
-    """Return what makes a person do a step again when it changes: check-off (without wrenches), values, cautions,
+    """Return what makes a person do a step again when it changes: check-off without wrenches, values, cautions,
     sums."""
     check = step["check"]
     if isinstance(check.get("parts"), list):

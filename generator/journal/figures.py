@@ -52,8 +52,7 @@ def counts(sheet: Json, name: str, value: Json) -> bool:
 
 
 def value_base(units: Json, given: Json, state: Json) -> float | None:
-    """Return what formulas use for a value: the worksheet's number, or the number or text that was read on the
-    phone."""
+    """Return what formulas use for a value: the worksheet's number, or what was read on the phone as number or text."""
     if state["missing"]:
         return None
     if state["filled"]:

@@ -99,8 +99,7 @@ def _declare(view: View, sheet: dict[str, Any], what: str) -> None:
 
 
 def put_back(view: View, what: str) -> tuple[int, Entry] | None:
-    """Return how many of a thing are back, and the last entry that says so. If two answers differ, the smaller
-    counts."""
+    """Return how many of a thing are back (of two answers the smaller), and the last entry that says so."""
     heads = [answer.entry for answer in view.in_job(f"put-back:{what}").answers]
     sound = [e for e in heads if is_whole(e["value"].get("count"), 1) and said(e["value"].get("reason"))]
     view.set_aside(entry for entry in heads if entry not in sound)

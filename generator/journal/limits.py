@@ -47,8 +47,8 @@ def _figures(text: Any) -> list[tuple[float, str]]:
 
 
 def _can_be(units: Json, given: Json, number: float, unit: str) -> bool:
-    """True if a figure is within the limits. One of another kind, like the angle after a torque, need only be above
-    0."""
+    """True if a figure is within the limits. One of another kind, like the angle after a torque, must only be above 0,
+    and only if the limits begin above their low end."""
     limit = given["limits"]
     if limit is None:
         return True

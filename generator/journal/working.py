@@ -93,8 +93,7 @@ def _work_out(view: View, sheet: Json, names: dict[str, float], found: dict[str,
 
 
 def _fill(view: View, sheet: Json, result: Json) -> bool:
-    """Fill a value that the engine sheet lacks and nobody has read. One that waits for a second reader stays as it
-    is."""
+    """Fill a value that the engine sheet lacks and nobody has read, unless it waits for a second reader."""
     value, worth = view.values[result["fills"]], view.results[result["name"]]
     if not value["missing"] or value["disputed"] or "waits" in value or not worth["known"] or worth["bad"]:
         return False
