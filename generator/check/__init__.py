@@ -21,8 +21,8 @@ def check(node: Node, noun: type[N]) -> tuple[Checked[N] | None, list[Fault]]:
     """Return one file's node as a noun, or None with the faults of its shape. Names are not looked at; `check_all`
     does that."""
     found = Found()
-    made, whole = build(node, noun, found)
-    if not whole or not isinstance(node, MapNode):
+    made = build(node, noun, found).value
+    if not isinstance(made, noun) or not isinstance(node, MapNode):
         return None, found.faults
     return Checked(made, node, node.place.file), found.faults
 

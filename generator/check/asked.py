@@ -2,35 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 from generator.check.checked import Loc
+from generator.check.partial import AnyProcedure, PartialProcedure, PartialStage, held
 from generator.model import Include, Stage, Step, ValueNeed
 
-
-def held(noun: Any, key: str) -> Iterator[tuple[int, Any]]:
-    """Yield the whole members of a list in a noun that may have holes, each with its position."""
-    for at, member in enumerate(getattr(noun, key, None) or ()):
-        if member is not None:
-            yield at, member
+Procedures = Mapping[str, PartialProcedure | None]
+"""Procedures by id. None stands for one of which nothing can be seen."""
 
 
-def stages_of(procedure: Any) -> Iterator[tuple[Loc, Stage]]:
-    for at, part in held(procedure, "stages"):
-        if isinstance(part, Stage):
+def _parts(procedure: AnyProcedure) -> Iterator[tuple[int, Stage | PartialStage | Include]]:
+    parts: Iterable[Stage | PartialStage | Include | None] | None = procedure.stages
+    return held(parts)
+
+
+def stages_of(procedure: AnyProcedure) -> Iterator[tuple[Loc, Stage | PartialStage]]:
+    for at, part in _parts(procedure):
+        if not isinstance(part, Include):
             yield ("stages", at), part
 
 
-def steps_of(procedure: Any) -> Iterator[tuple[Loc, Step]]:
+def steps_of(procedure: AnyProcedure) -> Iterator[tuple[Loc, Step]]:
     for loc, stage in stages_of(procedure):
-        for at, step in held(stage, "steps"):
+        for at, step in held(stage.steps):
             yield (*loc, "steps", at), step
 
 
-def includes_of(procedure: Any) -> Iterator[tuple[Loc, Include]]:
-    for at, part in held(procedure, "stages"):
+def includes_of(procedure: AnyProcedure) -> Iterator[tuple[Loc, Include]]:
+    for at, part in _parts(procedure):
         if isinstance(part, Include):
             yield ("stages", at), part
 
@@ -47,28 +48,29 @@ class AskedValues:
         self.needs.setdefault(name, []).extend(needs)
 
 
-def asked_by(id: str, procedures: Mapping[str, Any], certain: bool = True) -> AskedValues:
+def asked_by(id: str, procedures: Procedures, certain: bool = True) -> AskedValues:
     """Return what one procedure asks for with everything it includes, under the names its includes give."""
     return _asked(id, procedures, certain, ())
 
 
-def asked_by_includes(id: str, procedures: Mapping[str, Any], certain: bool = True) -> AskedValues:
+def asked_by_includes(id: str, procedures: Procedures, certain: bool = True) -> AskedValues:
     """Return what the procedures that this one includes ask for."""
     out = AskedValues(certain=certain)
-    for _, include in includes_of(procedures.get(id)):
+    procedure = procedures.get(id)
+    for _, include in includes_of(procedure) if procedure else ():
         _add_include(include, procedures, certain, (id,), out)
     return out
 
 
-def _asked(id: str, procedures: Mapping[str, Any], certain: bool, trail: tuple[str, ...]) -> AskedValues:
+def _asked(id: str, procedures: Procedures, certain: bool, trail: tuple[str, ...]) -> AskedValues:
     procedure = procedures.get(id)
     out = AskedValues(certain=certain)
     if procedure is None:
         out.certain = False
         return out
-    values = getattr(procedure, "values", None)
-    out.certain = out.certain and values is not None and None not in (getattr(procedure, "stages", None) or [None])
-    for name, need in (values or {}).items():
+    all_seen = procedure.values is not None and procedure.stages is not None and None not in procedure.stages
+    out.certain = out.certain and all_seen
+    for name, need in (procedure.values or {}).items():
         out.add(name, [need])
     for _, include in includes_of(procedure):
         if include.include not in trail:
@@ -77,7 +79,7 @@ def _asked(id: str, procedures: Mapping[str, Any], certain: bool, trail: tuple[s
 
 
 def _add_include(
-    include: Include, procedures: Mapping[str, Any], certain: bool, trail: tuple[str, ...], out: AskedValues
+    include: Include, procedures: Procedures, certain: bool, trail: tuple[str, ...], out: AskedValues
 ) -> None:
     inner = _asked(include.include, procedures, certain, trail)
     out.certain = out.certain and inner.certain

@@ -1,11 +1,14 @@
-"""What a checked source is: the noun with the nodes it was read from, and the library of all of them."""
+"""A source while it is checked, a checked source with the nodes it was read from, and the library of all of them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Generic, TypeVar, cast
+from pathlib import PurePosixPath
+from typing import Generic, TypeGuard, TypeVar, cast
 
 from generator.check.compiled_results import Results
+from generator.check.partial import Seen
+from generator.faults import Fault
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
 from generator.model import Engine, FailureModes, Job, Noun, Procedure, Shop, Table
 from generator.place import Place
@@ -14,11 +17,9 @@ N = TypeVar("N", bound=Noun)
 Loc = tuple[str | int, ...]
 
 
-@dataclass(frozen=True)
-class Checked(Generic[N]):
-    """One source file as a noun. `noun` is whole: every part has its type and is within its limits."""
+class FileNodes:
+    """A source file with the nodes it was read from: where each part of it was written."""
 
-    noun: N
     node: MapNode
     file: str
 
@@ -49,6 +50,56 @@ class Checked(Generic[N]):
             if key is not None:
                 return key.place
         return self.place(*loc)
+
+
+@dataclass
+class Checked(FileNodes, Generic[N]):
+    """One source file as a noun. `noun` is whole: every part has its type and is within its limits."""
+
+    noun: N
+    node: MapNode
+    file: str
+
+
+S = TypeVar("S", bound=Seen)
+
+
+@dataclass
+class SourceFile(FileNodes, Generic[S]):
+    """One source file while it is checked, whole or faulty. `seen` is what the rules may look at; `noun` is there as
+    long as the file is whole."""
+
+    file: str
+    seen: S
+    kind: str = ""
+    node: MapNode = field(default_factory=lambda: MapNode([], Place("")))
+    noun: Noun | None = None
+    faults: list[Fault] = field(default_factory=list)
+
+    @property
+    def whole(self) -> bool:
+        return self.noun is not None
+
+    @property
+    def stem(self) -> str:
+        return PurePosixPath(self.file).stem
+
+    @property
+    def id(self) -> str:
+        node = self.node.get(self.kind)
+        return node.text if isinstance(node, ScalarNode) else ""
+
+    @property
+    def id_place(self) -> Place:
+        return self.place(self.kind)
+
+    def checked(self, kind: type[N]) -> Checked[N] | None:
+        """Return the file as a whole noun of this kind, or None."""
+        return Checked(self.noun, self.node, self.file) if isinstance(self.noun, kind) else None
+
+
+def is_seen_as(source: SourceFile[Seen], kind: type[S]) -> TypeGuard[SourceFile[S]]:
+    return isinstance(source.seen, kind)
 
 
 def _below(node: Node, part: str | int) -> Node | None:

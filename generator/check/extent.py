@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
 
-from generator.check.asked import includes_of, steps_of
+from generator.check.asked import Procedures, includes_of, steps_of
+from generator.check.checked import FileNodes
+from generator.check.partial import PartialProcedure
 from generator.faults import job as faults
 from generator.model import Include
 
@@ -26,27 +27,28 @@ class Extent:
     at: int | None
 
 
-def too_long(procedures: Mapping[str, Any]) -> dict[str, Extent]:
+def too_long(procedures: Procedures) -> dict[str, Extent]:
     """Return the procedures that are too large, by id."""
-    found = {id: _extent(id, procedures) for id in procedures}
+    found = {id: _extent(id, seen, procedures) for id, seen in procedures.items() if seen is not None}
     return {id: extent for id, extent in found.items() if extent}
 
 
-def first_to_tell(wrong: Mapping[str, Extent], procedures: Mapping[str, Any]) -> Iterator[str]:
+def first_to_tell(wrong: Mapping[str, Extent], procedures: Procedures) -> Iterator[str]:
     """Yield those of them that include none of the others, because the trouble started there. If all include each
     other, yield the first."""
-    begun = [id for id in wrong if not any(part.include in wrong for _, part in includes_of(procedures[id]))]
+    seen = {id: procedure for id, procedure in procedures.items() if procedure is not None and id in wrong}
+    begun = [id for id in wrong if not any(part.include in wrong for _, part in includes_of(seen[id]))]
     yield from begun or sorted(wrong)[:1]
 
 
-def fault_of(id: str, extent: Extent, source: Any) -> faults.IncludesTooMuch:
+def fault_of(id: str, extent: Extent, source: FileNodes) -> faults.IncludesTooMuch:
     place = source.place("stages") if extent.at is None else source.place("stages", extent.at, "include")
     return faults.IncludesTooMuch(place, id, extent.what, STEPS_LIMIT if extent.what == "steps" else DEEPEST)
 
 
-def _extent(id: str, procedures: Mapping[str, Any]) -> Extent | None:
-    left = STEPS_LIMIT - sum(1 for _ in steps_of(procedures[id]))
-    for loc, include in includes_of(procedures[id]):
+def _extent(id: str, procedure: PartialProcedure, procedures: Procedures) -> Extent | None:
+    left = STEPS_LIMIT - sum(1 for _ in steps_of(procedure))
+    for loc, include in includes_of(procedure):
         left -= 1
         counted = _count(include, procedures, (id,), left)
         if counted is None:
@@ -54,11 +56,11 @@ def _extent(id: str, procedures: Mapping[str, Any]) -> Extent | None:
         left -= counted
         if left < 0:
             return Extent("steps", int(loc[1]))
-    alone = getattr(procedures[id], "stands_alone", False) is True  # a part of a job is counted where it is included
+    alone = procedure.stands_alone is True  # a part of a job is counted where it is included
     return Extent("steps", None) if left < 0 and alone else None
 
 
-def _count(include: Include, procedures: Mapping[str, Any], trail: tuple[str, ...], left: int) -> int | None:
+def _count(include: Include, procedures: Procedures, trail: tuple[str, ...], left: int) -> int | None:
     """Count the steps and includes below an include, but not beyond `left`. None if they are nested too deep to
     count."""
     inner = procedures.get(include.include)

@@ -2,18 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from generator.check.asked import held, includes_of, steps_of
-from generator.check.checked import Checked, Declared, Loc
+from generator.check.asked import Procedures, includes_of, steps_of
+from generator.check.checked import Checked, Declared, FileNodes, Loc, SourceFile
+from generator.check.partial import (
+    AnyProcedure,
+    PartialEngine,
+    PartialFacts,
+    PartialFailureModes,
+    PartialProcedure,
+    PartialShop,
+    Seen,
+    held,
+)
 from generator.faults import Fault
 from generator.faults import fact as factfaults
-from generator.model import When
+from generator.model import Procedure, When
 from generator.place import Place
 
 DeclaredFacts = Mapping[str, Declared]
+Wanted = str | Sequence[str | None] | None
+"""What is said of one fact: a word, or any of a list. What could not be read is None."""
 
 
 @dataclass(frozen=True)
@@ -27,13 +38,13 @@ class Use:
     place: Place
 
 
-def declared(sources: Iterable[Checked[Any]]) -> tuple[dict[str, Declared], list[Fault]]:
+def declared(sources: Iterable[SourceFile[PartialFacts]]) -> tuple[dict[str, Declared], list[Fault]]:
     """Return all facts of these files. Of a fact that is declared twice the first counts, and one without words is a
     fault."""
     out: dict[str, Declared] = {}
     wrong: list[Fault] = []
     for source in sources:
-        for name, words in (getattr(source.noun, "facts", None) or {}).items():
+        for name, words in (source.seen.facts or {}).items():
             place = source.key_place("facts", name)
             if name in out:
                 wrong.append(factfaults.FactTwice(place, name, str(out[name].place)))
@@ -54,52 +65,53 @@ def wrong_uses(uses: Iterable[Use], facts: DeclaredFacts) -> Iterator[Fault]:
             yield factfaults.UnknownFactWord(use.place, use.thing, use.fact, use.word, tuple(known.words.items()))
 
 
-def uses_of(kind: str, source: Checked[Any]) -> Iterator[Use]:
+def uses_of(source: SourceFile[Seen]) -> Iterator[Use]:
     """Yield every fact that a source states (an engine, a shop) or asks for (a procedure, a failure mode), word by
     word."""
-    noun = source.noun
-    if kind in ("engine", "shop"):
-        thing = "the shop" if kind == "shop" else f'engine sheet "{getattr(noun, "engine", "")}"'
-        yield from _uses(source, thing, getattr(noun, "facts", None), ("facts",))
-    elif kind == "procedure":
-        yield from _uses(source, f'procedure "{noun.procedure}"', getattr(noun, "fits", None), ("fits",))
-        for thing, when, loc in _conditions(noun):
-            yield from _uses(source, thing, when.engine, (*loc, "engine"))
-    elif kind == "failure_modes":
-        for at, row in held(noun, "failure_modes"):
-            yield from _uses(source, f'failure mode "{row.row}"', row.engine, ("failure_modes", at, "engine"))
+    match source.seen:
+        case PartialShop() as shop:
+            yield from _uses(source, "the shop", shop.facts, ("facts",))
+        case PartialEngine() as engine:
+            yield from _uses(source, f'engine sheet "{source.id}"', engine.facts, ("facts",))
+        case PartialProcedure() as procedure:
+            yield from _uses(source, f'procedure "{source.id}"', procedure.fits, ("fits",))
+            for thing, when, loc in _conditions(procedure):
+                yield from _uses(source, thing, when.engine, (*loc, "engine"))
+        case PartialFailureModes() as modes:
+            for at, row in held(modes.failure_modes):
+                yield from _uses(source, f'failure mode "{row.row}"', row.engine, ("failure_modes", at, "engine"))
 
 
-def never_true(source: Checked[Any], procedures: Mapping[str, Any]) -> Iterator[Fault]:
+def never_true(source: Checked[Procedure], procedures: Procedures) -> Iterator[Fault]:
     """Yield conditions that `fits:` of the procedure, or of the one it includes, rules out, and empty lists."""
-    noun = source.noun
-    name, fits = noun.procedure, getattr(noun, "fits", None) or {}
+    name, fits = source.noun.procedure, source.noun.fits
     for fact, wanted in fits.items():
         if wanted == []:
             place = source.place("fits", fact)
             yield factfaults.NeverTrue(place, f'procedure "{name}"', fact, (), name, ())
-    for thing, when, loc in _conditions(noun):
+    for thing, when, loc in _conditions(source.noun):
         for fact, wanted in when.engine.items():
             if not set(choices(wanted)) & set(choices(fits.get(fact, wanted))):
                 place = source.place(*loc, "engine", fact)
                 fit = choices(fits.get(fact, []))
                 yield factfaults.NeverTrue(place, thing, fact, choices(wanted), name, fit)
-    for loc, include in includes_of(noun):
+    for loc, include in includes_of(source.noun):
         inner = procedures.get(include.include)
         asked = include.when.engine if include.when else {}
-        for fact, wanted in (getattr(inner, "fits", None) or {}).items():
-            if fact in asked and wanted and not set(choices(asked[fact])) & set(choices(wanted)):
+        for fact, made_for in ((inner.fits if inner else None) or {}).items():
+            fit = choices(made_for)
+            if fact in asked and fit and not set(choices(asked[fact])) & set(fit):
                 place = source.place(*loc, "when", "engine", fact)
                 thing = f'include "{include.as_}"'
-                yield factfaults.NeverTrue(place, thing, fact, choices(asked[fact]), include.include, choices(wanted))
+                yield factfaults.NeverTrue(place, thing, fact, choices(asked[fact]), include.include, fit)
 
 
-def choices(wanted: Any) -> tuple[str, ...]:
+def choices(wanted: Wanted) -> tuple[str, ...]:
     """Return the words a condition accepts: one, or any of a list."""
-    return (wanted,) if isinstance(wanted, str) else tuple(wanted or ())
+    return (wanted,) if isinstance(wanted, str) else tuple(word for _, word in held(wanted))
 
 
-def _conditions(procedure: Any) -> Iterator[tuple[str, When, Loc]]:
+def _conditions(procedure: AnyProcedure) -> Iterator[tuple[str, When, Loc]]:
     for loc, include in includes_of(procedure):
         if include.when:
             yield f'include "{include.as_}"', include.when, (*loc, "when")
@@ -108,13 +120,11 @@ def _conditions(procedure: Any) -> Iterator[tuple[str, When, Loc]]:
             yield f'step "{step.id}"', step.when, (*loc, "when")
 
 
-def _uses(source: Checked[Any], thing: str, said: Any, loc: Loc) -> Iterator[Use]:
+def _uses(source: FileNodes, thing: str, said: Mapping[str, Wanted] | None, loc: Loc) -> Iterator[Use]:
     for fact, wanted in (said or {}).items():
-        if fact is None:
-            continue
         key = source.key_place(*loc, fact)
         if isinstance(wanted, str):
             yield Use(thing, fact, wanted, key, source.place(*loc, fact))
-        for at, word in enumerate(wanted if isinstance(wanted, list) else ()):
-            if word is not None:
+        else:
+            for at, word in held(wanted):
                 yield Use(thing, fact, word, key, source.place(*loc, fact, at))

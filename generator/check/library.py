@@ -4,20 +4,28 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import PurePosixPath
-from typing import Any
 
 from generator.check import extent
-from generator.check.asked import asked_by, asked_by_includes, held, steps_of
-from generator.check.checked import Checked, Library
+from generator.check.asked import Procedures, asked_by, asked_by_includes, steps_of
+from generator.check.checked import Checked, Library, N, S, SourceFile, is_seen_as
 from generator.check.facts import declared, never_true, uses_of, wrong_uses
 from generator.check.fitting_units import MEASURED, units_of
 from generator.check.nouns import Found, build
 from generator.check.one_engine import all_asked, check_engine
 from generator.check.one_procedure import check_procedure
 from generator.check.one_table import check_table
+from generator.check.partial import (
+    PartialEngine,
+    PartialFacts,
+    PartialFailureModes,
+    PartialProcedure,
+    PartialShop,
+    Seen,
+    held,
+)
 from generator.check.result_formulas import Bench
 from generator.faults import Fault, in_order
 from generator.faults.engine import BreakOutOfRange
@@ -40,41 +48,11 @@ from generator.faults.source import EmptyFile, OddFileName
 from generator.faults.torque import SameToolTwice, WrenchRange
 from generator.inputs import door
 from generator.inputs.read import MapNode, Node, ScalarNode, read
-from generator.model import KINDS
+from generator.model import KINDS, Engine, FailureModes, Job, Procedure, Shop, Table
 from generator.place import Place
 
 LEAST_BREAK, MOST_BREAK = 60, 86_400  # seconds
 NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet", "table": "table"}
-
-
-@dataclass
-class SourceFile:
-    """One file on its way into the library. `noun` may have holes; `whole` says that it has none."""
-
-    file: str
-    kind: str = ""
-    node: MapNode | None = None
-    noun: Any = None
-    whole: bool = False
-    faults: list[Fault] = field(default_factory=list)
-
-    @property
-    def stem(self) -> str:
-        return PurePosixPath(self.file).stem
-
-    @property
-    def id(self) -> str:
-        node = self.node.get(self.kind) if self.node else None
-        return node.text if isinstance(node, ScalarNode) else ""
-
-    @property
-    def id_place(self) -> Place:
-        return self.checked.place(self.kind)
-
-    @property
-    def checked(self) -> Checked[Any]:
-        assert self.node is not None
-        return Checked(self.noun, self.node, self.file)
 
 
 def shelve(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
@@ -86,7 +64,7 @@ def shelve(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
     if outside.missing:
         return Library(), in_order([*outside.missing, *outside.refused])
     sources = [*(_source(file, texts[file]) for file in sorted(texts)), *map(_not_read, outside.refused)]
-    by_kind: dict[str, list[SourceFile]] = defaultdict(list)
+    by_kind: dict[str, list[SourceFile[Seen]]] = defaultdict(list)
     for source in sources:
         by_kind[source.kind].append(source)
     wrong = [fault for source in sources for fault in source.faults]
@@ -113,29 +91,29 @@ def _may_stand_elsewhere(fault: Fault) -> bool:
     return isinstance(fault, UnknownProcedure | UnknownTable | NoSuchInspection)
 
 
-def _source(file: str, text: str | bytes) -> SourceFile:
+def _source(file: str, text: str | bytes) -> SourceFile[Seen]:
     odd = door.odd_letter(file)
     node, wrong = read(text, file) if odd is None else (None, [OddFileName(Place(file), odd)])
-    source = SourceFile(file, faults=list(wrong))
+    source = SourceFile[Seen](file, None, faults=list(wrong))
     if node is None and wrong:
         return source
     kind = _kind_of(node, source)
-    if kind:
+    if kind and isinstance(node, MapNode):
         found = Found()
-        source.kind, source.node = kind, node if isinstance(node, MapNode) else None
-        source.noun, source.whole = build(source.node or MapNode([], Place(file)), KINDS[kind], found)
-        source.whole = source.whole and not wrong
+        built = build(node, KINDS[kind], found)
+        source.kind, source.node, source.seen = kind, node, built.partial
+        source.noun = None if wrong else built.value
         source.faults.extend(found.faults)
     return source
 
 
-def _not_read(fault: Fault) -> SourceFile:
+def _not_read(fault: Fault) -> SourceFile[Seen]:
     """Return a file that is in the folder but was not read. It may hold any name, its own first."""
     own = fault.name if isinstance(fault, NotReadForName) else PurePosixPath(fault.place.file).name
-    return SourceFile(str(PurePosixPath(fault.place.file).parent / own), faults=[fault])
+    return SourceFile(str(PurePosixPath(fault.place.file).parent / own), None, faults=[fault])
 
 
-def _kind_of(node: Node | None, source: SourceFile) -> str | None:
+def _kind_of(node: Node | None, source: SourceFile[Seen]) -> str | None:
     kinds = tuple(KINDS)
     if node is None or (isinstance(node, ScalarNode) and not node.text):
         source.faults.append(EmptyFile(Place(source.file), kinds))
@@ -152,42 +130,51 @@ def _kind_of(node: Node | None, source: SourceFile) -> str | None:
 
 @dataclass
 class _Shelf:
-    sources: list[SourceFile]
-    by_kind: Mapping[str, list[SourceFile]]
+    sources: list[SourceFile[Seen]]
+    by_kind: Mapping[str, list[SourceFile[Seen]]]
     folders: tuple[str, ...] = ()
 
     def ids(self, kind: str) -> set[str]:
         return {source.id for source in self.by_kind[kind]}
 
+    def seen(self, kind: type[S]) -> list[SourceFile[S]]:
+        """Return the sources of a kind that the rules may look at, whole or faulty."""
+        return [source for source in self.sources if is_seen_as(source, kind)]
+
+    def whole(self, kind: type[N]) -> list[Checked[N]]:
+        return [checked for source in self.sources if (checked := source.checked(kind))]
+
     @property
-    def unread(self) -> list[SourceFile]:
+    def unread(self) -> list[SourceFile[Seen]]:
         """Return files whose kind is not known. They may hold any name."""
         return self.by_kind[""]
 
     @property
-    def procedures(self) -> dict[str, Any]:
-        """Return procedures by id, also those with holes. Of two with the same id the first counts."""
-        return {source.id: source.noun for source in reversed(self.by_kind["procedure"])}
+    def procedures(self) -> Procedures:
+        """Return procedures by id, also faulty ones. Of two with the same id the first counts."""
+        sources = reversed(self.by_kind["procedure"])
+        return {source.id: source.seen if is_seen_as(source, PartialProcedure) else None for source in sources}
 
     def known(self, kind: str, name: str) -> bool:
         """True if this name is the id of something of this kind, or may be once a broken file can be read."""
         return name in self.ids(kind) or any(source.stem == name for source in self.unread)
 
     def library(self) -> Library:
-        def whole(kind: str) -> dict[str, Checked[Any]]:
+        def by_id(kind: type[N]) -> dict[str, Checked[N]]:
             # Of two with the same id the first stays; the second has its fault.
-            return {source.id: source.checked for source in reversed(self.by_kind[kind]) if source.whole}
+            both = ((source.id, source.checked(kind)) for source in reversed(self.sources))
+            return {id: checked for id, checked in both if checked}
 
-        shops, failures = list(whole("shop").values()), list(whole("failure_modes").values())
+        shops, failures = self.whole(Shop), self.whole(FailureModes)
         broken = {name for source in self.sources if not source.whole for name in (source.id, source.stem) if name}
         return Library(
-            procedures=whole("procedure"),
-            engines=whole("engine"),
-            jobs=whole("job"),
-            shop=shops[-1] if shops else None,
-            failure_modes=failures[-1] if failures else None,
-            tables=whole("table"),
-            facts=declared(source.checked for source in self.by_kind["facts"] if source.whole)[0],
+            procedures=by_id(Procedure),
+            engines=by_id(Engine),
+            jobs=by_id(Job),
+            shop=shops[0] if shops else None,
+            failure_modes=failures[0] if failures else None,
+            tables=by_id(Table),
+            facts=declared(source for source in self.seen(PartialFacts) if source.whole)[0],
             broken=frozenset(broken),
             files=tuple(source.file for source in self.sources),
             folders=self.folders,
@@ -203,14 +190,14 @@ def _in_order(names: set[str]) -> tuple[str, ...]:
 
 def jobs_have_an_end(shelf: _Shelf) -> Iterator[Fault]:
     """Runs first. A procedure that is too long to unfold is put aside, and no other rule follows its includes."""
-    nouns = shelf.procedures
-    wrong = extent.too_long({id: noun for id, noun in nouns.items() if noun is not None})
-    told = set(extent.first_to_tell(wrong, nouns))
+    procedures = shelf.procedures
+    wrong = extent.too_long(procedures)
+    told = set(extent.first_to_tell(wrong, procedures))
     for source in shelf.by_kind["procedure"]:
         if source.id in wrong:
-            if source.id in told and source.noun is nouns[source.id]:
-                yield extent.fault_of(source.id, wrong[source.id], source.checked)
-            source.noun, source.whole = None, False
+            if source.id in told and source.seen is procedures[source.id]:
+                yield extent.fault_of(source.id, wrong[source.id], source)
+            source.noun = source.seen = None
 
 
 def ids_are_file_names(shelf: _Shelf) -> Iterator[Fault]:
@@ -236,57 +223,55 @@ def ids_are_not_shared(shelf: _Shelf) -> Iterator[Fault]:
 def one_shop_and_one_list_of_failures(shelf: _Shelf) -> Iterator[Fault]:
     for kind, word in (("shop", "shop"), ("failure_modes", "failure modes")):
         for source in shelf.by_kind[kind][1:]:
-            yield OneOnly(source.checked.place(), word, shelf.by_kind[kind][0].file)
+            yield OneOnly(source.place(), word, shelf.by_kind[kind][0].file)
 
 
 def initials_are_one_persons(shelf: _Shelf) -> Iterator[Fault]:
-    for source in shelf.by_kind["shop"]:
+    for source in shelf.seen(PartialShop):
         first: dict[str, int] = {}
-        for at, person in held(source.noun, "people"):
-            place = source.checked.place("people", at, "initials")
+        for at, person in held(source.seen.people):
+            place = source.place("people", at, "initials")
             if person.initials in first:
                 yield SameInitialsTwice(place, person.initials, first[person.initials])
             first.setdefault(person.initials, place.line)
 
 
 def jobs_name_what_exists(shelf: _Shelf) -> Iterator[Fault]:
-    for source in shelf.by_kind["job"]:
-        if source.noun is None:
-            continue
-        job, thing = source.noun, f'job "{source.id}"'
+    for source in shelf.seen(Job):
+        job, thing = source.seen, f'job "{source.id}"'
         if not shelf.known("procedure", job.procedure):
-            place = source.checked.place("procedure")
+            place = source.place("procedure")
             yield UnknownProcedure(place, thing, job.procedure, _in_order(shelf.ids("procedure")))
         if not shelf.known("engine", job.engine):
-            place = source.checked.place("engine")
+            place = source.place("engine")
             yield UnknownEngine(place, thing, job.engine, _in_order(shelf.ids("engine")))
 
 
 def failure_modes_name_what_exists(shelf: _Shelf) -> Iterator[Fault]:
-    for source in shelf.by_kind["failure_modes"]:
+    for source in shelf.seen(PartialFailureModes):
         first: dict[str, int] = {}
-        for at, row in held(source.noun, "failure_modes"):
-            place = source.checked.place("failure_modes", at, "row")
+        for at, row in held(source.seen.failure_modes):
+            place = source.place("failure_modes", at, "row")
             if row.row in first:
                 yield SameRowTwice(place, row.row, first[row.row])
             first.setdefault(row.row, place.line)
             for where, name in enumerate(row.where):
                 if not shelf.known("procedure", name):
-                    place = source.checked.place("failure_modes", at, "where", where)
+                    place = source.place("failure_modes", at, "where", where)
                     thing = f'failure mode "{row.row}"'
                     yield UnknownProcedure(place, thing, name, _in_order(shelf.ids("procedure")))
 
 
 def steps_catch_known_failures(shelf: _Shelf) -> Iterator[Fault]:
-    rows = {row.row for source in shelf.by_kind["failure_modes"] for _, row in held(source.noun, "failure_modes")}
+    rows = {row.row for source in shelf.seen(PartialFailureModes) for _, row in held(source.seen.failure_modes)}
     if any(not source.whole for source in shelf.by_kind["failure_modes"]):
         return
     if any(source.stem == "failure_modes" for source in shelf.unread):
         return
     unknown = (
-        UnknownFailureMode(source.checked.place(*loc, "catches", at), f'step "{step.id}"', name, _in_order(rows))
-        for source in shelf.by_kind["procedure"]
-        for loc, step in steps_of(source.noun)
+        UnknownFailureMode(source.place(*loc, "catches", at), f'step "{step.id}"', name, _in_order(rows))
+        for source in shelf.seen(PartialProcedure)
+        for loc, step in steps_of(source.seen)
         for at, name in enumerate(step.catches)
         if name not in rows
     )
@@ -295,61 +280,60 @@ def steps_catch_known_failures(shelf: _Shelf) -> Iterator[Fault]:
 
 
 def each_procedure(shelf: _Shelf) -> Iterator[Fault]:
-    nouns = shelf.procedures
-    for source in shelf.by_kind["procedure"]:
-        if source.noun is not None:
-            includes = asked_by_includes(source.id, nouns, not shelf.unread)
-            yield from check_procedure(source.checked, includes, source.whole)
+    procedures = shelf.procedures
+    for source in shelf.seen(PartialProcedure):
+        yield from check_procedure(source, asked_by_includes(source.id, procedures, not shelf.unread))
 
 
 def each_engine(shelf: _Shelf) -> Iterator[Fault]:
-    nouns, certain = shelf.procedures, not shelf.unread
-    asked = all_asked((asked_by(id, nouns, certain) for id in nouns), certain)
-    for source in shelf.by_kind["engine"]:
-        if source.noun is not None:
-            yield from check_engine(source.checked, asked)
+    procedures, certain = shelf.procedures, not shelf.unread
+    asked = all_asked((asked_by(id, procedures, certain) for id in procedures), certain)
+    for source in shelf.seen(PartialEngine):
+        yield from check_engine(source, asked)
 
 
 def each_table(shelf: _Shelf) -> Iterator[Fault]:
     for source in shelf.by_kind["table"]:
-        if source.whole:
-            wrong = list(check_table(source.checked))
-            source.whole = not wrong
+        table = source.checked(Table)
+        if table and (wrong := list(check_table(table))):
+            source.noun = None
             yield from wrong
 
 
 def shops_measure_what_is_known(shelf: _Shelf) -> Iterator[Fault]:
-    for source in shelf.by_kind["shop"]:
-        for what, unit in (getattr(source.noun, "units", None) or {}).items():
+    for source in shelf.seen(PartialShop):
+        for what, unit in (source.seen.units or {}).items():
             if what not in MEASURED:
-                yield ShopMeasures(source.checked.key_place("units", what), what, MEASURED)
+                yield ShopMeasures(source.key_place("units", what), what, MEASURED)
             elif unit is not None and unit not in units_of(what):
-                place = source.checked.place("units", what)
+                place = source.place("units", what)
                 yield WrongUnit(place, "the shop", what, unit, what, units_of(what))
 
 
 def alone_a_break_comes_between(shelf: _Shelf) -> Iterator[Fault]:
-    for source in shelf.by_kind["shop"]:
-        pause = getattr(source.noun, "second_reader", None)
+    for source in shelf.seen(PartialShop):
+        pause = source.seen.second_reader
         if pause is not None and not LEAST_BREAK <= pause.base <= MOST_BREAK:
-            yield BreakOutOfRange(source.checked.place("second_reader"), str(pause))
+            yield BreakOutOfRange(source.place("second_reader"), str(pause))
 
 
 def wrenches_reach_from_mark_to_mark(shelf: _Shelf) -> Iterator[Fault]:
-    for source in shelf.by_kind["shop"]:
-        for at, one in held(source.noun, "wrenches"):
+    for source in shelf.seen(PartialShop):
+        for at, one in held(source.seen.wrenches):
             low, high, step = one.from_.base, one.to.base, one.step.base
             if not (0 <= low < high and 0 < step <= high - low):
-                place = source.checked.place("wrenches", at, "from")
+                place = source.place("wrenches", at, "from")
                 yield WrenchRange(place, one.wrench, str(one.from_), str(one.to), str(one.step))
 
 
 def tools_have_names_of_their_own(shelf: _Shelf) -> Iterator[Fault]:
-    for source in shelf.by_kind["shop"]:
-        for group, key in (("wrenches", "wrench"), ("adapters", "adapter")):
+    for source in shelf.seen(PartialShop):
+        wrenches = [("wrenches", at, "wrench", one.wrench) for at, one in held(source.seen.wrenches)]
+        adapters = [("adapters", at, "adapter", one.adapter) for at, one in held(source.seen.adapters)]
+        for tools in (wrenches, adapters):
             first: dict[str, int] = {}
-            for at, one in held(source.noun, group):
-                place, name = source.checked.place(group, at, key), getattr(one, key)
+            for group, at, key, name in tools:
+                place = source.place(group, at, key)
                 if name in first:
                     yield SameToolTwice(place, key, name, first[name])
                 first.setdefault(name, place.line)
@@ -359,27 +343,26 @@ def facts_have_their_words(shelf: _Shelf) -> Iterator[Fault]:
     """A source with a wrong word is put aside, because nobody knows what its conditions should leave out or bring
     in."""
     files = shelf.by_kind["facts"]
-    facts, wrong = declared(source.checked for source in files)
+    facts, wrong = declared(shelf.seen(PartialFacts))
     yield from wrong
     told = wrong or any(not source.whole for source in files) or any(source.stem == "facts" for source in shelf.unread)
     for kind in ("engine", "shop", "procedure", "failure_modes"):
         for source in shelf.by_kind[kind]:
-            if source.noun is None or told:
-                continue
-            uses = list(uses_of(kind, source.checked))
+            if told:
+                return
+            uses = list(uses_of(source))
             if uses and not files:
                 first, told = uses[0], True
                 yield NoFactsFile(first.key_place, first.thing, first.fact, first.word)
             elif found := list(wrong_uses(uses, facts)):
-                source.whole = False
+                source.noun = None
                 yield from found
 
 
 def conditions_can_be_true(shelf: _Shelf) -> Iterator[Fault]:
-    nouns = shelf.procedures
-    for source in shelf.by_kind["procedure"]:
-        if source.whole:
-            yield from never_true(source.checked, nouns)
+    procedures = shelf.procedures
+    for checked in shelf.whole(Procedure):
+        yield from never_true(checked, procedures)
 
 
 def kinds_are_all_there(shelf: _Shelf) -> Iterator[Fault]:

@@ -15,11 +15,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, PlainValidator, TypeAdapter, ValidationError
+from pydantic import BeforeValidator, Field, PlainValidator, StringConstraints, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from generator import model
 from generator.check.fitting_units import ALL, units_of
+from generator.check.partial import PARTIALS
 from generator.faults import Fault, excerpt, nearest
 from generator.faults import shape as faults
 from generator.faults.source import CannotBeRead
@@ -34,10 +35,6 @@ _OFFS = [noun for noun in typing.get_args(model.CheckOff) if isinstance(noun, ty
 CHECK_OFFS: dict[str, type[Noun]] = {
     next(iter(noun.model_fields)): noun for noun in _OFFS
 }  # by its kind, its first key
-# Nouns that hold others. They may be built with a hole, so that the whole parts inside are still checked.
-HOLDERS = (
-    model.Procedure, model.Stage, model.Needs, model.Engine, model.Shop, model.FailureModes, model.Facts, model.Table
-)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -50,23 +47,37 @@ class Spot:
 
 @dataclass
 class Found:
-    """The faults found so far. `holes` is true when something could not be built."""
+    """The faults found so far."""
 
     faults: list[Fault] = field(default_factory=list)
-    holes: bool = False
 
     def add(self, fault: Fault) -> None:
         self.faults.append(fault)
 
 
-# A value, and whether it is whole. A faulty member of a list or of named values leaves None in its place.
-BuiltValue = tuple[Any, bool]
-Plan = Callable[[Node, Spot, Found], BuiltValue]
-BROKEN: BuiltValue = (None, False)
+@dataclass(frozen=True, slots=True)
+class BuiltPart:
+    """What a node became. `value` is whole or None. `partial` is what can be seen of it in either case, as
+    `check/partial.py` has it."""
+
+    value: Any
+    partial: Any
+
+    @staticmethod
+    def same(value: Any) -> BuiltPart:
+        return BuiltPart(value, value)
+
+    @property
+    def whole(self) -> bool:
+        return self.value is not None
 
 
-def build(node: Node, noun: type[Noun], found: Found) -> BuiltValue:
-    """Build one noun from its keys. A holder (see `HOLDERS`) comes back with holes where it is not whole."""
+Plan = Callable[[Node, Spot, Found], BuiltPart]
+BROKEN = BuiltPart(None, None)
+
+
+def build(node: Node, noun: type[Noun], found: Found) -> BuiltPart:
+    """Build one noun from its keys."""
     return _noun_plan(noun)(node, Spot("this file", ""), found)
 
 
@@ -75,7 +86,7 @@ def build(node: Node, noun: type[Noun], found: Found) -> BuiltValue:
 
 @functools.cache
 def _noun_plan(noun: type[Noun]) -> Plan:
-    def plan(node: Node, spot: Spot, found: Found) -> BuiltValue:
+    def plan(node: Node, spot: Spot, found: Found) -> BuiltPart:
         if not isinstance(node, MapNode):
             return _wrong_shape(node, spot, faults.KEYS, found)
         return _build_noun(node, noun, _name_of(noun, node, spot), found)
@@ -88,6 +99,7 @@ class _Field:
     name: str
     required: bool
     at_least_one: bool
+    unwritten: Any  # what a partial noun has where the key is not written
     plan: Plan
 
 
@@ -96,13 +108,25 @@ def _fields(noun: type[Noun]) -> dict[str, _Field]:
     """Return the fields of a noun by the key that a source writes."""
     hints = typing.get_type_hints(noun, include_extras=True)
     return {
-        info.alias or name: _Field(name, info.is_required(), _at_least_one(info), _plan(hints[name]))
+        info.alias or name: _Field(name, info.is_required(), _at_least_one(info), _unwritten(info), _plan(hints[name]))
         for name, info in noun.model_fields.items()
     }
 
 
+_ONE = Field(min_length=1).metadata[0]
+
+
 def _at_least_one(info: FieldInfo) -> bool:
-    return any(getattr(mark, "min_length", 0) == 1 for mark in info.metadata) and info.annotation is not str
+    return _ONE in info.metadata
+
+
+def _unwritten(info: FieldInfo) -> Any:
+    default = None if info.is_required() else info.get_default(call_default_factory=True)
+    return _partial(type(default), dict(default)) if isinstance(default, Noun) else default
+
+
+def _partial(noun: type[Noun], fields: dict[str, Any]) -> Any:
+    return PARTIALS[noun](**fields)
 
 
 def _plan(hint: Any) -> Plan:
@@ -128,7 +152,7 @@ def _union(members: list[Any]) -> Plan:
     groups = [_plan(member) for member in members if typing.get_origin(member) is dict]
     texts = [_plan(m) for m in members if m not in nouns and typing.get_origin(m) not in (list, dict)]
 
-    def plan(node: Node, spot: Spot, found: Found) -> BuiltValue:
+    def plan(node: Node, spot: Spot, found: Found) -> BuiltPart:
         if isinstance(node, MapNode) and nouns:
             return _noun_plan(_most_alike(node, nouns))(node, spot, found)
         if isinstance(node, ListNode) and lists:
@@ -154,11 +178,12 @@ def _most_alike(node: MapNode, nouns: list[type[Noun]]) -> type[Noun]:
 
 
 def _list(member: Plan) -> Plan:
-    def plan(node: Node, spot: Spot, found: Found) -> BuiltValue:
+    def plan(node: Node, spot: Spot, found: Found) -> BuiltPart:
         if not isinstance(node, ListNode):
             return _wrong_shape(node, spot, faults.LIST, found)
         built = [member(item, spot, found) for item in node.items]
-        return [value for value, _ in built], all(whole for _, whole in built)
+        whole = all(item.whole for item in built)
+        return BuiltPart([item.value for item in built] if whole else None, [item.partial for item in built])
 
     return plan
 
@@ -166,16 +191,17 @@ def _list(member: Plan) -> Plan:
 def _group(name: _Leaf, member: Plan) -> Plan:
     """Plan a group of names that the author chooses, with something after each: values, tools, outcomes."""
 
-    def plan(node: Node, spot: Spot, found: Found) -> BuiltValue:
+    def plan(node: Node, spot: Spot, found: Found) -> BuiltPart:
         if not isinstance(node, MapNode):
             return _wrong_shape(node, spot, faults.KEYS, found)
-        out, whole = {}, True
+        built: dict[str, BuiltPart] = {}
         for key, below in node.entries:
             key_whole = name.key(key, Spot(spot.thing, spot.key), found)
-            value, value_whole = member(below, _named(spot, key.text), found)
-            out[key.text] = value if key_whole else None
-            whole = whole and key_whole and value_whole
-        return out, whole
+            value = member(below, _named(spot, key.text), found)
+            built[key.text] = value if key_whole else BROKEN
+        whole = all(value.whole for value in built.values())
+        partial = {key: value.partial for key, value in built.items()}
+        return BuiltPart({key: value.value for key, value in built.items()} if whole else None, partial)
 
     return plan
 
@@ -189,10 +215,10 @@ def _named(spot: Spot, name: str) -> Spot:
     return Spot(pattern.format(name), name) if pattern else Spot(spot.thing, name)
 
 
-def _check_off(node: Node, spot: Spot, found: Found) -> BuiltValue:
+def _check_off(node: Node, spot: Spot, found: Found) -> BuiltPart:
     if isinstance(node, ScalarNode):
         if node.text == "tick":
-            return "tick", True
+            return BuiltPart.same("tick")
         if not node.text:
             found.add(faults.NothingWritten(node.place, spot.thing, spot.key))
         elif node.text in CHECK_OFFS:
@@ -216,23 +242,24 @@ def _check_off(node: Node, spot: Spot, found: Found) -> BuiltValue:
 # --- A noun ---------------------------------------------------------------------------------------------------------
 
 
-def _build_noun(node: MapNode, noun: type[Noun], thing: str, found: Found) -> BuiltValue:
+def _build_noun(node: MapNode, noun: type[Noun], thing: str, found: Found) -> BuiltPart:
     fields = _fields(noun)
-    built: dict[str, Any] = {}
     whole = _no_unknown_keys(node, fields, thing, found)
+    built: dict[str, BuiltPart] = {}
     for key, below in node.entries:
         known = fields.get(key.text)
         if known is not None:
-            built[known.name], fine = _field(known, key, below, thing, found)
-            whole = whole and fine
+            built[known.name] = _field(known, key, below, thing, found)
     whole = _no_missing_keys(node, noun, fields, thing, found) and whole
-    if whole:
-        return _made(noun, built, node.place, thing, found)
-    found.holes = True
-    return (noun.model_construct(**built), False) if noun in HOLDERS else BROKEN
+    whole = whole and all(part.whole for part in built.values())
+    value = _made(noun, built, node.place, thing, found) if whole else None
+    if noun not in PARTIALS:
+        return BuiltPart.same(value)
+    unwritten = {known.name: known.unwritten for known in fields.values()}
+    return BuiltPart(value, _partial(noun, {**unwritten, **{name: part.partial for name, part in built.items()}}))
 
 
-def _field(known: _Field, key: ScalarNode, below: Node, thing: str, found: Found) -> BuiltValue:
+def _field(known: _Field, key: ScalarNode, below: Node, thing: str, found: Found) -> BuiltPart:
     if isinstance(below, ScalarNode) and not below.text.strip():
         found.add(faults.NothingWritten(key.place, thing, key.text))
         return BROKEN
@@ -280,12 +307,12 @@ def _no_missing_keys(node: MapNode, noun: type[Noun], fields: dict[str, _Field],
 _SLIPS = 20  # unknown keys that are compared with the missing ones
 
 
-def _made(noun: type[Noun], built: dict[str, Any], place: Place, thing: str, found: Found) -> BuiltValue:
+def _made(noun: type[Noun], built: dict[str, BuiltPart], place: Place, thing: str, found: Found) -> Noun | None:
     try:
-        return noun.model_validate(built, by_name=True, by_alias=False), True
+        return noun.model_validate({name: part.value for name, part in built.items()}, by_name=True, by_alias=False)
     except ValidationError as error:
         found.add(_fault_of(error.errors()[0], ScalarNode("", True, place), Spot(thing, ""), ()))
-        return BROKEN
+        return None
 
 
 # Example lines for a missing key.
@@ -419,7 +446,7 @@ class _Leaf:
         plain = next((mark.words for mark in marks if isinstance(mark, TakesPlain)), None)
         return _Leaf(TypeAdapter(hint), words or marks, typed, measures, plain)
 
-    def plan(self, node: Node, spot: Spot, found: Found) -> BuiltValue:
+    def plan(self, node: Node, spot: Spot, found: Found) -> BuiltPart:
         if not isinstance(node, ScalarNode):
             return _wrong_shape(node, spot, faults.TEXT, found)
         if not node.text.strip():
@@ -437,14 +464,14 @@ class _Leaf:
         if meaning:
             found.add(faults.GuessedKey(node.place, spot.thing, node.text, meaning))
             return False
-        return self._value(node, spot, found)[1]
+        return self._value(node, spot, found).whole
 
     def _guessed(self, node: ScalarNode) -> str | None:
         if node.quoted or self.typed or (self.plain and re.fullmatch(self.plain, node.text)):
             return None
         return guess(node.text)
 
-    def _value(self, node: ScalarNode, spot: Spot, found: Found) -> BuiltValue:
+    def _value(self, node: ScalarNode, spot: Spot, found: Found) -> BuiltPart:
         clear = torque_of(node.text) if self.measures in ("torque", "tolerance") else None
         try:
             value = self.adapter.validate_python(clear or node.text)
@@ -455,7 +482,7 @@ class _Leaf:
         if unit is not None:
             found.add(unit)
             return BROKEN
-        return value, True
+        return BuiltPart.same(value)
 
     def _allowed(self) -> tuple[str, ...]:
         return units_of(self.measures) if self.measures else self.marks
@@ -472,7 +499,7 @@ class _Leaf:
         return faults.UnknownUnit(node.place, spot.thing, spot.key, unit, units, SPELLINGS.get(unit.lower()))
 
 
-def _wrong_shape(node: Node, spot: Spot, wanted: str, found: Found) -> BuiltValue:
+def _wrong_shape(node: Node, spot: Spot, wanted: str, found: Found) -> BuiltPart:
     thing, key = spot.thing, spot.key or "this"
     if isinstance(node, ScalarNode) and not node.text:
         found.add(faults.NothingWritten(node.place, thing, key))
@@ -519,7 +546,7 @@ def _pattern(node: ScalarNode, spot: Spot, ctx: dict[str, Any], _: tuple[Any, ..
 
 
 def _too_long(node: ScalarNode, spot: Spot, ctx: dict[str, Any], marks: tuple[Any, ...]) -> Fault:
-    a_name = any(getattr(mark, "pattern", None) for mark in marks)
+    a_name = any(isinstance(mark, StringConstraints) and mark.pattern for mark in marks)
     long = faults.NameTooLong if a_name else faults.TextTooLong
     return long(node.place, spot.thing, spot.key, len(node.text), ctx["max_length"])
 

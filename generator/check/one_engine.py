@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from itertools import islice
 
 from generator.check.asked import AskedValues
-from generator.check.checked import Checked
+from generator.check.checked import SourceFile
 from generator.check.fitting_units import units_of
+from generator.check.partial import PartialEngine
 from generator.faults import LISTED, Fault
 from generator.faults import engine as faults
 from generator.faults import torque as torquefaults
 from generator.faults.shape import WrongUnit
-from generator.model import QUANTITIES, Engine, EngineValue
+from generator.model import QUANTITIES, EngineValue
 from generator.place import Place
 from generator.quantities.possible_ranges import LIMITS, is_possible, said_range
 from generator.quantities.quantity import Quantity
@@ -55,7 +56,7 @@ FIELDS_OF: dict[str, tuple[str, ...]] = {
 class ListedValue:
     """One value of an engine sheet while it is looked at, and what the procedures say of its name."""
 
-    source: Checked[Engine]
+    source: SourceFile[PartialEngine]
     name: str
     value: EngineValue
     kinds: tuple[str, ...]
@@ -78,16 +79,16 @@ class ListedValue:
         return tuple(dict.fromkeys(key for kind in self.kinds for key in FIELDS_OF.get(kind, ("text",))))
 
 
-def check_engine(source: Checked[Engine], asked: AskedValues) -> Iterator[Fault]:
+def check_engine(source: SourceFile[PartialEngine], asked: AskedValues) -> Iterator[Fault]:
     """Faults of one engine sheet. `asked` is what all procedures ask for."""
-    for name, value in (getattr(source.noun, "values", None) or {}).items():
+    for name, value in (source.seen.values or {}).items():
         if name not in asked.needs and asked.certain:
             yield faults.UnusedEngineValue(source.key_place("values", name), name, tuple(asked.needs))
         elif value is not None:
             yield from _value(_look(source, name, value, asked))
 
 
-def _look(source: Checked[Engine], name: str, value: EngineValue, asked: AskedValues) -> ListedValue:
+def _look(source: SourceFile[PartialEngine], name: str, value: EngineValue, asked: AskedValues) -> ListedValue:
     needs = asked.needs.get(name, [None])
     kinds = () if None in needs else tuple(dict.fromkeys(need.kind for need in needs if need))
     clip = value.fastener == "clip" or any(need is not None and need.fastener == "clip" for need in needs)
@@ -203,8 +204,7 @@ def _quantities(value: EngineValue) -> Iterator[tuple[tuple[str | int, ...], Qua
             yield (key,), getattr(value, key)
     for key in ("then", "passes"):
         for at, pull in enumerate(getattr(value, key)):
-            if pull is not None:
-                yield (key, at), pull
+            yield (key, at), pull
     if value.bolt is not None and value.bolt.engaged is not None:
         yield ("bolt", "engaged"), value.bolt.engaged
 

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
-from typing import Any
+from collections.abc import Callable, Iterator, Mapping
 
 from generator.check.asked import AskedValues, includes_of, stages_of, steps_of
 from generator.check.check_offs import named_by
-from generator.check.checked import Checked, Loc
+from generator.check.checked import Loc, SourceFile
 from generator.check.nouns import texts_of
+from generator.check.partial import PartialProcedure, PartialStage, held
 from generator.check.result_formulas import GIVENS
 from generator.faults import Fault, excerpt
 from generator.faults import procedure as faults
 from generator.faults import result as resultfaults
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
-from generator.model import Inspect, Procedure, Result, Wait
+from generator.model import Borrowed, Inspect, Result, Stage, Wait
 from generator.place import Place
 from generator.quantities.units import UNITS
 
@@ -31,34 +31,22 @@ KINDS_FOR: dict[str, tuple[str, ...]] = {
 
 
 class ProcedureUnderCheck:
-    """One procedure being checked. `whole` is false when it has holes; then nothing counts as unused."""
+    """One procedure being checked, whole or faulty. A group that is written but could not be read is None: then no
+    name can be called unknown. Of a faulty procedure nothing counts as unused."""
 
-    def __init__(self, source: Checked[Procedure], includes: AskedValues, whole: bool) -> None:
-        self.source, self.includes, self.whole = source, includes, whole
-        needs = getattr(source.noun, "needs", None)
-        self.values: dict[str, Any] = getattr(source.noun, "values", None) or {}
-        self.value_names = tuple(self.values)
-        self.readings = _row(source.noun, "readings")
-        self.results = _row(source.noun, "results")
-        self.tools = _row(needs, "tools")
-        self.parts = _row(needs, "parts") | _row(needs, "consumables")
-
-    def unsure(self, group: str) -> bool:
-        """True if the group is written but could not be read. Then no name can be called unknown."""
-        return group in self.source.noun.__dict__ and self.source.noun.__dict__[group] is None
+    def __init__(self, source: SourceFile[PartialProcedure], includes: AskedValues) -> None:
+        self.source, self.seen, self.includes = source, source.seen, includes
+        self.values = source.seen.values
+        self.readings = source.seen.readings
+        self.results = source.seen.results
 
     def place(self, *loc: str | int) -> Place:
         return self.source.place(*loc)
 
 
-def _row(noun: Any, group: str) -> dict[str, None]:
-    """Return the names of a group in the order written."""
-    return dict.fromkeys(getattr(noun, group, None) or ())
-
-
-def check_procedure(source: Checked[Procedure], includes: AskedValues, whole: bool) -> Iterator[Fault]:
+def check_procedure(source: SourceFile[PartialProcedure], includes: AskedValues) -> Iterator[Fault]:
     """Yield the faults of one procedure. `includes` is what the procedures it includes ask for."""
-    look = ProcedureUnderCheck(source, includes, whole)
+    look = ProcedureUnderCheck(source, includes)
     for rule in RULES:
         yield from rule(look)
 
@@ -75,9 +63,7 @@ def ids_are_one_steps(look: ProcedureUnderCheck) -> Iterator[Fault]:
 
 
 def retired_ids_stay_retired(look: ProcedureUnderCheck) -> Iterator[Fault]:
-    retired = {
-        id: look.place("retired", at).line for at, id in enumerate(getattr(look.source.noun, "retired", None) or ())
-    }
+    retired = {id: look.place("retired", at).line for at, id in held(look.seen.retired)}
     for node in _written_ids(look.source.node):
         if node.text in retired:
             yield faults.RetiredStep(node.place, node.text, retired[node.text])
@@ -89,21 +75,21 @@ def values_in_texts_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
             yield faults.BraceLeftOpen(place, thing, key)
             continue
         for name in BRACES.findall(text):
-            if name not in look.readings and name not in look.results and name not in GIVENS:
+            if name not in (look.readings or {}) and name not in (look.results or {}) and name not in GIVENS:
                 yield from _unknown_value(look, place, thing, name.strip())
 
 
 def values_in_check_offs_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
     for thing, key, name, place in _checked_values(look):
         yield from _unknown_value(look, place, thing, name)
-        need = look.values.get(name)
+        need = (look.values or {}).get(name)
         wanted = KINDS_FOR.get(key)
         if need is not None and wanted and need.kind not in wanted:
             yield faults.WrongValueKind(place, thing, key, name, need.kind, wanted)
 
 
 def counts_are_of_declared_values(look: ProcedureUnderCheck) -> Iterator[Fault]:
-    for loc, step in steps_of(look.source.noun):
+    for loc, step in steps_of(look.seen):
         for at, item in enumerate(step.opens):
             if item.count.startswith("from "):
                 place = look.place(*loc, "opens", at, "count")
@@ -111,24 +97,26 @@ def counts_are_of_declared_values(look: ProcedureUnderCheck) -> Iterator[Fault]:
 
 
 def readings_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    if look.readings is None:
+        return
     known = tuple(look.readings)
-    for loc, step in steps_of(look.source.noun):
+    for loc, step in steps_of(look.seen):
         for keys, name in named_by(step.check).readings:
-            if name not in look.readings and not look.unsure("readings"):
+            if name not in look.readings:
                 place = look.place(*loc, "check", *keys)
                 yield faults.UnknownReading(place, f'step "{step.id}"', name, known)
 
 
 def readings_have_a_range(look: ProcedureUnderCheck) -> Iterator[Fault]:
-    for name, reading in (getattr(look.source.noun, "readings", None) or {}).items():
-        low, high = getattr(reading, "from_", None), getattr(reading, "to", None)
+    for name, reading in (look.readings or {}).items():
+        low, high = (reading.from_, reading.to) if reading else (None, None)
         if low is not None and high is not None and float(low) >= float(high):
             yield resultfaults.ReadingLimitsTurned(look.place("readings", name, "from"), name, low, high)
 
 
 def watches_are_of_one_gauge(look: ProcedureUnderCheck) -> Iterator[Fault]:
-    readings = getattr(look.source.noun, "readings", None) or {}
-    for loc, step in steps_of(look.source.noun):
+    readings = look.readings or {}
+    for loc, step in steps_of(look.seen):
         if isinstance(step.check, Wait) and step.check.watch:
             watch = step.check.watch
             start, end = readings.get(watch.start), readings.get(watch.end)
@@ -139,35 +127,38 @@ def watches_are_of_one_gauge(look: ProcedureUnderCheck) -> Iterator[Fault]:
 
 
 def shown_results_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    if look.results is None:
+        return
     known = tuple(look.results)
-    for loc, step in steps_of(look.source.noun):
+    for loc, step in steps_of(look.seen):
         for at, name in enumerate(step.shows):
-            if name not in look.results and not look.unsure("results"):
+            if name not in look.results:
                 yield resultfaults.UnknownResult(look.place(*loc, "shows", at), f'step "{step.id}"', name, known)
 
 
 def tools_and_parts_are_listed(look: ProcedureUnderCheck) -> Iterator[Fault]:
-    if look.unsure("needs"):
+    needs = look.seen.needs
+    if needs is None:
         return
-    tools, parts = tuple(look.tools), tuple(look.parts)
-    for loc, step in steps_of(look.source.noun):
+    tools, parts = tuple(needs.tools or ()), (*(needs.parts or ()), *(needs.consumables or ()))
+    for loc, step in steps_of(look.seen):
         for at, name in enumerate(step.uses):
-            if name not in look.tools:
+            if name not in tools:
                 yield faults.UnknownTool(look.place(*loc, "uses", at), f'step "{step.id}"', name, tools)
         for at, name in enumerate(step.takes):
-            if name not in look.parts:
+            if name not in parts:
                 yield faults.UnknownPart(look.place(*loc, "takes", at), f'step "{step.id}"', name, parts)
 
 
 def inspections_can_find_something(look: ProcedureUnderCheck) -> Iterator[Fault]:
-    for loc, step in steps_of(look.source.noun):
+    for loc, step in steps_of(look.seen):
         if isinstance(step.check, Inspect) and len(step.check.inspect) < 2:
             place = look.source.key_place(*loc, "check", "inspect")
             yield faults.OneOutcome(place, f'step "{step.id}"', len(step.check.inspect))
 
 
 def failing_outcomes_are_offered(look: ProcedureUnderCheck) -> Iterator[Fault]:
-    for loc, step in steps_of(look.source.noun):
+    for loc, step in steps_of(look.seen):
         failing = step.if_failed.outcomes if step.if_failed else []
         thing, key = f'step "{step.id}"', look.source.key_place(*loc, "if_failed", "outcomes")
         if failing and not isinstance(step.check, Inspect):
@@ -183,7 +174,7 @@ def failing_outcomes_are_offered(look: ProcedureUnderCheck) -> Iterator[Fault]:
 
 
 def one_completion(look: ProcedureUnderCheck) -> Iterator[Fault]:
-    ends = [(loc, step) for loc, step in steps_of(look.source.noun) if step.completion]
+    ends = [(loc, step) for loc, step in steps_of(look.seen) if step.completion]
     for loc, step in ends[1:]:
         first = look.place(*ends[0][0]).line
         yield faults.SecondCompletion(
@@ -192,15 +183,15 @@ def one_completion(look: ProcedureUnderCheck) -> Iterator[Fault]:
 
 
 def values_are_used(look: ProcedureUnderCheck) -> Iterator[Fault]:
-    if not look.whole or not look.includes.certain:
+    if not look.source.whole or not look.includes.certain:
         return
     used = {name.strip() for _, _, text, _ in _valued_texts(look) for name in BRACES.findall(text)}
     used |= {name for _, _, name, _ in _checked_values(look)}
-    used |= {item.count.removeprefix("from ") for _, step in steps_of(look.source.noun) for item in step.opens}
-    used |= {word for text in _formulas(look.source.noun) for word in re.findall(r"[a-z][a-z0-9_]*", text)}
+    used |= {item.count.removeprefix("from ") for _, step in steps_of(look.seen) for item in step.opens}
+    used |= {word for text in _formulas(look.results or {}) for word in re.findall(r"[a-z][a-z0-9_]*", text)}
     used |= set(look.includes.needs)
-    used |= {outer for _, include in includes_of(look.source.noun) for outer in include.with_.values()}
-    for name in look.values:
+    used |= {outer for _, include in includes_of(look.seen) for outer in include.with_.values()}
+    for name in look.values or ():
         if name not in used:
             yield faults.UnusedValue(look.source.key_place("values", name), name)
 
@@ -208,12 +199,12 @@ def values_are_used(look: ProcedureUnderCheck) -> Iterator[Fault]:
 def braces_only_where_values_show(look: ProcedureUnderCheck) -> Iterator[Fault]:
     header = [pair for pair in look.source.node.entries if pair[0].text not in ("stages", "results")]
     yield from _stray_braces("the procedure", header)
-    for loc, stage in stages_of(look.source.noun):
+    for loc, stage in stages_of(look.seen):
         node = _at(look.source.node, loc)
         if isinstance(node, MapNode):
             thing = _stage(stage)
             yield from _stray_braces(thing, [pair for pair in node.entries if pair[0].text not in ("steps", "why")])
-    for loc, step in steps_of(look.source.noun):
+    for loc, step in steps_of(look.seen):
         node = _at(look.source.node, loc)
         if isinstance(node, MapNode):
             yield from _stray_braces(
@@ -269,11 +260,10 @@ def _at(node: Node | None, loc: Loc) -> Node | None:
 
 def _valued_texts(look: ProcedureUnderCheck) -> Iterator[tuple[str, str, str, Place]]:
     """Yield texts that may name values: whose text it is, after which key, the text and its place."""
-    for loc, stage in stages_of(look.source.noun):
-        if getattr(stage, "why", None):
-            thing = _stage(stage)
-            yield thing, "why", str(stage.why), look.place(*loc, "why")
-    for loc, step in steps_of(look.source.noun):
+    for loc, stage in stages_of(look.seen):
+        if stage.why:
+            yield _stage(stage), "why", stage.why, look.place(*loc, "why")
+    for loc, step in steps_of(look.seen):
         for key in SHOWS_VALUES:
             text = getattr(step, key)
             if text:
@@ -282,14 +272,14 @@ def _valued_texts(look: ProcedureUnderCheck) -> Iterator[tuple[str, str, str, Pl
 
 def _checked_values(look: ProcedureUnderCheck) -> Iterator[tuple[str, str, str, Place]]:
     """Yield values that check-offs name: whose check-off it is, after which key, the name and its place."""
-    for loc, step in steps_of(look.source.noun):
+    for loc, step in steps_of(look.seen):
         for key, name in named_by(step.check).values:
             yield f'step "{step.id}"', key, name, look.place(*loc, "check", key)
 
 
-def _formulas(noun: Any) -> Iterator[str]:
+def _formulas(results: Mapping[str, str | Result | Borrowed | None]) -> Iterator[str]:
     """Yield every text of the results that may name a value, and the values that results fill."""
-    for result in (getattr(noun, "results", None) or {}).values():
+    for result in results.values():
         if isinstance(result, str):
             yield result
         elif isinstance(result, Result):
@@ -299,13 +289,12 @@ def _formulas(noun: Any) -> Iterator[str]:
 
 
 def _unknown_value(look: ProcedureUnderCheck, place: Place, thing: str, name: str) -> Iterator[Fault]:
-    if name not in look.values and not look.unsure("values"):
-        yield faults.UnknownValue(place, thing, name, look.value_names)
+    if look.values is not None and name not in look.values:
+        yield faults.UnknownValue(place, thing, name, tuple(look.values))
 
 
-def _stage(stage: Any) -> str:
-    title = getattr(stage, "stage", None)
-    return f"stage {excerpt(title)}" if title else "a stage"
+def _stage(stage: Stage | PartialStage) -> str:
+    return f"stage {excerpt(stage.stage)}" if stage.stage else "a stage"
 
 
 def _stray_braces(thing: str, entries: list[tuple[ScalarNode, Node]]) -> Iterator[Fault]:

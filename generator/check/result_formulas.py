@@ -6,7 +6,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Any
 
 from generator.check.asked import steps_of
 from generator.check.check_offs import named_by
@@ -16,7 +15,7 @@ from generator.faults import Fault
 from generator.faults import result as faults
 from generator.faults.names import UnknownProcedure
 from generator.inputs.read import ScalarNode
-from generator.model import Borrowed, Inspect, Procedure, Result, Table
+from generator.model import Borrowed, Inspect, Limit, Procedure, Reading, Result, Step, Table
 from generator.place import Place
 from generator.quantities.formulas.compiler import (
     FUNCTIONS,
@@ -104,8 +103,13 @@ class _Look:
 
     def _names_are_one_things(self) -> None:
         first: dict[str, tuple[str, int]] = {}
-        for group, what in (("values", "value"), ("readings", "reading"), ("results", "result")):
-            for name in getattr(self.noun, group):
+        groups = (
+            ("values", "value", self.noun.values),
+            ("readings", "reading", self.noun.readings),
+            ("results", "result", self.noun.results),
+        )
+        for group, what, names in groups:
+            for name in names:
                 place = self.source.key_place(group, name)
                 if name in WORDS_OF_THE_LANGUAGE or name in GIVENS:
                     means = GIVENS[name][1] if name in GIVENS else "a word of the language"
@@ -237,8 +241,8 @@ class _Look:
     def _texts(self, name: str, result: Result) -> None:
         known = (*self.noun.values, *self.noun.readings, *self.noun.results, *GIVENS)
         for at, limit in enumerate(result.limits):
-            for key in ("say", "do"):
-                for said in names_in(getattr(limit, key) or ""):
+            for key, text in (("say", limit.say), ("do", limit.do)):
+                for said in names_in(text or ""):
                     if said not in known:
                         place = self.source.place("results", name, "limits", at, key)
                         self.faults.append(faults.UnknownNameInText(place, f'result "{name}"', said, known))
@@ -277,24 +281,24 @@ class _Look:
                 self.faults.append(faults.ResultNotUsed(place, name))
 
 
-def _limit_names(limit: Any) -> Iterator[str]:
+def _limit_names(limit: Limit) -> Iterator[str]:
     yield from names_in(limit.say or "")
     yield from names_in(limit.do or "")
 
 
-def shows_of(step: Any) -> list[str]:
+def shows_of(step: Step) -> list[str]:
     """Return the names that a step shows besides its values: those of `shows` and those in its text (values among
     them)."""
     return list(dict.fromkeys([*step.shows, *names_in(step.do), *names_in(step.why or "")]))
 
 
-def readings_of(step: Any) -> list[str]:
+def readings_of(step: Step) -> list[str]:
     """Return the readings that a step takes."""
     return [name for _, name in named_by(step.check).readings]
 
 
-def _formula(result: Any) -> str:
-    return result if isinstance(result, str) else str(result.formula)
+def _formula(result: str | Result) -> str:
+    return result if isinstance(result, str) else result.formula
 
 
 def _words(text: str) -> list[str]:
@@ -302,7 +306,7 @@ def _words(text: str) -> list[str]:
     return re.findall(r"[A-Za-z_][A-Za-z0-9_]*", re.sub(r"\"[^\"]*\"|'[^']*'", " ", text))
 
 
-def _range(reading: Any) -> tuple[float | None, float | None]:
+def _range(reading: Reading) -> tuple[float | None, float | None]:
     def base(text: str | None) -> float | None:
         return None if text is None else to_base(float(text), reading.unit)
 

@@ -1,0 +1,142 @@
+"""What can be seen of a noun whose source may be faulty: a part that is broken or missing is None, and mypy knows it.
+
+A noun of the model is always whole. Rules that must also speak of a faulty source look at one of these instead. What
+was not written has the model's default; a broken member of a list or of a group leaves None in its place.
+`tests/rules/test_partial.py` compares every field with the model's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Literal, TypeVar
+
+from generator.model import (
+    Adapter,
+    Borrowed,
+    Caution,
+    Engine,
+    EngineValue,
+    Facts,
+    FailureMode,
+    FailureModes,
+    Include,
+    Job,
+    Needs,
+    Noun,
+    Order,
+    Part,
+    Person,
+    Procedure,
+    Reading,
+    Result,
+    Shop,
+    Stage,
+    Step,
+    Table,
+    ValueNeed,
+    Wrench,
+)
+from generator.quantities.quantity import Quantity
+
+NamedTexts = dict[str, str | None]
+FactChoices = dict[str, str | list[str | None] | None]
+"""The words a source accepts of each fact: one, or any of a list."""
+
+
+@dataclass(frozen=True)
+class PartialStage:
+    stage: str | None
+    order: Order | None
+    why: str | None
+    cautions: list[Caution | None] | None
+    steps: list[Step | None] | None
+
+
+@dataclass(frozen=True)
+class PartialNeeds:
+    tools: NamedTexts | None
+    parts: dict[str, str | Part | None] | None
+    consumables: NamedTexts | None
+
+
+@dataclass(frozen=True)
+class PartialProcedure:
+    procedure: str | None
+    title: str | None
+    revision: int | None
+    why: str | None
+    stands_alone: bool | None
+    fits: FactChoices | None
+    needs: PartialNeeds | None
+    values: dict[str, ValueNeed | None] | None
+    readings: dict[str, Reading | None] | None
+    results: dict[str, str | Result | Borrowed | None] | None
+    calculator: str | None
+    takes_over: list[str | None] | None
+    leaves_open: list[str | None] | None
+    retired: list[str | None] | None
+    stages: list[PartialStage | Include | None] | None
+
+
+@dataclass(frozen=True)
+class PartialEngine:
+    engine: str | None
+    title: str | None
+    revision: int | None
+    facts: NamedTexts | None
+    values: dict[str, EngineValue | None] | None
+    parts: NamedTexts | None
+
+
+@dataclass(frozen=True)
+class PartialShop:
+    shop: str | None
+    title: str | None
+    people: list[Person | None] | None
+    altitude: Quantity | None
+    coldest: Quantity | None
+    odometer: Literal["km", "mi"] | None
+    wrenches: list[Wrench | None] | None
+    adapters: list[Adapter | None] | None
+    units: NamedTexts | None
+    facts: NamedTexts | None
+    second_reader: Quantity | None
+
+
+@dataclass(frozen=True)
+class PartialFailureModes:
+    failure_modes: list[FailureMode | None] | None
+
+
+@dataclass(frozen=True)
+class PartialFacts:
+    facts: dict[str, NamedTexts | None] | None
+
+
+PARTIALS: dict[type[Noun], type] = {
+    Procedure: PartialProcedure,
+    Stage: PartialStage,
+    Needs: PartialNeeds,
+    Engine: PartialEngine,
+    Shop: PartialShop,
+    FailureModes: PartialFailureModes,
+    Facts: PartialFacts,
+}
+"""The nouns that hold others. The whole parts inside are checked even if the holder is faulty. Any other noun is whole
+or None."""
+
+Seen = (
+    PartialProcedure | PartialEngine | PartialShop | PartialFailureModes | PartialFacts | Job | Table | None
+)  # fmt: skip
+"""What can be seen of one source file. A job or a table is whole or None."""
+
+AnyProcedure = Procedure | PartialProcedure
+M = TypeVar("M")
+
+
+def held(members: Iterable[M | None] | None) -> Iterator[tuple[int, M]]:
+    """Yield the whole members of a list, each with its position."""
+    for at, member in enumerate(members or ()):
+        if member is not None:
+            yield at, member
