@@ -16,8 +16,8 @@ from generator.history import words
 from generator.history.book import Book
 from generator.history.exports import Exported, ExportFile
 from generator.history.words import initials, quoted, text_of, when
-from generator.journal.answers import phone_ms
 from generator.journal.record import sheets_named
+from generator.quantities.dates import phone_ms
 from generator.terminal.plain import folded, one_line
 
 

@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from generator.canonical import canonical
-from generator.journal.answers import phone_ms
+from generator.quantities.dates import phone_ms
 from generator.terminal.plain import one_line
 
 STATES = {

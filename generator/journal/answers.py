@@ -5,13 +5,13 @@ The same table as site_overrides/phone/journal/answers.js. Only a sign looks at 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, assert_never
 
 from generator.canonical import Json, canonical, in_order
 from generator.journal.entries import Answer, Entry, Standing, StepJson
+from generator.quantities.dates import phone_ms
 from generator.quantities.quantity import plainly, turns
 from generator.tables import SECONDS
 from generator.worksheet import CheckKind
@@ -30,19 +30,6 @@ def is_number(number: Any) -> bool:
 
 def is_whole(number: Any, least: int) -> bool:
     return is_number(number) and number == int(number) and least <= number <= 9999
-
-
-def phone_ms(at: Any) -> int | None:
-    """Milliseconds of an entry's `at` since 1970, or None if it is no phone time."""
-    if not isinstance(at, str) or not re.fullmatch(
-        r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z", at
-    ):
-        return None
-    year, month, day, hour, minute, second, ms = (int(part) for part in re.split("[-T:.Z]", at)[:7])
-    shifted = year - (month < 3)
-    day_of_year = (153 * (month + (-3 if month > 2 else 9)) + 2) // 5 + day - 1
-    days = shifted * 365 + shifted // 4 - shifted // 100 + shifted // 400 + day_of_year - 719468
-    return (((days * 24 + hour) * 60 + minute) * 60 + second) * 1000 + ms
 
 
 def value_state(

@@ -10,8 +10,8 @@ import re
 from typing import Any
 
 from generator.canonical import Json
-from generator.journal.answers import is_number, phone_ms, rules_of, said
-from generator.quantities.dates import FIRST, LAST
+from generator.journal.answers import is_number, rules_of, said
+from generator.quantities.dates import FIRST, LAST, phone_ms
 from generator.quantities.quantity import read
 from generator.tables import GAUGES
 

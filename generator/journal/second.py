@@ -14,8 +14,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from generator.canonical import Json, canonical
-from generator.journal.answers import phone_ms, said
+from generator.journal.answers import said
 from generator.journal.entries import Entry, Sheet, after, heads_of, is_return
+from generator.quantities.dates import phone_ms
 from generator.quantities.quantity import read, stages
 from generator.quantities.sources import seen_letters
 

@@ -13,10 +13,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from generator.canonical import canonical
-from generator.journal.answers import phone_ms
 from generator.journal.entries import Entry, Sheet, is_known, order
 from generator.journal.figures import counts, own_results
 from generator.journal.fold import add, fold, gather, judge, legal, union
+from generator.quantities.dates import phone_ms
 from generator.tables import CLOSED
 from tests.support.journals import (
     DAY,
@@ -30,6 +30,7 @@ from tests.support.journals import (
     random_sheet,
     two_revisions,
 )
+from tests.support.node import node
 from tests.support.stories import STORIES, Bench, Story
 
 LAW = settings(max_examples=45, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
@@ -322,16 +323,44 @@ def test_entries_stand_in_one_order_whatever_the_alphabet_of_a_writer():
     assert [entry["writer"] for entry in sorted(entries, key=order)] == ["a", "z", "\U0001f600", "\ue000"]
 
 
-@pytest.mark.parametrize(
-    ("at", "ms"),
-    [
-        ("1970-01-01T00:00:00.000Z", 0),
-        ("2026-10-02T10:11:12.123Z", 1790935872123),
-        ("1969-12-31T23:59:59.999Z", -1),
-        ("2026-10-02", None),
-        ("2026-10-02T10:11:12.123+02:00", None),
-        (None, None),
-    ],
-)
+PHONE_TIMES: dict[Any, int | None] = {
+    "1970-01-01T00:00:00.000Z": 0,
+    "2026-10-02T10:11:12.123Z": 1790935872123,
+    "1969-12-31T23:59:59.999Z": -1,
+    "2028-02-29T00:00:00.000Z": 1835395200000,
+    "0001-01-01T00:00:00.000Z": -62135596800000,
+    "9999-12-31T23:59:59.999Z": 253402300799999,
+    "2026-10-02": None,
+    "2026-10-02T10:11:12.123+02:00": None,
+    "2026-10-02T10:11:12.123": None,
+    "2026-10-02T10:11:12Z": None,
+    "2026-10-02t10:11:12.123z": None,
+    "2026-10-02 10:11:12.123Z": None,
+    "2026-10-02T10:11:12.1234Z": None,
+    " 2026-10-02T10:11:12.123Z": None,
+    "2027-02-29T00:00:00.000Z": None,
+    "2026-13-01T00:00:00.000Z": None,
+    "2026-10-00T00:00:00.000Z": None,
+    "2026-10-02T24:00:00.000Z": None,
+    "2026-10-02T23:60:00.000Z": None,
+    "2026-10-02T23:59:60.000Z": None,
+    "0000-01-01T00:00:00.000Z": None,
+    "+010000-01-01T00:00:00.000Z": None,
+    "\u0662\u0660\u0662\u0666-10-02T10:11:12.123Z": None,
+    "": None,
+    None: None,
+}
+
+
+@pytest.mark.parametrize(("at", "ms"), PHONE_TIMES.items())
 def test_phone_time_is_read_in_milliseconds_or_not_at_all(at: Any, ms: int | None):
     assert phone_ms(at) == ms
+
+
+def test_the_phone_reads_the_same_times():
+    """Node and each engine that draws a page have the same `Date`: ECMA-262 says which texts it reads and writes."""
+    read = node(
+        "const {phoneMs} = await import(`${site}/phone/quantities/dates.js`); return given.map(phoneMs);",
+        [*PHONE_TIMES],
+    )
+    assert read == [*PHONE_TIMES.values()]

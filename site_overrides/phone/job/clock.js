@@ -1,7 +1,8 @@
 // Works out deadlines for a given now. Pure: a wait is a deadline in the journal, never a countdown in memory. A phone's
 // clock may be set, and the clock of another phone cannot be compared. Then a person says how much time has passed.
 
-import { phoneMs, waitSeconds } from '../journal/answers.js';
+import { waitSeconds } from '../journal/answers.js';
+import { phoneMs } from '../quantities/dates.js';
 
 export { phoneMs, waitSeconds };
 

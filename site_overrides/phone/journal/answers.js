@@ -3,10 +3,9 @@
 
 import { canonical } from '../base/canonical.js';
 import { own, table } from '../base/own.js';
+import { phoneMs } from '../quantities/dates.js';
 import { plainQuantity, turnsOf } from '../quantities/quantity.js';
 import { SECONDS } from './tables.js';
-
-const PHONE_TIME = /^([0-9]{4})-([0-9]{2})-([0-9]{2})T([0-9]{2}):([0-9]{2}):([0-9]{2})\.([0-9]{3})Z$/;
 
 /** True for a text that is not blank. */
 export const said = (text) => typeof text === 'string' && /[^ \t\r\n\u00a0]/.test(text);
@@ -14,18 +13,6 @@ export const said = (text) => typeof text === 'string' && /[^ \t\r\n\u00a0]/.tes
 const isNumber = (number) => typeof number === 'number';
 
 export const isWhole = (number, least) => Number.isInteger(number) && least <= number && number <= 9999;
-
-/** Milliseconds of an entry's `at` since 1970, or null if it is no phone time. */
-export const phoneMs = (at) => {
-  const found = typeof at === 'string' ? PHONE_TIME.exec(at) : null;
-  if (!found) return null;
-  const [year, month, day, hour, minute, second, ms] = found.slice(1).map(Number);
-  const shifted = month < 3 ? year - 1 : year;
-  const dayOfYear = Math.floor((153 * (month + (month > 2 ? -3 : 9)) + 2) / 5) + day - 1;
-  const leaps = Math.floor(shifted / 4) - Math.floor(shifted / 100) + Math.floor(shifted / 400);
-  const days = shifted * 365 + leaps + dayOfYear - 719468;
-  return (((days * 24 + hour) * 60 + minute) * 60 + second) * 1000 + ms;
-};
 
 const isObject = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
 

@@ -2,9 +2,9 @@
 // The same table as generator/journal/figures.py. base = (number + offset) * scale.
 
 import { own } from '../base/own.js';
-import { inCalendar } from '../quantities/dates.js';
+import { inCalendar, phoneMs } from '../quantities/dates.js';
 import { isShort, quantityOf } from '../quantities/quantity.js';
-import { phoneMs, rulesOf, said } from './answers.js';
+import { rulesOf, said } from './answers.js';
 import { GAUGES } from './tables.js';
 
 const DAY_MS = 86_400_000;

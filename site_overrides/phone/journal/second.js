@@ -5,7 +5,8 @@
 import { canonical } from '../base/canonical.js';
 import { own } from '../base/own.js';
 import { quantityOf, stagesOf } from '../quantities/quantity.js';
-import { phoneMs, said } from './answers.js';
+import { phoneMs } from '../quantities/dates.js';
+import { said } from './answers.js';
 import { after, headsOf, isReturn } from './entries.js';
 import { seenLetters } from './limits.js';
 

@@ -1,4 +1,5 @@
-// Days since 1970-01-01 and the calendar, in UTC whatever the phone's own zone. The calendar runs from year 1 to 9999.
+// Days since 1970-01-01, the calendar and a phone's time, in UTC whatever the phone's own zone. The calendar runs from
+// year 1 to 9999. The same as generator/quantities/dates.py.
 
 const DAY = 86_400_000;
 const FIRST = -719162;
@@ -16,4 +17,10 @@ export const addMonths = (days, months) => {
   const [year, month] = [Math.floor(count / 12), ((count % 12) + 12) % 12];
   const last = new Date(0).setUTCFullYear(year, month + 1, 0) / DAY;
   return Math.min(last, last - new Date(last * DAY).getUTCDate() + day.getUTCDate());
+};
+
+/** Milliseconds since 1970 of the time in an entry, as the phone writes it; null if it is no such time. */
+export const phoneMs = (at) => {
+  const ms = typeof at === 'string' && /^(?!0000)\d{4}-/.test(at) ? Date.parse(at) : NaN;
+  return !Number.isNaN(ms) && new Date(ms).toISOString() === at ? ms : null;
 };
