@@ -11,8 +11,10 @@ from generator.entry import VALUES, WrittenEntry
 from generator.quantities import trees
 from generator.tables import SHARED
 from generator.worksheet import CheckKind, SheetTorque, Worksheet, reading, schema
+from tools import noun_types
 
 PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
+SHEET_TYPES = Path(__file__).parent.parent / "generator" / "sheet_types.py"
 TYPES = Path(__file__).parent / "js" / "tables.d.ts"
 SCHEMA = Path(__file__).parent.parent / "schema"
 WORDS = ("REFUSALS",)  # sentences stand with the other sentences
@@ -122,6 +124,7 @@ if __name__ == "__main__":
     for path, text in scripts().items():
         (PHONE / path).write_text(text, encoding="utf-8")
     TYPES.write_text(types(), encoding="utf-8")
+    SHEET_TYPES.write_text(noun_types.in_python(), encoding="utf-8")
     SCHEMA.mkdir(exist_ok=True)
     for name, text in schemas().items():
         (SCHEMA / name).write_text(text, encoding="utf-8")

@@ -8,7 +8,6 @@ import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
 from generator.canonical import canonical, digest
 from generator.faults import counted
@@ -18,6 +17,7 @@ from generator.history.exports import Exported, ExportFile
 from generator.history.words import initials, quoted, text_of, when
 from generator.journal.record import sheets_named
 from generator.quantities.dates import phone_ms
+from generator.sheet_types import WorksheetJson
 from generator.terminal.plain import folded, one_line
 
 
@@ -150,7 +150,7 @@ _UNCOUNTED: dict[str, str] = {
 }
 
 
-def _title(sheet: dict[str, Any]) -> str:
+def _title(sheet: WorksheetJson) -> str:
     engine = sheet.get("engine")
     on = f" on {text_of(engine.get('title'))}" if isinstance(engine, dict) else ""
     rev = f", engine sheet revision {text_of(engine.get('revision'))}" if isinstance(engine, dict) else ""

@@ -7,12 +7,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator.history.words import day, figure, initials, quoted, text_of, units_said
-from generator.journal.entries import Entry, Sheet
+from generator.journal.entries import NO_SHEET, Entry
 from generator.journal.fold import State
 from generator.journal.record import Record
 from generator.quantities.units import legible
-
-_NONE: Sheet = {"steps": [], "stages": [], "values": {}, "items": {}, "needs": {}, "shop": {"people": []}}
 
 
 @dataclass
@@ -28,7 +26,7 @@ class Book:
         for number, entry in enumerate(self.record.entries, 1):
             self.numbers.setdefault(entry["id"], number)
             self.phones.setdefault(entry["device"], len(self.phones) + 1)
-        self.sheet = self.record.sheets.get(self.state["sheet"] or "", _NONE)
+        self.sheet = self.record.sheets.get(self.state["sheet"] or "", NO_SHEET)
         self.steps = {step["path"]: step for step in self.sheet["steps"]}
         self._at = {path: str(at) for at, path in enumerate(self.steps, 1)}
         self._at |= {path: f"+{at}" for at, path in enumerate(self.state["extras"], 1)}
@@ -150,7 +148,7 @@ class Book:
         """The band that a figure of this step is expected in, as the worksheet has it; "" where it has none."""
         check = self.check(step, "wait" if part else "measure")
         watched = check.get("watch") or {}
-        reading = self.readings.get(watched.get(part) if part else check.get("reading"))
+        reading = self.readings.get(watched.get(part, "") if part else check.get("reading", ""))
         if not reading or (reading.get("from") is None and reading.get("to") is None):
             return ""
         low, high, unit = reading.get("from"), reading.get("to"), reading["unit"]

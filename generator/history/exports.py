@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.canonical import canonical, digest
-from generator.journal.entries import Entry, Sheet, union
+from generator.journal.entries import Entry, union
 from generator.journal.record import (
     MOST_BYTES,
     MOST_LINES,
@@ -23,6 +23,7 @@ from generator.journal.record import (
     read_record,
     salvage,
 )
+from generator.sheet_types import WorksheetJson
 
 UNREAD = MOST_BYTES + 1
 """So much of a file is read at most: enough to see that it is too large."""
@@ -88,7 +89,7 @@ def read_exports(files: Sequence[tuple[str, bytes]], damaged: bool = False) -> E
         records.append(record)
         parts.append(part)
     entries: list[Entry] = []
-    sheets: dict[str, Sheet] = {}
+    sheets: dict[str, WorksheetJson] = {}
     for record in records:
         entries, sheets = union(entries, record.entries), sheets | record.sheets
     return Exported(Record(records[0].job, entries, sheets), tuple(parts))

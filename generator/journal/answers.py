@@ -9,10 +9,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, assert_never
 
-from generator.canonical import Json, canonical, in_order
-from generator.journal.entries import Answer, Entry, Standing, StepJson
+from generator.canonical import canonical, in_order
+from generator.journal.entries import Answer, Entry, Standing
 from generator.quantities.dates import phone_ms
 from generator.quantities.quantity import plainly, turns
+from generator.sheet_types import CheckJson, StepJson, ValueJson
 from generator.tables import SECONDS
 from generator.worksheet import CheckKind
 
@@ -33,7 +34,7 @@ def is_whole(number: Any, least: int) -> bool:
 
 
 def value_state(
-    given: dict[str, Any], reads: Standing, credible: Callable[[dict[str, Any]], bool] = lambda value: True
+    given: ValueJson, reads: Standing, credible: Callable[[dict[str, Any]], bool] = lambda value: True
 ) -> tuple[dict[str, Any], list[Entry]]:
     """The state of a value, and the readings that do not count. `credible`: can what was read be?"""
     state = {"text": given["text"], "number": None, "unit": None, "source": given["source"], "missing": False}
@@ -74,7 +75,7 @@ def _reading(value: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def wait_seconds(check: dict[str, Any], values: Values) -> float | None:
+def wait_seconds(check: CheckJson, values: Values) -> float | None:
     """How long a wait lasts: as the worksheet says, or as the value was read on the phone; None while unknown."""
     if check["seconds"] is not None:
         return float(check["seconds"])
@@ -82,14 +83,14 @@ def wait_seconds(check: dict[str, Any], values: Values) -> float | None:
     return read.figure * SECONDS[read.unit] if read and read.unit in SECONDS else None
 
 
-def turn_count(check: dict[str, Any], values: Values) -> int | None:
+def turn_count(check: CheckJson, values: Values) -> int | None:
     if check["count"] is not None:
         return max(2, int(check["count"]))
     told = turns(values.get(check["value"], {}).get("text") or "")
     return None if told is None else max(2, told)
 
 
-def parts_of(check: dict[str, Any], values: Values) -> list[str]:
+def parts_of(check: CheckJson, values: Values) -> list[str]:
     """The parts a check-off is made of; the one part "" if it has none."""
     return rules_of(check["kind"]).parts(check, values)
 
@@ -97,9 +98,9 @@ def parts_of(check: dict[str, Any], values: Values) -> list[str]:
 def unmet_values(step: StepJson, classes: dict[str, str], values: Values, departs: set[str]) -> list[str]:
     """The values a step still lacks, by name: the critical ones it uses, and what its check-off cannot do without."""
     check = step["check"]
-    own = check.get("value")
+    own = check.get("value", "")
     critical = {name for name in step["values"] if classes.get(name) == "critical"}
-    if own is not None and check.get("fastener") == "critical":
+    if own and check.get("fastener") == "critical":
         critical.add(own)
     lacking = [name for name in critical if not _has_source(values.get(name))]
     if rules_of(check["kind"]).lacks(check, values, classes.get(own, ""), departs):
@@ -147,7 +148,7 @@ def verdict(ask: Ask, answer: Answer, part: str) -> str | None:
     return "done" if not held and rules_of(ask.step["check"]["kind"]).counts(ask, answer.entry, part) else None
 
 
-def is_failure(check: dict[str, Any], value: dict[str, Any]) -> bool:
+def is_failure(check: CheckJson, value: dict[str, Any]) -> bool:
     outcome = value.get("outcome")
     named = [o["fails"] for o in check.get("outcomes", []) if o["name"] == outcome]
     return bool(named[0]) if named else outcome == "failed"
@@ -163,8 +164,8 @@ def _inspect(ask: Ask, entry: Entry, part: str) -> bool:
 
 def _wait(ask: Ask, entry: Entry, part: str) -> bool:
     """An end counts for the start on the same phone, or with somebody's word for the time that has passed."""
-    watch = ask.step["check"].get("watch")
-    if watch and not ask.counts(watch.get(part, ""), entry["value"]):
+    taken = {at: reading for reading, at in _watched(ask.step["check"])}
+    if taken and not ask.counts(taken.get(part, ""), entry["value"]):
         return False
     if part == "start":
         return True
@@ -201,27 +202,27 @@ def _sign(ask: Ask, entry: Entry, part: str) -> bool:
     return all(at is not None and signed - at >= rest for at in answered)
 
 
-def _of_pull(check: Json, values: Values, class_: str, departs: set[str]) -> bool:
+def _of_pull(check: CheckJson, values: Values, class_: str, departs: set[str]) -> bool:
     """Does a tightening lack its figure? A clip needs none."""
     name = check["value"]
     known = _has_source(values.get(name)) or values.get(name, {}).get("not_published") or f"value:{name}" in departs
     return class_ != "clip" and not known
 
 
-def _watched(check: Json) -> list[tuple[str, str]]:
+def _watched(check: CheckJson) -> list[tuple[str, str]]:
     watch = check.get("watch")
-    return [(watch[part], part) for part in ("start", "end")] if watch else []
+    return [(watch["start"], "start"), (watch["end"], "end")] if watch else []
 
 
-def _whole(check: Json, values: Values) -> list[str]:
+def _whole(check: CheckJson, values: Values) -> list[str]:
     return [""]
 
 
-def _nothing(check: Json) -> list[tuple[str, str]]:
+def _nothing(check: CheckJson) -> list[tuple[str, str]]:
     return []
 
 
-def _never(check: Json, values: Values, class_: str, departs: set[str]) -> bool:
+def _never(check: CheckJson, values: Values, class_: str, departs: set[str]) -> bool:
     return False
 
 
@@ -233,14 +234,14 @@ def _always(ask: Ask, entry: Entry, part: str) -> bool:
 class Rules:
     """How check-offs of one kind are judged. Every kind states all of it, so that none is forgotten."""
 
-    parts: Callable[[Json, Values], list[str]]  # what it is made of; [""]: it is of one piece
+    parts: Callable[[CheckJson, Values], list[str]]  # what it is made of; [""]: it is of one piece
     in_turn: bool  # are its parts answered one after the other?
-    lacks: Callable[[Json, Values, str, set[str]], bool]  # is its own value missing, so that it can't be done?
-    takes: Callable[[Json], list[tuple[str, str]]]  # its readings, each with the part that takes it
+    lacks: Callable[[CheckJson, Values, str, set[str]], bool]  # is its own value missing, so that it can't be done?
+    takes: Callable[[CheckJson], list[tuple[str, str]]]  # its readings, each with the part that takes it
     counts: Callable[[Ask, Entry, str], bool]  # does an answer close its part?
 
 
-def _turns(check: Json, values: Values) -> list[str]:
+def _turns(check: CheckJson, values: Values) -> list[str]:
     return [str(turn) for turn in range(1, (turn_count(check, values) or 2) + 1)]
 
 

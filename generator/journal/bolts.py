@@ -9,13 +9,14 @@ from collections.abc import Iterable
 
 from generator.canonical import Json
 from generator.journal.answers import is_failure, said
-from generator.journal.entries import Answer, Entry, Standing, StepJson, after
+from generator.journal.entries import NO_SHEET, Answer, Entry, Standing, after
 from generator.journal.limits import is_pull
 from generator.journal.view import View
+from generator.sheet_types import CheckJson, StepJson, WorksheetJson
 from generator.tables import LISTS
 
 
-def bolt_of(check: Json, part: str) -> str:
+def bolt_of(check: CheckJson, part: str) -> str:
     """Return the bolt that a part pulls: that of `<pass>.<bolt>` if each bolt is a part, "" if all are one."""
     return part.partition(".")[2] if check["fastener"] == "critical" else ""
 
@@ -28,7 +29,7 @@ def is_new(view: View, step: StepJson, slots: dict[str, Standing], part: str, en
     check = step["check"]
     if check.get("asks_new") is not True or (entry and entry["value"].get("new") is True):
         return True
-    sheet, bolt = view.sheet or {}, bolt_of(check, part)
+    sheet, bolt = view.sheet or NO_SHEET, bolt_of(check, part)
     others = [slot for other, slot in slots.items() if other not in (part, "") and bolt_of(check, other) == bolt]
     told = [
         answer for slot in others if not slot.disputed for answer in slot.answers if _says_new(sheet, check, answer)
@@ -38,7 +39,7 @@ def is_new(view: View, step: StepJson, slots: dict[str, Standing], part: str, en
     return any(_is_since(view.backs_on(paths, answer.entry), asked) for answer in told)
 
 
-def _says_new(sheet: Json, check: Json, answer: Answer) -> bool:
+def _says_new(sheet: WorksheetJson, check: CheckJson, answer: Answer) -> bool:
     value = answer.entry["value"]
     sound = answer.kind == "check" and not is_failure(check, value) and is_pull(sheet, check, value)
     return sound and value.get("new") is True
@@ -84,13 +85,13 @@ def _rows_of_sheet(view: View) -> Iterable[Json]:
         counts = {closed["what"]: closed["count"] for closed in reversed(step["closes"])}
         for item in dict.fromkeys(closed["what"] for closed in step["closes"]):
             if view.steps[step["path"]]["state"] != "hidden" or view.items[item]["open"] > 0:
-                whole = view.items[item]["count"]
-                yield _row(view, step["path"], item, step, whole if counts[item] is None else counts[item])
+                count = counts[item]
+                yield _row(view, step["path"], item, step, view.items[item]["count"] if count is None else count)
 
 
 def _row(view: View, path: str, item: str, step: StepJson | None, count: int) -> Json:
-    seen, check = view.steps[path], step["check"] if step else {}
-    name = check["value"] if check.get("kind") == "tighten" else None
+    seen, check = view.steps[path], step["check"] if step else None
+    name = check["value"] if check and check["kind"] == "tighten" else None
     given = view.sheet["values"].get(name) if view.sheet and name else None
     reuse = given.get("reuse") if given else None
     return {
@@ -106,13 +107,13 @@ def _row(view: View, path: str, item: str, step: StepJson | None, count: int) ->
     }
 
 
-def _pulled(check: Json, pulls: list[tuple[str, Entry]]) -> Json:
+def _pulled(check: CheckJson | None, pulls: list[tuple[str, Entry]]) -> Json:
     """Return the newest pull that counts. `new`: somebody said of every pulled bolt that it is new."""
     newest: Entry | None = None
     new: dict[str, bool] = {}
     for part, entry in pulls:
         newest = entry if newest is None or after(entry, newest) else newest
-        bolt = bolt_of(check, part) if check.get("kind") == "tighten" else ""
+        bolt = bolt_of(check, part) if check and check["kind"] == "tighten" else ""
         new[bolt] = new.get(bolt, False) or entry["value"].get("new") is True
     value = newest["value"] if newest else {}
     return {

@@ -9,32 +9,32 @@ from __future__ import annotations
 from typing import Any
 
 from generator.canonical import Json, canonical
+from generator.sheet_types import ResultJson, StepJson, ValueJson, WorksheetJson
 from generator.tables import DUTY, WORDING
 
 
-def duty_text(sheet: Json, step: Json) -> str:
+def duty_text(sheet: WorksheetJson, step: StepJson) -> str:
     """Return what makes a person do a step again when it changes: check-off without wrenches, values, cautions,
     sums."""
-    check = step["check"]
+    check: Json = {**step["check"]}
     if isinstance(check.get("parts"), list):
-        parts = [{key: of for key, of in part.items() if key != "settings"} for part in check["parts"]]
-        check = {**check, "parts": parts}
+        check["parts"] = [{key: of for key, of in part.items() if key != "settings"} for part in check["parts"]]
     plain = {key: step.get(key) for key in DUTY}
     values = {name: _bare(sheet["values"].get(name)) for name in step["values"]}
     results = _arithmetic(sheet, step.get("shows") or [])
     return canonical({**plain, "check": check, "values": values, "results": results})
 
 
-def _bare(value: Json | None) -> Json | None:
+def _bare(value: ValueJson | None) -> Json | None:
     """Return a value without its limits: a new limit does not change the value."""
     return value and {key: of for key, of in value.items() if key != "limits"}
 
 
-def wording_text(step: Json) -> str:
+def wording_text(step: StepJson) -> str:
     return canonical([" ".join(_plain(step.get(key)).split()) for key in WORDING])
 
 
-def _arithmetic(sheet: Json, shows: list[str]) -> list[Json]:
+def _arithmetic(sheet: WorksheetJson, shows: list[str]) -> list[Json]:
     """Return how the results that a step shows are worked out, with all results they need or name in their texts."""
     results = {result["name"]: result for result in sheet.get("results") or []}
     wanted = list(dict.fromkeys(name for name in shows if name in results))
@@ -46,7 +46,7 @@ def _arithmetic(sheet: Json, shows: list[str]) -> list[Json]:
     return [_worked(result) for name, result in results.items() if name in wanted]
 
 
-def _worked(result: Json) -> Json:
+def _worked(result: ResultJson) -> Json:
     limits = [[limit["when"], limit["bad"]] for limit in result["limits"]]
     return {"name": result["name"], "tree": result["tree"], "limits": limits, "hold": result["hold"]}
 

@@ -12,12 +12,44 @@ from typing import Any
 
 from generator.canonical import canonical, code_units
 from generator.journal.values import is_shaped
+from generator.sheet_types import StepJson, WorksheetJson
 from generator.tables import RETURNS, SLOT_NAMES
 
 Entry = dict[str, Any]
 Key = tuple[str, ...]
-Sheet = dict[str, Any]
-StepJson = dict[str, Any]  # a step of a worksheet
+# A job whose worksheet is not at hand.
+NO_SHEET: WorksheetJson = {
+    "v": 1,
+    "shop": {"people": []},
+    "stages": [],
+    "steps": [],
+    "values": {},
+    "items": {},
+    "needs": {},
+}
+
+
+def extra_step(path: str, took_off: bool) -> StepJson:
+    """What a job asks about a thing that no worksheet has: what was taken off besides must be closed."""
+    return {
+        "path": path,
+        "stage": 0,
+        "check": {"kind": "tick"},
+        "opens": [],
+        "closes": [],
+        "hold": False,
+        "gate": None,
+        "when": [],
+        "after": [],
+        "if_failed": None,
+        "leave": "never" if took_off else "own",
+        "may_refuse": False,
+        "values": [],
+        "was": [],
+        "completion": False,
+        "duty": "",
+        "wording": "",
+    }
 
 
 def _name_in(name: str) -> Callable[[Entry], str]:
@@ -267,7 +299,7 @@ def answered_in(gathered: Gathered, undone: set[int], paths: list[str], part: st
     return [entry for entry in answers if not any(_names(back, entry) for back in returns)]
 
 
-def homes_of(sheet: Sheet | None) -> dict[str, list[str]]:
+def homes_of(sheet: WorksheetJson | None) -> dict[str, list[str]]:
     """Return each present path with all paths its entries may be on, itself first. A path in use never moves."""
     steps = sheet["steps"] if sheet else []
     taken = {step["path"] for step in steps}

@@ -7,19 +7,21 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from typing import Any
 
 from generator.canonical import Json
 from generator.journal.answers import is_number, rules_of, said
 from generator.quantities.dates import FIRST, LAST, phone_ms
 from generator.quantities.quantity import read
+from generator.sheet_types import CheckJson, ResultJson, StepJson, UnitJson, ValueJson, WorksheetJson
 from generator.tables import GAUGES
 
 DAY_MS = 86_400_000
 ODOMETER = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,2})?")
 
 
-def base_of(units: Json, number: Any, unit: Any, kind: str) -> float | None:
+def base_of(units: dict[str, UnitJson], number: Any, unit: Any, kind: str) -> float | None:
     """Return a number in base units. None if the unit is not of this kind, or the date not in the calendar."""
     of = units.get(unit) if isinstance(unit, str) else None
     if of is None or of["kind"] != kind or not is_number(number):
@@ -36,7 +38,7 @@ def is_day(base: float) -> bool:
     return FIRST <= base <= LAST and base % 1 == 0
 
 
-def reading_base(sheet: Json, name: str, value: Json) -> float | None:
+def reading_base(sheet: WorksheetJson, name: str, value: Json) -> float | None:
     """Return what was read, in base units. None if it is not a number of the reading's kind."""
     reading = sheet.get("readings", {}).get(name)
     if "units" not in sheet or reading is None:
@@ -44,14 +46,14 @@ def reading_base(sheet: Json, name: str, value: Json) -> float | None:
     return base_of(sheet["units"], value.get("number"), value.get("unit"), reading["kind"])
 
 
-def counts(sheet: Json, name: str, value: Json) -> bool:
+def counts(sheet: WorksheetJson, name: str, value: Json) -> bool:
     """True if a measured figure counts: its unit is of the reading's kind, or the worksheet knows no kind for it."""
     if "units" in sheet and name in sheet.get("readings", {}):
         return reading_base(sheet, name, value) is not None
     return is_number(value.get("number")) and said(value.get("unit"))
 
 
-def value_base(units: Json, given: Json, state: Json) -> float | None:
+def value_base(units: dict[str, UnitJson], given: ValueJson, state: Json) -> float | None:
     """Return what formulas use for a value: the worksheet's number, or what was read on the phone as number or text."""
     if state["missing"]:
         return None
@@ -61,7 +63,7 @@ def value_base(units: Json, given: Json, state: Json) -> float | None:
     return None if number is None else base_of(units, number["number"], number["unit"], kind)
 
 
-def _read(units: Json, state: Json, kind: str) -> float | None:
+def _read(units: dict[str, UnitJson], state: Json, kind: str) -> float | None:
     number, unit = state["number"], state["unit"]
     if number is None:
         told = read(state["text"] or "")
@@ -71,14 +73,14 @@ def _read(units: Json, state: Json, kind: str) -> float | None:
     return figure_base(units, number, unit, kind)
 
 
-def figure_base(units: Json, number: Any, unit: str, kind: str) -> float | None:
+def figure_base(units: dict[str, UnitJson], number: Any, unit: str, kind: str) -> float | None:
     """Return a figure of a value in base units. None if it is not of the value's kind."""
     of = "number" if kind == "count" else kind
     base = base_of(units, number, unit, of)
     return base if base is not None else base_of(units, number, unit + GAUGES.get(of, ""), of)
 
 
-def margin_base(units: Json, given: Json, state: Json) -> float | None:
+def margin_base(units: dict[str, UnitJson], given: ValueJson, state: Json) -> float | None:
     """Return the tolerance in base units: the worksheet's, or the one read with the value. Its kind may differ from the
     value's: K for a temperature."""
     margin = None if state["missing"] else state.get("margin") if state["filled"] else given.get("margin")
@@ -86,7 +88,7 @@ def margin_base(units: Json, given: Json, state: Json) -> float | None:
     return base_of(units, margin["number"], margin["unit"], of["kind"]) if margin and of else None
 
 
-def given_bases(sheet: Json, start: Json | None) -> dict[str, float | None]:
+def given_bases(sheet: WorksheetJson, start: Json | None) -> dict[str, float | None]:
     """Return what the shop and the job give, in base units. `start` is the entry that started the job."""
     bases: dict[str, float | None] = {}
     for name, given in sheet.get("givens", {}).items():
@@ -98,7 +100,7 @@ def given_bases(sheet: Json, start: Json | None) -> dict[str, float | None]:
     return bases
 
 
-def _odometer(units: Json, told: Any) -> float | None:
+def _odometer(units: dict[str, UnitJson], told: Any) -> float | None:
     if not isinstance(told, dict):
         return None
     number = told.get("number")
@@ -107,12 +109,12 @@ def _odometer(units: Json, told: Any) -> float | None:
     return base_of(units, number, told.get("unit"), "distance")
 
 
-def takes(check: Json) -> list[tuple[str, str]]:
+def takes(check: CheckJson) -> list[tuple[str, str]]:
     """Return the readings that a check-off takes, each with the part that takes it."""
     return rules_of(check["kind"]).takes(check)
 
 
-def own_results(sheet: Json, step: Json) -> set[str]:
+def own_results(sheet: WorksheetJson, step: StepJson) -> set[str]:
     """Return the results that depend on what this step takes or finds, directly or through other results."""
     taken = {f"step:{step['path']}", *(name for name, _ in takes(step["check"]))}
     own: set[str] = set()
@@ -122,7 +124,7 @@ def own_results(sheet: Json, step: Json) -> set[str]:
     return own
 
 
-def below(sheet: Json, result: Json) -> set[str]:
+def below(sheet: WorksheetJson, result: ResultJson) -> set[str]:
     """Return everything that a result is worked out from, through all results between."""
     inputs = {other["name"]: other["inputs"] for other in sheet["results"]}
     met = set(result["inputs"])
@@ -134,7 +136,7 @@ def below(sheet: Json, result: Json) -> set[str]:
     return met
 
 
-def held_by(results: Json, step: Json) -> list[str]:
+def held_by(results: Mapping[str, Json], step: StepJson) -> list[str]:
     """Return the results that stop a step from being closed: not known yet, or bad."""
     worth = {name: results.get(name) for name in step.get("holds") or ()}
     return [name for name, result in worth.items() if result is None or result["bad"] or not result["known"]]

@@ -12,7 +12,7 @@ from typing import Any
 from generator.canonical import in_order
 from generator.journal.answers import is_whole, said
 from generator.journal.bolts import bolt_lists, is_on
-from generator.journal.entries import SLOTS, Entry, Gathered, Sheet, StepJson, add, gather, is_known, texts_of, union
+from generator.journal.entries import SLOTS, Entry, Gathered, add, extra_step, gather, is_known, texts_of, union
 from generator.journal.left import left_behind
 from generator.journal.legal import legal
 from generator.journal.ready import unready
@@ -21,6 +21,7 @@ from generator.journal.step import home, judge_step, once
 from generator.journal.view import View, Why, look, preparation, read_count, read_values
 from generator.journal.walk import Walk, not_closed, open_whys, walk_behind, walk_step
 from generator.journal.working import work
+from generator.sheet_types import WorksheetJson
 from generator.tables import ACTIONABLE, BLOCKING, CLOSED, LISTS, SECTIONS
 
 __all__ = ["add", "fold", "gather", "judge", "legal", "union"]
@@ -28,12 +29,12 @@ __all__ = ["add", "fold", "gather", "judge", "legal", "union"]
 State = dict[str, Any]
 
 
-def fold(entries: Iterable[Entry], sheets: dict[str, Sheet]) -> State:
+def fold(entries: Iterable[Entry], sheets: dict[str, WorksheetJson]) -> State:
     """Return `judge(gather(entries), sheets)`."""
     return judge(gather(entries), sheets)
 
 
-def judge(gathered: Gathered, sheets: dict[str, Sheet]) -> State:
+def judge(gathered: Gathered, sheets: dict[str, WorksheetJson]) -> State:
     """Return the state of docs/format.md. `sheets`: {digest: parsed sheet.json}. No set of entries makes it raise."""
     view = look(gathered, sheets)
     read_job(view)
@@ -72,15 +73,7 @@ def _is_extra(entry: Entry) -> bool:
 
 def _judge_extra(view: View, path: str, entry: Entry) -> None:
     took_off = entry["kind"] == "took-off"
-    step: StepJson = {
-        "path": path,
-        "check": {"kind": "tick"},
-        "values": [],
-        "leave": "never" if took_off else "own",
-        "may_refuse": False,
-        "completion": False,
-    }
-    judged = judge_step(view, step, set())
+    judged = judge_step(view, extra_step(path, took_off), set())
     view.steps[path] = {**judged.seen, "state": judged.state or "open", "why": judged.whys}
     view.pulls[path] = judged.pulls()
     if took_off:

@@ -6,12 +6,14 @@ The same table as site_overrides/phone/journal/left.js. A job that never changed
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from generator.journal.answers import is_failure, is_whole, parts_of, said
-from generator.journal.entries import Entry, StepJson, after, answered_in
+from generator.journal.entries import NO_SHEET, Entry, after, answered_in
 from generator.journal.view import View, read_count
+from generator.sheet_types import ClosedJson, OpenedJson, StepJson, WorksheetJson
 
 
 @dataclass(frozen=True)
@@ -55,9 +57,9 @@ def _answered_elsewhere(view: View) -> dict[str, set[str]]:
     return paths if view.sheet else {}
 
 
-def _lost(view: View, sheet: dict[str, Any], paths: set[str]) -> list[tuple[str, StepJson, list[Any], list[Any]]]:
+def _lost(view: View, sheet: WorksheetJson, paths: set[str]) -> list[tuple[str, StepJson, list[Any], list[Any]]]:
     """Return the answered steps of an older worksheet that opened or closed what their present steps do not."""
-    now = {path: step for step in (view.sheet or {})["steps"] for path in view.homes[step["path"]]}
+    now = {path: step for step in (view.sheet or NO_SHEET)["steps"] for path in view.homes[step["path"]]}
     lost, anchor = [], ""
     for step in sheet["steps"]:
         present = now.get(step["path"])
@@ -70,7 +72,7 @@ def _lost(view: View, sheet: dict[str, Any], paths: set[str]) -> list[tuple[str,
     return lost
 
 
-def _names(moved: list[dict[str, Any]], what: str) -> bool:
+def _names(moved: Sequence[OpenedJson | ClosedJson], what: str) -> bool:
     return any(one["what"] == what for one in moved)
 
 
@@ -92,7 +94,7 @@ def _is_whole_step(step: StepJson, answers: list[Entry]) -> bool:
     return not failed and all(part in last for part in parts_of(step["check"], {}))
 
 
-def _declare(view: View, sheet: dict[str, Any], what: str) -> None:
+def _declare(view: View, sheet: WorksheetJson, what: str) -> None:
     if what not in view.items:
         view.items[what] = {**sheet["items"][what], "open": 0}
         read_count(view, what)

@@ -8,15 +8,13 @@ from __future__ import annotations
 from typing import Any
 
 from generator.journal.answers import rules_of
-from generator.journal.entries import Sheet, StepJson
+from generator.journal.entries import extra_step
 from generator.journal.figures import own_results
+from generator.sheet_types import StepJson, WorksheetJson
 from generator.tables import BLOCKING, CLOSED
 
-EXTRA: StepJson = {"check": {"kind": "tick"}, "hold": False, "gate": None, "if_failed": None, "stage": None}
-EXTRA |= {"may_refuse": False, "completion": False}
 
-
-def legal(state: dict[str, Any], sheet: Sheet, path: str) -> dict[str, Any]:
+def legal(state: dict[str, Any], sheet: WorksheetJson, path: str) -> dict[str, Any]:
     """For each kind of entry, tell whether it may be written at this step now.
 
     `check` with the `parts` that wait for it, `correct` (parts whose answer may be given again), `skip`: own, lead or
@@ -53,9 +51,9 @@ def legal(state: dict[str, Any], sheet: Sheet, path: str) -> dict[str, Any]:
     }
 
 
-def _step(state: dict[str, Any], sheet: Sheet, path: str) -> StepJson:
+def _step(state: dict[str, Any], sheet: WorksheetJson, path: str) -> StepJson:
     if path in state["extras"]:
-        return {**EXTRA, "leave": "never" if state["extras"][path]["kind"] == "took-off" else "own"}
+        return extra_step(path, state["extras"][path]["kind"] == "took-off")
     found: StepJson = next(step for step in sheet["steps"] if step["path"] == path)
     return found
 
@@ -64,7 +62,7 @@ def _missing(seen: dict[str, Any]) -> list[str]:
     return [why["name"] for why in seen["why"] if why["code"] == "value"]
 
 
-def _is_held(sheet: Sheet, step: StepJson, seen: dict[str, Any]) -> bool:
+def _is_held(sheet: WorksheetJson, step: StepJson, seen: dict[str, Any]) -> bool:
     """True if the step is held by a result that does not depend on what the step itself takes or finds."""
     held = {why["name"] for why in seen["why"] if why["code"] == "result"}
     return bool(held) and not held <= own_results(sheet, step)
@@ -77,7 +75,7 @@ def _parts(step: StepJson, seen: dict[str, Any], held: bool) -> list[str]:
     return left[:1] if rules_of(step["check"]["kind"]).in_turn else left
 
 
-def _is_bound(state: dict[str, Any], sheet: Sheet, step: StepJson) -> bool:
+def _is_bound(state: dict[str, Any], sheet: WorksheetJson, step: StepJson) -> bool:
     """True if an earlier step is not done, in a stage whose order nobody may leave."""
     for before in sheet["steps"]:
         if before["path"] == step["path"]:

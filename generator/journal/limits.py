@@ -15,9 +15,10 @@ from generator.journal.figures import figure_base
 from generator.quantities.possible_ranges import is_within
 from generator.quantities.quantity import read, stages
 from generator.quantities.sources import says_where
+from generator.sheet_types import CheckJson, UnitJson, ValueJson, WorksheetJson
 
 
-def is_credible(units: Json, given: Json, value: Json) -> bool:
+def is_credible(units: dict[str, UnitJson], given: ValueJson, value: Json) -> bool:
     """True if the value is possible and its source names a place. `given` is the worksheet's value."""
     if "limits" not in given:
         return True
@@ -31,13 +32,17 @@ def is_credible(units: Json, given: Json, value: Json) -> bool:
     return all(_can_be(units, given, number, unit) for number, unit in _figures(value.get("text")))
 
 
-def is_pull(sheet: Json, check: Json, value: Json) -> bool:
+def is_pull(sheet: WorksheetJson, check: CheckJson, value: Json) -> bool:
     """True if a bolt can be set to this. A critical bolt needs the setting; an impossible one never counts."""
     told = value.get("set")
     if check["fastener"] == "critical" and not said(told):
         return False
-    given = sheet["values"].get(check["value"]) or {}
-    return "limits" not in given or all(_can_be(sheet.get("units", {}), given, *one) for one in _figures(told))
+    given = sheet["values"].get(check["value"])
+    return (
+        given is None
+        or "limits" not in given
+        or all(_can_be(sheet.get("units", {}), given, *one) for one in _figures(told))
+    )
 
 
 def _figures(text: Any) -> list[tuple[float, str]]:
@@ -46,7 +51,7 @@ def _figures(text: Any) -> list[tuple[float, str]]:
     return [(one.figure, one.unit) for one in found if one]
 
 
-def _can_be(units: Json, given: Json, number: float, unit: str) -> bool:
+def _can_be(units: dict[str, UnitJson], given: ValueJson, number: float, unit: str) -> bool:
     """True if a figure is within the limits. One of another kind, like the angle after a torque, must only be above 0,
     and only if the limits begin above their low end."""
     limit = given["limits"]

@@ -18,8 +18,9 @@ from typing import Any
 
 from generator import entry as nouns
 from generator.canonical import canonical, digest, in_order
-from generator.journal.entries import Entry, Sheet, union
+from generator.journal.entries import Entry, union
 from generator.journal.shapes.sound import is_sheet
+from generator.sheet_types import WorksheetJson
 from generator.tables import MOST, REFUSALS
 from generator.worksheet import reads
 
@@ -38,7 +39,7 @@ _QUOTED = re.compile(r'"(?:[^"\\]++|\\.)*+"')
 class Record:
     job: str
     entries: list[Entry]  # in order, each once
-    sheets: dict[str, Sheet]
+    sheets: dict[str, WorksheetJson]
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,7 @@ def sheets_named(entries: Iterable[Entry]) -> list[str]:
     return in_order(named)
 
 
-def write_record(entries: Iterable[Entry], sheets: dict[str, Sheet]) -> str:
+def write_record(entries: Iterable[Entry], sheets: dict[str, WorksheetJson]) -> str:
     """Return a job as a record. It holds only worksheets that the entries name, and that are at hand and undamaged."""
     every = union(entries)
     texts = {name: canonical(sheets[name]) for name in sheets_named(every) if name in sheets}
@@ -71,7 +72,7 @@ def read_record(text: str, job: str | None = None) -> Record | RecordRefused:
     lines = _lines_of(text)
     if isinstance(lines, RecordRefused):
         return lines
-    sheets: dict[str, Sheet] = {}
+    sheets: dict[str, WorksheetJson] = {}
     entries: list[Entry] = []
     for number, line in enumerate(lines, 2):
         fault = _read_line(line, sheets, entries)
@@ -89,7 +90,7 @@ def salvage(text: str) -> Record | RecordRefused:
     """Return what can still be read of a damaged record. If it holds several jobs: the one with the most entries."""
     if _is_too_large(text):
         return RecordRefused("too-large", 0)
-    sheets: dict[str, Sheet] = {}
+    sheets: dict[str, WorksheetJson] = {}
     entries: list[Entry] = []
     lines = _plain(text).split("\n")
     if len(lines) > MOST_LINES + 3:
@@ -159,7 +160,7 @@ def _digest(text: str) -> str:
     return digest(re.sub("[\ud800-\udfff]", "\ufffd", text))
 
 
-def _read_line(line: str, sheets: dict[str, Sheet], entries: list[Entry]) -> str | None:
+def _read_line(line: str, sheets: dict[str, WorksheetJson], entries: list[Entry]) -> str | None:
     """Put what a line holds into `sheets` or `entries`, or return the code of the refusal."""
     sheet, entry = _SHEET.fullmatch(line), _ENTRY.fullmatch(line)
     text = sheet[2] if sheet else entry[1] if entry else None

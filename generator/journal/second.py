@@ -15,15 +15,16 @@ from typing import Any
 
 from generator.canonical import Json, canonical
 from generator.journal.answers import said
-from generator.journal.entries import Entry, Sheet, after, heads_of, is_return
+from generator.journal.entries import Entry, after, heads_of, is_return
 from generator.quantities.dates import phone_ms
 from generator.quantities.quantity import read, stages
 from generator.quantities.sources import seen_letters
+from generator.sheet_types import WorksheetJson
 
 SPACES = re.compile("[ \t\r\n\xa0]+")
 
 
-def critical_values(sheet: Sheet) -> set[str]:
+def critical_values(sheet: WorksheetJson) -> set[str]:
     """Return the values that set a critical bolt, by their own class or by a check-off that uses them."""
     checks = [step["check"] for step in sheet["steps"]]
     pulled = {check["value"] for check in checks if check["kind"] == "tighten" and check["fastener"] == "critical"}

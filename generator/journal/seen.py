@@ -8,14 +8,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from generator.journal.entries import Gathered, Sheet, homes_of, is_return, members, of_job, of_step
+from generator.journal.entries import Gathered, homes_of, is_return, members, of_job, of_step
+from generator.sheet_types import WorksheetJson
 
 
-def _paths_of(sheet: Sheet | None, step: str) -> list[str]:
+def _paths_of(sheet: WorksheetJson | None, step: str) -> list[str]:
     return homes_of(sheet).get(step, [step])
 
 
-def slot_ids(gathered: Gathered, step: str, part: str, sheet: Sheet | None = None) -> list[str]:
+def slot_ids(gathered: Gathered, step: str, part: str, sheet: WorksheetJson | None = None) -> list[str]:
     """Return the ids that a new answer writes in `seen`: its whole slot in view, and the go-backs that ask about its
     step.
 
@@ -30,14 +31,14 @@ def slot_ids(gathered: Gathered, step: str, part: str, sheet: Sheet | None = Non
     return list(dict.fromkeys(entry["id"] for entry in [*of_step(gathered, paths, name), *asked]))
 
 
-def step_ids(gathered: Gathered, steps: Iterable[str], sheet: Sheet | None = None) -> list[str]:
+def step_ids(gathered: Gathered, steps: Iterable[str], sheet: WorksheetJson | None = None) -> list[str]:
     """Return the ids that a go-back writes in `seen`: everything in view in every slot of these steps."""
     paths = [path for step in steps for path in _paths_of(sheet, step)]
     own = [entry for path in paths for key in ("step", "back") for entry in gathered.found(key, path)]
     return [entry["id"] for entry in members(gathered, own)]
 
 
-def answer_ids(gathered: Gathered, step: str, part: str, sheet: Sheet | None = None) -> list[str]:
+def answer_ids(gathered: Gathered, step: str, part: str, sheet: WorksheetJson | None = None) -> list[str]:
     """Return the ids that a take-back of a step's answers writes in `seen`. Only answers, so no go-back is undone."""
     in_view = set(slot_ids(gathered, step, part, sheet))
     return [entry["id"] for entry in gathered.entries if entry["id"] in in_view and not is_return(entry)]

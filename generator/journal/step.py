@@ -20,11 +20,12 @@ from generator.journal.answers import (
     wait_seconds,
 )
 from generator.journal.bolts import asking_new, is_new
-from generator.journal.entries import Answer, Entry, Standing, StepJson, after, answered_in
+from generator.journal.entries import NO_SHEET, Answer, Entry, Standing, after, answered_in
 from generator.journal.figures import counts, held_by
 from generator.journal.limits import is_pull
 from generator.journal.stops import doubted, is_despite, stopped_by
 from generator.journal.view import View, Why
+from generator.sheet_types import StepJson
 from generator.tables import CLOSED
 
 
@@ -120,8 +121,8 @@ def _ask(
         leads=view.leads,
         unmet=unmet_values(step, view.classes, view.values, departs),
         held=held_by(view.results, step),
-        counts=lambda name, value: counts(view.sheet or {}, name, value),
-        is_pull=lambda value: is_pull(view.sheet or {}, check, value),
+        counts=lambda name, value: counts(view.sheet or NO_SHEET, name, value),
+        is_pull=lambda value: is_pull(view.sheet or NO_SHEET, check, value),
         seconds=wait_seconds(check, view.values) if check["kind"] == "wait" else None,
         looked_at=_looked_at(view, check.get("of", [])),
         starts=[answer.entry for answer in slots["start"].answers] if "start" in slots else [],
@@ -217,7 +218,7 @@ def _failures(view: View, step: StepJson, paths: list[str]) -> list[Entry]:
 
 
 def _reworded(view: View, step: StepJson, paths: list[str], marks: list[Mark]) -> bool:
-    if "wording" not in step:
+    if not step["wording"]:
         return False
     told = view.in_step(paths, "wording")
     view.set_aside(answer.entry for answer in told.answers if not said(answer.entry["value"].get("same")))

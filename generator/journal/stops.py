@@ -7,9 +7,10 @@ have, so old records read as before.
 from __future__ import annotations
 
 from generator.journal.answers import is_failure, said
-from generator.journal.entries import Entry, StepJson, after, texts_of
+from generator.journal.entries import NO_SHEET, Entry, after, texts_of
 from generator.journal.figures import below
 from generator.journal.view import View
+from generator.sheet_types import StepJson
 
 
 def stopped_by(view: View, step: StepJson) -> list[Entry]:
@@ -63,7 +64,7 @@ def is_despite(view: View, names: list[str], entry: Entry) -> bool:
 
 
 def _is_newer(view: View, name: str, entry: Entry) -> bool:
-    sheet = view.sheet or {}
+    sheet = view.sheet or NO_SHEET
     result = next(result for result in sheet["results"] if result["name"] == name)
     known = {**view.read_by, **view.taken_by}
     return any(after(known[below_], entry) for below_ in below(sheet, result) if below_ in known)

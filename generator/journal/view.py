@@ -14,11 +14,10 @@ from generator.canonical import canonical, in_order
 from generator.journal.answers import is_reading, is_whole, value_state
 from generator.journal.duty import duty_text, wording_text
 from generator.journal.entries import (
+    NO_SHEET,
     Entry,
     Gathered,
-    Sheet,
     Standing,
-    StepJson,
     after,
     homes_of,
     of_job,
@@ -29,6 +28,7 @@ from generator.journal.entries import (
 )
 from generator.journal.limits import is_credible
 from generator.journal.second import Readings, critical_values, second_look
+from generator.sheet_types import StepJson, WorksheetJson
 from generator.tables import SECTIONS
 
 Why = dict[str, Any]
@@ -39,10 +39,10 @@ NOTHING = {"text": None, "number": None, "unit": None, "source": None, "missing"
 @dataclass
 class View:
     gathered: Gathered
-    sheets: dict[str, Sheet]
+    sheets: dict[str, WorksheetJson]
     undone: set[int]
     digest: str | None = None
-    sheet: Sheet | None = None
+    sheet: WorksheetJson | None = None
     homes: dict[str, list[str]] = field(default_factory=dict)
     leads: set[str] = field(default_factory=set)
     classes: dict[str, str] = field(default_factory=dict)
@@ -113,7 +113,7 @@ class View:
         return (then[0] != now[0], then[1] != now[1])
 
 
-def look(gathered: Gathered, sheets: dict[str, Sheet]) -> View:
+def look(gathered: Gathered, sheets: dict[str, WorksheetJson]) -> View:
     view = View(gathered, sheets, undone_of(gathered))
     view.digest = _digest_in_use(view)
     view.sheet = sheets.get(view.digest or "")
@@ -140,7 +140,7 @@ def _digest_in_use(view: View) -> str | None:
 
 
 def read_values(view: View) -> None:
-    sheet = view.sheet or {"values": {}, "steps": []}
+    sheet = view.sheet or NO_SHEET
     critical = critical_values(sheet) if sheet.get("second_reader") else set()
     for name, given in sheet["values"].items():
         reads = view.in_job(f"value:{name}")
@@ -158,7 +158,7 @@ def read_values(view: View) -> None:
 
 def _ask_second_reader(view: View, name: str, heads: list[Entry], credible: Callable[[dict[str, Any]], bool]) -> None:
     """Treat a value as unknown until somebody has read it again."""
-    sheet = view.sheet or {}
+    sheet = view.sheet or NO_SHEET
     fastener = sheet["values"][name]["class"]
     told = Readings(
         every=of_job(view.gathered, f"value:{name}"),

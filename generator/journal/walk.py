@@ -5,18 +5,20 @@ The same table as site_overrides/phone/journal/walk.js.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from generator.canonical import in_order
 from generator.journal.answers import said
 from generator.journal.bolts import corrected, is_on
-from generator.journal.entries import Entry, StepJson, after
+from generator.journal.entries import NO_SHEET, Entry, after
 from generator.journal.figures import own_results
 from generator.journal.left import Moved, put_back
 from generator.journal.ready import contradicted
 from generator.journal.step import Judged, judge_step, once
 from generator.journal.view import View, Why
+from generator.sheet_types import ClosedJson, GateJson, OpenedJson, StepJson
 from generator.tables import CLOSED, RULE_OF_SECTION
 
 
@@ -103,7 +105,7 @@ def _departs(view: View, step: StepJson, bound: str | None) -> set[str]:
 def _may_depart(view: View, step: StepJson, part: str, bound: str | None) -> bool:
     rule, _, name = part.partition(":")
     if step["gate"] and step["gate"]["ready"]:
-        needs = view.sheet["needs"] if view.sheet else {}
+        needs: Mapping[str, Any] = {**(view.sheet or NO_SHEET)["needs"]}
         return any(of == rule and name in needs.get(section, {}) for section, of in RULE_OF_SECTION.items())
     if step["hold"] or step["gate"]:
         return False
@@ -123,8 +125,8 @@ def _placed(view: View, walk: Walk, step: StepJson, judged: Judged, needed: bool
         return "blocked" if blocks else "open", [*blocks, *lacking, *_held(view, step, judged), *_doubts(judged)]
     if judged.state == "done" and step["gate"]:
         denied = contradicted(view, walk.departs[step["path"]]) if step["gate"]["ready"] else []
-        late = _answered_after(walk, judged) or _back_after(view, walk, step, judged)
-        again = [*denied, *_unclosed_before(walk), *_open_before(view, walk, step, judged), *late]
+        late = _answered_after(walk, judged) or _back_after(view, walk, step, step["gate"], judged)
+        again = [*denied, *_unclosed_before(walk), *_open_before(view, walk, step["gate"], judged), *late]
         return ("recheck", again) if again else ("done", [])
     if judged.state == "waiting":
         return judged.state, [*_held(view, step, judged), *_doubts(judged)]
@@ -141,7 +143,7 @@ def _doubts(judged: Judged) -> list[Why]:
 def _held(view: View, step: StepJson, judged: Judged) -> list[Why]:
     """Return the results that hold a step. One that depends on the step's own answer counts once that is given."""
     given = any(mark.part == judged.seen["of"][-1] for mark in judged.marks)
-    own = set() if given or not judged.held else own_results(view.sheet or {}, step)
+    own = set() if given or not judged.held else own_results(view.sheet or NO_SHEET, step)
     return [{"code": "result", "name": name} for name in judged.held if name not in own]
 
 
@@ -176,21 +178,21 @@ def _answered_after(walk: Walk, judged: Judged) -> list[Why]:
     return [{"code": "again", "step": walk.last_step}] if late else []
 
 
-def _back_after(view: View, walk: Walk, step: StepJson, judged: Judged) -> list[Why]:
+def _back_after(view: View, walk: Walk, step: StepJson, gate: GateJson, judged: Judged) -> list[Why]:
     """Return a reason if a gate was answered before somebody said that a thing it asks about is back."""
-    asked = [entry for name, entry in walk.back.items() if open_whys(view, step["gate"], [name])]
+    asked = [entry for name, entry in walk.back.items() if open_whys(view, gate, [name])]
     late = any(after(entry, mark.answer.entry) for entry in asked for mark in judged.marks)
     return [{"code": "again", "step": step["path"]}] if late else []
 
 
-def _open_before(view: View, walk: Walk, step: StepJson, judged: Judged) -> list[Why]:
+def _open_before(view: View, walk: Walk, gate: GateJson, judged: Judged) -> list[Why]:
     passed = {mark.answer.entry["id"] for mark in judged.marks}
     unseen = [path for path, entry in view.took_off.items() if not passed & set(entry["seen"])]
     names = [name for name, count in walk.open.items() if count > 0]
-    return open_whys(view, step["gate"], [*names, *(p for p in unseen if view.items[p]["open"])])
+    return open_whys(view, gate, [*names, *(p for p in unseen if view.items[p]["open"])])
 
 
-def open_whys(view: View, gate: dict[str, Any], names: list[str]) -> list[Why]:
+def open_whys(view: View, gate: GateJson, names: list[str]) -> list[Why]:
     of_kind = in_order(name for name in names if view.items[name]["kind"] in gate["kinds"])
     whys: list[Why] = [{"code": "open", "items": of_kind}] if of_kind else []
     for list_ in gate["lists"]:
@@ -220,12 +222,12 @@ def _leave_step(view: View, walk: Walk, step: StepJson, judged: Judged, needed: 
             _close(view, walk, closed)
 
 
-def _open(view: View, walk: Walk, opened: dict[str, Any]) -> None:
+def _open(view: View, walk: Walk, opened: OpenedJson) -> None:
     name = opened["what"]
     walk.open[name] = walk.open.get(name, 0) + corrected(view, name, opened["count"])
 
 
-def _close(view: View, walk: Walk, closed: dict[str, Any]) -> None:
+def _close(view: View, walk: Walk, closed: ClosedJson) -> None:
     name, had = closed["what"], walk.open.get(closed["what"], 0)
     count = had if closed["count"] is None else corrected(view, name, closed["count"])
     walk.open[name] = max(0, had - count)

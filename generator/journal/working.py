@@ -15,6 +15,7 @@ from generator.journal.step import home
 from generator.journal.view import View
 from generator.quantities.results import work_out
 from generator.quantities.units import shown
+from generator.sheet_types import ResultJson, UnitJson, WorksheetJson
 from generator.tables import WORKED_OUT
 
 
@@ -30,7 +31,7 @@ def work(view: View) -> None:
     _work_out(view, sheet, names, found)
 
 
-def _readings(view: View, sheet: Json) -> dict[str, Json | None]:
+def _readings(view: View, sheet: WorksheetJson) -> dict[str, Json | None]:
     """Return each reading as it stands. If several steps take it, the newest answer counts; disputed, it is unknown."""
     newest: dict[str, Json | None] = {}
     for step in sheet["steps"]:
@@ -43,18 +44,18 @@ def _readings(view: View, sheet: Json) -> dict[str, Json | None]:
     return {name: newest.get(name) for name in sheet["readings"]}
 
 
-def _is_sound(sheet: Json, name: str, answer: Answer) -> bool:
+def _is_sound(sheet: WorksheetJson, name: str, answer: Answer) -> bool:
     return answer.kind == "check" and reading_base(sheet, name, answer.entry["value"]) is not None
 
 
-def _taken(view: View, sheet: Json, name: str, entry: Entry) -> Json:
+def _taken(view: View, sheet: WorksheetJson, name: str, entry: Entry) -> Json:
     value = entry["value"]
     base = reading_base(sheet, name, value)
     told = {"number": value["number"], "unit": value["unit"], "base": base, "step": home(view, entry["step"])}
     return told | {key: entry[key] for key in ("who", "at", "id")}
 
 
-def _found(view: View, sheet: Json) -> dict[str, str]:
+def _found(view: View, sheet: WorksheetJson) -> dict[str, str]:
     """Return {step: its outcome} for steps where one answer stands."""
     found: dict[str, str] = {}
     for step in sheet["steps"]:
@@ -70,7 +71,7 @@ def _found(view: View, sheet: Json) -> dict[str, str]:
     return found
 
 
-def _names(view: View, sheet: Json) -> dict[str, float]:
+def _names(view: View, sheet: WorksheetJson) -> dict[str, float]:
     """Return everything that is known, in base units."""
     bases = given_bases(sheet, view.start)
     for name, given in sheet["values"].items():
@@ -81,20 +82,21 @@ def _names(view: View, sheet: Json) -> dict[str, float]:
     return {name: base for name, base in bases.items() if base is not None}
 
 
-def _work_out(view: View, sheet: Json, names: dict[str, float], found: dict[str, str]) -> None:
+def _work_out(view: View, sheet: WorksheetJson, names: dict[str, float], found: dict[str, str]) -> None:
     """Work out the results, again as long as they fill values that other results may use."""
     filled = True
     while filled:
         view.results = work_out(sheet["results"], names, found, sheet["tables"])
         filled = False
         for result in sheet["results"]:
-            if result["fills"] in view.values and _fill(view, sheet, result):
-                names[result["fills"]], filled = view.results[result["name"]]["base"], True
+            fills = result["fills"]
+            if fills in view.values and _fill(view, sheet, result, fills):
+                names[fills], filled = view.results[result["name"]]["base"], True
 
 
-def _fill(view: View, sheet: Json, result: Json) -> bool:
+def _fill(view: View, sheet: WorksheetJson, result: ResultJson, fills: str) -> bool:
     """Fill a value that the engine sheet lacks and nobody has read, unless it waits for a second reader."""
-    value, worth = view.values[result["fills"]], view.results[result["name"]]
+    value, worth = view.values[fills], view.results[result["name"]]
     if not value["missing"] or value["disputed"] or "waits" in value or not worth["known"] or worth["bad"]:
         return False
     figure = _figure(worth["base"], sheet["units"].get(result["unit"]), result)
@@ -102,11 +104,11 @@ def _fill(view: View, sheet: Json, result: Json) -> bool:
         return False
     source = {"document": WORKED_OUT, "where": result["label"]}
     value |= {**figure, "unit": result["unit"], "source": source, "missing": False, "filled": True}
-    _ask_again(view, sheet, result)
+    _ask_again(view, sheet, result, fills)
     return True
 
 
-def _figure(base: float | bool, unit: Json | None, result: Json) -> Json | None:
+def _figure(base: float | bool, unit: UnitJson | None, result: ResultJson) -> Json | None:
     """Return text and number of a result in its unit, rounded to its step."""
     if isinstance(base, bool) or unit is None:
         return None
@@ -119,11 +121,11 @@ def _figure(base: float | bool, unit: Json | None, result: Json) -> Json | None:
     return {"text": f"{text} {result['unit']}" if result["unit"] else text, "number": float(text)}
 
 
-def _ask_again(view: View, sheet: Json, result: Json) -> None:
+def _ask_again(view: View, sheet: WorksheetJson, result: ResultJson, fills: str) -> None:
     """Treat the filled value as read when its newest input was: steps answered before that must be done again."""
     known = {**view.read_by, **view.taken_by}
     entries = [known[name] for name in below(sheet, result) if name in known]
     for entry in entries:
-        held = view.read_by.get(result["fills"])
+        held = view.read_by.get(fills)
         if held is None or after(entry, held):
-            view.read_by[result["fills"]] = entry
+            view.read_by[fills] = entry

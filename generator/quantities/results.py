@@ -7,15 +7,16 @@ from typing import Any
 
 from generator.canonical import Json
 from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
+from generator.sheet_types import LimitJson, ResultJson, TableJson
 
 GOOD = "good"
 
 
 def work_out(
-    results: Sequence[Json],
+    results: Sequence[ResultJson],
     names: Mapping[str, float],
     found: Mapping[str, str],
-    tables: Mapping[str, Json],
+    tables: Mapping[str, TableJson],
 ) -> dict[str, Json]:
     """What each result of a worksheet comes to: {base, needs, because, limit, verdict, bad, known}.
 
@@ -27,7 +28,7 @@ def work_out(
     return {result["name"]: _one(result, known, env) for result in results}
 
 
-def _one(result: Json, known: dict[str, Any], env: Env) -> Json:
+def _one(result: ResultJson, known: dict[str, Any], env: Env) -> Json:
     worth = evaluate(result["tree"], env)
     known[result["name"]] = worth
     unknown = worth if isinstance(worth, Unknown) else None
@@ -46,7 +47,7 @@ def _one(result: Json, known: dict[str, Any], env: Env) -> Json:
     }
 
 
-def _limit(limits: Sequence[Json], env: Env) -> tuple[int | None, Unknown | None]:
+def _limit(limits: Sequence[LimitJson], env: Env) -> tuple[int | None, Unknown | None]:
     """Return the number of the first limit that is true. Nothing after a limit that is not known counts."""
     for number, limit in enumerate(limits):
         true = True if limit["when"] is None else evaluate(limit["when"], env)

@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from generator.canonical import canonical
-from generator.journal.entries import Entry, Sheet, is_known, order
+from generator.journal.entries import Entry, is_known, order
 from generator.journal.figures import counts, own_results
 from generator.journal.fold import add, fold, gather, judge, legal, union
 from generator.quantities.dates import phone_ms
@@ -22,6 +22,7 @@ from tests.support.journals import (
     DAY,
     Case,
     Phone,
+    Sheet,
     cases,
     digest_of,
     good_value,

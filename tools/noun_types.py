@@ -1,0 +1,142 @@
+"""The nouns of a worksheet as types of its plain data, for both type checkers: `python -m tools.tables` writes them.
+
+A worksheet is read and written as plain data (dicts, lists, texts, numbers). These types name its fields, so that a
+wrong one is told before anything runs. A field that came later may be missing from an older worksheet.
+"""
+
+from __future__ import annotations
+
+import builtins
+import keyword
+import types
+import typing
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal, get_args, get_origin
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from generator.worksheet import SheetCheckOff, SheetNoun, SheetStyled, Worksheet
+
+CHECK = "CheckJson"
+RICH = typing.get_type_hints(SheetStyled)["c"]
+
+
+@dataclass(frozen=True)
+class Noun:
+    """A noun as a type: its fields, each with its type in Python."""
+
+    name: str
+    fields: dict[str, str]
+
+
+def name_of(noun: type[BaseModel]) -> str:
+    """`SheetStep` -> `StepJson`; check-offs of all kinds have one type, whose `kind` says which fields are there."""
+    if issubclass(noun, SheetCheckOff):
+        return CHECK
+    return noun.__name__.removeprefix("Sheet").removesuffix("Said") + "Json"
+
+
+def nouns(top: type[SheetNoun] = Worksheet) -> list[Noun]:
+    """The noun and all those inside, each after the ones that it is made of."""
+    found: dict[type[SheetNoun], None] = {}
+    _gather(top, found, set())
+    plain = [noun for noun in found if not issubclass(noun, SheetCheckOff)]
+    kinds = [noun for noun in found if issubclass(noun, SheetCheckOff)]
+    # Each kind has some of these fields; `generator/worksheet.py` says which.
+    check = {name: _may_be_missing(of) for noun in kinds for name, of in _fields(noun).items()} | {"kind": "CheckKind"}
+    return [Noun(CHECK, check), *(Noun(name_of(noun), _fields(noun)) for noun in plain)]
+
+
+def _gather(noun: type[SheetNoun], found: dict[type[SheetNoun], None], seen: set[type[SheetNoun]]) -> None:
+    if noun in seen:
+        return
+    seen.add(noun)
+    for hint in _hints(noun).values():
+        for inner in _inside(hint):
+            _gather(inner, found, seen)
+    found[noun] = None
+
+
+def _hints(noun: type[SheetNoun]) -> dict[str, Any]:
+    """The annotation of each field under the name that it has in the data."""
+    hints = typing.get_type_hints(noun, include_extras=False)
+    return {field.alias or name: hints[name] for name, field in noun.model_fields.items()}
+
+
+def _fields(noun: type[SheetNoun]) -> dict[str, str]:
+    missing = {field.alias or name for name, field in noun.model_fields.items() if _is_later(field)}
+    return {
+        name: f"NotRequired[{python(hint)}]" if name in missing else python(hint) for name, hint in _hints(noun).items()
+    }
+
+
+def _may_be_missing(of: str) -> str:
+    return of if of.startswith("NotRequired[") else f"NotRequired[{of}]"
+
+
+def _is_later(field: FieldInfo) -> bool:
+    return isinstance(field.json_schema_extra, dict) and bool(field.json_schema_extra.get("later"))
+
+
+def _inside(hint: Any) -> Iterator[type[SheetNoun]]:
+    if isinstance(hint, type) and issubclass(hint, SheetNoun):
+        yield hint
+    for inner in get_args(hint):
+        yield from _inside(inner)
+
+
+def python(hint: Any) -> str:
+    """An annotation in the words of Python's type checker. Raises TypeError for one that no worksheet has."""
+    origin, inside = get_origin(hint), get_args(hint)
+    if hint == RICH:
+        return "RichJson"
+    if origin is Annotated:
+        return python(inside[0])
+    if origin is Literal:
+        return f"Literal[{', '.join(repr(word).replace(chr(39), chr(34)) for word in inside)}]"
+    if origin in (list, dict):
+        return f"{origin.__name__}[{', '.join(python(of) for of in inside)}]"
+    if origin in (typing.Union, types.UnionType):
+        return " | ".join(dict.fromkeys(python(of) for of in inside))
+    if hint in (Any, None, types.NoneType):
+        return "Any" if hint is Any else "None"
+    if isinstance(hint, type) and issubclass(hint, SheetNoun):
+        return name_of(hint)
+    if hint in (str, int, float, bool):
+        return str(hint.__name__)
+    raise TypeError(f"no worksheet has {hint!r}")
+
+
+HEAD = '''\
+"""What plain data of a worksheet holds, for the type checker: made from the nouns of generator/worksheet.py.
+
+Never edit this file: write it anew with `python -m tools.tables`.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Literal, NotRequired, TypedDict
+
+from generator.worksheet import CheckKind
+
+RichJson = list["str | StyledJson | ShownJson"]
+'''
+
+
+def in_python() -> str:
+    """The text of generator/sheet_types.py."""
+    return HEAD + "".join(_in_python(noun) for noun in nouns())
+
+
+def _in_python(noun: Noun) -> str:
+    if any(keyword.iskeyword(name) or hasattr(builtins, name) for name in noun.fields):
+        pairs = "".join(f'        "{name}": {_quoted(of)},\n' for name, of in noun.fields.items())
+        return f'{noun.name} = TypedDict(\n    "{noun.name}",\n    {{\n{pairs}    }},\n)\n'
+    lines = "".join(f"    {name}: {of}\n" for name, of in noun.fields.items())
+    return f"\n\nclass {noun.name}(TypedDict):\n{lines}"
+
+
+def _quoted(of: str) -> str:
+    return "'" + of + "'" if '"' in of else '"' + of + '"'
