@@ -15,6 +15,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidat
 from pydantic_core import PydanticCustomError
 
 from generator.quantities.quantity import Quantity, written
+from generator.sheet_types import SourceJson
 from generator.worksheet import CheckKind, Fastener
 
 STEP_TEXT_LIMIT = 320
@@ -384,6 +385,16 @@ class Source(Noun):
     read: Date
     by: Short
     checked_by: Short | None = None
+
+    def on_sheet(self) -> SourceJson:
+        """As a worksheet holds it."""
+        return {
+            "document": self.document,
+            "where": self.where,
+            "read": self.read.isoformat(),
+            "by": self.by,
+            "checked_by": self.checked_by,
+        }
 
 
 class Bolt(Noun):

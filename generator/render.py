@@ -10,7 +10,7 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, assert_never
+from typing import Any, Literal, assert_never
 from urllib.parse import quote, urlencode
 
 from jinja2 import DictLoader, Environment, StrictUndefined
@@ -19,11 +19,23 @@ from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, R
 from generator.quantities.quantity import Quantity
 from generator.quantities.wrench import is_overdue, settings
 from generator.richtext import Rich, rich
+from generator.sheet_types import (
+    CheckJson,
+    ClosedJson,
+    OneTimeJson,
+    OpenedJson,
+    PartJson,
+    PullJson,
+    ResultJson,
+    SourceJson,
+    StageJson,
+    StepJson,
+    ValueJson,
+    WorksheetJson,
+)
 from generator.site.policy import STRICT
 from generator.tables import LIST_TITLES
 from generator.worksheet import CheckKind
-
-SheetData = Mapping[str, Any]
 
 PRODUCT = "Handturn"
 SIGNAL = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION", "notice": "NOTICE"}
@@ -61,7 +73,7 @@ class Site:
         return cls(shop_id, shop_title, tuple(sorted(templates.items())), guide)
 
 
-def worksheet_page(sheet: SheetData, digest: str, site: Site) -> str:
+def worksheet_page(sheet: WorksheetJson, digest: str, site: Site) -> str:
     """The page at `w/<worksheet>/`; its `sheet.json` lies beside it."""
     numbers = {step["path"]: n for n, step in enumerate(sheet["steps"], 1)}
     return _page(
@@ -78,7 +90,7 @@ def worksheet_page(sheet: SheetData, digest: str, site: Site) -> str:
     )
 
 
-def torque_page(sheet: SheetData, digest: str, site: Site, day: str) -> str:
+def torque_page(sheet: WorksheetJson, digest: str, site: Site, day: str) -> str:
     """The page at `w/<worksheet>/torque/`: every fastener of the job in one table, the paper that goes on the car. The
     wrenches are those the phone takes on `day` (`2026-10-02`)."""
     return _page(
@@ -94,13 +106,13 @@ def torque_page(sheet: SheetData, digest: str, site: Site, day: str) -> str:
     )
 
 
-def start_page(site: Site, worksheets: Sequence[SheetData], jobs: Sequence[Mapping[str, Any]] = ()) -> str:
+def start_page(site: Site, worksheets: Sequence[WorksheetJson], jobs: Sequence[Mapping[str, Any]] = ()) -> str:
     """The site's first page. A job the lead wrote is {worksheet, job, vehicle, odometer|None, agreed|None}."""
     written = [{**job, "link": f"w/{quote(job['worksheet'])}/#new?{_filled(job)}"} for job in jobs]
     return _page("start.html", site, "", title=site.shop_title, worksheets=worksheets, jobs=written)
 
 
-def jobs_page(site: Site, worksheets: Sequence[SheetData] = ()) -> str:
+def jobs_page(site: Site, worksheets: Sequence[WorksheetJson] = ()) -> str:
     """The page at `jobs/`: all jobs on this phone; it also opens one whose worksheet the site no longer has."""
     return _page("jobs.html", site, "../", title="Jobs on this phone", worksheets=worksheets)
 
@@ -155,12 +167,12 @@ def reference_page(procedure: Procedure, engines: Sequence[Engine] = (), link: s
 # --- the worksheet's parts --------------------------------------------------------------------------------------------
 
 
-def _stage(at: int, stage: Mapping[str, Any], sheet: SheetData, numbers: Mapping[str, int]) -> dict[str, Any]:
+def _stage(at: int, stage: StageJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> dict[str, Any]:
     steps = [_step(step, sheet, numbers) for step in sheet["steps"] if step["stage"] == at]
     return {**stage, "number": at + 1, "steps": steps, "rule": ORDERS[stage["order"]]}
 
 
-def _step(step: Mapping[str, Any], sheet: SheetData, numbers: Mapping[str, int]) -> dict[str, Any]:
+def _step(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> dict[str, Any]:
     return {
         **step,
         "number": numbers[step["path"]],
@@ -172,13 +184,13 @@ def _step(step: Mapping[str, Any], sheet: SheetData, numbers: Mapping[str, int])
     }
 
 
-def _shown_result(result: Mapping[str, Any], sheet: SheetData) -> dict[str, str]:
+def _shown_result(result: ResultJson, sheet: WorksheetJson) -> dict[str, str]:
     """A result on paper: what it is called, its unit, and the formula in words, to be worked out by hand."""
     said = [piece if isinstance(piece, str) else _word(piece, sheet) for piece in result["words"]]
     return {"name": result["name"], "label": result["label"], "unit": result["unit"], "words": "".join(said)}
 
 
-def _word(piece: Sequence[str], sheet: SheetData) -> str:
+def _word(piece: Sequence[str], sheet: WorksheetJson) -> str:
     """What a formula in words names: a table, an answer to an inspection, anything else by its label."""
     kind, name = piece[0], piece[1]
     if kind == "table":
@@ -191,17 +203,17 @@ def _word(piece: Sequence[str], sheet: SheetData) -> str:
     return str(names[name]["label"]) if name in names else name
 
 
-def _names(sheet: SheetData) -> dict[str, Mapping[str, Any]]:
+def _names(sheet: WorksheetJson) -> dict[str, Mapping[str, Any]]:
     """Everything that a text may name: values with their text, all else as a line to be written on."""
     blank = {**sheet["readings"], **{result["name"]: result for result in sheet["results"]}, **sheet["givens"]}
     return {name: {"label": said["label"], "text": None} for name, said in blank.items()} | dict(sheet["values"])
 
 
-def _shown_value(name: str, value: Mapping[str, Any]) -> dict[str, Any]:
+def _shown_value(name: str, value: ValueJson) -> dict[str, Any]:
     return {**value, "name": name, "from": source_line(value["source"])}
 
 
-def source_line(source: Mapping[str, Any] | None) -> str:
+def source_line(source: SourceJson | None) -> str:
     """Where a value was read, in one line; empty when it was read nowhere."""
     if not source:
         return ""
@@ -209,7 +221,7 @@ def source_line(source: Mapping[str, Any] | None) -> str:
     return f"{source['document']}, {source['where']}, read {source['read']} by {source['by']}{checked}"
 
 
-def _boxes(check: Mapping[str, Any], sheet: SheetData) -> list[dict[str, str]]:
+def _boxes(check: CheckJson, sheet: WorksheetJson) -> list[dict[str, str]]:
     """The boxes of one check-off on paper: a label, what stands behind it, and what is written on the line."""
     kind: CheckKind = check["kind"]
     match kind:
@@ -235,7 +247,7 @@ def _boxes(check: Mapping[str, Any], sheet: SheetData) -> list[dict[str, str]]:
             assert_never(never)
 
 
-def _watched(check: Mapping[str, Any], when: str, sheet: SheetData) -> list[dict[str, str]]:
+def _watched(check: CheckJson, when: Literal["start", "end"], sheet: WorksheetJson) -> list[dict[str, str]]:
     """The box for what a gauge shows when a wait begins or ends."""
     if not check["watch"]:
         return []
@@ -247,7 +259,7 @@ def _box(label: str, target: str = "", line: str = "") -> dict[str, str]:
     return {"label": label, "target": target, "line": line}
 
 
-def _notes(step: Mapping[str, Any], sheet: SheetData, numbers: Mapping[str, int]) -> list[str]:
+def _notes(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> list[str]:
     return [
         *_ledger("Now loose, off or in", step["opens"], sheet),
         *_ledger("Closed again", step["closes"], sheet),
@@ -256,7 +268,7 @@ def _notes(step: Mapping[str, Any], sheet: SheetData, numbers: Mapping[str, int]
     ]
 
 
-def _conditions(step: Mapping[str, Any], sheet: SheetData, numbers: Mapping[str, int]) -> list[str]:
+def _conditions(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> list[str]:
     checks = {other["path"]: other["check"] for other in sheet["steps"]}
     lines = []
     for condition in step["when"]:
@@ -266,7 +278,7 @@ def _conditions(step: Mapping[str, Any], sheet: SheetData, numbers: Mapping[str,
     return lines
 
 
-def _barriers(step: Mapping[str, Any], numbers: Mapping[str, int]) -> list[str]:
+def _barriers(step: StepJson, numbers: Mapping[str, int]) -> list[str]:
     lines = []
     if step["gate"]:
         lines.append(f"Stop and check. {GATES[step['gate']['for']]}: nothing of its kinds may be loose, off or in.")
@@ -277,18 +289,18 @@ def _barriers(step: Mapping[str, Any], numbers: Mapping[str, int]) -> list[str]:
     return lines
 
 
-def _ledger(words: str, entries: Sequence[Mapping[str, Any]], sheet: SheetData) -> list[str]:
+def _ledger(words: str, entries: Sequence[OpenedJson | ClosedJson], sheet: WorksheetJson) -> list[str]:
     if not entries:
         return []
     return [f"{words}: " + ", ".join(_counted(entry, sheet) for entry in entries) + "."]
 
 
-def _counted(entry: Mapping[str, Any], sheet: SheetData) -> str:
+def _counted(entry: OpenedJson | ClosedJson, sheet: WorksheetJson) -> str:
     label = sheet["items"][entry["what"]]["label"]
     return f"{entry['count']} × {label}" if entry["count"] else str(label)
 
 
-def _failure(step: Mapping[str, Any], numbers: Mapping[str, int]) -> list[str]:
+def _failure(step: StepJson, numbers: Mapping[str, int]) -> list[str]:
     failed = step["if_failed"]
     if not failed:
         return []
@@ -299,11 +311,11 @@ def _failure(step: Mapping[str, Any], numbers: Mapping[str, int]) -> list[str]:
     return [f"If {failed['when']}:{to}{say}{again}"]
 
 
-def _preparation(sheet: SheetData) -> list[dict[str, Any]]:
+def _preparation(sheet: WorksheetJson) -> list[dict[str, Any]]:
     needs = sheet["needs"]
     return [
         {"title": "Parts", "lines": [_part_line(part) for part in needs["parts"].values()]},
-        {"title": "One-time fasteners, new", "lines": [_part_line(part) for part in needs["one_time"].values()]},
+        {"title": "One-time fasteners, new", "lines": [_counted_label(part) for part in needs["one_time"].values()]},
         {"title": "Tools", "lines": [tool["label"] for tool in needs["tools"].values()]},
         {"title": "Consumables", "lines": [thing["label"] for thing in needs["consumables"].values()]},
         {
@@ -313,13 +325,17 @@ def _preparation(sheet: SheetData) -> list[dict[str, Any]]:
     ]
 
 
-def _part_line(part: Mapping[str, Any]) -> str:
-    number = f", number {part['number']}" if part.get("number") else ""
-    new = ", always new" if part.get("one_time") else ""
-    return f"{part['count']} × {part['label']}{number}{new}"
+def _part_line(part: PartJson) -> str:
+    number = f", number {part['number']}" if part["number"] else ""
+    new = ", always new" if part["one_time"] else ""
+    return f"{_counted_label(part)}{number}{new}"
 
 
-def _bolt_lists(sheet: SheetData) -> list[dict[str, Any]]:
+def _counted_label(part: PartJson | OneTimeJson) -> str:
+    return f"{part['count']} × {part['label']}"
+
+
+def _bolt_lists(sheet: WorksheetJson) -> list[dict[str, Any]]:
     return [
         {"title": title, "items": items}
         for name, title in LIST_TITLES.items()
@@ -327,7 +343,7 @@ def _bolt_lists(sheet: SheetData) -> list[dict[str, Any]]:
     ]
 
 
-def _fasteners(sheet: SheetData, day: str) -> list[dict[str, Any]]:
+def _fasteners(sheet: WorksheetJson, day: str) -> list[dict[str, Any]]:
     """Every tightening in the order of work, by the bolt list that holds it."""
     rows = [
         {"list": step["check"]["list"], **_fastener(number, step["check"], sheet, day)}
@@ -339,7 +355,7 @@ def _fasteners(sheet: SheetData, day: str) -> list[dict[str, Any]]:
     return [group for group in groups if group["rows"]]
 
 
-def _fastener(number: int, check: Mapping[str, Any], sheet: SheetData, day: str) -> dict[str, Any]:
+def _fastener(number: int, check: CheckJson, sheet: WorksheetJson, day: str) -> dict[str, Any]:
     value = sheet["values"][check["value"]]
     facts = (value["thread"], value["grade"] and f"class {value['grade']}", value["into"] and f"into {value['into']}")
     return {
@@ -359,12 +375,12 @@ def _fastener(number: int, check: Mapping[str, Any], sheet: SheetData, day: str)
     }
 
 
-def _pulls(check: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+def _pulls(check: CheckJson) -> list[PullJson]:
     """One part for each pull: bolts of one pull are set alike."""
     return list({part["id"].partition(".")[0]: part for part in reversed(check["parts"])}.values())[::-1]
 
 
-def _pull(part: Mapping[str, Any], value: Mapping[str, Any], sheet: SheetData, day: str) -> str:
+def _pull(part: PullJson, value: ValueJson, sheet: WorksheetJson, day: str) -> str:
     """What to set on which wrench, as the phone has it; one whose calibration is overdue is named so."""
     best = next(iter(settings(part["target"], value, sheet["wrenches"], day)), None)
     if best is None or not best.inside:
@@ -428,7 +444,7 @@ def _reference_cell(value: EngineValue | None) -> dict[str, str]:
         return {"text": "not listed", "from": ""}
     if value.missing is not None:
         return {"text": f"to be found: {value.missing}", "from": ""}
-    source = value.source.model_dump(mode="json") if value.source else None
+    source = value.source.on_sheet() if value.source else None
     return {"text": value.shown or "", "from": source_line(source)}
 
 

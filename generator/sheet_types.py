@@ -10,36 +10,40 @@ from typing import Any, Literal, NotRequired, TypedDict
 from generator.worksheet import CheckKind
 
 RichJson = list["str | StyledJson | ShownJson"]
-
-
-class CheckJson(TypedDict):
-    kind: CheckKind
-    hold_down: NotRequired[bool]
-    value: NotRequired[str]
-    fastener: NotRequired[Literal["critical", "ordinary", "clip"]]
-    list: NotRequired[str | None]
-    item: NotRequired[str | None]
-    parts: NotRequired[list[PullJson]]
-    asks_new: NotRequired[bool]
-    reading: NotRequired[str]
-    against: NotRequired[str | None]
-    outcomes: NotRequired[list[OutcomeJson]]
-    seconds: NotRequired[int | None]
-    every: NotRequired[int | None]
-    every_value: NotRequired[str | None]
-    say: NotRequired[str | None]
-    watch: NotRequired[WatchJson | None]
-    count: NotRequired[int | None]
-    label: NotRequired[str]
-    of: NotRequired[list[str]]
-    self_check_after: NotRequired[int]
-
-
-class EngineJson(TypedDict):
-    id: NotRequired[str]
-    title: NotRequired[str]
-    revision: NotRequired[int]
-    facts: NotRequired[dict[str, Any]]
+CheckJson = TypedDict(
+    "CheckJson",
+    {
+        "kind": "CheckKind",
+        "hold_down": "NotRequired[bool]",
+        "value": "NotRequired[str]",
+        "fastener": 'NotRequired[Literal["critical", "ordinary", "clip"]]',
+        "list": "NotRequired[str | None]",
+        "item": "NotRequired[str | None]",
+        "parts": "NotRequired[list[PullJson]]",
+        "asks_new": "NotRequired[bool]",
+        "reading": "NotRequired[str]",
+        "against": "NotRequired[str | None]",
+        "outcomes": "NotRequired[list[OutcomeJson]]",
+        "seconds": "NotRequired[int | None]",
+        "every": "NotRequired[int | None]",
+        "every_value": "NotRequired[str | None]",
+        "say": "NotRequired[str | None]",
+        "watch": "NotRequired[WatchJson | None]",
+        "count": "NotRequired[int | None]",
+        "label": "NotRequired[str]",
+        "of": "NotRequired[list[str]]",
+        "self_check_after": "NotRequired[int]",
+    },
+)
+EngineJson = TypedDict(
+    "EngineJson",
+    {
+        "id": "NotRequired[str]",
+        "title": "NotRequired[str]",
+        "revision": "NotRequired[int]",
+        "facts": "NotRequired[dict[str, Any]]",
+    },
+)
 
 
 class PersonJson(TypedDict):
@@ -48,12 +52,16 @@ class PersonJson(TypedDict):
     role: str
 
 
-class ShopJson(TypedDict):
-    id: NotRequired[str]
-    title: NotRequired[str]
-    odometer: NotRequired[str]
-    units: NotRequired[dict[str, str]]
-    people: list[PersonJson]
+ShopJson = TypedDict(
+    "ShopJson",
+    {
+        "id": "NotRequired[str]",
+        "title": "NotRequired[str]",
+        "odometer": "NotRequired[str]",
+        "units": "NotRequired[dict[str, str]]",
+        "people": "list[PersonJson]",
+    },
+)
 
 
 class ShownJson(TypedDict):
@@ -72,19 +80,25 @@ class CautionJson(TypedDict):
     avoid: NotRequired[str]
 
 
-class StageJson(TypedDict):
-    id: NotRequired[str]
-    title: NotRequired[str]
-    order: Literal["any", "kept", "absolute"]
-    why: NotRequired[RichJson | None]
-    cautions: NotRequired[list[CautionJson]]
-
-
-class PullJson(TypedDict):
-    id: str
-    label: NotRequired[str]
-    target: NotRequired[str | None]
-    kind: NotRequired[Literal["torque", "angle"] | None]
+StageJson = TypedDict(
+    "StageJson",
+    {
+        "id": "NotRequired[str]",
+        "title": "NotRequired[str]",
+        "order": 'Literal["any", "kept", "absolute"]',
+        "why": "NotRequired[RichJson | None]",
+        "cautions": "NotRequired[list[CautionJson]]",
+    },
+)
+PullJson = TypedDict(
+    "PullJson",
+    {
+        "id": "str",
+        "label": "NotRequired[str]",
+        "target": "NotRequired[str | None]",
+        "kind": 'NotRequired[Literal["torque", "angle"] | None]',
+    },
+)
 
 
 class OutcomeJson(TypedDict):
@@ -291,11 +305,15 @@ class UnitJson(TypedDict):
     offset: float
 
 
-class ItemJson(TypedDict):
-    kind: str
-    label: NotRequired[str]
-    list: str | None
-    count: int
+ItemJson = TypedDict(
+    "ItemJson",
+    {
+        "kind": "str",
+        "label": "NotRequired[str]",
+        "list": "str | None",
+        "count": "int",
+    },
+)
 
 
 class PartJson(TypedDict):

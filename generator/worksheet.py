@@ -10,7 +10,7 @@ Every noun of a worksheet begins with `Sheet`: a `Step` of a source (`generator/
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal, TypeVar
 
 from pydantic import (
     BaseModel,
@@ -540,8 +540,11 @@ class Worksheet(SheetNoun):
 # --- writing, reading, schemas ----------------------------------------------------------------------------------------
 
 
-def checked(sheet: Json) -> Json:
-    """Return a worksheet of our own unchanged. Raises ValidationError if it is not one."""
+Data = TypeVar("Data")
+
+
+def checked(sheet: Data) -> Data:
+    """Return a worksheet of our own. Raises ValidationError if it is none."""
     Worksheet.model_validate(sheet)
     return sheet
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 from typing import get_args
@@ -113,6 +115,20 @@ def _within(brackets: str, parts: list[str], depth: int) -> str:
     return f"{begin}\n" + "".join(f"{inner}{part},\n" for part in parts) + "  " * depth + end
 
 
+def sheet_types() -> str:
+    """The text of generator/sheet_types.py, laid out as every other file. Raises CalledProcessError if ruff fails."""
+    said = subprocess.run(
+        [sys.executable, "-m", "ruff", "format", "-"],
+        input=noun_types.in_python(),
+        cwd=SHEET_TYPES.parent.parent,
+        capture_output=True,
+        check=True,
+        text=True,
+        encoding="utf-8",
+    )
+    return said.stdout
+
+
 def schemas() -> dict[str, str]:
     """JSON Schema of what is written, by file name below schema/."""
     made = {"worksheet.json": schema(Worksheet), "entry.json": schema(WrittenEntry)}
@@ -124,7 +140,7 @@ if __name__ == "__main__":
     for path, text in scripts().items():
         (PHONE / path).write_text(text, encoding="utf-8")
     TYPES.write_text(types(), encoding="utf-8")
-    SHEET_TYPES.write_text(noun_types.in_python(), encoding="utf-8")
+    SHEET_TYPES.write_text(sheet_types(), encoding="utf-8")
     SCHEMA.mkdir(exist_ok=True)
     for name, text in schemas().items():
         (SCHEMA / name).write_text(text, encoding="utf-8")

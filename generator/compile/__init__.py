@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 from generator.check import Checked, Library
 from generator.compile.compose import Composed, compose, facts_for, fits
@@ -21,6 +20,7 @@ from generator.faults import Fault, in_order
 from generator.faults import job as faults
 from generator.model import Engine, Procedure
 from generator.place import Place
+from generator.sheet_types import WorksheetJson
 
 __all__ = ["CompiledLibrary", "compile_library", "digest_of", "faults_of", "work_out"]
 
@@ -30,7 +30,7 @@ class CompiledLibrary:
     """Every worksheet of a library in a fixed order, and every fault, sorted and each once. `notes` says what gave
     no worksheet although it has no fault."""
 
-    sheets: list[dict[str, Any]] = field(default_factory=list)
+    sheets: list[WorksheetJson] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     notes: list[Fault] = field(default_factory=list)
 

@@ -119,7 +119,7 @@ def _values(scopes: list[ProcedureUse], library: Library, engine: Checked[Engine
                 values.needs.setdefault(part.name(inner), need.model_copy(update={"label": label}))
     used = {name.partition(".")[0] for name in wanted}
     keys = ("label", "kind", "units", "number", "margin", "source", "missing")
-    sheets = {name: sheet_value(name, values) for name in sorted(values.needs) if name in used}
+    sheets: dict[str, Json] = {name: {**sheet_value(name, values)} for name in sorted(values.needs) if name in used}
     return {name: {key: sheet[key] for key in keys} for name, sheet in sheets.items()}
 
 
@@ -151,7 +151,7 @@ def _engine(engine: Checked[Engine], groups: list[Json]) -> Json:
     for name, value in needs.items():
         number = number_of(value, kinds[name]) if value.missing is None else None
         if number is not None:
-            source = value.source.model_dump(mode="json") if value.source else None
+            source = value.source.on_sheet() if value.source else None
             values[name] = {"number": number, "margin": margin_of(value, number), "source": source}
     return {"id": engine.noun.engine, "title": engine.noun.title, "values": values}
 

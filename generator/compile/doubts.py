@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import assert_never
 
-from generator.canonical import Json
+from generator.sheet_types import ResultJson, StepJson
 from generator.worksheet import CheckKind
 
 
@@ -19,7 +19,7 @@ def _is_just_a_figure(kind: CheckKind) -> bool:
             assert_never(never)
 
 
-def with_doubts(steps: list[Json], results: list[Json]) -> list[Json]:
+def with_doubts(steps: list[StepJson], results: list[ResultJson]) -> list[StepJson]:
     """The steps, each with `doubts`: results that keep a good answer from counting without a reason once they are bad.
 
     A result that holds its step is no doubt there: it holds whatever is answered. A second look doubts what the steps
@@ -40,10 +40,10 @@ def with_doubts(steps: list[Json], results: list[Json]) -> list[Json]:
     return [{**step, "doubts": list(dict.fromkeys(doubts[step["path"]]))} for step in steps]
 
 
-def _looks_at(step: Json, name: str) -> bool:
+def _looks_at(step: StepJson, name: str) -> bool:
     return not _is_just_a_figure(step["check"]["kind"]) and (name in step["shows"] or name in step["holds"])
 
 
-def _is_done_with(step: Json, reading: Json) -> bool:
+def _is_done_with(step: StepJson, reading: StepJson) -> bool:
     """True if this answer is given in every job in which the reading is taken."""
     return not _is_just_a_figure(step["check"]["kind"]) and all(ask in reading["when"] for ask in step["when"])

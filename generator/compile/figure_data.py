@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from generator.canonical import Json
 from generator.check import Checked
 from generator.check.result_formulas import GIVENS
 from generator.compile.job_results import JobReading, JobResult
 from generator.model import Limit, Shop, Table
 from generator.quantities.units import KINDS, UNITS, table_json, to_base
 from generator.richtext import rich
+from generator.sheet_types import GivenJson, LimitJson, ReadingJson, ResultJson, TableJson, UnitJson
 
 # What the tolerance of a temperature and of what a gauge shows is measured in.
 MARGINS = {"temperature": "warmth", "gauge": "pressure", "vacuum": "pressure"}
 
 
-def reading_json(read: JobReading) -> Json:
+def reading_json(read: JobReading) -> ReadingJson:
     """`from` and `to` are numbers in `unit`."""
     kind = UNITS[read.reading.unit].kind
     limits = [None if text is None else _number(text) for text in (read.reading.from_, read.reading.to)]
@@ -32,7 +32,7 @@ def reading_json(read: JobReading) -> Json:
     }
 
 
-def result_json(result: JobResult) -> Json:
+def result_json(result: JobResult) -> ResultJson:
     """One result with its trees; `step` is what it is shown to the nearest of, in `unit`."""
     said, worked = result.worked.result, result.worked
     kind = "truth" if worked.formula.kind.sort == "truth" else UNITS[worked.unit].kind
@@ -55,7 +55,7 @@ def result_json(result: JobResult) -> Json:
     }
 
 
-def _limit_json(limit: Limit, tree: Any, rename: Callable[[str], str]) -> Json:
+def _limit_json(limit: Limit, tree: Any, rename: Callable[[str], str]) -> LimitJson:
     return {
         "when": tree,
         "verdict": limit.verdict,
@@ -65,12 +65,12 @@ def _limit_json(limit: Limit, tree: Any, rename: Callable[[str], str]) -> Json:
     }
 
 
-def tables_json(names: Iterable[str], tables: Mapping[str, Checked[Table]]) -> Json:
+def tables_json(names: Iterable[str], tables: Mapping[str, Checked[Table]]) -> dict[str, TableJson]:
     """The tables of these names; rows in base units, x rising."""
     return {name: _table_json(tables[name].noun) for name in sorted(set(names))}
 
 
-def _table_json(table: Table) -> Json:
+def _table_json(table: Table) -> TableJson:
     rows = [[to_base(float(x), table.x.unit), to_base(float(y), table.y.unit)] for x, y in table.rows]
     return {
         "title": table.title,
@@ -83,10 +83,10 @@ def _table_json(table: Table) -> Json:
     }
 
 
-def givens_json(shop: Shop | None) -> Json:
+def givens_json(shop: Shop | None) -> dict[str, GivenJson]:
     """What the shop and the job give every formula; a number that the shop does not say is None."""
     said = {"shop_altitude": shop.altitude if shop else None, "shop_coldest": shop.coldest if shop else None}
-    out: Json = {}
+    out: dict[str, GivenJson] = {}
     for name, (unit, label) in GIVENS.items():
         given, kind = said.get(name), UNITS[unit].kind
         number = _number(given.number) if given else None
@@ -94,7 +94,7 @@ def givens_json(shop: Shop | None) -> Json:
     return out
 
 
-def units_json(*things: Iterable[Json]) -> Json:
+def units_json(*things: Iterable[Mapping[str, Any]]) -> dict[str, UnitJson]:
     """Every unit of every kind that these readings, results, values or givens have."""
     kinds = {UNITS[unit].kind for group in things for thing in group for unit in (thing.get("units") or [])}
     kinds |= {UNITS[thing["unit"]].kind for group in things for thing in group if thing.get("unit") in UNITS}

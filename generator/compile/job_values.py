@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from generator.canonical import Json
 from generator.compile.compose import Composed, ProcedureUse
 from generator.compile.tightening import bolt_facts
 from generator.faults import Fault
@@ -13,6 +12,7 @@ from generator.model import EngineValue, ValueNeed
 from generator.quantities.possible_ranges import LIMITS, in_base
 from generator.quantities.quantity import Quantity, written
 from generator.quantities.units import KINDS, UNITS, from_base
+from generator.sheet_types import LimitsJson, QuantityJson, ValueJson
 from generator.tables import GAUGES, SECONDS
 from generator.worksheet import Fastener
 
@@ -34,7 +34,7 @@ class JobValues:
         value = self.given.get(name)
         return value.count if value else None
 
-    def class_of(self, name: str) -> str:
+    def class_of(self, name: str) -> Fastener:
         """critical, ordinary or clip: the stricter of what the procedures and the engine sheet say."""
         need = self.needs[name]
         if need.kind not in ("torque", "angle"):
@@ -77,10 +77,11 @@ def _stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
     return first.model_copy(update={"fastener": strictest, "critical": first.critical or second.critical})
 
 
-def sheet_value(name: str, values: JobValues) -> Json:
+def sheet_value(name: str, values: JobValues, asks_margin: bool = False) -> ValueJson:
     """One value as the worksheet holds it; `text` is what is shown, None where the phone must ask for it."""
     need, value = values.needs[name], values.given.get(name)
-    out: Json = {
+    bolts = bolt_facts(value if need.kind in ("torque", "angle") else None)
+    out: ValueJson = {
         "label": need.label,
         "kind": need.kind,
         "class": values.class_of(name),
@@ -95,19 +96,26 @@ def sheet_value(name: str, values: JobValues) -> Json:
         "thread": value.bolt.thread if value and value.bolt else None,
         "number": None,
         "margin": None,
+        "asks_margin": asks_margin,
         "units": units_of(need.kind),
-        **bolt_facts(value if need.kind in ("torque", "angle") else None),
+        "condition": bolts["condition"],
+        "into": bolts["into"],
+        "grade": bolts["grade"],
+        "engaged": bolts["engaged"],
+        "band": bolts["band"],
+        "doubt": bolts["doubt"],
+        "points": bolts["points"],
     }
     if value is not None and value.missing is None:
         out["number"] = number_of(value, need.kind)
         out["margin"] = margin_of(value, out["number"])
         out["text"] = value.shown
         out["passes"] = [str(pull) for pull in pulls(value)]
-        out["source"] = value.source.model_dump(mode="json") if value.source else None
+        out["source"] = value.source.on_sheet() if value.source else None
     return out
 
 
-def limits_json(kind: str) -> Json | None:
+def limits_json(kind: str) -> LimitsJson | None:
     """What a figure of this kind can be, in base units; None where it has no limits."""
     return in_base(LIMITS[kind]) if kind in LIMITS else None
 
@@ -119,7 +127,7 @@ def units_of(kind: str) -> list[str]:
     return list(KINDS.get(kind, ()))
 
 
-def number_of(value: EngineValue, kind: str) -> Json | None:
+def number_of(value: EngineValue, kind: str) -> QuantityJson | None:
     """A value as formulas take it: {number, unit} in a unit of its kind; None for words."""
     if not units_of(kind):
         return None
@@ -131,7 +139,7 @@ def number_of(value: EngineValue, kind: str) -> Json | None:
     return _on_gauge(said, kind) if kind in GAUGES else {"number": _plain(said.figure), "unit": said.unit}
 
 
-def _on_gauge(said: Quantity, kind: str) -> Json:
+def _on_gauge(said: Quantity, kind: str) -> QuantityJson:
     """85 kPa, printed for a vacuum gauge, is 85 kPa(vac); a unit that no such gauge has is turned into kPa."""
     if said.unit + GAUGES[kind] in KINDS[kind]:
         return {"number": _plain(said.figure), "unit": said.unit + GAUGES[kind]}
@@ -139,7 +147,7 @@ def _on_gauge(said: Quantity, kind: str) -> Json:
     return {"number": from_base(said.base, first), "unit": first}
 
 
-def margin_of(value: EngineValue, number: Json | None) -> Json | None:
+def margin_of(value: EngineValue, number: QuantityJson | None) -> QuantityJson | None:
     """The tolerance as a quantity, never in %; of a temperature in K, of what a gauge shows in plain units."""
     if value.tolerance is None or number is None:
         return None

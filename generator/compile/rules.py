@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import assert_never
+from typing import assert_never, get_args
 
 from generator.compile.compose import Composed, Placed
 from generator.compile.gates import check_gates, holds_back
@@ -14,7 +14,7 @@ from generator.compile.job_values import JobValues
 from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
-from generator.model import Inspect, Measure, Photo, Sign, Tick, Tighten, Turn, Wait
+from generator.model import Inspect, Leave, Measure, Photo, Sign, Tick, Tighten, Turn, Wait
 
 
 @dataclass(frozen=True)
@@ -169,16 +169,14 @@ RULES: tuple[JobRule, ...] = (
 )
 
 
-def leave_of(placed: Placed, job: ResolvedJob) -> str:
+def leave_of(placed: Placed, job: ResolvedJob) -> Leave:
     """Return who may leave this step out: anybody with a reason, the lead, or nobody. A step may only make it
     stricter."""
-    strict = {"own": 0, "lead": 1, "never": 2}
-    least = _least_leave(placed, job)
-    said = placed.step.leave or "own"
-    return max((least, said), key=strict.__getitem__)
+    strict = get_args(Leave)
+    return max(_least_leave(placed, job), placed.step.leave or "own", key=strict.index)
 
 
-def _least_leave(placed: Placed, job: ResolvedJob) -> str:
+def _least_leave(placed: Placed, job: ResolvedJob) -> Leave:
     if holds_back(placed) or placed.step.completion or placed.path in job.refs.deciding:
         return "never"
     check = placed.step.check

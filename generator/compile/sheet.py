@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from typing import Any, assert_never
+from typing import Any, TypedDict, assert_never
 
 from generator.canonical import Json, canonical, digest
 from generator.check import Library
@@ -35,10 +35,43 @@ from generator.model import (
 from generator.quantities.quantity import Quantity
 from generator.quantities.trees import SETTING
 from generator.richtext import names_in, plain, rich
+from generator.sheet_types import (
+    BudgetJson,
+    CautionJson,
+    CheckJson,
+    ClosedJson,
+    GivenJson,
+    IfFailedJson,
+    ItemJson,
+    NeedsJson,
+    OutcomeJson,
+    PersonJson,
+    PullJson,
+    ReadingJson,
+    ResultJson,
+    ShopJson,
+    StageJson,
+    StepJson,
+    TableJson,
+    TorqueJson,
+    UnitJson,
+    ValueJson,
+    WorksheetJson,
+)
 from generator.tables import DUTY, WORDING
 from generator.worksheet import CheckKind, checked
 
 BREAK = 600  # seconds; the break of a shop that states none
+
+
+class FiguresJson(TypedDict):
+    """The part of a worksheet that is about what is measured and worked out."""
+
+    readings: dict[str, ReadingJson]
+    results: list[ResultJson]
+    tables: dict[str, TableJson]
+    givens: dict[str, GivenJson]
+    units: dict[str, UnitJson]
 
 
 def digest_of(data: object) -> str:
@@ -46,16 +79,22 @@ def digest_of(data: object) -> str:
     return digest(canonical(data))
 
 
-def write_sheet(job: ResolvedJob, library: Library) -> Json:
+def write_sheet(job: ResolvedJob, library: Library) -> WorksheetJson:
     """The worksheet of docs/format.md, version 1."""
     engine, procedure = job.composed.engine.noun, job.composed.procedure.noun
     stages, stage_of = _stages(job)
     used = _used_values(job)
     asked = {name for result in job.workings.results.values() for name in result.inputs if name.endswith(".tolerance")}
-    values = {
-        name: {**sheet_value(name, job.values), "asks_margin": f"{name}.tolerance" in asked} for name in sorted(used)
+    values = {name: sheet_value(name, job.values, f"{name}.tolerance" in asked) for name in sorted(used)}
+    figures, shop = _figures(job, library, values), library.shop.noun if library.shop else None
+    steps = with_doubts([_step(p, stage_of[p.path], job, values) for p in job.steps], figures["results"])
+    # A step's duty is not touched by what its figures can be: a wider limit undoes no work.
+    limited: dict[str, ValueJson] = {
+        name: {**value, "limits": limits_json(value["kind"])} for name, value in values.items()
     }
-    sheet: Json = {
+    wrenches, needs = wrenches_json(shop), _needs(job, values)
+    needs["no_wrench"] = list(no_wrench(steps, limited, wrenches))
+    sheet: WorksheetJson = {
         "v": 1,
         "worksheet": f"{procedure.procedure}--{engine.engine}",
         "procedure": procedure.procedure,
@@ -64,22 +103,37 @@ def write_sheet(job: ResolvedJob, library: Library) -> Json:
         "engine": {"id": engine.engine, "title": engine.title, "revision": engine.revision, "facts": engine.facts},
         "shop": _shop(library),
         "stages": stages,
-        "values": values,
-        **_figures(job, library, values),
+        "steps": steps,
+        "values": limited,
+        # Nor by who must read what was read on the phone: what was read before is read.
+        "second_reader": second_reader(shop),
+        "readings": figures["readings"],
+        "results": figures["results"],
+        "tables": figures["tables"],
+        "givens": figures["givens"],
+        "units": figures["units"],
         "items": _items(job),
-        "needs": _needs(job, values),
+        "needs": needs,
+        "budget": budget(steps),
+        "wrenches": wrenches,
+        "adapters": adapters_json(shop),
+        "torque": {
+            "setting": SETTING["setting"],
+            "rounding": SETTING["rounding"],
+            "offered": SETTING["offered"],
+            "inside": SETTING["inside"],
+        },
     }
-    shop = library.shop.noun if library.shop else None
-    sheet |= {"wrenches": wrenches_json(shop), "adapters": adapters_json(shop), "torque": dict(SETTING)}
-    sheet["steps"] = [_step(p, stage_of[p.path], job, values) for p in job.steps]
-    sheet["steps"] = with_doubts(sheet["steps"], sheet["results"])
-    # A step's duty is not touched by what its figures can be: a wider limit undoes no work.
-    sheet["values"] = {name: {**value, "limits": limits_json(value["kind"])} for name, value in values.items()}
-    # Nor by who must read what was read on the phone: what was read before is read.
-    sheet["second_reader"] = second_reader(shop)
-    sheet["needs"]["no_wrench"] = list(no_wrench(sheet))
-    sheet["budget"] = budget(sheet)
     return checked(sheet)
+
+
+def _torque() -> TorqueJson:
+    return {
+        "setting": SETTING["setting"],
+        "rounding": SETTING["rounding"],
+        "offered": SETTING["offered"],
+        "inside": SETTING["inside"],
+    }
 
 
 def second_reader(shop: Shop | None) -> int:
@@ -87,14 +141,14 @@ def second_reader(shop: Shop | None) -> int:
     return seconds(shop.second_reader if shop else None) or BREAK
 
 
-def budget(sheet: Json) -> Json:
+def budget(steps: list[StepJson]) -> BudgetJson:
     """What the job costs in taps, press-and-holds and photos when nothing goes wrong and every finding is good.
 
     Steps that only a bad finding brings are left out; the preparation is five confirmations.
     """
     taps, holds, photos = 0, 0, 0
-    bad = {(s["path"], o["name"]) for s in sheet["steps"] for o in s["check"].get("outcomes", [])[1:]}
-    for step in sheet["steps"]:
+    bad = {(s["path"], o["name"]) for s in steps for o in s["check"].get("outcomes", [])[1:]}
+    for step in steps:
         if any((ask["step"], outcome) in bad for ask in step["when"] for outcome in ask["outcomes"]):
             continue
         check = step["check"]
@@ -104,7 +158,7 @@ def budget(sheet: Json) -> Json:
     return {"taps": taps, "holds": holds, "photos": photos}
 
 
-def _cost(kind: CheckKind, check: Json) -> tuple[int, int, int]:
+def _cost(kind: CheckKind, check: CheckJson) -> tuple[int, int, int]:
     """Taps, press-and-holds and photos of one check-off."""
     match kind:
         case "tick":
@@ -123,11 +177,11 @@ def _cost(kind: CheckKind, check: Json) -> tuple[int, int, int]:
             assert_never(never)
 
 
-def _shop(library: Library) -> Json:
+def _shop(library: Library) -> ShopJson:
     if library.shop is None:
         return {"id": "shop", "title": "", "odometer": "km", "people": [], "units": {}}
     shop = library.shop.noun
-    people = [{"initials": p.initials, "name": p.name, "role": p.role} for p in shop.people]
+    people: list[PersonJson] = [{"initials": p.initials, "name": p.name, "role": p.role} for p in shop.people]
     return {
         "id": shop.shop,
         "title": shop.title,
@@ -137,7 +191,7 @@ def _shop(library: Library) -> Json:
     }
 
 
-def _stages(job: ResolvedJob) -> tuple[list[Json], dict[str, int]]:
+def _stages(job: ResolvedJob) -> tuple[list[StageJson], dict[str, int]]:
     """The stages that have a step in this job, each once, and which of them each step is in."""
     uses = _stage_uses(job)
     number = {key: at for at, key in enumerate(uses)}
@@ -153,7 +207,7 @@ def _stage_key(placed: Placed) -> tuple[str, Any]:
     return placed.scope.prefix, placed.stage.loc
 
 
-def _stage(use: StageUse) -> Json:
+def _stage(use: StageUse) -> StageJson:
     slug = re.sub(r"[^a-z0-9]+", "-", use.stage.stage.lower()).strip("-")
     return {
         "id": use.scope.prefix + slug,
@@ -164,7 +218,7 @@ def _stage(use: StageUse) -> Json:
     }
 
 
-def _caution(caution: Caution) -> Json:
+def _caution(caution: Caution) -> CautionJson:
     return {"level": caution.level, "hazard": caution.hazard, "harm": caution.harm, "avoid": caution.avoid}
 
 
@@ -183,7 +237,7 @@ def values_of(placed: Placed) -> list[str]:
     return list(dict.fromkeys(placed.scope.name(name) for name in names))
 
 
-def _figures(job: ResolvedJob, library: Library, values: Json) -> Json:
+def _figures(job: ResolvedJob, library: Library, values: dict[str, ValueJson]) -> FiguresJson:
     """What is measured and worked out in this job, with all that its arithmetic needs."""
     workings = job.workings
     results = [result_json(workings.results[name]) for name in workings.below(_worked_out(job))]
@@ -206,16 +260,16 @@ def _worked_out(job: ResolvedJob) -> list[str]:
     return [name for name, result in job.workings.results.items() if name in shown or result.worked.result.fills]
 
 
-def _items(job: ResolvedJob) -> Json:
-    items: Json = {}
+def _items(job: ResolvedJob) -> dict[str, ItemJson]:
+    items: dict[str, ItemJson] = {}
     for name, item in sorted(job.ledger.items.items()):
         label, count = job.ledger.labels[name], job.ledger.counts[name]
         items[name] = {"kind": item.kind, "label": label, "list": item.list, "count": count}
     return items
 
 
-def _needs(job: ResolvedJob, values: Json) -> Json:
-    needs: Json = {"parts": {}, "tools": {}, "consumables": {}, "one_time": {}}
+def _needs(job: ResolvedJob, values: dict[str, ValueJson]) -> NeedsJson:
+    needs: NeedsJson = {"parts": {}, "tools": {}, "consumables": {}, "one_time": {}}
     numbers = job.composed.engine.noun.parts
     scopes = {placed.scope.prefix for placed in job.steps}
     for scope, _ in job.composed.scopes:
@@ -240,13 +294,13 @@ def _needs(job: ResolvedJob, values: Json) -> Json:
     return needs
 
 
-def _step(placed: Placed, stage: int, job: ResolvedJob, values: Json) -> Json:
+def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJson]) -> StepJson:
     step, scope, resolved = placed.step, placed.scope, job.refs.of[placed.path]
     rule = rule_of(placed)
     shows = job.workings.shows[placed.path]
     holds = [name for name in shows if job.workings.results[name].worked.result.hold]
     held_by = [name.partition(".")[0] for name in job.workings.inputs_of(holds)]
-    out: Json = {
+    out: StepJson = {
         "path": placed.path,
         "stage": stage,
         "do": rich(step.do, scope.name),
@@ -277,39 +331,42 @@ def _step(placed: Placed, stage: int, job: ResolvedJob, values: Json) -> Json:
         "picture": {"file": step.picture.file, "alt": step.picture.alt} if step.picture else None,
         "was": [scope.prefix + step.was] if step.was else [],
         "completion": step.completion,
+        "duty": "",
+        "wording": "",
     }
     out["duty"] = digest_of(_duty(out, values, job))
     out["wording"] = digest_of(_wording(out))
     return out
 
 
-def _duty(step: Json, values: Json, job: ResolvedJob) -> Json:
+def _duty(step: StepJson, values: dict[str, ValueJson], job: ResolvedJob) -> Json:
     """What a person must do again when it changes; text is not in it, but how its results are worked out is."""
-    keys = ("check", *DUTY)
+    keys, plain_step = ("check", *DUTY), {**step}
     results = [_arithmetic(result_json(job.workings.results[name])) for name in job.workings.below(step["shows"])]
     return {
-        **{key: step[key] for key in keys},
+        **{key: plain_step[key] for key in keys},
         "values": {name: values[name] for name in step["values"]},
         "results": results,
     }
 
 
-def _arithmetic(result: Json) -> Json:
+def _arithmetic(result: ResultJson) -> Json:
     limits = [[limit["when"], limit["bad"]] for limit in result["limits"]]
     return {"name": result["name"], "tree": result["tree"], "limits": limits, "hold": result["hold"]}
 
 
-def _wording(step: Json) -> list[str]:
-    return [" ".join(plain(step[key] or []).split()) for key in WORDING]
+def _wording(step: StepJson) -> list[str]:
+    texts: Json = {**step}
+    return [" ".join(plain(texts[key] or []).split()) for key in WORDING]
 
 
-def _closing(closing: str | CloseItem, rename: Callable[[str], str]) -> Json:
+def _closing(closing: str | CloseItem, rename: Callable[[str], str]) -> ClosedJson:
     if isinstance(closing, CloseItem):
         return {"what": rename(closing.what), "count": closing.count}
     return {"what": rename(closing), "count": None}
 
 
-def _if_failed(placed: Placed, job: ResolvedJob) -> Json | None:
+def _if_failed(placed: Placed, job: ResolvedJob) -> IfFailedJson | None:
     failed, resolved = placed.step.if_failed, job.refs.of[placed.path]
     if failed is None:
         return None
@@ -322,7 +379,7 @@ def _if_failed(placed: Placed, job: ResolvedJob) -> Json | None:
     }
 
 
-def _check(placed: Placed, job: ResolvedJob, values: Json) -> Json:
+def _check(placed: Placed, job: ResolvedJob, values: dict[str, ValueJson]) -> CheckJson:
     check, name = placed.step.check, placed.scope.name
     match check:
         case "tick" | Tick():
@@ -334,13 +391,15 @@ def _check(placed: Placed, job: ResolvedJob, values: Json) -> Json:
             return {"kind": "measure", "reading": name(check.measure), "against": against}
         case Inspect():
             fails = placed.step.if_failed.outcomes if placed.step.if_failed else []
-            outcomes = [{"name": o, "label": label, "fails": o in fails} for o, label in check.inspect.items()]
+            outcomes: list[OutcomeJson] = [
+                {"name": o, "label": label, "fails": o in fails} for o, label in check.inspect.items()
+            ]
             return {"kind": "inspect", "outcomes": outcomes}
         case Wait():
             return _wait(check, name, job.values)
         case Turn():
             value = name(check.turn)
-            return {"kind": "turn", "value": value, "count": (values.get(value) or {}).get("count")}
+            return {"kind": "turn", "value": value, "count": values[value]["count"] if value in values else None}
         case Photo():
             return {"kind": "photo", "label": check.photo}
         case Sign():
@@ -350,7 +409,7 @@ def _check(placed: Placed, job: ResolvedJob, values: Json) -> Json:
             assert_never(never)
 
 
-def _wait(check: Wait, name: Callable[[str], str], values: JobValues) -> Json:
+def _wait(check: Wait, name: Callable[[str], str], values: JobValues) -> CheckJson:
     wait, every = name(check.wait), name(check.every) if check.every else None
     return {
         "kind": "wait",
@@ -363,18 +422,18 @@ def _wait(check: Wait, name: Callable[[str], str], values: JobValues) -> Json:
     }
 
 
-def _tighten(placed: Placed, value_name: str, job: ResolvedJob, values: Json) -> Json:
-    value = values.get(value_name) or {}
+def _tighten(placed: Placed, value_name: str, job: ResolvedJob, values: dict[str, ValueJson]) -> CheckJson:
+    value = values.get(value_name)
     item = _bolt_closed_by(placed, job)
-    count = value.get("count") or (job.ledger.counts.get(item, 1) if item else 1)
+    count = (value and value["count"]) or (job.ledger.counts.get(item, 1) if item else 1)
     return {
         "kind": "tighten",
         "value": value_name,
-        "fastener": value.get("class", "ordinary"),
+        "fastener": value["class"] if value else "ordinary",
         "item": item,
         "list": job.ledger.items[item].list if item else None,
         "parts": _parts(value, count, pulls(job.values.given.get(value_name))),
-        "asks_new": value.get("reuse") == "no",
+        "asks_new": value is not None and value["reuse"] == "no",
     }
 
 
@@ -387,12 +446,12 @@ def _bolt_closed_by(placed: Placed, job: ResolvedJob) -> str | None:
     return None
 
 
-def _parts(value: Json, count: int, pulls: list[Quantity]) -> list[Json]:
+def _parts(value: ValueJson | None, count: int, pulls: list[Quantity]) -> list[PullJson]:
     """Critical: bolt by bolt, pass by pass, in the sheet's order; ordinary: one tap a pass; clip: one."""
-    if value.get("class") == "clip":
+    if value and value["class"] == "clip":
         return [_part("1", f"all {count} seated", None)]
     every: list[Quantity | None] = [*pulls] or [None]
-    if value.get("class") != "critical":
+    if value is None or value["class"] != "critical":
         return [
             _part(str(number), _pass_label(number, len(every), count), pull) for number, pull in enumerate(every, 1)
         ]
@@ -404,7 +463,7 @@ def _parts(value: Json, count: int, pulls: list[Quantity]) -> list[Json]:
     ]
 
 
-def _part(id: str, label: str, pull: Quantity | None) -> Json:
+def _part(id: str, label: str, pull: Quantity | None) -> PullJson:
     return {"id": id, "label": label, "target": str(pull) if pull else None, "kind": kind_of_pull(pull)}
 
 

@@ -3,21 +3,34 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Literal, TypedDict
 
-from generator.canonical import Json
 from generator.model import EngineValue, Shop, Wrench
 from generator.quantities import wrench as wrenches
 from generator.quantities.metric_bolts import Thread, thread_of
 from generator.quantities.quantity import Quantity
 from generator.quantities.torque_band import HIGH_FRICTION, LOW_FRICTION, band, caution
 from generator.quantities.units import to_base
+from generator.sheet_types import AdapterJson, BandJson, NoWrenchJson, StepJson, ValueJson, WrenchJson
 from generator.worksheet import MOST_POINTS
 
 DECIMALS = 4
 
 
-def bolt_facts(value: EngineValue | None) -> Json:
+class BoltFacts(TypedDict):
+    """What a worksheet's value says of bolts."""
+
+    condition: str | None
+    into: str | None
+    grade: str | None
+    engaged: str | None
+    band: BandJson | None
+    doubt: str | None
+    points: list[list[float]]
+
+
+def bolt_facts(value: EngineValue | None) -> BoltFacts:
     """Return the part of a worksheet's value that is about bolts. It is empty for a value that is not a torque."""
     bolt = value.bolt if value else None
     return {
@@ -42,7 +55,7 @@ def _joint(value: EngineValue | None) -> tuple[Thread, str, tuple[float, float]]
     return None if thread is None else (thread, value.bolt.class_, friction)
 
 
-def _band(value: EngineValue | None) -> Json | None:
+def _band(value: EngineValue | None) -> BandJson | None:
     joint = _joint(value)
     within = band(joint[0], joint[1], *joint[2]) if joint else None
     return {"low": within[0], "high": within[1]} if within else None
@@ -60,12 +73,12 @@ def doubt_of(value: EngineValue | None) -> str | None:
 # --- wrenches -----------------------------------------------------------------------------------------------------
 
 
-def wrenches_json(shop: Shop | None) -> Json:
+def wrenches_json(shop: Shop | None) -> dict[str, WrenchJson]:
     """{id: {label, low, high, step, unit, iso, accuracy, lever, due}}; low, high and step in `unit`, lever in mm."""
     return {one.wrench: _wrench_json(one) for one in (shop.wrenches if shop else [])}
 
 
-def _wrench_json(one: Wrench) -> Json:
+def _wrench_json(one: Wrench) -> WrenchJson:
     tool = _tool(one)
     return {
         "label": one.label,
@@ -75,7 +88,7 @@ def _wrench_json(one: Wrench) -> Json:
         "unit": tool.unit,
         "iso": one.class_,
         "accuracy": wrenches.accuracy(one.class_, to_base(tool.high, tool.unit)),
-        "lever": _mm(one.lever),
+        "lever": _mm(one.lever) if one.lever else None,
         "due": one.due.isoformat() if one.due else None,
     }
 
@@ -87,11 +100,11 @@ def _tool(one: Wrench) -> wrenches.WrenchScale:
     return wrenches.WrenchScale(one.wrench, low, high, step, unit, one.class_)
 
 
-def _mm(length: Quantity | None) -> float | None:
-    return None if length is None else round(length.to("mm"), DECIMALS)
+def _mm(length: Quantity) -> float:
+    return round(length.to("mm"), DECIMALS)
 
 
-def adapters_json(shop: Shop | None) -> Json:
+def adapters_json(shop: Shop | None) -> dict[str, AdapterJson]:
     """{id: {label, length, angle}}, mm and degrees; angle None: as it happens to stand."""
     return {
         one.adapter: {
@@ -103,15 +116,17 @@ def adapters_json(shop: Shop | None) -> Json:
     }
 
 
-def no_wrench(sheet: Json) -> Iterator[Json]:
+def no_wrench(
+    steps: Iterable[StepJson], values: Mapping[str, ValueJson], rack: Mapping[str, WrenchJson]
+) -> Iterator[NoWrenchJson]:
     """Yield torques that no wrench of the shop can set, so that they are known before the strip-down."""
     told: set[str] = set()
-    for check in (step["check"] for step in sheet["steps"]):
+    for check in (step["check"] for step in steps):
         if check["kind"] != "tighten" or check["fastener"] == "clip" or check["value"] in told:
             continue
-        about = sheet["values"][check["value"]]
+        about = values[check["value"]]
         for target in dict.fromkeys(part["target"] for part in check["parts"] if part["kind"] == "torque"):
-            found = wrenches.settings(target, about, sheet["wrenches"])
+            found = wrenches.settings(target, about, rack)
             if not any(one.inside for one in found):
                 told.add(check["value"])
                 why = "near" if found else "range"
@@ -119,10 +134,10 @@ def no_wrench(sheet: Json) -> Iterator[Json]:
                 break
 
 
-def kind_of_pull(pull: Quantity | None) -> str | None:
+def kind_of_pull(pull: Quantity | None) -> Literal["torque", "angle"] | None:
     """Return torque, angle, or None if there is no figure yet."""
     kind = pull.kind if pull else None
-    return kind if kind in ("torque", "angle") else None
+    return "torque" if kind == "torque" else "angle" if kind == "angle" else None
 
 
 # --- the map ------------------------------------------------------------------------------------------------------

@@ -6,11 +6,10 @@ A limit says what is impossible, not what is usual. A figure outside it is a sli
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from generator.quantities.units import to_base
+from generator.sheet_types import LimitsJson
 
 
 @dataclass(frozen=True)
@@ -55,13 +54,13 @@ LIMITS: dict[str, PossibleRange] = {
 NEAR = 1e-9
 
 
-def in_base(limit: PossibleRange) -> dict[str, Any]:
+def in_base(limit: PossibleRange) -> LimitsJson:
     """Return the limit as a worksheet has it: {low, high, above, whole} in base units."""
     low, high = to_base(limit.low, limit.unit), to_base(limit.high, limit.unit)
     return {"low": low, "high": high, "above": limit.above, "whole": limit.whole}
 
 
-def is_within(base: float, limit: Mapping[str, Any]) -> bool:
+def is_within(base: float, limit: LimitsJson) -> bool:
     """True if a figure in base units is possible. `limit` comes from a worksheet."""
     low, high = limit["low"], limit["high"]
     slack = NEAR * max(abs(low), abs(high))

@@ -15,6 +15,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from generator.quantities.dates import to_date
+from generator.sheet_types import UnitJson
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -208,7 +209,7 @@ def _names() -> Mapping[UnitsContainer, str]:
     return found | {kind_of("").dims: "number", kind_of("mm").dims: "length"}
 
 
-def table_json(kinds: Iterable[str]) -> dict[str, dict[str, Any]]:
+def table_json(kinds: Iterable[str]) -> dict[str, UnitJson]:
     """All units of these kinds, {unit: {kind, scale, offset}}, as a worksheet carries them."""
     units = [UNITS[name] for kind in sorted(set(kinds)) for name in KINDS.get(kind, ())]
     return {unit.name: {"kind": unit.kind, "scale": unit.scale, "offset": unit.offset} for unit in units}

@@ -9,13 +9,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from generator.canonical import Json
 from generator.quantities.formulas.evaluation import NEAR, Unknown, Value
 from generator.quantities.quantity import Quantity, written
 from generator.quantities.trees import ORDER, SETTING, TORQUE, figure, holds, worth
 from generator.quantities.units import from_base, shown, to_base
-
-ValueData = Mapping[str, Any]
+from generator.sheet_types import QuantityJson, ValueJson, WrenchJson
 
 # ISO 6789, part of the reading. Type I shows, type II is set. These classes may be off by 4 % where the greatest torque
 # is above 10 N.m; smaller ones, and the other classes (spring bars, screwdrivers), by 6 %. II A is from a wrench's
@@ -143,7 +141,7 @@ def is_overdue(due: str | None, day: str) -> bool:
 
 
 def settings(
-    target: str | None, about: ValueData | None, rack: Mapping[str, Json], day: str | None = None
+    target: str | None, about: ValueJson | None, rack: Mapping[str, WrenchJson], day: str | None = None
 ) -> list[Pick]:
     """What to set for one pull, on each wrench of a worksheet that reaches it, best first; none for what is no torque.
 
@@ -158,12 +156,12 @@ def settings(
     return best_first(pick(pull.base, tolerance_at(pull.base, off, final), tools), pull.unit, day)
 
 
-def _final(about: ValueData | None) -> tuple[Json | None, Json | None]:
+def _final(about: ValueJson | None) -> tuple[QuantityJson | None, QuantityJson | None]:
     return (about["margin"], about["number"]) if about else (None, None)
 
 
-def _of_rack(name: str, one: Json) -> WrenchScale:
-    low, high, step = (float(one[key]) for key in ("low", "high", "step"))
+def _of_rack(name: str, one: WrenchJson) -> WrenchScale:
+    low, high, step = float(one["low"]), float(one["high"]), float(one["step"])
     return WrenchScale(name, low, high, step, one["unit"], one["iso"], one["due"])
 
 

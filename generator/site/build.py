@@ -18,6 +18,7 @@ from generator.inputs.door import files_of
 from generator.inputs.pictures import check_pictures
 from generator.model import Job
 from generator.place import Place
+from generator.sheet_types import WorksheetJson
 from generator.site import bundle, policy
 
 TEMPLATES = "templates/"
@@ -30,7 +31,7 @@ class Findings:
     library has its folders."""
 
     library: Library
-    sheets: tuple[dict[str, Any], ...]
+    sheets: tuple[WorksheetJson, ...]
     faults: tuple[Fault, ...]
     notes: tuple[Fault, ...] = ()
 
@@ -142,12 +143,12 @@ def _template(path: str) -> bool:
     return path.startswith(TEMPLATES)
 
 
-def _pack(sheet: dict[str, Any], paths: tuple[str, ...]) -> bundle.Pack:
+def _pack(sheet: WorksheetJson, paths: tuple[str, ...]) -> bundle.Pack:
     engine, steps = sheet["engine"]["title"], len(sheet["steps"])
     return bundle.Pack(sheet["title"], paths, "worksheet", engine, sheet["revision"], steps, digest_of(sheet))
 
 
-def _worksheet(sheet: dict[str, Any], site: render.Site, pictures: Mapping[str, bytes], day: str) -> dict[str, bytes]:
+def _worksheet(sheet: WorksheetJson, site: render.Site, pictures: Mapping[str, bytes], day: str) -> dict[str, bytes]:
     folder = f"w/{sheet['worksheet']}/"
     text = canonical(sheet).encode()
     shown = {step["picture"]["file"] for step in sheet["steps"] if step["picture"]}

@@ -14,6 +14,7 @@ ORDER = [
     "place",
     "canonical",
     "worksheet",
+    "sheet_types",
     "entry",
     "tables",
     "faults",
