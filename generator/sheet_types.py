@@ -35,15 +35,13 @@ CheckJson = TypedDict(
         "self_check_after": "NotRequired[int]",
     },
 )
-EngineJson = TypedDict(
-    "EngineJson",
-    {
-        "id": "NotRequired[str]",
-        "title": "NotRequired[str]",
-        "revision": "NotRequired[int]",
-        "facts": "NotRequired[dict[str, Any]]",
-    },
-)
+
+
+class EngineJson(TypedDict):
+    id: NotRequired[str]
+    title: NotRequired[str]
+    revision: NotRequired[int]
+    facts: NotRequired[dict[str, Any]]
 
 
 class PersonJson(TypedDict):
@@ -52,16 +50,12 @@ class PersonJson(TypedDict):
     role: str
 
 
-ShopJson = TypedDict(
-    "ShopJson",
-    {
-        "id": "NotRequired[str]",
-        "title": "NotRequired[str]",
-        "odometer": "NotRequired[str]",
-        "units": "NotRequired[dict[str, str]]",
-        "people": "list[PersonJson]",
-    },
-)
+class ShopJson(TypedDict):
+    id: NotRequired[str]
+    title: NotRequired[str]
+    odometer: NotRequired[str]
+    units: NotRequired[dict[str, str]]
+    people: list[PersonJson]
 
 
 class ShownJson(TypedDict):
@@ -80,25 +74,19 @@ class CautionJson(TypedDict):
     avoid: NotRequired[str]
 
 
-StageJson = TypedDict(
-    "StageJson",
-    {
-        "id": "NotRequired[str]",
-        "title": "NotRequired[str]",
-        "order": 'Literal["any", "kept", "absolute"]',
-        "why": "NotRequired[RichJson | None]",
-        "cautions": "NotRequired[list[CautionJson]]",
-    },
-)
-PullJson = TypedDict(
-    "PullJson",
-    {
-        "id": "str",
-        "label": "NotRequired[str]",
-        "target": "NotRequired[str | None]",
-        "kind": 'NotRequired[Literal["torque", "angle"] | None]',
-    },
-)
+class StageJson(TypedDict):
+    id: NotRequired[str]
+    title: NotRequired[str]
+    order: Literal["any", "kept", "absolute"]
+    why: NotRequired[RichJson | None]
+    cautions: NotRequired[list[CautionJson]]
+
+
+class PullJson(TypedDict):
+    id: str
+    label: NotRequired[str]
+    target: NotRequired[str | None]
+    kind: NotRequired[Literal["torque", "angle"] | None]
 
 
 class OutcomeJson(TypedDict):

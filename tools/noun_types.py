@@ -6,7 +6,6 @@ wrong one is told before anything runs. A field that came later may be missing f
 
 from __future__ import annotations
 
-import builtins
 import keyword
 import types
 import typing
@@ -20,6 +19,7 @@ from pydantic.fields import FieldInfo
 from generator.worksheet import SheetCheckOff, SheetNoun, SheetStyled, Worksheet
 
 CHECK = "CheckJson"
+HIDES = {"list", "dict"}  # as the name of a field it would hide the type in the lines below
 RICH = typing.get_type_hints(SheetStyled)["c"]
 
 
@@ -131,7 +131,7 @@ def in_python() -> str:
 
 
 def _in_python(noun: Noun) -> str:
-    if any(keyword.iskeyword(name) or hasattr(builtins, name) for name in noun.fields):
+    if any(keyword.iskeyword(name) or name in HIDES for name in noun.fields):
         pairs = "".join(f'        "{name}": {_quoted(of)},\n' for name, of in noun.fields.items())
         return f'{noun.name} = TypedDict(\n    "{noun.name}",\n    {{\n{pairs}    }},\n)\n'
     lines = "".join(f"    {name}: {of}\n" for name, of in noun.fields.items())
