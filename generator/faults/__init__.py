@@ -1,7 +1,7 @@
 """Every way a source can be wrong, one class each: what is wrong, and what to write instead.
 
 `base` says what a fault is. Each other module has the faults of one subject, in the order in which it is looked at. The
-docstring of each class is its page in the manual.
+docstring of each class says why it is wrong.
 """
 
 from generator.faults.base import Fault, in_order

@@ -1,20 +1,23 @@
-"""Every fault has a bad source that gets it, word for word, in tests/faults/<fault>.yml.
+"""Every fault has a bad source that gets it, word for word, in tests/faults/<module of the fault>/<fault>.yml.
 
-A story: `files` {path: text}, `expect` (the lines), and if need be `encoding` of the files, `times` their text is
-repeated, `pictures` that are there (a list, or what is in each and `picture_times` that is repeated), `guide` pages of
-the guide. Read from a real disk: `folders` (the procedures', the shop's), `links`, `pipes`, `empty` folders. With
-`notes: yes` it expects what is told beside the worksheets. Faults of composed jobs have their stories here too.
+A story: `files` {path: text}, `expect` (the lines), and if need be names of `shared` files, `encoding` of the files,
+`times` their text is repeated, `pictures` that are there (a list, or what is in each and `picture_times` that is
+repeated), `guide` pages of the guide. Read from a real disk: `folders` (the procedures', the shop's), `links`, `pipes`,
+`empty` folders. With `notes: yes` it expects what is told beside the worksheets. Faults of composed jobs have their
+stories here too.
 """
 
 from __future__ import annotations
 
 import dataclasses
 import string
+from collections import Counter
 from pathlib import Path
 from typing import get_type_hints
 
 import mypy.api
 import pytest
+import yaml
 
 from generator.faults import Fault, excerpt, in_order, in_quotes, nearest
 from generator.faults.base import ONE, SENTENCES, SEVERAL
@@ -41,7 +44,18 @@ def test_every_fault_has_its_bad_source() -> None:
 
 def test_a_story_stands_in_the_folder_of_its_subject() -> None:
     subjects = {in_kebab(kind.__name__): kind.__module__.rpartition(".")[2] for kind in CATALOGUE}
-    assert {path.stem: path.parent.name for path in STORIES_AT.rglob("*.yml")} == subjects
+    assert {path.stem: path.parent.name for path in STORIES_AT.glob("*/*.yml")} == subjects
+
+
+def test_shared_files_are_shared() -> None:
+    """Each of them by two stories at least, and by none that has a file of its own at the same path."""
+    shared = yaml.safe_load((STORIES_AT / "shared.yml").read_text(encoding="utf-8"))
+    told = [yaml.safe_load(path.read_text(encoding="utf-8")) for path in STORIES_AT.glob("*/*.yml")]
+    uses = Counter(name for story in told for name in story.get("shared", ()))
+    assert set(uses) == set(shared) and min(uses.values()) > 1
+    for story in told:
+        paths = [path for name in story.get("shared", ()) for path in shared[name]] + list(story["files"])
+        assert len(paths) == len(set(paths))
 
 
 def test_a_fault_is_frozen_and_explained() -> None:
