@@ -37,7 +37,7 @@ class CompiledLibrary:
 
 def compile_library(library: Library, pictures: frozenset[str] = frozenset(), write: bool = True) -> CompiledLibrary:
     """Compose every procedure that stands alone with every engine it fits, and check each other procedure by itself.
-    With `write` off no worksheet is written, because the sources have faults already."""
+    Write no worksheets if `write` is false, because the sources already have faults."""
     out = CompiledLibrary()
     found: list[Fault] = [*check_includes(library)]
     landmarks = landmarks_of(library)
@@ -95,7 +95,7 @@ def _sure(found: list[Fault], library: Library) -> list[Fault]:
 
 
 def _one_a_cause(found: list[Fault]) -> list[Fault]:
-    """Report a mistake once, also if it is met for two engines, or in a procedure and in a job that includes it."""
+    """Report a mistake once, even if it is met for two engines, or in a procedure and in a job that includes it."""
     first: dict[tuple[Place, type[Fault]], Fault] = {}
     for fault in found:
         first.setdefault((fault.place, type(fault)), fault)
@@ -151,7 +151,8 @@ def _pictures(composed: Composed, pictures: frozenset[str]) -> list[Fault]:
 
 
 def _hand_over(procedure: Checked[Procedure], jobs: list[ResolvedJob]) -> Iterator[Fault]:
-    """Check what a header says of things handed on: it is true for some engine, and nothing is left open unsaid."""
+    """Check what a header says of things handed on: it must be true for some engine, and nothing may be left open
+    unsaid."""
     if procedure.noun.stands_alone or not jobs or any(_refused(job) or not job.composed.whole for job in jobs):
         return
     name = procedure.noun.procedure

@@ -19,7 +19,8 @@ NO_ENGINE = Engine(engine="no-engine", title="No engine", revision=1, facts={}, 
 
 
 def calculators(library: Library) -> Json:
-    """The data of the calculators page: a group for each procedure with a `calculator` title, each engine's values."""
+    """Return the data of the calculators page: one group for each procedure with a `calculator` title, and the values
+    of each engine."""
     names = [name for name in sorted(library.procedures) if library.procedures[name].noun.calculator]
     groups = [group_of(library, library.procedures[name]) for name in names]
     groups = [group for group in groups if group["results"]]
@@ -32,8 +33,9 @@ def calculators(library: Library) -> Json:
 
 
 def group_of(library: Library, procedure: Checked[Procedure], engine: Checked[Engine] | None = None) -> Json:
-    """One procedure with all that it includes and borrows: {id, title, procedure, readings, findings, values, results,
-    tables, units, givens}, as in a worksheet. Without an engine every value is a box, and every step may be asked."""
+    """Return one procedure with all that it includes and borrows: {id, title, procedure, readings, findings, values,
+    results, tables, units, givens}, as in a worksheet. Without an engine, every value and every finding is asked
+    for."""
     of = engine or Checked(NO_ENGINE, procedure.node, procedure.file)
     composed = compose(library, procedure, of)
     scopes = [scope for scope, present in composed.scopes if present or engine is None]

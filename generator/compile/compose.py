@@ -17,11 +17,11 @@ KnownFacts = Mapping[str, str]
 
 @dataclass(frozen=True)
 class ProcedureUse:
-    """One procedure where it is used: the prefix of its steps, and what its names are called in the job."""
+    """One use of a procedure: the prefix of its steps, and what its names are called in the job."""
 
     prefix: str
     procedure: Checked[Procedure]
-    names: tuple[Mapping[str, str], ...] = ()  # inner name -> outer name, one for each include, innermost first
+    names: tuple[Mapping[str, str], ...] = ()  # one map of inner to outer names for each include, the innermost first
     labels: tuple[str, ...] = ()  # what tells this use from another, in the same order
 
     def name(self, inner: str) -> str:
@@ -71,7 +71,7 @@ class StageUse:
 
 @dataclass(frozen=True)
 class Placed:
-    """A step in the composed job. `present` is false where an engine fact leaves it out."""
+    """A step in the composed job. `present` is false if an engine fact leaves it out."""
 
     path: str
     step: Step
@@ -106,7 +106,7 @@ class Composed:
     scopes: list[tuple[ProcedureUse, bool]] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     unsaid: list[str] = field(default_factory=list)  # facts asked of the engine that its sheet does not say
-    whole: bool = True  # false where an include cannot be followed, or a fact is unsaid: its steps are not known
+    whole: bool = True  # false if an include cannot be followed or a fact is unsaid: then some steps are not known
 
     @property
     def present(self) -> list[Placed]:

@@ -1,4 +1,4 @@
-"""Which figures a good answer must not pass over: those a step shows, and those no later step looks at."""
+"""Which bad figures an answer must not pass over: those its step shows, and those that no later step looks at."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from generator.worksheet import CheckKind
 
 
 def _is_just_a_figure(kind: CheckKind) -> bool:
-    """A reading is just a figure. All other check-offs say that something is well."""
+    """True for a check-off that only takes a figure. All others say that something is all right."""
     match kind:
         case "measure" | "wait":
             return True
@@ -22,8 +22,9 @@ def _is_just_a_figure(kind: CheckKind) -> bool:
 def with_doubts(steps: list[StepJson], results: list[ResultJson]) -> list[StepJson]:
     """The steps, each with `doubts`: results that keep a good answer from counting without a reason once they are bad.
 
-    A result that holds its step is no doubt there: it holds whatever is answered. A second look doubts what the steps
-    it looks at doubt. What only a reading's own step shows is doubted by the next step that is done whenever that is.
+    A result that holds its step is not a doubt there, because it holds whatever is answered. A second look has the
+    doubts of the steps it looks at. If only a reading's own step shows a result, the doubt goes to the next step that
+    is done whenever the reading is taken.
     """
     can_be_bad = {result["name"] for result in results if any(limit["bad"] for limit in result["limits"])}
     doubts: dict[str, list[str]] = {step["path"]: [] for step in steps}

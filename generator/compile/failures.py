@@ -1,4 +1,4 @@
-"""Failure modes: a step strong enough, in the right place, must catch every known way the job fails."""
+"""Failure modes: every known way the job can fail must be caught by a strong enough step in the right place."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Readings, results, tables and units as plain data, for a worksheet and for the calculators page alike."""
+"""Readings, results, tables and units as plain data, for worksheets and for the calculators page."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from generator.quantities.units import KINDS, UNITS, table_json, to_base
 from generator.richtext import rich
 from generator.sheet_types import GivenJson, LimitJson, ReadingJson, ResultJson, TableJson, UnitJson
 
-# What the tolerance of a temperature and of what a gauge shows is measured in.
+# The kind of unit for a tolerance, where it differs from the value's own kind.
 MARGINS = {"temperature": "warmth", "gauge": "pressure", "vacuum": "pressure"}
 
 

@@ -13,11 +13,11 @@ from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import Gate, ItemKind, Turn
 
-# What is never left in, on or off when the gate passes. Common practice, no source; the airline counts of omissions
-# (fasteners, pins and locking devices, caps) name the same kinds. A kind that the starter's gate lets through has its
-# reason: the battery goes on after it; the car may still stand on stands, without wheel and undertray; bolts go by
-# list; a cover over the engine may stay off for the look at the first run. Through the road's gate nothing goes that is
-# off, loose or in; a control unit may have to be driven before it has learned again.
+# What must never be left in, on or off when the gate passes. Common practice, no source; the airline counts of
+# omissions (fasteners, pins and locking devices, caps) name the same kinds. The starter's gate lets some kinds through:
+# the battery is connected after it; the car may still be on stands, without wheel and undertray; bolts have their
+# lists; a cover may stay off for a look at the first run. The road's gate lets nothing through that is off, loose or
+# in. It does not wait for a relearn, because a control unit may have to be driven first.
 KINDS_BEFORE: dict[str, tuple[str, ...]] = {
     "strip-down": (),
     "hand-turn": ("pin", "locking-tool"),
@@ -27,8 +27,8 @@ KINDS_BEFORE: dict[str, tuple[str, ...]] = {
     ),
     "road": tuple(kind for kind in get_args(ItemKind) if kind != "relearn"),
 }  # fmt: skip
-# A job that opens one of these must have the gate. The other kinds are held where the gate stands: a job on something
-# that is never cranked or driven needs none for a connector.
+# A job that opens one of these must have the gate. The other kinds are only held where the gate stands: a connector
+# alone does not call for a gate, because not every job ends with a car that is cranked or driven.
 ASKS_FOR: dict[str, tuple[str, ...]] = {
     "starter": ("pin", "locking-tool", "plug", "rag", "tool", "turning-bar", "part", "proof", "fluid"),
     "road": ("wheel", "cap", "undertray", "stand", "support", "vacuum-line", "bleed-screw"),

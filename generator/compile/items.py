@@ -1,4 +1,4 @@
-"""What is opened must be closed: the ledger of things loose, off or in, over includes and conditions."""
+"""What is opened must be closed: the ledger of things loose, off or in, across includes and conditions."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class Event:
     at: int
     what: str
     opens: bool
-    count: int | None  # None closes all that is left
+    count: int | None  # None: closes all that is left
     when: Conditions
     place: Place
     path: str
@@ -45,7 +45,7 @@ class Ledger:
     items: dict[str, OpenItem] = field(default_factory=dict)
     counts: dict[str, int] = field(default_factory=dict)
     labels: dict[str, str] = field(default_factory=dict)
-    none: set[str] = field(default_factory=set)  # the sheet says this engine has none of it
+    none: set[str] = field(default_factory=set)  # what the sheet says this engine does not have
     faults: list[Fault] = field(default_factory=list)
 
     def open_at(self, at: int) -> list[Opening]:
@@ -57,7 +57,7 @@ class Ledger:
 
 
 def keep_ledger(composed: Composed, refs: References, values: JobValues, handed_over: Iterable[str] = ()) -> Ledger:
-    """Walk the job once. `handed_over` is open at the start (a procedure looked at by itself)."""
+    """Walk the job once. What is `handed_over` is open at the start, for a procedure that is looked at by itself."""
     ledger = Ledger()
     for name in handed_over:
         start = Event(-1, name, True, None, frozenset(), composed.procedure.place("takes_over"), "")
@@ -131,8 +131,7 @@ def _close(event: Event, ledger: Ledger, composed: Composed, refs: References) -
 
 
 def _apply(event: Event, opening: Opening, refs: References) -> bool:
-    """Apply a closing to an opening, and close it if the conditions cover it. True if the two have to do with each
-    other."""
+    """Apply a closing to an opening, and close it if the conditions cover it. True if the closing belongs to it."""
     if event.when <= opening.event.when:
         opening.left -= opening.left if event.count is None else event.count
         if opening.left <= 0:

@@ -31,7 +31,7 @@ class JobReading:
 
 @dataclass(frozen=True)
 class JobResult:
-    """One result under its name in the job, its trees speaking of the job's names and paths."""
+    """One result under its name in the job. Its trees use the job's names and paths."""
 
     name: str
     worked: CompiledResult
@@ -51,7 +51,7 @@ class JobResult:
 
 @dataclass
 class Workings:
-    """`results` in an order in which each comes after those it needs; `shows`: path -> results that the step shows."""
+    """`results`: each comes after those it needs. `shows`: path -> results that the step shows."""
 
     readings: dict[str, JobReading] = field(default_factory=dict)
     results: dict[str, JobResult] = field(default_factory=dict)
@@ -59,7 +59,7 @@ class Workings:
     faults: list[Fault] = field(default_factory=list)
 
     def below(self, names: Iterable[str]) -> list[str]:
-        """The results that these names need, themselves included, in the order of `results`."""
+        """Return these results and all that they need, in the order of `results`."""
         wanted, queue = set(), [name for name in names if name in self.results]
         while queue:
             name = queue.pop()
@@ -71,13 +71,14 @@ class Workings:
         return [name for name in self.results if name in wanted]
 
     def inputs_of(self, names: Iterable[str]) -> list[str]:
-        """Whatever is no result that these results are worked out from: readings, values, givens, `step:<path>`."""
+        """Return what these results are worked out from, except other results: readings, values, givens,
+        `step:<path>`."""
         found = {name for result in self.below(names) for name in self.results[result].inputs}
         return sorted(found - set(self.results))
 
 
 def work(composed: Composed, refs: References, values: JobValues, library: Library) -> Workings:
-    """Match the names of every procedure that is in the job."""
+    """Match the names of all procedures in the job."""
     out = Workings()
     scopes = [scope for scope, present in composed.scopes if present]
     for scope in scopes:
@@ -145,7 +146,7 @@ def _or_itself(path: str | None, name: str) -> str:
 
 
 def job_result(worked: CompiledResult, scope: ProcedureUse, path: Any = str) -> JobResult:
-    """A result with its names as the job has them; `path` tells where a step that it asks about stands."""
+    """Return a result with its names as the job has them. `path` gives the path of a step that it asks about."""
 
     formulas = [worked.formula, *(limit for limit in worked.limits if limit)]
     inputs = {_renamed(name, scope) for formula in formulas for name in formula.names}
@@ -167,7 +168,7 @@ def _renamed(name: str, scope: ProcedureUse) -> str:
 
 
 def _without_absent(result: JobResult, order: dict[str, int]) -> JobResult:
-    """A step that this engine's job has not has found nothing."""
+    """Settle a result for an engine whose job lacks some steps: a step that is not there has found nothing."""
 
     def settle(tree: Tree) -> Tree:
         if not isinstance(tree, list | tuple):
@@ -212,7 +213,7 @@ def _borrowed(
 
 
 def known_when_shown(steps: list[Placed], workings: Workings, whole_job: bool) -> Iterator[Fault]:
-    """Every reading and finding behind a result is there when a step shows it."""
+    """Every reading and finding behind a result is known when a step shows the result."""
     taken: dict[str, Placed] = {}
     at = {placed.path: number for number, placed in enumerate(steps)}
     for placed in steps:
@@ -224,7 +225,7 @@ def known_when_shown(steps: list[Placed], workings: Workings, whole_job: bool) -
 
 
 def holds_can_be_known(steps: list[Placed], workings: Workings, refs: References) -> Iterator[Fault]:
-    """What a hold needs is taken wherever the holding step is done: under no condition that this step has not."""
+    """What a hold needs is always taken when the holding step is done: it has no condition that this step lacks."""
     for placed in steps:
         holds = [name for name in workings.shows[placed.path] if workings.results[name].worked.result.hold]
         for name in holds:
@@ -235,7 +236,8 @@ def holds_can_be_known(steps: list[Placed], workings: Workings, refs: References
 def _conditional(
     placed: Placed, inputs: Iterable[str], steps: list[Placed], workings: Workings, refs: References
 ) -> Iterator[str]:
-    """Steps that give these inputs only under a condition that the placed step is not under and no formula asks."""
+    """Yield steps that give these inputs only under a condition which neither the placed step has nor a formula
+    asks."""
     here, all_inputs = refs.of[placed.path].when, {*inputs, *workings.inputs_of(inputs)}
 
     def is_sure(path: str) -> bool:
@@ -251,7 +253,7 @@ def _conditional(
 
 
 def tolerances_are_given(workings: Workings, values: JobValues, engine: Checked[Engine]) -> Iterator[Fault]:
-    """Where a result asks for a tolerance, the engine sheet gives one; a missing value is asked for on the phone."""
+    """If a result asks for a tolerance, the engine sheet states one. A missing value is asked for on the phone."""
     for name, result in workings.results.items():
         for asked in result.inputs:
             of, _, tolerance = asked.partition(".")

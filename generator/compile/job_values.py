@@ -1,4 +1,4 @@
-"""The values of a composed job: what procedures ask for, met by what the engine sheet gives."""
+"""The values of a composed job: what procedures ask for, and what the engine sheet gives."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from generator.worksheet import Fastener
 UNLISTED = "the engine sheet does not list it"
 """Why a value is missing of which the sheet has no word; any other reason was written by a person."""
 STRICTNESS = {"clip": 0, "ordinary": 1, "critical": 2}
-# A manual prints what a gauge shows in plain units; the procedure's kind says which gauge it is.
+# A manual prints a gauge's figures in plain units. The procedure's kind of value says which gauge it is.
 
 
 @dataclass
@@ -121,7 +121,7 @@ def limits_json(kind: str) -> LimitsJson | None:
 
 
 def units_of(kind: str) -> list[str]:
-    """The units a number of this kind of value may have, the first to be asked for first; none for words."""
+    """Return the units that a number of this kind may have. The first is offered first. None of them for words."""
     if kind in ("count", "number"):
         return [""]
     return list(KINDS.get(kind, ()))
@@ -165,7 +165,8 @@ def _plain(number: float) -> float | int:
 
 
 def pulls(value: EngineValue | None) -> list[Quantity]:
-    """The pulls of a tightening: the passes, or the torque, then the angle stages; none where it is missing."""
+    """Return the pulls of a tightening: the passes, or the torque, then the angle stages. Empty if the value is
+    missing."""
     if value is None or value.missing is not None:
         return []
     first = list(value.passes) or [quantity for quantity in (value.torque, value.angle) if quantity]
@@ -173,14 +174,14 @@ def pulls(value: EngineValue | None) -> list[Quantity]:
 
 
 def time_of(value: EngineValue | None) -> Quantity | None:
-    """How long a wait lasts, also where its value is told in words; None where that is no time, or missing."""
+    """Return how long a wait lasts, even if its value is written as text. None if that is not a time, or missing."""
     if value is None or value.missing is not None:
         return None
     return value.quantity or (written(value.text) if value.text else None)
 
 
 def seconds(time: Quantity | None) -> int | None:
-    """A time as seconds: 10 min -> 600. None for what is not known or no time."""
+    """Return a time as seconds: 10 min -> 600. None if it is unknown or not a time."""
     if time is None or time.unit not in SECONDS or time.figure < 0:
         return None
     return round(time.figure * SECONDS[time.unit])

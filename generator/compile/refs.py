@@ -11,7 +11,7 @@ from generator.faults import job as faults
 from generator.model import Inspect, Sign, Stage
 from generator.place import Place
 
-Conditions = frozenset[tuple[str, str]]  # (path of a finding, its outcome), all of them
+Conditions = frozenset[tuple[str, str]]  # (path of a finding, its outcome); all of them must hold
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class Resolved:
 
 @dataclass
 class References:
-    """Everything that names a step, resolved. `order` has the positions of the present steps; `outcomes` those of
+    """Every reference to a step, resolved. `order` has the positions of the present steps, `outcomes` those of
     findings."""
 
     order: dict[str, int] = field(default_factory=dict)
@@ -53,9 +53,9 @@ def landmarks_of(library: Library) -> frozenset[str]:
 
 
 def resolve(composed: Composed, elsewhere: frozenset[str] = frozenset()) -> References:
-    """Resolve all references; one to a landmark that only a whole job has (`elsewhere`) means nothing here.
+    """Resolve all references. Ignore one to a landmark in `elsewhere`, which only a whole job has.
 
-    A step whose `found:` asks a step that this engine has not is left out of the job.
+    Leave out a step whose `found:` asks about a step that this engine does not have.
     """
     refs = References(elsewhere=elsewhere)
     everywhere = {placed.path: placed for placed in composed.steps}

@@ -1,4 +1,4 @@
-"""Rules of the trade on a composed job, each a plain function that yields faults, listed at the bottom in order."""
+"""Rules of the trade on a composed job. Each is a plain function that yields faults; the list is at the bottom."""
 
 from __future__ import annotations
 
@@ -83,7 +83,7 @@ def loosened_says_reuse(job: ResolvedJob) -> Iterator[Fault]:
 
 
 def timing_is_proved(job: ResolvedJob) -> Iterator[Fault]:
-    """What opens a `proof` is proved by an inspect that holds, with turns by hand in between."""
+    """A `proof` is closed by an inspect that holds, and turns by hand come in between."""
     for opening in job.ledger.openings:
         item = job.ledger.items.get(opening.event.what)
         if item is None or item.kind != "proof" or opening.closed_at is None:
@@ -106,7 +106,7 @@ def turns_are_two_or_more(job: ResolvedJob) -> Iterator[Fault]:
 
 
 def waits_are_waited_for(job: ResolvedJob) -> Iterator[Fault]:
-    """A running wait blocks only what names it; a wait that nothing names would block nothing."""
+    """A running wait blocks only steps that name it. If none names it, it would block nothing."""
     if not job.composed.procedure.noun.stands_alone:
         return
     named = {path for resolved in job.refs.of.values() for path in resolved.after}
@@ -116,7 +116,7 @@ def waits_are_waited_for(job: ResolvedJob) -> Iterator[Fault]:
 
 
 def second_look_is_of_work(job: ResolvedJob) -> Iterator[Fault]:
-    """A signature says whose work it looks at again: steps that somebody did, not another signature."""
+    """A signature names the steps whose work it looks at again. Another signature is not such work."""
     by_path = {placed.path: placed for placed in job.steps}
     for placed in job.steps:
         for path in job.refs.of[placed.path].sign_of:
@@ -125,7 +125,7 @@ def second_look_is_of_work(job: ResolvedJob) -> Iterator[Fault]:
 
 
 def stops_hold(job: ResolvedJob) -> Iterator[Fault]:
-    """What stops the job lets nothing after it be done."""
+    """A step that can stop the job is a hold, so that nothing after it can be done."""
     for placed in job.steps:
         if placed.step.if_failed and placed.step.if_failed.stop and not holds_back(placed):
             yield faults.StopDoesNotHold(placed.place("if_failed", "stop"), placed.path)
@@ -143,7 +143,7 @@ def ends_by_a_completion_item(job: ResolvedJob) -> Iterator[Fault]:
 
 
 def deciding_steps_cannot_be_left(job: ResolvedJob) -> Iterator[Fault]:
-    """A finding that decides what follows, a hold and a gate are never left out, so `leave` cannot say otherwise."""
+    """A finding that decides what follows, a hold and a gate are never left out, so `leave` must not allow it."""
     for placed in job.steps:
         leave = placed.step.leave
         if leave in ("own", "lead") and (holds_back(placed) or placed.path in job.refs.deciding):

@@ -1,4 +1,4 @@
-"""What a worksheet says of a bolt besides its torque: the sane band, wrench and setting, the map of its bolts."""
+"""What a worksheet says of a bolt besides its torque: the sane band, wrench and setting, the map of bolts."""
 
 from __future__ import annotations
 
@@ -94,7 +94,7 @@ def _wrench_json(one: Wrench) -> WrenchJson:
 
 
 def _tool(one: Wrench) -> wrenches.WrenchScale:
-    """All in the unit of its greatest torque."""
+    """Return the wrench's scale, all in the unit of its greatest torque."""
     unit = one.to.unit
     low, high, step = (mark.to(unit) for mark in (one.from_, one.to, one.step))
     return wrenches.WrenchScale(one.wrench, low, high, step, unit, one.class_)
@@ -161,7 +161,7 @@ def _line(count: int) -> Iterator[tuple[float, float]]:
 
 
 def _circle(count: int) -> Iterator[tuple[float, float]]:
-    """Clockwise from the top."""
+    """Yield points on a circle, clockwise from the top."""
     for at in range(count):
         turn = 2 * math.pi * at / count
         yield math.sin(turn), -math.cos(turn)

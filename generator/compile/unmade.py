@@ -1,6 +1,6 @@
 """What gave no worksheet although nothing is wrong with it, and why.
 
-The command says so beside the worksheets, because a check that looked at nothing finds nothing.
+The command reports it beside the worksheets: a check that looked at nothing finds no faults either.
 """
 
 from __future__ import annotations

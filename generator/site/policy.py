@@ -1,10 +1,10 @@
-"""What a page may load and run, said in the page itself: a static host sends no headers of ours.
+"""What a page may load and run. The page says so itself, because a static host sends none of our headers.
 
-Our own pages have no inline script and get the strict policy. The theme's pages get theirs once they are built, from
+Our own pages have no inline script and get the strict policy. The theme's pages get theirs after they are built, from
 the inline scripts that the theme put there. Text in, text out.
 
-A policy in a meta element cannot say frame-ancestors, sandbox or report-uri: browsers ignore them there, so they are
-left out. A host that can send headers may add them.
+Browsers ignore frame-ancestors, sandbox and report-uri in a meta element, so they are left out. A host that can send
+headers may add them.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ STRICT = "; ".join(
     )
 )
 
-# Types that a browser runs as JavaScript. A script of any other type is data (https://mimesniff.spec.whatwg.org).
+# Types that a browser runs as JavaScript. Any other type is data (https://mimesniff.spec.whatwg.org).
 _RUN = re.compile(
     r"(module|importmap|speculationrules|(text|application)/(x-)?(java|ecma)script|text/(jscript|livescript)"
     r"|text/javascript1\.[0-5])?",
@@ -53,7 +53,7 @@ _CHARSET = re.compile(r"\s*<meta charset=[\"']?utf-8[\"']?\s*/?>", re.IGNORECASE
 
 
 def theme_policy(hashes: Iterable[str] = ()) -> str:
-    """The policy of a page that the theme made; Trusted Types would stop the theme's search.
+    """Return the policy of a page of the theme. It lacks Trusted Types, which would stop the theme's search.
 
     >>> theme_policy(["sha256-abc="])[:57]
     "default-src 'none'; script-src 'self' 'sha256-abc='; styl"
@@ -63,15 +63,15 @@ def theme_policy(hashes: Iterable[str] = ()) -> str:
 
 
 def for_theme(site: Mapping[str, bytes], foreign: Collection[str] = ()) -> dict[str, bytes]:
-    """Return every HTML page among the files that the theme's builder made, with its policy."""
+    """Return every HTML page among the files of the theme's builder, with its policy."""
     pages = {path: body.decode(errors="surrogateescape") for path, body in site.items() if path.endswith(PAGES)}
     return {path: with_policy(page, foreign).encode(errors="surrogateescape") for path, page in pages.items()}
 
 
 def with_policy(html: str, foreign: Collection[str] = ()) -> str:
-    """A page of the theme with its policy as the first thing that counts in its head.
+    """Return a page of the theme with its policy in front of everything in its head that loads or runs.
 
-    The theme's inline scripts pass by their SHA-256. `foreign` are inline scripts that came with a page's own text (see
+    The theme's inline scripts pass by their SHA-256. `foreign` are inline scripts from a page's own text (see
     `inline_scripts`): they get no hash and do not run. Line ends become those that a browser hashes.
     """
     text = _as_browsers_read(html)
@@ -82,8 +82,9 @@ def with_policy(html: str, foreign: Collection[str] = ()) -> str:
 
 
 def refreshes(html: str) -> list[int]:
-    """Where in the text a `<meta http-equiv="refresh">` begins: it leaves for another address by itself, and no policy
-    stops it. Each `<meta` is read alone, so that no comment, quote or broken tag before it can hide it.
+    """Return where each `<meta http-equiv="refresh">` begins. It leaves for another address, and no policy can stop it.
+
+    Each `<meta` is read alone, so that no comment, quote or broken tag before it can hide it.
 
     >>> refreshes('<p><META content="0;url=//a" http-equiv=Refresh>'), refreshes("&lt;meta http-equiv=refresh>")
     ([3], [])
@@ -134,7 +135,7 @@ def _read(text: str) -> _Reader:
 
 
 class _Reader(HTMLParser):
-    """Finds the inline scripts, and the end of the head's start tag if only <html> stands before it."""
+    """Find the inline scripts, and the end of the head's start tag if only <html> stands before it."""
 
     def __init__(self, text: str) -> None:
         super().__init__(convert_charrefs=False)
