@@ -151,8 +151,7 @@ def _pictures(composed: Composed, pictures: frozenset[str]) -> list[Fault]:
 
 
 def _hand_over(procedure: Checked[Procedure], jobs: list[ResolvedJob]) -> Iterator[Fault]:
-    """Check what a header says of things handed on: it must be true for some engine, and nothing may be left open
-    unsaid."""
+    """Check what a header says of things handed on: true for some engine, and nothing left open unsaid."""
     if procedure.noun.stands_alone or not jobs or any(_refused(job) or not job.composed.whole for job in jobs):
         return
     name = procedure.noun.procedure

@@ -19,8 +19,8 @@ NO_ENGINE = Engine(engine="no-engine", title="No engine", revision=1, facts={}, 
 
 
 def calculators(library: Library) -> Json:
-    """Return the data of the calculators page: one group for each procedure with a `calculator` title, and the values
-    of each engine."""
+    """Return the calculators page's data: a group for each procedure with a `calculator` title, values of each
+    engine."""
     names = [name for name in sorted(library.procedures) if library.procedures[name].noun.calculator]
     groups = [group_of(library, library.procedures[name]) for name in names]
     groups = [group for group in groups if group["results"]]
@@ -34,8 +34,7 @@ def calculators(library: Library) -> Json:
 
 def group_of(library: Library, procedure: Checked[Procedure], engine: Checked[Engine] | None = None) -> Json:
     """Return one procedure with all that it includes and borrows: {id, title, procedure, readings, findings, values,
-    results, tables, units, givens}, as in a worksheet. Without an engine, every value and every finding is asked
-    for."""
+    results, tables, units, givens}, as in a worksheet. Without an engine, all values and findings are asked for."""
     of = engine or Checked(NO_ENGINE, procedure.node, procedure.file)
     composed = compose(library, procedure, of)
     scopes = [scope for scope, present in composed.scopes if present or engine is None]

@@ -71,8 +71,7 @@ class Workings:
         return [name for name in self.results if name in wanted]
 
     def inputs_of(self, names: Iterable[str]) -> list[str]:
-        """Return what these results are worked out from, except other results: readings, values, givens,
-        `step:<path>`."""
+        """Return what these results are worked out from, results excepted: readings, values, givens, `step:<path>`."""
         found = {name for result in self.below(names) for name in self.results[result].inputs}
         return sorted(found - set(self.results))
 
@@ -236,8 +235,7 @@ def holds_can_be_known(steps: list[Placed], workings: Workings, refs: References
 def _conditional(
     placed: Placed, inputs: Iterable[str], steps: list[Placed], workings: Workings, refs: References
 ) -> Iterator[str]:
-    """Yield steps that give these inputs only under a condition which neither the placed step has nor a formula
-    asks."""
+    """Yield steps that give these inputs only under a condition that neither the step's own nor a formula's is."""
     here, all_inputs = refs.of[placed.path].when, {*inputs, *workings.inputs_of(inputs)}
 
     def is_sure(path: str) -> bool:

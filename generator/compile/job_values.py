@@ -165,8 +165,7 @@ def _plain(number: float) -> float | int:
 
 
 def pulls(value: EngineValue | None) -> list[Quantity]:
-    """Return the pulls of a tightening: the passes, or the torque, then the angle stages. Empty if the value is
-    missing."""
+    """Return the pulls of a tightening: passes or torque, then angle stages. Empty if the value is missing."""
     if value is None or value.missing is not None:
         return []
     first = list(value.passes) or [quantity for quantity in (value.torque, value.angle) if quantity]

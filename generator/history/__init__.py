@@ -1,1 +1,1 @@
-"""A job told in plain text for a person at a desk: what was done, by whom, when, and what is still open."""
+"""A job as plain text for a person at a desk: what was done, by whom, when, and what is still open."""

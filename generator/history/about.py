@@ -1,4 +1,4 @@
-"""What the files hold: their worksheets and whose these are, who made the entries, and what is missing."""
+"""What the files hold: the worksheets and whose they are, who made the entries, and what is missing."""
 
 from __future__ import annotations
 
@@ -23,8 +23,8 @@ from generator.terminal.plain import folded, one_line
 
 @dataclass(frozen=True)
 class ShopSite:
-    """What is known of the shop's own site: where it was looked for, whether one is there, the digests of its
-    worksheets, the ids of the shops they name."""
+    """What is known of the shop's own site: the folder, whether a site is there, the digests of its worksheets, and the
+    ids of the shops that these name."""
 
     folder: str
     is_there: bool = True
@@ -33,7 +33,7 @@ class ShopSite:
 
 
 def site_of(folder: str, sheets: Iterable[bytes] | None) -> ShopSite:
-    """The site in a folder, by the worksheets that it serves; None: there is no site."""
+    """Return the site in a folder, from the worksheets it serves. None: there is no site."""
     if sheets is None:
         return ShopSite(folder, is_there=False)
     digests, shops = set(), set()
@@ -46,7 +46,7 @@ def site_of(folder: str, sheets: Iterable[bytes] | None) -> ShopSite:
 
 @dataclass(frozen=True)
 class About:
-    """The files as they were read, the names of the job in them, and the site they are compared with."""
+    """The files as they were read, the job's names, and the site to compare with."""
 
     exported: Exported
     book: Book
@@ -54,7 +54,7 @@ class About:
 
 
 def worksheets(told: About) -> Iterator[str]:
-    """Each worksheet that entries were made on: what it is called, its digest, whose it is."""
+    """Yield each worksheet that entries were made on: its name, its digest, whose it is."""
     sheets = told.exported.record.sheets
     for mark in sheets_named(told.book.record.entries):
         sheet = sheets.get(mark)
@@ -84,7 +84,7 @@ def _origin(told: About, mark: str) -> str:
 
 
 def files(told: About) -> Iterator[str]:
-    """Each file with what it brought."""
+    """Yield each file with what it brought."""
     for part in told.exported.parts:
         yield from folded(_part_said(part), "  ", "    ")
     if len(told.exported.parts) > 1:
@@ -92,7 +92,7 @@ def files(told: About) -> Iterator[str]:
 
 
 def who(told: About) -> Iterator[str]:
-    """The people and the phones, and whether the phones' clocks go together."""
+    """Yield the people and the phones, and whether the phones' clocks agree."""
     for who in dict.fromkeys(entry["who"] for entry in told.book.record.entries):
         own = [entry for entry in told.book.record.entries if entry["who"] == who]
         person = told.book.people.get(who)
@@ -117,7 +117,7 @@ def _clocks(told: About) -> Iterator[str]:
 
 
 def uncounted(told: About) -> Iterator[str]:
-    """Which entries count for nothing, and where entries are missing."""
+    """Yield which entries count for nothing, and where entries are missing."""
     for key, said in _UNCOUNTED.items():
         numbers = [told.book.number(id_) for id_ in dict.fromkeys(told.book.state[key])]
         if numbers:
@@ -130,8 +130,8 @@ def uncounted(told: About) -> Iterator[str]:
 
 
 def _gaps(told: About) -> Iterator[str]:
-    """Each entry names the one that its phone made before it: where that is not here, something was lost, left out or
-    changed."""
+    """Yield where an entry is missing. Each entry names the one its phone made before it; if that one is not here, it
+    was lost, left out or changed."""
     made = told.book.record.entries
     here = {digest(canonical(entry)) for entry in made} | {""}
     gaps = [told.book.number(entry["id"]) for entry in made if entry["prev"] not in here]
@@ -163,5 +163,5 @@ def _part_said(part: ExportFile) -> str:
 
 
 def entries(number: int) -> str:
-    """`1 entry`, `2 entries`"""
+    """Return `1 entry`, `2 entries`."""
     return f"{number} {'entry' if number == 1 else 'entries'}"

@@ -19,7 +19,7 @@ class Book:
 
     record: Record
     state: State
-    numbers: dict[str, int] = field(default_factory=dict)  # id -> number of the entry; of two under one id, the first
+    numbers: dict[str, int] = field(default_factory=dict)  # id -> number of the entry; if two have one id, of the first
     phones: dict[str, int] = field(default_factory=dict)  # device -> its number here
 
     def __post_init__(self) -> None:
@@ -37,22 +37,22 @@ class Book:
         self.people = {person["initials"]: person for person in self.sheet["shop"]["people"]}
 
     def home(self, path: str) -> str:
-        """Where the step of a path stands in the worksheet in use: it may have moved since."""
+        """Return where a step stands in the worksheet in use. It may have moved."""
         if path in self.state["steps"]:
             return path
         return next((step["path"] for step in self.sheet["steps"] if path in step["was"]), path)
 
     def step(self, path: Any) -> str:
-        """`step 12 (tensioner/pin)`, for a mention of it."""
+        """Return `step 12 (tensioner/pin)`, to mention a step."""
         where = self.home(path) if isinstance(path, str) else ""
         return f"step {self._at[where]}" if where in self._at else f"step {quoted(path)}"
 
     def title(self, path: str) -> str:
-        """`12 Pull the pin.`, for the head of what was done to it."""
+        """Return `12 Pull the pin.`, the heading above what was done to a step."""
         return f"{self._at.get(path, '-')} {self.do(path)}"
 
     def spans(self, paths: Iterable[str]) -> str:
-        """`steps 64 to 70, 72`: the numbers of steps that are in the order of work."""
+        """Return `steps 64 to 70, 72`: the numbers of steps that are in the order of work."""
         spans: list[list[str]] = []
         for number in (self._at.get(path, path) for path in paths):
             follows = spans and number.isdigit() and spans[-1][-1].isdigit() and int(number) == int(spans[-1][-1]) + 1
@@ -64,7 +64,7 @@ class Book:
         return f"step{'s' if len(spans) > 1 or len(spans[0]) > 1 else ''} {', '.join(said)}"
 
     def do(self, path: str) -> str:
-        """What the step says to do; an extra's own label."""
+        """Return what the step says to do, or the label of an extra."""
         extra = self.state["extras"].get(path)
         if extra:
             took_off = extra["kind"] == "took-off"
@@ -83,7 +83,7 @@ class Book:
         return self._rich(tree.get("c"), depth + 1) if isinstance(tree, dict) else ""
 
     def _known(self, name: str) -> str:
-        """What a name stands for now, or what it is called in brackets."""
+        """Return what a name stands for now, or its label in brackets."""
         value, reading = self.state["values"].get(name), self.state["readings"].get(name)
         if value and not value["missing"]:
             return figure(value["number"], value["unit"]) if value["text"] is None else text_of(value["text"])
@@ -92,7 +92,7 @@ class Book:
         return self.result(name) or f"[{self.label(name)}]"
 
     def label(self, name: Any) -> str:
-        """The label of a value, a reading or a result."""
+        """Return the label of a value, a reading or a result."""
         if isinstance(name, str):
             results = {one["name"]: one for one in self.sheet.get("results", [])}
             for named in (self.sheet["values"], self.readings, results, self.sheet.get("givens", {})):
@@ -105,14 +105,14 @@ class Book:
         return text_of(items[name].get("label")) or name if isinstance(name, str) and name in items else quoted(name)
 
     def need(self, section: str, name: Any) -> str:
-        """A part, tool, consumable or one-time fastener of the preparation; a value by its label."""
+        """Return the label of something in the preparation. For a value, its own label."""
         listed = self.sheet["needs"].get(section)
         if isinstance(listed, dict) and isinstance(name, str) and isinstance(listed.get(name), dict):
             return text_of(listed[name].get("label")) or name
         return self.label(name) if section == "values" else quoted(name)
 
     def result(self, name: str) -> str | None:
-        """What a result comes to, in the worksheet's unit; None while it is not known."""
+        """Return a result in the worksheet's unit. None while it is not known."""
         given = next((one for one in self.sheet.get("results", []) if one["name"] == name), None)
         now = self.state["results"].get(name)
         if given is None or now is None or now["base"] is None:
@@ -135,17 +135,17 @@ class Book:
         return next((text_of(one.get("label")) for one in parts if one["id"] == part), "") or text_of(part)
 
     def check(self, path: str, kind: str) -> Mapping[str, Any]:
-        """The check-off of a step, where it has one of this kind; else nothing."""
+        """Return the check-off of a step, or nothing if it is of another kind."""
         step = self.steps.get(self.home(path))
         return step["check"] if step and step["check"]["kind"] == kind else {}
 
     def target(self, step: str, part: str) -> str:
-        """What the worksheet asks of a pull; "" where it asks nothing of its own."""
+        """Return the torque that the worksheet asks of a pull, or ""."""
         parts = self.check(step, "tighten").get("parts", [])
         return next((units_said(text_of(one.get("target"))) for one in parts if one["id"] == part), "")
 
     def expected(self, step: str, part: str) -> str:
-        """The band that a figure of this step is expected in, as the worksheet has it; "" where it has none."""
+        """Return the band in which the worksheet expects a figure of this step, or ""."""
         check = self.check(step, "wait" if part else "measure")
         watched = check.get("watch") or {}
         reading = self.readings.get(watched.get(part, "") if part else check.get("reading", ""))
@@ -157,7 +157,7 @@ class Book:
         return f"{day(low) if unit == 'date' else text_of(low)} to {figure(high, unit)}"
 
     def wrench(self, name: Any) -> str:
-        """`Click wrench 20 to 100, calibration due 2026-09-30`"""
+        """Return `Click wrench 20 to 100, calibration due 2026-09-30`."""
         wrench = self.sheet.get("wrenches", {}).get(name) if isinstance(name, str) else None
         if not wrench:
             return f"wrench {quoted(name)}"
@@ -165,10 +165,10 @@ class Book:
         return f"{text_of(wrench['label'])}{due}"
 
     def number(self, id_: Any) -> str:
-        """`#12`, an entry by its number; one that is not in the file by its id."""
+        """Return the number of an entry as `#12`, or its id if it is not in the file."""
         return f"#{self.numbers[id_]}" if isinstance(id_, str) and id_ in self.numbers else f"{quoted(id_)} (not here)"
 
     def by(self, entry: Entry) -> str:
-        """Who made an entry, and on which phone where there are several."""
+        """Return who made an entry, and on which phone if there are several."""
         phone = f" phone {self.phones[entry['device']]}" if len(self.phones) > 1 else ""
         return f"{initials(entry['who'])}{phone}"

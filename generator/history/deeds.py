@@ -1,4 +1,4 @@
-"""One entry in words: what somebody did or said. Every field of an entry is told, also one that nobody knows."""
+"""One entry in words: what somebody did or said. Every field of an entry is reported, even an unknown one."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ _ALSO = {
 
 
 class _Value:
-    """The value of an entry, field by field: what nobody asked for is left over."""
+    """The value of an entry, field by field. What no reader took is left over."""
 
     def __init__(self, entry: Entry) -> None:
         self.entry, self.left = entry, dict(entry["value"])
@@ -39,7 +39,7 @@ class _Value:
         return [one for one in found if isinstance(one, str)] if isinstance(found, list) else []
 
     def also(self) -> list[str]:
-        """`because "lent out"` and the like, of those that say something."""
+        """Return `because "lent out"` and the like, for the fields that say something."""
         taken = [(word, self.take(key)) for key, word in _ALSO.items()]
         return [f"{word} {quoted(found)}" for word, found in taken if found not in ("", None)]
 
@@ -53,7 +53,7 @@ def _unknown(found: Any) -> str:
 
 
 def deed(entry: Entry, book: Book) -> str:
-    """What the entry says, without who and when: `21 N.m, with Click wrench 20 to 100`."""
+    """Return what the entry says, without who and when: `21 N.m, with Click wrench 20 to 100`."""
     if not is_known(entry):
         told = f"an entry of kind {quoted(entry['kind'])} that this version cannot read"
         version = f", of format version {entry['v']}" if entry["v"] != 1 else ""

@@ -1,7 +1,7 @@
-"""Files that phones exported -> one job. Or which of the files cannot be read, why, and what to do about it.
+"""Files that phones exported -> one job. Or which file cannot be read, why, and what to do about it.
 
-Bytes in; no disk. What `generator.journal.record` refuses in a word is told here with its line and what to do at
-the desk.
+Bytes in; no disk. `generator.journal.record` refuses a file in one word. Here the refusal gets its line and what to do
+at the desk.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ _HEADER = "handturn record"
 
 @dataclass(frozen=True)
 class Rejected:
-    """A file that is not read: which (with the line, where one can be named), what is wrong with it, what to do."""
+    """A file that was not read: which one (with the line, if known), what is wrong with it, what to do."""
 
     place: str
     said: str
@@ -57,7 +57,7 @@ class Rejected:
 
 @dataclass(frozen=True)
 class ExportFile:
-    """What one of the files brought. `lost`: lines that could not be read; 0 for a whole file."""
+    """What one file brought. `lost`: lines that could not be read, 0 for a whole file."""
 
     name: str
     size: int  # bytes
@@ -74,8 +74,8 @@ class Exported:
 
 
 def read_exports(files: Sequence[tuple[str, bytes]], damaged: bool = False) -> Exported | Rejected:
-    """One job out of `files`, (name, content) each, united as a phone unites them. `damaged`: of a file that is not
-    whole, take what can be read."""
+    """Read one job from `files`, (name, content) each, and unite them as a phone does. With `damaged`, take what can be
+    read of a file that is not whole."""
     records: list[Record] = []
     parts: list[ExportFile] = []
     for name, content in files:
@@ -101,7 +101,7 @@ def _part(name: str, content: bytes, record: Record, lost: int | None = None) ->
 
 
 def _called(record: Record) -> str:
-    """A job as it was started: its number and its car."""
+    """Return the number and the car that a job was started with."""
     starts = [entry["value"] for entry in record.entries if entry["kind"] == "start"]
     start = starts[-1] if starts else {}
     names = [f'"{start[key]}"' for key in ("number", "vehicle") if isinstance(start.get(key), str)]
@@ -130,7 +130,7 @@ def _read(name: str, content: bytes, damaged: bool) -> tuple[Record, ExportFile]
 
 
 def _legible(content: bytes) -> str:
-    """The lines that are text; an empty one in place of each other."""
+    """Return the lines that are text, with an empty line in place of each other one."""
     lines = []
     for line in content.split(b"\n"):
         try:
@@ -160,7 +160,7 @@ def _at_first_sight(name: str, content: bytes) -> Rejected | None:
 
 
 def _told(name: str, text: str, refused: RecordRefused) -> Rejected:
-    """A refusal with its line and what to do about it."""
+    """Return a refusal with its line and what to do about it."""
     line, code = refused.line, refused.code
     said, write = _REASONS[code]
     if code == "cut-short":
@@ -200,8 +200,8 @@ _REASONS = {
 
 
 def _spoiled(text: str) -> tuple[int, str]:
-    """The line that was changed, as far as it can be told: the first that is not sound by itself, else one that the
-    phone's next entry does not follow from."""
+    """Return the line that was changed, as far as that can be told: the first that is unsound by itself, else one that
+    the phone's next entry does not follow."""
     lines = line_by_line(text)
     unsound = next((line.number for line in lines if line.fault), 0)
     if unsound:

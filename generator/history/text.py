@@ -1,7 +1,7 @@
-"""The whole job as lines of text: the car, the worksheets and files, who, what is open, what was left out, the steps
-with everything that was done to them, what belongs to no step.
+"""The whole job as lines of text: the car, worksheets and files, who, what is open, what was left out, the steps with
+everything done to them, and what belongs to no step.
 
-Each entry of the job stands on a line of its own, exactly once, under its number.
+Each entry of the job has a line of its own, exactly once, under its number.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ _COLUMN = 14
 
 
 def history(exported: Exported, site: about.ShopSite) -> str:
-    """The text, without a newline at its end; no line is wider than 80 columns and none holds a control character."""
+    """Return the text without a newline at its end. No line is wider than 80 columns or holds a control character."""
     record = exported.record
     teller = _Teller(exported, site, Book(record, fold(record.entries, record.sheets)))
     return "\n".join(teller.lines())
@@ -49,7 +49,7 @@ class _Teller:
             self.on_step.setdefault(self._place(entry), []).append((number, entry))
 
     def _place(self, entry: Entry) -> str:
-        """The step that an entry is told under; "" for one of the whole job."""
+        """Return the step under which an entry is listed, or "" for the whole job."""
         if entry["kind"] in ("took-off", "extra"):
             own = f"extra/{entry['id']}"
             return own if own in self.state["steps"] else ""
@@ -229,7 +229,7 @@ class _Teller:
         return folded(told, f"    #{number}  ", " " * 8)
 
     def _mark(self, entry: Entry) -> str:
-        """Why an entry does not stand, if it does not."""
+        """Return why an entry does not stand, or "" if it does."""
         id_ = entry["id"]
         for ids, said in (
             (self.state["unknown"], "not understood"),

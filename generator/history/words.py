@@ -1,5 +1,5 @@
-"""How figures, answers and states are worded. Where the phone has a word for it (phone/words/words.js), it is
-the same one; tests/journal/test_record_command.py compares the two."""
+"""How figures, answers and states are worded. If the phone has a word for it (phone/words/words.js), this is the same
+one; tests/journal/test_record_command.py compares the two."""
 
 from __future__ import annotations
 
@@ -54,30 +54,30 @@ _SPAN = re.compile(r"\b([0-9]+(?:\.[0-9]+)?) (day|week|month|year)\b")
 
 
 def text_of(value: Any) -> str:
-    """Anything that a stranger's file may hold, as a part of a line."""
+    """Return anything that a stranger's file may hold as part of a line."""
     if isinstance(value, str):
         return one_line(value)
     return "" if value is None else one_line(canonical(value))
 
 
 def quoted(value: Any) -> str:
-    """What a person typed, in quotes: it ends where the quote ends."""
+    """Return what a person typed, in quotes. No quote inside it can end it early."""
     return '"' + text_of(value).replace('"', "'") + '"'
 
 
 def initials(who: str) -> str:
-    """Initials or an id as they stand; in quotes, if they are anything else."""
+    """Return initials or an id as they are, or in quotes if they look like anything else."""
     return who if re.fullmatch(r"[^\W_]([^\W_]|-){0,39}", who) else quoted(who) if who else "nobody"
 
 
 def when(at: Any) -> str:
-    """A phone's time to the second, in UTC; whatever else stands there, in quotes."""
+    """Return a phone's time to the second, in UTC, or in quotes if it is not a time."""
     ms = phone_ms(at)
     return quoted(at) if ms is None else f"{at[:10]} {at[11:19]}"
 
 
 def day(days: Any) -> str:
-    """A whole day, counted from 1970-01-01: 17290 is '4 May 2017'."""
+    """Return a whole day, counted from 1970-01-01: 17290 is '4 May 2017'."""
     try:
         date = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(days=days)
     except (OverflowError, TypeError, ValueError):
@@ -86,7 +86,7 @@ def day(days: Any) -> str:
 
 
 def unit_said(unit: str, figure: str = "") -> str:
-    """unit_said('inHg(vac)') is 'inHg vacuum'; `figure` is what stands before it."""
+    """unit_said('inHg(vac)') is 'inHg vacuum'. `figure` is what stands before the unit."""
     if unit == "date":
         return ""
     if unit in _LONG_UNITS:
@@ -95,7 +95,7 @@ def unit_said(unit: str, figure: str = "") -> str:
 
 
 def figure(number: Any, unit: Any) -> str:
-    """A number with its unit, as it was typed."""
+    """Return a number with its unit, as it was typed."""
     if unit == "date":
         return day(number)
     said = text_of(number)
@@ -103,7 +103,7 @@ def figure(number: Any, unit: Any) -> str:
 
 
 def units_said(text: str) -> str:
-    """A text of the worksheet with its units as they are read out: '85 degC' is '85 °C'."""
+    """Return a text of the worksheet with its units as people write them: '85 degC' becomes '85 °C'."""
     said = re.sub(r"\bdeg([CF])\b", r"°\1", text)
     said = re.sub(r"(?<=[A-Za-z0-9])\((?:vac|g)\)", lambda gauge: _GAUGES[gauge[0]], said)
     return _SPAN.sub(lambda span: f"{span[1]} {unit_said(span[2], span[1])}", said)
@@ -118,7 +118,7 @@ _BY_KIND: Mapping[str, Callable[[Mapping[str, Any]], str]] = {
 
 
 def answer(kind: str, value: Mapping[str, Any], outcome: Callable[[str], str] = str) -> str:
-    """One answer as a person says it. `outcome` gives the label of an inspection's answer."""
+    """Return one answer as a person says it. `outcome` gives the label of an inspection's answer."""
     sure = " (asked, and sure)" if value.get("sure") else ""
     if value.get("outcome") == "failed":
         return f"failed: {quoted(value['note'])}" if value.get("note") else "failed"

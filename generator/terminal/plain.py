@@ -1,6 +1,6 @@
 """Text that is safe on a terminal, and lines that are no wider than a page.
 
-A name from outside may hold anything: nothing of it moves the cursor, colours the screen, or begins a line of its own.
+A name from outside may hold anything. None of it may move the cursor, colour the screen, or begin a line of its own.
 """
 
 from __future__ import annotations
@@ -9,8 +9,8 @@ import re
 import unicodedata
 
 COLUMNS = 80
-LONGEST = 2_000  # characters of one text from outside
-# What moves the cursor, colours a terminal or turns the direction of reading. Accents and joined emoji stay.
+LONGEST = 2_000  # most characters shown of one text from outside
+# Letters that move the cursor, colour a terminal or turn the reading direction. Accents and joined emoji stay.
 UNSEEN = re.compile(
     "[\x00-\x09\x0b-\x1f\x7f-\x9f\xad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ud800-\udfff\ufeff\ufff9-\uffff]"
 )
@@ -18,7 +18,7 @@ _JOINS = "\u200c\u200d\ufe0f"  # they join letters and emoji
 
 
 def marked(text: str) -> str:
-    """The text with a mark in place of every letter that is not seen.
+    """Return the text with a mark in place of every invisible letter.
 
     >>> marked("\\u202ebolt")
     '<U+202E>bolt'
@@ -27,8 +27,8 @@ def marked(text: str) -> str:
 
 
 def one_line(text: str) -> str:
-    """A text from outside as a part of one line: of a bearable length, each kind of space as a space, and a mark in
-    place of whatever is not seen.
+    """Return a text from outside as part of one line: shortened, with every kind of space as a space, and a mark in
+    place of every invisible letter.
 
     >>> one_line("two\\nlines \\x1b[31mred")
     'two lines <U+001B>[31mred'
@@ -46,7 +46,7 @@ def _letter(letter: str) -> str:
 
 
 def width(text: str) -> int:
-    """Columns on a terminal: wide letters take two, marks that sit on the letter before take none."""
+    """Return columns on a terminal: wide letters take two, marks that sit on the letter before take none."""
     return sum(_columns(letter) for letter in text)
 
 
@@ -59,8 +59,8 @@ def _columns(letter: str) -> int:
 
 
 def folded(text: str, first: str = "", rest: str | None = None, columns: int = COLUMNS) -> list[str]:
-    """The lines of a text, none wider than `columns`. The first begins with `first`, the others with `rest` (as many
-    spaces as `first` is wide, if it is not said). A word that is too long for a line is broken.
+    """Return the lines of a text, none wider than `columns`. The first begins with `first`, the others with `rest` (by
+    default, as many spaces as `first` is wide). A word too long for a line is broken.
 
     >>> folded("Tighten the bolt", "1 ", columns=10)
     ['1 Tighten', '  the bolt']
@@ -79,7 +79,7 @@ def folded(text: str, first: str = "", rest: str | None = None, columns: int = C
 
 
 def _pieces(word: str, room: int) -> list[str]:
-    """The word, cut where it is wider than the room."""
+    """Return the word, cut where it is wider than the room."""
     if len(word) * 2 <= room:
         return [word]
     pieces, wide = [""], 0

@@ -25,16 +25,16 @@ from generator.terminal.trial import TrialResult
 Texts = Mapping[str, str | bytes]
 
 NOT_BUILT = "The site was not built; the last good one is untouched."
-SHOWN = 100  # faults of one file that are shown
-WINDOW = 100  # characters of a source line
-QUOTED = 160  # characters of what a sentence has in quotes
-SENTENCE = 700  # characters of a sentence
+SHOWN = 100  # most faults shown of one file
+WINDOW = 100  # most characters shown of a source line
+QUOTED = 160  # most characters shown inside quotes
+SENTENCE = 700  # most characters of a sentence
 _LONG_QUOTE = re.compile(rf'"[^"]{{{QUOTED + 1},}}"')
 
 
 @dataclass(frozen=True)
 class Told:
-    """What a check found: the faults, or without any the worksheets and what gave none (`notes`)."""
+    """What a check found: the faults, or if there are none, the worksheets and what gave none (`notes`)."""
 
     texts: Texts
     faults: Sequence[Fault] = ()
@@ -43,7 +43,7 @@ class Told:
 
 
 def dress(kind: str, told: Told, source_lines: bool = False) -> str:
-    """All that a check found as one text; `kind` is text, json or github. `source_lines` adds the line and a caret to
+    """Return all that a check found as text, json or github (`kind`). `source_lines` adds the line and a caret to
     text."""
     if kind == "json":
         return as_json(told)
@@ -56,7 +56,7 @@ def dress(kind: str, told: Told, source_lines: bool = False) -> str:
 
 
 def text(faults: Sequence[Fault], texts: Texts, source_lines: bool = False) -> str:
-    """Two lines a fault, in the order given (see `faults.in_order`), then what was checked."""
+    """Return two lines for each fault, in the order given (see `faults.in_order`), then what was checked."""
     lines: list[str] = []
     written = _Written(texts)
     for fault, more in _shown(faults):
@@ -70,13 +70,13 @@ def text(faults: Sequence[Fault], texts: Texts, source_lines: bool = False) -> s
 
 
 def refusal(where: str, said: str, write: str) -> str:
-    """What is refused outside of the sources: where, what is wrong, and what to do, as two lines like a fault."""
+    """Return two lines, like a fault, for what is refused outside of the sources: where, what is wrong, what to do."""
     return f"{_one_line(where)}: {_sentence(said)}\n    {_sentence(write)}"
 
 
 def closing(faults: Sequence[Fault], texts: Texts, sheets: Sequence[Mapping[str, Any]] = ()) -> str:
-    """What was checked and what was found: `2 procedures checked, 3 faults in 1. The site was not built; ...` There is
-    no word of "no faults" where no worksheet was made: that is where nothing was looked at."""
+    """Return what was checked and found: `2 procedures checked, 3 faults in 1. The site was not built; ...` It never
+    says "no faults" if no worksheet was made, because then nothing was looked at."""
     procedures = sum(begins_as(source) == "procedure" for source in texts.values())
     others = len(texts) - procedures
     checked = counted(procedures, "procedure")
@@ -93,9 +93,9 @@ def closing(faults: Sequence[Fault], texts: Texts, sheets: Sequence[Mapping[str,
 
 
 def as_json(told: Told) -> str:
-    """For programs and editors: `{checked, faults: [{file, line, column, fault, said, write, facts}], left_out,
-    cautions: [text], worksheets: [{worksheet, ...}], notes: [as faults]}`. With faults no worksheet was made, and
-    `worksheets` is null."""
+    """Return JSON for programs and editors: `{checked, faults: [{file, line, column, fault, said, write, facts}],
+    left_out, cautions: [text], worksheets: [{worksheet, ...}], notes: [as faults]}`. If there are faults, no worksheet
+    was made, and `worksheets` is null."""
     shown = [fault for fault, _ in _shown(told.faults)]
     report = {
         "checked": len(told.texts),
@@ -122,8 +122,8 @@ def _for_programs(fault: Fault) -> dict[str, Any]:
 
 
 def github(told: Told) -> str:
-    """Annotations for a CI run: an error for each fault; without any a warning for each caution, a notice for each
-    worksheet and for what gave none, and what was checked."""
+    """Return annotations for a CI run. Each fault is an error. If there are none: a warning for each caution, and
+    notices for each worksheet, for what gave none, and for what was checked."""
     if told.faults:
         return "\n".join(_annotation("error", fault) for fault, _ in _shown(told.faults))
     lines = [f"::warning::{_data(_sentence(line))}" for line in cautions(told.sheets).splitlines()]
@@ -138,7 +138,7 @@ def _annotation(kind: str, fault: Fault) -> str:
 
 
 def cautions(sheets: Iterable[Mapping[str, Any]]) -> str:
-    """What is doubtful and no fault: a torque outside the sane band of its bolt, or one that no wrench here can set."""
+    """Return what is doubtful but not a fault: a torque outside its bolt's sane band, or one no wrench here can set."""
     told = {
         f'caution: engine sheet "{sheet["engine"]["id"]}", value "{name}": {value["doubt"]}'
         for sheet in sheets
@@ -171,7 +171,7 @@ class _Row:
 
     @property
     def asks(self) -> str:
-        """What the phone will ask for, the critical ones first."""
+        """Return what the phone will ask for, the critical values first."""
         both = [
             f"{len(names)} {word}" for names, word in ((self.critical, "critical"), (self.others, "ordinary")) if names
         ]
@@ -200,7 +200,7 @@ def _row(sheet: Mapping[str, Any]) -> _Row:
 
 
 def _cells(row: _Row) -> tuple[str, ...]:
-    """What is said of a worksheet beside its name, a column each."""
+    """Return what is said of a worksheet beside its name, one text for each column."""
     return (
         counted(row.steps, "step"),
         counted(row.taps, "tap"),
@@ -229,7 +229,7 @@ def _row_json(row: _Row) -> dict[str, Any]:
 
 
 def worksheets(sheets: Sequence[Mapping[str, Any]]) -> str:
-    """One line a worksheet under the title of its job: what it costs when nothing goes wrong, and what is known."""
+    """Return one line for each worksheet, by job: what it costs when nothing goes wrong, and what is known."""
     rows = [_row(sheet) for sheet in sheets]
     cells = {id(row): (row.engine, *_cells(row)) for row in rows}
     widths = [max(map(len, column)) for column in zip(*cells.values(), strict=True)]
@@ -241,14 +241,14 @@ def worksheets(sheets: Sequence[Mapping[str, Any]]) -> str:
 
 
 def _in_columns(cells: Sequence[str], widths: Sequence[int]) -> str:
-    """Cells beside one another: words begin at one edge, what begins with a number ends at one."""
+    """Put cells side by side: words are aligned left, cells that begin with a number right."""
     name, *numbers, last = cells
     middle = (cell.rjust(width) for cell, width in zip(numbers, widths[1:-1], strict=True))
     return "   ".join([name.ljust(widths[0]), *middle, last])
 
 
 def asked(sheets: Sequence[Mapping[str, Any]]) -> str:
-    """What the phone will ask for because the engine sheet does not say it: a line an engine, the critical
+    """Return what the phone will ask for because the engine sheet does not say it: a line for each engine, the critical
     values first."""
     wanted: dict[str, dict[str, dict[str, None]]] = {}
     for row in map(_row, sheets):
@@ -266,13 +266,13 @@ def _names_asked(names: Mapping[str, Collection[str]]) -> str:
 
 
 def unmade(notes: Sequence[Fault]) -> str:
-    """What gave no worksheet, with its place and why."""
+    """Return what gave no worksheet, with its place and why."""
     lines = [f"    {_one_line(str(note.place))}: {_sentence(note.said)}" for note, _ in _shown(notes)]
     return "\n".join(["Not in any worksheet:", *lines]) if lines else ""
 
 
 def _shown(faults: Sequence[Fault]) -> Iterator[tuple[Fault, int]]:
-    """The first faults of each file, the last of them with how many were left out."""
+    """Yield the first faults of each file. With the last of these comes how many were left out, else 0."""
     totals = Counter(fault.place.file for fault in faults)
     seen: Counter[str] = Counter()
     for fault in faults:
@@ -288,7 +288,7 @@ def _facts(fault: Fault) -> dict[str, Any]:
 
 
 def _cut(fact: Any) -> Any:
-    """What a fault knows, without the endless: a text, or each text of a list."""
+    """Return what a fault knows, shortened: a text, or each text of a list."""
     if isinstance(fact, str):
         return fact[:SENTENCE]
     return [_cut(one) for one in fact] if isinstance(fact, list | tuple) else fact
@@ -298,7 +298,7 @@ def _cut(fact: Any) -> Any:
 
 
 class _Lines:
-    """The lines of one text. Only where each begins is kept: a megabyte may be a million lines."""
+    """The lines of one text. Only where each begins is stored, because a megabyte may be a million lines."""
 
     def __init__(self, text: str) -> None:
         self.text = text
@@ -306,7 +306,7 @@ class _Lines:
         self.begins.extend(end.end() for end in re.finditer(r"\r\n|\r|\n", text))
 
     def line(self, number: int) -> str | None:
-        """Line 1 is the first; None where the text has fewer."""
+        """Return a line, counted from 1. None if the text has fewer."""
         if number > len(self.begins):
             return None
         begin, end = self.begins[number - 1], self.begins[number] if number < len(self.begins) else len(self.text)
@@ -314,7 +314,7 @@ class _Lines:
 
 
 class _Written(dict[str, _Lines]):
-    """The lines of each file, looked for when one is first asked for."""
+    """The lines of each file, split when a file is first asked for."""
 
     def __init__(self, texts: Texts) -> None:
         super().__init__()
@@ -328,7 +328,7 @@ class _Written(dict[str, _Lines]):
 
 
 def _source(fault: Fault, written: _Written) -> list[str]:
-    """The line as written and a caret below the column; a long line is cut around it."""
+    """Return the line as written and a caret below the column. A long line is cut around it."""
     line = written[fault.place.file].line(fault.place.line) if fault.place.file in written.texts else None
     if line is None:
         return []
@@ -340,12 +340,12 @@ def _source(fault: Fault, written: _Written) -> list[str]:
 
 
 def _one_line(shown: str) -> str:
-    """Nothing in a path or a source line may move the cursor or colour the terminal."""
+    """Make a path or a source line safe to show: it must not move the cursor or colour the terminal."""
     return "".join(letter if letter.isprintable() else " " for letter in shown)
 
 
 def _sentence(said: str) -> str:
-    """A sentence as it is shown, whatever a source wrote into it: of one line, not endless, with nothing unseen.
+    """Return a sentence safe to show, whatever a source wrote into it: one line, not endless, nothing invisible.
 
     >>> _sentence('unknown key "\\u202ebolt".')
     'unknown key "<U+202E>bolt".'
@@ -378,7 +378,7 @@ WHY_NOT = {
 
 
 def answers(worked: Iterable[TrialResult]) -> str:
-    """Results for a person: the figure, what is said of it, the working, what is still unknown."""
+    """Return results for a person: the figure, what is said of it, the working, what is still unknown."""
     return "\n\n".join("\n".join(_answer(one)) for one in worked) or "Nothing is worked out here."
 
 
@@ -396,7 +396,7 @@ def _answer(one: TrialResult) -> Iterator[str]:
 
 
 def answers_json(worked: Iterable[TrialResult]) -> str:
-    """Results for programs: each has value, unit, verdict, needs."""
+    """Return results for programs: each has value, unit, verdict, needs."""
     out = {
         one.name: {
             "label": one.label,
@@ -418,7 +418,7 @@ def answers_json(worked: Iterable[TrialResult]) -> str:
 
 
 def bolt(check: BoltCheck) -> str:
-    """What a bolt takes and what is said of a torque for it, for a person."""
+    """Return for a person what a bolt takes and what is said of a torque for it."""
     lines = [
         f"{check.thread}, class {check.cls}, friction {check.friction:g}",
         f"stress area   {check.stress_area:.2f} mm2",
@@ -434,7 +434,7 @@ def bolt(check: BoltCheck) -> str:
 
 
 def bolt_json(check: BoltCheck) -> str:
-    """The same for programs; each number has its unit in its key."""
+    """Return the same for programs. Each number has its unit in its key."""
     out = {
         "thread": str(check.thread),
         "class": check.cls,
@@ -454,13 +454,13 @@ def bolt_json(check: BoltCheck) -> str:
 
 
 def adapted(found: Adapted) -> str:
-    """What to set with an adapter on, for a person."""
+    """Return for a person what to set with an adapter on the wrench."""
     lengths = [f"{shown(length, 'mm')} mm" for length in (found.lever, found.adapter)]
     return f"lever {lengths[0]}, adapter {lengths[1]} at {found.angle:g} degrees\n{found.says}"
 
 
 def adapted_json(found: Adapted) -> str:
-    """The same for programs; each number has its unit in its key."""
+    """Return the same for programs. Each number has its unit in its key."""
     out = {
         "target_Nm": found.target,
         "lever_mm": from_base(found.lever, "mm"),
@@ -474,6 +474,6 @@ def adapted_json(found: Adapted) -> str:
 
 
 def _figures(out: Mapping[str, Any]) -> str:
-    """JSON without what the conversion of units leaves behind the ninth decimal."""
+    """Return JSON with figures rounded to nine decimals, to drop what the conversion of units leaves behind."""
     plain = {key: round(said, 9) if isinstance(said, float) else said for key, said in out.items()}
     return json.dumps(plain, ensure_ascii=False, indent=2)

@@ -1,4 +1,4 @@
-"""A procedure's arithmetic at the desk: figures as a person types them go in, results with their working come out."""
+"""A procedure's arithmetic at the desk: a person types figures and gets results with their working."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from generator.tables import GAUGES
 
 
 class Mistyped(ValueError):
-    """A word of the command line that cannot be taken; says what may be written instead."""
+    """A word of the command line that cannot be used. Its text says what to write instead."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,7 @@ class TrialResult:
 
 
 def answers(group: Json, typed: Mapping[str, str], today: datetime.date) -> list[TrialResult]:
-    """Every result of a group (`compile.calculators.group_of`), worked out from `name=value` texts. Raises Mistyped."""
+    """Work out every result of a group (`compile.calculators.group_of`) from `name=value` texts. Raises Mistyped."""
     desk = _Desk(group, today)
     for name, text in typed.items():
         desk.take(name, text)
@@ -62,7 +62,7 @@ class _Desk:
                 self.names[name] = to_base(given["number"], given["unit"])
 
     def work_out(self) -> Json:
-        """Every result; a value that nobody gave is filled by the result that fills it, as on the phone."""
+        """Return every result. If nobody gave a value, the result that fills it does, as on the phone."""
         states = work_out(self.group["results"], self.names, self.found, self.group["tables"])
         for result in self.group["results"]:
             state = states[result["name"]]
@@ -83,7 +83,7 @@ class _Desk:
         self.names[name], self.typed[name] = (_date if unit == "date" else _number)(name, text, unit)
 
     def _unit_asked(self, name: str) -> str:
-        """The unit that a name is first thought of in. Raises Mistyped for one that takes no number."""
+        """Return the unit that is first offered for a name. Raises Mistyped for a name that takes no number."""
         values = {name: value for name, value in self.group["values"].items() if value["units"]}
         if name in values:
             return str(values[name]["units"][0])
@@ -133,7 +133,7 @@ class _Desk:
         return next((str(one["label"]) for one in offered if one["name"] == outcome), outcome)
 
     def label(self, name: str) -> str:
-        """What a person calls a name of the formulas."""
+        """Return what a person calls a name of the formulas."""
         base, _, part = name.removeprefix("step:").partition(".")
         if name.startswith("step:") and base in self.findings:
             return str(self.findings[base]["label"])
@@ -200,14 +200,14 @@ def _date(name: str, text: str, unit: str) -> tuple[float, str]:
 
 
 def _number(name: str, text: str, unit: str) -> tuple[float, str]:
-    """In base units, and as it was typed."""
+    """Return the figure in base units, and as it was typed."""
     kind = UNITS[unit].kind
     fitting = [other for other, of in UNITS.items() if of.kind == kind]
     read = quantity.typed(text)
     if read is None:
         raise Mistyped(f"{name} is a number with its unit, for example {name}=5.5{unit}, not {text!r}.")
     typed = read.unit or (unit if unit in ("", "teeth", "turns") else "")
-    # A dial says kPa; which dial it is, the reading knows.
+    # A dial shows only kPa. The reading knows which kind of dial it is.
     typed = typed if typed in fitting else typed + GAUGES.get(kind, "")
     if typed not in fitting:
         said = f"has no unit {read.unit}" if read.unit else "has a unit"
