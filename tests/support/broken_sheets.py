@@ -33,7 +33,7 @@ JUNK: list[Any] = [
 
 
 def sound() -> Sheet:
-    """A worksheet with at least one of everything that readings and results can have."""
+    """Return a worksheet with at least one of everything that readings and results can have."""
     deep: Any = name("drained")
     for _ in range(40):
         deep = ["neg", deep]
@@ -73,7 +73,7 @@ def _tick_of(sheet: Json) -> Json:
 
 
 def _set(*way: Any) -> Callable[[Json], None]:
-    """Puts the last of `way` where the others lead."""
+    """Return a function that follows all of `way` but the last and puts the last there."""
 
     def change(sheet: Any) -> None:
         for key in way[:-2]:
@@ -147,7 +147,7 @@ CHANGES: dict[str, Callable[[Json], None]] = {
 
 
 def broken() -> dict[str, Sheet]:
-    """What is wrong -> a worksheet with it."""
+    """Return {what is wrong: a worksheet with that fault}."""
     made = {}
     for what, change in CHANGES.items():
         made[what] = copied(sound())
@@ -160,7 +160,7 @@ def copied(sheet: Any) -> Any:
 
 
 def odd_cases(count: int) -> list[Case]:
-    """Journals over worksheets in which up to three things were changed into anything; no digest stands for two."""
+    """Return jobs over worksheets in which up to three things were changed into anything. No two share a digest."""
     made: dict[str, Case] = {}
     for number in range(count):
         case = _odd_case(Random(7_000_003 + number))
@@ -179,7 +179,7 @@ def _odd_case(rng: Random) -> Case:
 
 
 def _spoil(rng: Random, sheet: Json) -> None:
-    """Somewhere in what readings and results bring, something else stands."""
+    """Put something else somewhere among the things that readings and results bring."""
     keys = ("units", "readings", "results", "tables", "givens", "values", "steps", "wrenches", "torque")
     places = [key for key in keys if key in sheet]
     here: Any = sheet
@@ -191,7 +191,7 @@ def _spoil(rng: Random, sheet: Json) -> None:
 
 
 def _otherwise(rng: Random, told: Any) -> Any:
-    """Something else of the same kind."""
+    """Return something else of the same kind."""
     if isinstance(told, bool):
         return not told
     if isinstance(told, int | float):

@@ -30,13 +30,13 @@ def library() -> Library:
 
 
 def sheet(layout: str) -> dict[str, Any]:
-    """The worksheet for the engine of this layout: inline-four, vee-six, flat-four."""
+    """Return the worksheet for the engine of this layout: inline-four, vee-six, flat-four."""
     return next(sheet for sheet in checked().sheets if sheet["engine"]["facts"]["layout"] == layout)
 
 
 @functools.cache
 def built() -> build.Built:
-    """The whole site without the theme's pages, with its worker."""
+    """Return the whole site with its worker, without the theme's pages."""
     overrides = disk.read_overrides()
     made = build.build(texts(), disk.read_pictures(ROOT, "procedures"), overrides)
     assert not made.checked.faults

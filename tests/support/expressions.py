@@ -1,14 +1,14 @@
-"""Trees, readings, texts and JSON from nowhere, and the table of cases that both languages run.
+"""Random trees, readings, texts and JSON, and the table of cases that both languages run.
 
-All are made from one source of choices, a `random.Random`: a seeded one for thousands at once, or Hypothesis' own (the
-strategies at the end), so that a case that fails is made small. Two classes of trees, because a comparison or a floor
-of two numbers that differ in their last bit may rightly differ:
+All are made from one source of choices, a `random.Random`. It is a seeded one for thousands of cases at once, or that
+of Hypothesis (the strategies at the end), which makes a failing case small. There are two classes of trees, because a
+comparison or a floor of two numbers that differ in their last bit may rightly differ:
 
 - *exact* trees: leaves that are whole sixteenths, and only operators that every machine rounds alike (`+ - * / %`,
   square root, comparisons, whole steps, gcd and lcm, tables, dates). Here both languages agree to the last bit.
-- *continuous* trees: exp, log, powers and angles too, and no operator that jumps. Here they agree to 1e-9 of the
-  result, where the result depends on its inputs no worse than that: `is_steady` tries the tree with every leaf moved
-  by one part in 10^13, and a tree that such a move upsets says nothing about either language.
+- *continuous* trees: exp, log, powers and angles too, but no operator that jumps. Here they agree to 1e-9 of the
+  result, if the result does not depend on its inputs more strongly than that. `is_steady` tries the tree with every
+  leaf moved by one part in 10^13. A tree that such a move upsets says nothing about either language.
 
 A case is what `evaluate` gets, as JSON: {tree, names, found, tables}.
 """
@@ -60,7 +60,7 @@ def value_of(value: Any) -> Any:
 
 
 def plain(value: Value) -> Any:
-    """A value as the phone writes it."""
+    """Return a value as the phone writes it."""
     return {"needs": list(value.needs), "because": list(value.because)} if isinstance(value, Unknown) else value
 
 
@@ -72,7 +72,7 @@ def here(case: Case) -> Value:
 
 
 class Of(str):
-    """A hole in a way, for anything of this kind."""
+    """A placeholder inside a tree that stands for anything of this kind."""
 
 
 N, T, D, W = Of("number"), Of("truth"), Of("date"), Of("whole")
@@ -83,7 +83,7 @@ def sixteenth(random: Random) -> float:
 
 
 def real(random: Random) -> float:
-    """Small and great, most of them more than nothing."""
+    """Return small and large numbers, most of them above 0."""
     size = random.choice([random.random(), 10 * random.random(), 10 ** random.uniform(-3, 3)])
     return -size if random.random() < 0.2 else size
 
@@ -145,7 +145,7 @@ CONTINUOUS: dict[str, list[Any]] = {
 
 
 def grown(random: Random, ways: dict[str, list[Any]], kind: str, depth: int) -> Tree:
-    """A tree of a kind, so many levels of holes deep at most."""
+    """Return a tree of a kind, at most `depth` placeholders deep."""
     ends = [way for way in ways[kind] if not has_hole(way)]
     way = random.choice(ways[kind] if depth > 0 else ends)
     return filled(random, ways, way, depth)
@@ -169,7 +169,7 @@ def filled(random: Random, ways: dict[str, list[Any]], way: Any, depth: int) -> 
 
 
 def readings(random: Random, number: Maker) -> dict[str, Any]:
-    """Now and then one is missing, or not known for a reason, or a truth where a number is wanted."""
+    """Return readings. Now and then one is missing, or unknown for a reason, or a truth instead of a number."""
     read = {name: number(random) for name in NAMES}
     odd = random.choice(NAMES)
     if random.random() < 0.2:
@@ -216,7 +216,7 @@ SCOPE = FormulaScope(
     tolerances=frozenset(["turns"]),
     steps={path: tuple(outcomes) for path, outcomes in STEPS.items()},
 )
-# For every kind what it may be written as; {kind} stands for any formula of that kind.
+# The ways to write each kind. {kind} stands for any formula of that kind.
 WRITTEN = {
     "number": [
         "2", "0.5", "7", "turns", "strength", '"50 %"', "tolerance(turns)",
@@ -258,7 +258,7 @@ HOLE = re.compile(r"\{(\w+)\}")
 
 
 def text_of(random: Random, kind: str, depth: int) -> str:
-    """A formula of this kind, at most this many levels deep."""
+    """Return a formula of this kind, at most `depth` levels deep."""
     ways = [way for way in WRITTEN[kind] if depth > 0 or not has_hole(way)]
     return HOLE.sub(lambda hole: text_of(random, hole[1], depth - 1), random.choice(ways))
 
@@ -271,7 +271,7 @@ TYPED: dict[str, Maker] = {
 
 
 def written_case(random: Random) -> Case:
-    """A formula as text, and readings for all it may name but now and then one."""
+    """Return a formula as text, and readings for most of the names in it."""
     read = {name: to_base(TYPED.get(unit, sixteenth)(random), unit) for name, unit in KINDS_OF.items()}
     read["turns.tolerance"] = 0.25
     if random.random() < 0.3:
@@ -282,7 +282,7 @@ def written_case(random: Random) -> Case:
 
 
 def compiled(case: Case) -> Case | None:
-    """The case with its tree; None where the checker finds a fault, as in a table asked outside its range."""
+    """Return the case with its tree. None if the checker finds a fault, such as a table asked outside its range."""
     made, _ = compile_formula(case["text"], Place("made-up.yml", 1, 1), SCOPE)
     return {**case, "tree": made.tree} if made else None
 
@@ -301,7 +301,7 @@ def word(random: Random) -> str:
 
 
 def scrap(random: Random, depth: int) -> Any:
-    """Any JSON value; often it begins like a formula."""
+    """Return any JSON value. Many begin like a formula."""
     if depth <= 0 or random.random() < 0.3:
         return random.choice([None, random.random() < 0.5, word(random), random.choice(NUMBERS)])
     parts = [scrap(random, depth - 1) for _ in range(random.randint(0, 3))]
@@ -310,7 +310,7 @@ def scrap(random: Random, depth: int) -> Any:
 
 
 def scrap_case(random: Random) -> Case:
-    """JSON from nowhere, or a formula with one part replaced by it."""
+    """Return random JSON, or a formula with one part replaced by it."""
     case = random.choice([exact_case, continuous_case])(random)
     whole = scrap(random, 3)
     if random.random() < 0.7:
@@ -320,7 +320,7 @@ def scrap_case(random: Random) -> Case:
 
 
 def places(tree: Tree) -> Iterator[list[int]]:
-    """The way to every part of a tree."""
+    """Yield the way to every part of a tree."""
     yield []
     for number, part in enumerate(tree if isinstance(tree, list) else []):
         for way in places(part):
@@ -337,7 +337,7 @@ def replaced(tree: Tree, way: list[int], part: Any) -> Tree:
 
 
 def drawn(make: Callable[[Random], Case], count: int, seed: int) -> list[Case]:
-    """So many cases, the same in every run."""
+    """Return `count` cases, the same in every run."""
     random = Random(seed)
     return [make(random) for _ in range(count)]
 
@@ -352,7 +352,7 @@ written_cases, scrap_cases = cases(written_case), cases(scrap_case)
 
 
 def smallest(differing: list[tuple[Case, Any, Any]]) -> list[tuple[Case, Any, Any]]:
-    """The three that are read most easily."""
+    """Return the three cases that are easiest to read."""
     return sorted(differing, key=lambda found: len(json.dumps(found[0]["tree"])))[:3]
 
 
@@ -368,7 +368,7 @@ def is_exact(case: Case) -> bool:
 
 
 def is_steady(case: Case, random: Random) -> bool:
-    """Whether the result hardly moves when every leaf does: then a difference between two languages is theirs."""
+    """True if the result hardly moves when every leaf does. Then a difference between the languages is a fault."""
     value = here(case)
     moved = [here({**case, "tree": shaken(case["tree"], random)}) for _ in range(2)]
     if isinstance(value, bool | Unknown):
@@ -377,7 +377,7 @@ def is_steady(case: Case, random: Random) -> bool:
 
 
 def shaken(tree: Tree, random: Random) -> Tree:
-    """The tree with every leaf a little greater or smaller."""
+    """Return the tree with every leaf a little larger or smaller."""
     if isinstance(tree, float) or (isinstance(tree, list) and tree[0] == "name"):
         return ["*", tree, 1 + random.choice([-SHAKE, SHAKE])]
     if not isinstance(tree, list) or tree[0] == "found":
@@ -387,6 +387,6 @@ def shaken(tree: Tree, random: Random) -> Tree:
 
 
 def apart(one: float, other: float) -> float:
-    """How far apart, as a part of the greater; what is next to nothing is nothing."""
+    """Return the difference as a share of the larger number. Differences next to nothing count as 0."""
     greater = max(abs(one), abs(other))
     return abs(one - other) / greater if greater > 1e-290 else 0.0

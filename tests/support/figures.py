@@ -1,4 +1,4 @@
-"""Readings, results and tables for made-up sheets: small ones for stories, random ones for thousands of journals."""
+"""Readings, results and tables for invented sheets: small ones for stories, random ones for thousands of journals."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def reading(unit: str, label: str = "A reading") -> Json:
 
 
 def result(of: str, tree: Tree, unit: str | None = None, *limits: Json, **more: Any) -> Json:
-    """A result as the worksheet has it; without a unit it is a truth."""
+    """Return a result as the worksheet has it. Without a unit it is a truth."""
     inputs = {found for each in (tree, *(limit["when"] for limit in limits)) for found in names_in(each)} - {of}
     return {
         "name": of,
@@ -74,7 +74,7 @@ def names_in(tree: Tree) -> set[str]:
 
 
 def figures(readings: Json, results: list[Json], coldest: float | None = None, **more: Any) -> Json:
-    """The keys a worksheet with results has beside its steps and values."""
+    """Return the keys that a worksheet with results has besides its steps and values."""
     givens = {
         "shop_altitude": {"label": "Altitude of the shop", "kind": "length", "unit": "m", "number": 310},
         "shop_coldest": {"label": "Coldest day", "kind": "temperature", "unit": "degC", "number": coldest},
@@ -100,13 +100,13 @@ WRENCHES = {
 
 
 def tools() -> Json:
-    """The wrenches and adapters of a shop, with the arithmetic of their settings."""
+    """Return the wrenches and adapters of a shop, with the arithmetic of their settings."""
     adapters = {"crowfoot-13": {"label": "Crowfoot 13", "length": 40, "angle": None}}
     return {"wrenches": WRENCHES, "adapters": adapters, "torque": dict(SETTING)}
 
 
 def on_wrench(check: Json) -> Json:
-    """A tighten whose pulls are set on the shop's wrench."""
+    """Return a tighten whose pulls are set on the shop's wrench."""
     return {**check, "parts": [{**part, "kind": "torque"} for part in check["parts"]]}
 
 
@@ -121,7 +121,7 @@ READINGS = {
     "vac_start": reading("kPa(vac)"),
     "vac_end": reading("kPa(vac)"),
 }
-# What a person types for each: mostly fit, sometimes a slip or the unit of something else.
+# What a person types for each: mostly right, sometimes a slip or the unit of something else.
 TYPED: dict[str, list[tuple[float, str]]] = {
     "gap": [(1, "mm"), (0.5, "mm"), (12.25, "mm"), (0.03, "in"), (1, "bar")],
     "drained": [(5.5, "L"), (5.5, "L"), (9, "L"), (1.25, "gal"), (5.5, "kPa")],
@@ -141,7 +141,7 @@ def typed(rng: Random, of: str) -> Json:
 
 
 def quantity(unit: str, number: float | None, margin: tuple[float, str] | None = None) -> Json:
-    """What a value has beside its text where formulas take it."""
+    """Return what a value has besides its text if formulas use it."""
     return {
         "number": None if number is None else {"number": number, "unit": unit},
         "margin": {"number": margin[0], "unit": margin[1]} if margin else None,
@@ -150,7 +150,7 @@ def quantity(unit: str, number: float | None, margin: tuple[float, str] | None =
 
 
 def random_results(rng: Random, inspected: list[str]) -> list[Json]:
-    """Some of these, always after those they need: holds, verdicts, fills, findings, a table, what the shop gives."""
+    """Return some of these results, each after those it needs: holds, verdicts, fills, findings, a table, givens."""
     left, bad = ["-", name("capacity"), name("drained")], rng.random() < 0.7
     strength = ["interp", "curve", name("freeze")]
     pool = [

@@ -1,7 +1,7 @@
-"""Places that somebody may build into, by intent or by a slip, each in a sandbox of its own.
+"""Places that somebody may build into, on purpose or by a slip, each in a sandbox of its own.
 
-A place is a function that gets a stage and says where the site is to go. What stands in the sandbox then, and no build
-made, must survive the command, byte for byte and under its name.
+A place is a function that gets a stage and returns where the site is to go. Whatever is in the sandbox by then, and was
+not made by a build, must survive the command, byte for byte and under its name.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ class Stage:
         return run([*words, *more], self.shop, home=self.home, user=self.user, program=self.program)
 
     def site(self, out: str | Path = "site") -> Path:
-        """A good site, remembered as made."""
+        """Build a good site, and remember what was made."""
         user, self.user = self.user, None
         ended = self.build(out)
         assert ended.code == 0, ended.said
@@ -58,7 +58,7 @@ class Stage:
         return site
 
     def empty(self, folder: Path) -> None:
-        """An empty folder that may be filled."""
+        """Make an empty folder that may be filled."""
         folder.mkdir(exist_ok=True)
         self.made[folder.relative_to(self.box).as_posix()] = "folder"
 
@@ -72,7 +72,7 @@ class Stage:
         return {path: what for path, what in shot(self.box).items() if self.made.get(path) != what}
 
     def hand_over(self) -> None:
-        """To somebody who is not allowed everything."""
+        """Give the sandbox to a user who is not allowed everything."""
         for here, folders, files in os.walk(self.box):
             for name in [".", *folders, *files]:
                 os.chown(Path(here, name), NOBODY, NOBODY, follow_symlinks=False)
@@ -314,7 +314,7 @@ def _(stage: Stage) -> str:
     settings.write_text(text.replace("shop: quay", "shop: harbour"))
     stage.site(stage.box / "www")
     settings.write_text(text)
-    stage.made.clear()  # the other shop wants all of it
+    stage.made.clear()  # another shop asks here, so all of the site must stay
     return "../www"
 
 
@@ -475,7 +475,7 @@ def _(stage: Stage) -> str:
 def _(stage: Stage) -> Path:
     disk = stage.mount(stage.box / "disk", "-t", "tmpfs", "-o", "size=32m", "tmpfs")
     write(stage.site(disk / "site"))
-    stage.made.clear()  # nothing takes its place, so all of it must be there
+    stage.made.clear()  # the site is not replaced, so all of it must stay
     (disk / "ballast").write_bytes(bytes(room(disk) - 90_000))
     return disk / "site"
 
@@ -519,7 +519,7 @@ def _(stage: Stage) -> str:
 
 
 def unlisted(site: Path, path: str) -> Path:
-    """A file of the site that its build did not list, as if that build had not made it yet."""
+    """Make a file of the site look as if its build had not made it."""
     told = json.loads((site / MANIFEST).read_text())
     del told["files"][path]
     (site / MANIFEST).write_text(json.dumps(told))

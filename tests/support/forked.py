@@ -1,4 +1,4 @@
-"""A command run in a child of this process: quick to start, and it can be killed for real at any step on the disk."""
+"""Run a command in a child of this process: quick to start, and it can be killed at any step on the disk."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-os.environ["NO_MKDOCS_2_WARNING"] = "1"  # the theme reads it as it is imported
+os.environ["NO_MKDOCS_2_WARNING"] = "1"  # the theme reads it while it is imported
 
 import mkdocs.__main__
 import mkdocs.commands.build
 import mkdocs.config
 
-from generator import cli, plugin  # noqa: F401 - imported here once, not in every child
+from generator import cli, plugin  # noqa: F401 - imported once here, not in each child
 from tests.support.shop_folder import project
 
 Step = Callable[[int, str, tuple[Any, ...]], bool]
@@ -33,7 +33,7 @@ _WRITES = os.O_WRONLY | os.O_RDWR | os.O_CREAT
 
 @dataclass(frozen=True)
 class Ended:
-    """How a command ended: its exit code, -9 when it was killed; all it said; how many steps on the disk it took."""
+    """How a command ended: its exit code (-9 if it was killed), its output, and how many steps on the disk it took."""
 
     code: int
     said: str
@@ -49,7 +49,7 @@ def run(
     kill: Step | None = None,
     program: str = "handturn",
 ) -> Ended:
-    """`handturn WORDS` or `mkdocs WORDS` in a folder; `user`: as whom, for who runs the tests as root."""
+    """Run `handturn WORDS` or `mkdocs WORDS` in a folder. `user`: run as this user, if the tests run as root."""
     _warm(program)
     with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as count:
         child = os.fork()
@@ -64,7 +64,7 @@ def run(
 
 @functools.cache
 def _warm(program: str) -> None:
-    """What a first build reads and compiles is then at hand in every child, whatever that child may read."""
+    """Load what a first build reads and compiles, so that every child has it, whatever that child may read."""
     with tempfile.TemporaryDirectory() as folder:
         project(Path(folder))
         if program == "mkdocs":

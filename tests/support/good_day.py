@@ -10,12 +10,12 @@ Figure = tuple[float, str]
 BANKS = ("_left", "_right")
 # Days since 1970-01-01: 4 May 2017.
 LAST_CHANGE = 17290
-# For the start of a job: far enough on for the last change to lie behind.
+# For the start of a job: high enough that the last change lies behind it.
 ODOMETER = {"number": "118350", "unit": "km"}
 
 
 def figures(sheet: dict[str, Any]) -> dict[str, Figure]:
-    """{reading: (number, unit)}; KeyError for a reading nobody has thought of."""
+    """Return {reading: (number, unit)}. Raises KeyError for a reading without a figure here."""
     same = _same_everywhere(sheet)
     return {name: _of_a_bank(sheet, name) or same[name] for name in sheet["readings"]}
 
@@ -26,7 +26,7 @@ def _value(sheet: dict[str, Any], name: str, otherwise: Figure) -> Figure:
 
 
 def _of_a_bank(sheet: dict[str, Any], name: str) -> Figure | None:
-    """Belts and tensioners are as the sheet says, bank by bank where there are two."""
+    """Belts and tensioners are as the sheet says, bank by bank if there are two."""
     side = next((side for side in BANKS if name.endswith(side)), "")
     plain = name.removesuffix(side)
     if plain in ("teeth_old", "teeth_new"):

@@ -1,4 +1,4 @@
-"""Sources for tests, and what is expected of them: `assert_faults({path: text}, UnknownKey, MissingKey)`."""
+"""Sources for tests, and the faults they must get: `assert_faults({path: text}, UnknownKey, MissingKey)`."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from generator.terminal import report
 
 STORIES_AT = Path(__file__).parents[1] / "faults"
 
-# A small shop in which everything that a source can say is said once, and nothing is wrong.
+# A small shop that says everything a source can say once, without a fault.
 SHOP = {
     "procedures/fit-pump.yml": """\
 procedure: fit-pump
@@ -280,7 +280,7 @@ FACTS = {"procedures/facts.yml": "facts:\n  layout: {inline: All in a row., vee:
 
 
 def procedure(steps: str, header: str = "", id: str = "fit-pump") -> dict[str, str]:
-    """A procedure with one stage of these steps, in its file."""
+    """Return a procedure with one stage of these steps, in its file."""
     body = textwrap.indent(textwrap.dedent(steps).strip("\n"), " " * 6)
     head = textwrap.dedent(header)
     text = f"procedure: {id}\ntitle: Fit the pump\nrevision: 1\n{head}stages:\n  - stage: Fit\n    steps:\n{body}\n"
@@ -288,7 +288,7 @@ def procedure(steps: str, header: str = "", id: str = "fit-pump") -> dict[str, s
 
 
 def cpu_seconds(run: Callable[[], object]) -> float:
-    """The least of three tries: what else runs on the machine makes one slower, and none faster."""
+    """Return the least of three tries. What else runs on the machine makes a try slower, never faster."""
     tries = []
     for _ in range(3):
         start = time.process_time()
@@ -298,13 +298,13 @@ def cpu_seconds(run: Callable[[], object]) -> float:
 
 
 def full_file(steps: int, header: str) -> dict[str, str]:
-    """A procedure of so many steps that each use a tool, which `header` names or leaves out."""
+    """Return a procedure of so many steps that each use a tool, which `header` names or leaves out."""
     step = "- {{id: step-{at}, do: Fit number {at} dry., check: tick, uses: [press]}}"
     return procedure("\n".join(step.format(at=at) for at in range(steps)), header)
 
 
 def engine(values: str, asked: str = "") -> dict[str, str]:
-    """An engine sheet with these values, and a procedure for another engine that declares what is `asked`."""
+    """Return an engine sheet with these values, and a procedure for another engine that declares what is `asked`."""
     out = {
         **FACTS,
         "engines/inline-four.yml": "engine: inline-four\ntitle: Inline four\nrevision: 1\nfacts: {layout: inline}\n"
@@ -326,7 +326,7 @@ def names_of(found: list[Fault]) -> list[str]:
 
 
 def assert_faults(texts: Mapping[str, str | bytes], *expected: type[Fault]) -> list[Fault]:
-    """These sources get faults of these classes, in this order, and no others."""
+    """Check that these sources get faults of these classes, in this order, and no others. Return the faults."""
     found = faults_of(texts)
     wanted = [kind.__name__ for kind in expected]
     sources = "\n".join(f"--- {path}\n{text!s:.2000}" for path, text in texts.items())
@@ -340,7 +340,7 @@ def the_procedure(texts: Mapping[str, str | bytes], id: str = "fit-pump") -> Che
 
 @dataclass(frozen=True)
 class Story:
-    """One file of tests/faults: bad sources, and the exact words they get."""
+    """One file of tests/faults: faulty sources, and the exact words of their faults."""
 
     name: str
     texts: Mapping[str, bytes]
@@ -351,7 +351,7 @@ class Story:
     """Pages of the guide as a browser gets them, by the name of the source they were made from."""
 
     def told(self) -> tuple[list[str], str]:
-        """The classes of the faults found, and their words."""
+        """Return the classes of the faults found, and their words."""
         sources = {path: (path, page.decode()) for path, page in self.guide.items()}
         checked = check_texts(self.texts, self.pictures)
         found = [*(checked.notes if self.notes else checked.faults), *check_pages(self.guide, sources)]
@@ -375,7 +375,7 @@ def _story(path: Path, shared: Mapping[str, Mapping[str, str]]) -> Story:
 
 
 def _pictures(told: Mapping[str, Any]) -> Mapping[str, bytes] | frozenset[str]:
-    """A list of names, or what is in each: a letter for each byte, `picture_times` over."""
+    """Return a list of names, or the content of each: a letter for each byte, `picture_times` over."""
     given, times = told.get("pictures", []), told.get("picture_times", 1)
     if isinstance(given, list):
         return frozenset(given)
@@ -383,8 +383,8 @@ def _pictures(told: Mapping[str, Any]) -> Mapping[str, bytes] | frozenset[str]:
 
 
 def _on_disk(texts: Mapping[str, bytes], told: Mapping[str, Any]) -> Mapping[str, bytes]:
-    """The same texts, written and read again from two folders, with links ({path: where it leads}), pipes and empty
-    folders among them."""
+    """Write the texts to two folders, with links ({path: target}), pipes and empty folders, and read them from
+    there."""
     with tempfile.TemporaryDirectory() as folder:
         root = Path(folder)
         disk.write_files(texts, root)
@@ -400,7 +400,7 @@ def _on_disk(texts: Mapping[str, bytes], told: Mapping[str, Any]) -> Mapping[str
 
 
 def fault_kinds(parent: type[Fault] = Fault) -> list[type[Fault]]:
-    """Every class of fault that can be told, from every module of the package, module by module."""
+    """Return every class of fault that can be reported, module by module."""
     for module in pkgutil.iter_modules(faults.__path__, "generator.faults."):
         importlib.import_module(module.name)
     children = parent.__subclasses__()
@@ -413,7 +413,7 @@ def fault_kinds(parent: type[Fault] = Fault) -> list[type[Fault]]:
 
 
 def in_kebab(name: str) -> str:
-    """`UnknownKey` -> `unknown-key`: what the story of a fault is called."""
+    """`UnknownKey` -> `unknown-key`: the name of a fault's story."""
     return re.sub(r"(?<!^)(?=[A-Z])", "-", name).lower()
 
 

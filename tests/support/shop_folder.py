@@ -1,4 +1,4 @@
-"""A small shop in a folder of its own, and what stands in a folder."""
+"""A small shop in a folder of its own, and a picture of what is in a folder."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ BY_HAND = {"CNAME": "shop.example\n", ".git/HEAD": "ref\n", "photos/bay 2.txt": 
 
 
 def shot(folder: Path) -> dict[str, str]:
-    """Everything below a folder: the hash of a file, where a link leads, "folder" for one that is empty."""
+    """Return everything below a folder: the hash of a file, the target of a link, "folder" for an empty one."""
     found = {}
     for here, folders, files in os.walk(folder):
         for name in [*folders, *files]:
@@ -43,7 +43,7 @@ stages:
 
 
 def project(folder: Path) -> Path:
-    # Its job is for a procedure that is only a part of one, which is a fault.
+    # Its job is for a procedure that is only a part of a job, which is a fault.
     texts = {path: text.encode() for path, text in SHOP.items() if "/jobs/" not in path}
     disk.write_files({**texts, "procedures/sweep.yml": WHOLE_JOB.encode()}, folder)
     (folder / "docs").mkdir()
@@ -58,13 +58,13 @@ def write(site: Path, files: dict[str, str] = BY_HAND) -> None:
 
 
 def spoil(folder: Path) -> None:
-    """A source with a fault, so that the next command builds nothing."""
+    """Add a fault to a source, so that the next command builds nothing."""
     shop = folder / "shop/shop.yml"
     shop.write_text(shop.read_text().replace("role: lead", "role: chief"))
 
 
 def change(folder: Path) -> None:
-    """Another site than the last one, page by page: a build of it is told from the old one."""
+    """Change the sources so that every page of the next site differs from the last one."""
     shop = folder / "shop/shop.yml"
     shop.write_text(shop.read_text().replace("title: Quay workshop", "title: Quay workshop and yard"))
 

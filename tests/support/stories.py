@@ -1,7 +1,7 @@
-"""Short jobs told entry by entry, each with what the screen must then say. Both folds are held to every one.
+"""Short jobs told entry by entry, each with what the screen must then say. Both folds must agree on every one.
 
-A story is a function of a `Bench`; its name is the rule. `bench.expect(...)` asserts on the Python fold and keeps the
-case, so that the browser's fold can be asked the same.
+A story is a function of a `Bench`, and its name is the rule. `bench.expect(...)` asserts on the Python fold and saves
+the case, so that the browser's fold can be asked the same.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ DONE = step("done", 0, TICK, completion=True, leave="never")
 
 
 class Bench:
-    """One job, some phones by name, and a clock that is advanced by hand."""
+    """One job, some phones by name, and a clock that is set by hand."""
 
     def __init__(self) -> None:
         self.rng, self.now = Random(11), DAY
@@ -116,7 +116,7 @@ class Bench:
         return state
 
     def expect(self, on: str = "a", **states: str) -> dict[str, Any]:
-        """Asserts states by path, with _ for -, and returns the whole state."""
+        """Assert states by path, with _ for -, and return the whole state."""
         state = self.state(on)
         wanted = {path.replace("_", "-"): now for path, now in states.items()}
         assert {path: state["steps"][path]["state"] for path in wanted} == wanted
@@ -332,7 +332,7 @@ def a_figure_that_cannot_be_is_no_value(bench: Bench) -> None:
     _limited(bench)
     for text in ("0 N.m", "-5 N.m", "4000 N.m", "12 N.m then 0 deg", "40 kPa\u00a0"):
         told = bench.read("idler", text=text, source=SOURCE)
-        is_figure = "kPa" not in text  # of another kind it is only more than nothing
+        is_figure = "kPa" not in text  # a figure of another kind need only be above 0
         assert bench.state()["values"]["idler"]["missing"] == is_figure, text
         assert (told["id"] in bench.state()["inert"]) == is_figure, text
     for number, unit in ((0, "N.m"), (-5, "N.m"), (40, "kPa"), (40, "no such unit")):
@@ -524,7 +524,7 @@ def a_wait_ends_when_its_time_has_passed_and_blocks_only_what_depends_on_it(benc
 def a_wait_is_over_on_the_very_second(bench: Bench) -> None:
     _drain(bench)
     bench.check("drain", "start")
-    bench.later(599)  # and one more passes with the tap
+    bench.later(599)  # one more passes with the tap
     bench.check("drain", "end")
     bench.expect(drain="done")
 
@@ -754,7 +754,7 @@ def nothing_passes_a_hold(bench: Bench) -> None:
     bench.sheet(step("a", 0, TICK), step("stop", 0, TICK, hold=True, leave="never"), step("b", 0, TICK), DONE)
     bench.depart("b", "order")
     bench.expect(a="open", stop="blocked", b="blocked")
-    assert bench.why("b") == [{"code": "hold", "step": "stop"}]  # the stop is what it waits for, in a free stage
+    assert bench.why("b") == [{"code": "hold", "step": "stop"}]  # the stop blocks it, not the order: the stage is free
     bench.check("a")
     bench.expect(stop="open", b="blocked")
     bench.check("stop")
@@ -863,7 +863,7 @@ def the_strip_down_gate_wants_the_preparation_confirmed(bench: Bench) -> None:
     gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["strip-down"])
     bench.sheet(gate, DONE, needs=NEEDS)
     sections = [why["section"] for why in bench.why("gate")]
-    assert sections == ["parts", "tools", "values"]  # an empty list needs no confirming
+    assert sections == ["parts", "tools", "values"]  # an empty list needs no confirmation
     for part in sections:
         bench.of_job("confirm", f"confirm:{part}", part, **{"except": ["belt"] if part == "parts" else []})
     assert bench.state()["ready"]["parts"] == {"confirmed": True, "except": ["belt"]}
@@ -884,7 +884,7 @@ def what_is_not_here_is_gone_without_for_a_reason_but_never_a_one_time_fastener(
 
 
 def _stripped(bench: Bench, *left: str) -> None:
-    """The preparation confirmed, all of it there but what is left, and the gate and what follows it passed."""
+    """Confirm the preparation without what is left, then pass the gate and what follows it."""
     gate = step("gate", 0, TICK, hold=True, leave="never", gate=GATES["strip-down"])
     needs = {**NEEDS, "one_time": {"crank_bolt": {"label": "Crank bolt", "count": 1}}}
     bench.sheet(gate, step("wipe", 0, TICK), DONE, needs=needs)
@@ -921,7 +921,7 @@ def two_phones_that_confirm_a_list_apart_and_differ_open_the_gate_again(bench: B
     bench.check("wipe")
     bench.expect(gate="done", wipe="done")
     bench.meet()
-    assert early["lamport"] == 2  # before the gate in the order of entries, and not in view of it all the same
+    assert early["lamport"] == 2  # before the gate in the order of entries, and still not in its view
     bench.expect(gate="recheck", wipe="done", done="blocked")
     assert bench.why("gate") == [{"code": "ready", "section": "tools", "items": ["pin"]}]
 
@@ -1371,7 +1371,7 @@ WITH_SCREW = {**ITEMS, "screw": {"kind": "bleed-screw", "label": "Bleed screw", 
 
 
 def _withdrawn(bench: Bench, *before: dict[str, Any]) -> None:
-    """The screw is open; the revision that is taken then knows of no screw."""
+    """Open the screw, then take over a revision that has no screw."""
     bench.sheet(*before, SCREW_OPEN, SCREW_SHUT, WIPE, ROAD, DONE, items=WITH_SCREW)
     bench.check("screw-open")
     _adopt(bench, *before, WIPE, ROAD, DONE, items=ITEMS)
@@ -2073,7 +2073,7 @@ def a_job_is_not_finished_while_a_result_that_its_last_step_shows_is_bad(bench: 
     assert bench.expect(done="done")["complete"]
 
 
-# Hold and watch: a reading at the start and at the end of a wait, and how much it may change.
+# Hold and watch: a reading at the start and at the end of a wait, and how far it may change.
 WATCH = {**wait("drain", 600), "watch": {"start": "vac_start", "end": "vac_end"}}
 FALL = result(
     "fall", ["-", name("vac_start"), name("vac_end")], "kPa", limit([">", name("fall"), 3000], "it leaks"), hold=True
@@ -2199,7 +2199,7 @@ BOLTS = {"bolts": value("critical", "20 N.m then 90 deg")}
 
 
 def _one_time(fastener: str, *parts: str) -> dict[str, Any]:
-    """Bolts that are used once: covers, two of them, or all at once."""
+    """A job with bolts that are used once: covers, two bolts, or all at once."""
     return {**tighten("bolts", fastener, *parts), "asks_new": True}
 
 
@@ -2218,7 +2218,7 @@ def a_pull_of_a_one_time_bolt_counts_once_somebody_says_that_it_is_new(bench: Be
     assert bench.expect(cam="open")["steps"]["cam"]["done"] == ["1.1", "2.1"]
     bench.check("cam", "1.2", set="20 N.m")
     bench.check("cam", "2.2", set="90 deg")
-    assert bench.expect(cam="open")["steps"]["cam"]["asks_new"] == ["1.2", "2.1", "2.2"]  # 2.1 alone vouches for bolt 1
+    assert bench.expect(cam="open")["steps"]["cam"]["asks_new"] == ["1.2", "2.1", "2.2"]  # only 2.1 calls bolt 1 new
     bench.check("cam", "1.2", set="20 N.m", new=True)
     bench.expect(cam="done")
 
@@ -2267,7 +2267,7 @@ def what_was_said_before_a_go_back_vouches_for_no_pull_after_it(bench: Bench) ->
     bench.write("not-disturbed", by="LM", seen=[back["id"]])
     bench.expect(cam="done")  # the bolt was not touched, so it is the same new one
     bench.check("cam", "1.1", set="21 N.m")
-    assert bench.expect(cam="open")["steps"]["cam"]["asks_new"] == ["1.1", "2.1"]  # a correction says it again
+    assert bench.expect(cam="open")["steps"]["cam"]["asks_new"] == ["1.1", "2.1"]  # a correction must say it again
 
 
 @story
@@ -2318,7 +2318,7 @@ def what_was_taken_off_besides_stands_in_the_bolt_lists(bench: Bench) -> None:
     assert lists["bay"][0]["count"] == 2 and not lists["bay"][0]["closed"]
 
 
-# A result may fill a value that the engine sheet does not give.
+# A result may fill a value that the engine sheet lacks.
 PULL = result("pull", ["*", name("drained"), 13.5e6], "kPa(vac)", limit([">", name("pull"), 90000], "too deep"), step=1)
 FILLED = {"fill_vacuum": {**value("critical", None, "vacuum"), **quantity("kPa(vac)", None)}}
 
@@ -2563,14 +2563,15 @@ def _seconded(bench: Bench, *more: dict[str, Any], pause: int | None = BREAK, cl
 
 
 def _reads(bench: Bench, by: str = "KS", on: str = "a", alone: Any = None, **given: Any) -> Entry:
-    """Somebody reads the value; `alone` says whether a second reading is one's own, None that it is a first one."""
+    """Somebody reads the value. `alone` is True for a second look at one's own reading, False at another person's, None
+    for a first reading."""
     second = {} if alone is None else {"second": {"self": alone}}
     seen = given.pop("seen") if "seen" in given else bench.phone(on).sees("", "value:idler")
     return bench.write("read", on, by, part="idler", value={**IDLER, **second, **given}, seen=seen)
 
 
 def _is_known(bench: Bench, on: str = "a") -> bool:
-    """Is it known, and does the bolt's step say so too?"""
+    """True if the value is known and the bolt's step says so too."""
     state = bench.state(on)
     told, whys = state["values"]["idler"], state["steps"]["idler"]["why"]
     known = told["text"] is not None
@@ -2639,13 +2640,13 @@ def the_same_person_reads_again_after_the_break_as_a_self_check(bench: Bench) ->
     _reads(bench)
     bench.later(BREAK - 2)
     _reads(bench, alone=True)
-    assert not _is_known(bench)  # a second too early; and the break begins anew with it
+    assert not _is_known(bench)  # a second too early; and now the break begins again
     bench.later(BREAK - 1)
     _reads(bench, alone=False)
-    assert not _is_known(bench)  # another person it was not
+    assert not _is_known(bench)  # it was not another person
     bench.later(BREAK - 1)
     _reads(bench, "LM", alone=True)
-    assert not _is_known(bench)  # oneself it was not
+    assert not _is_known(bench)  # it was not the same person
     other = Bench()
     _seconded(other)
     _reads(other)
@@ -2678,7 +2679,7 @@ def a_second_reading_names_the_first(bench: Bench) -> None:
     _reads(bench)
     bench.later(BREAK)
     _reads(bench, alone=True, seen=[])
-    assert not _is_known(bench)  # of one person's two readings neither says that the other was looked at again
+    assert not _is_known(bench)  # one person, two readings: neither says that it looks at the other again
     _reads(bench, alone=True, seen=["nobody"])
     assert not _is_known(bench)
 
@@ -2739,7 +2740,7 @@ def a_second_reading_that_differs_is_another_answer_and_what_was_settled_is_read
     assert first["value"] != other["value"]
     seen = bench.phone("a").sees("", "value:idler")
     bench.write("settle", part="idler", value=first["value"], seen=seen)
-    assert not _is_known(bench)  # who settled it looked once
+    assert not _is_known(bench)  # the person who settled it looked only once
     _reads(bench, "KS", alone=False)
     assert not _is_known(bench)
     _reads(bench, "LM", alone=False)
@@ -2753,7 +2754,7 @@ def who_settled_two_readings_is_not_the_second_reader_of_his_own_word(bench: Ben
     chosen = _reads(bench, "LM", number=45, alone=False, seen=[])
     seen = bench.phone("a").sees("", "value:idler")
     bench.write("settle", by="KS", part="idler", value=chosen["value"], seen=seen)
-    assert not _is_known(bench)  # the settled value carries the word of a second look, and no look
+    assert not _is_known(bench)  # the settled value carries the claim of a second look, but nobody looked
     bench.write("settle", by="LM", part="idler", value=chosen["value"], seen=bench.phone("a").sees("", "value:idler"))
     assert not _is_known(bench)
     _reads(bench, "KS", number=45, alone=False)
@@ -2767,11 +2768,11 @@ def a_first_reading_that_is_taken_back_takes_the_second_with_it(bench: Bench) ->
     second = _reads(bench, "LM", alone=False)
     assert _is_known(bench)
     taken = bench.take_back_entry(first)
-    assert not _is_known(bench)  # whoever took it back did not say what becomes of the second
+    assert not _is_known(bench)  # the take-back does not say what becomes of the second reading
     bench.take_back_entry(taken)
     assert _is_known(bench)
     word = bench.write("not-disturbed", seen=[second["id"]])
-    gone = bench.write("take-back", seen=[first["id"], word["id"]])  # by somebody who knew of the second, and left it
+    gone = bench.write("take-back", seen=[first["id"], word["id"]])  # its author knew of the second reading and left it
     state = bench.state()["values"]["idler"]
     assert not state["disputed"] and [one["who"] for one in state["waits"]] == ["LM"]
     bench.take_back_entry(gone)
@@ -2796,7 +2797,7 @@ def a_corrected_value_is_read_by_two_again(bench: Bench) -> None:
     _reads(bench, number=45)
     assert not _is_known(bench)
     bench.expect(idler="open")
-    _reads(bench, "LM", alone=False)  # of what was corrected since, nobody is a second reader
+    _reads(bench, "LM", alone=False)  # nobody is a second reader of a reading that was corrected since
     assert not _is_known(bench)
     _reads(bench, number=45)
     _reads(bench, "LM", number=45, alone=False)
@@ -2814,7 +2815,7 @@ def two_people_who_read_the_same_apart_are_two_readers(bench: Bench) -> None:
     assert not _is_known(bench) and not _is_known(bench, "b")
     bench.meet()
     assert _is_known(bench)
-    assert bench.why("idler") == [{"code": "again", "name": "idler"}]  # the bolt was pulled before it was known
+    assert bench.why("idler") == [{"code": "again", "name": "idler"}]  # the bolt was pulled before the value was known
     told = bench.state()["values"]["idler"]["second"]
     assert {told["who"], told["first"]["who"]} == {"KS", "LM"} and told["self"] is False
     third = _reads(bench, "LM", on="b", number=45)
@@ -2835,7 +2836,7 @@ def one_person_who_reads_on_two_phones_is_one_reader(bench: Bench) -> None:
     bench.meet()
     assert not _is_known(bench) and len(bench.state()["values"]["idler"]["waits"]) == 2
     _reads(bench, alone=True)
-    assert not _is_known(bench)  # the break counts from the later one
+    assert not _is_known(bench)  # the break counts from the later reading
     bench.later(BREAK)
     _reads(bench, alone=True)
     assert _is_known(bench)
@@ -2853,7 +2854,7 @@ def two_seconds_on_two_phones_are_one_answer(bench: Bench) -> None:
     assert _is_known(bench) and _is_known(bench, "b")
     bench.meet()
     assert _is_known(bench) and not bench.state()["values"]["idler"]["disputed"]
-    _reads(bench, "RT", on="c")  # a helper's phone that was away reads it for itself
+    _reads(bench, "RT", on="c")  # a helper, whose phone was away, reads it independently
     bench.meet()
     assert _is_known(bench)
 
@@ -2869,7 +2870,7 @@ def a_second_reading_that_comes_before_the_first_is_none_of_it(bench: Bench) -> 
     bench.write(
         "read", by="LM", part="idler", value={**IDLER, "second": {"self": False}}, seen=[first["id"]], lamport=4
     )
-    assert _is_known(bench)  # two people read it, and neither reading stands on the other
+    assert _is_known(bench)  # two people read it, and neither reading depends on the other
 
 
 @story
@@ -2891,7 +2892,7 @@ def what_was_read_on_an_older_worksheet_is_read_and_the_next_reading_waits(bench
     _seconded(bench)
     bench.of_job("adopt", "sheet", sheet=digest_of(bench.sheets[-1]))
     assert _is_known(bench)
-    bench.expect(idler="done")  # no work is asked again
+    bench.expect(idler="done")  # no work must be done again
     _reads(bench, number=45)
     assert not _is_known(bench)
     _reads(bench, "LM", number=45, alone=False)
@@ -2980,13 +2981,13 @@ def a_figure_that_cannot_be_has_no_second_reader(bench: Bench) -> None:
     _seconded(bench)
     _reads(bench, not_published=True)
     _reads(bench, "LM", alone=False)
-    assert not _is_known(bench)  # what the book does not publish nobody read there
+    assert not _is_known(bench)  # nobody can have read there what the book does not publish
     _reads(bench, number=0)
     told = _reads(bench, "LM", number=0, alone=False)
     assert not _is_known(bench) and told["id"] in bench.state()["inert"]
     _reads(bench, source={**SOURCE, "document": "."})
     _reads(bench, "LM", alone=False)
-    assert not _is_known(bench)  # the same figure from nowhere is no first reading
+    assert not _is_known(bench)  # the same figure without a source is not a first reading
 
 
 # -- every row of the shared tables ------------------------------------------------------------------------------------

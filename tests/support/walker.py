@@ -1,4 +1,4 @@
-"""A tech who works through a worksheet by its own rules, in Python, for whole-job and random-walk tests."""
+"""A tech who works through a worksheet by its own rules, in Python, for tests of whole jobs and random walks."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class Walker:
         self.tap("start", value={"number": "1", "vehicle": "x", "odometer": good_day.ODOMETER, "role": "tech"})
 
     def copy(self) -> Walker:
-        """This job as it stands, to go on from in another way; the worksheet is the same one."""
+        """Return a copy of this job, to go on from here in another way. The worksheet is shared."""
         return copy.deepcopy(self, {id(one): one for one in (self.sheet, self.steps, self.sheets, self.figures)})
 
     @property
@@ -55,7 +55,7 @@ class Walker:
             self.tap("confirm", part=section, value={"except": []}, seen=self.phone.sees("", f"confirm:{section}"))
 
     def fill(self, name: str) -> None:
-        """A missing value, typed with its source, and read by a second person where that is asked."""
+        """Type a missing value with its source. A second person reads it again if the worksheet asks for that."""
         kind = self.sheet["values"][name]["kind"]
         numbers = {"torque": (21, "N.m"), "time": (2, "min"), "count": (2, "turns")}
         number, unit = numbers.get(kind, (None, None))
@@ -66,7 +66,7 @@ class Walker:
             self.tap("read", part=name, value=again, seen=self.phone.sees("", f"value:{name}"), who="ZZ")
 
     def good(self, path: str, part: str = "") -> dict[str, Any]:
-        """What a good day answers: the first outcome that does not fail, and figures that pass."""
+        """Return what a good day answers: the first outcome that does not fail, and figures that pass."""
         check = self.steps[path]["check"] if path in self.steps else {"kind": "tick"}
         fails_not = [outcome["name"] for outcome in check.get("outcomes", []) if not outcome["fails"]]
         answers: dict[str, dict[str, Any]] = {
@@ -82,7 +82,7 @@ class Walker:
         return answers[check["kind"]]
 
     def _figure(self, reading: str | None) -> dict[str, Any]:
-        """What a reading shows; nothing for a wait that is not watched."""
+        """Return what a reading shows, or nothing for a wait that is not watched."""
         if reading is None:
             return {}
         number, unit = self.figures[reading]
@@ -96,7 +96,7 @@ class Walker:
         self.tap(kind, step=path, part=part, value=value or self.good(path, part), seen=self.phone.sees(path, part))
 
     def close(self, path: str) -> None:
-        """Everything a step asks, well answered."""
+        """Answer well everything that a step asks."""
         step = self.steps.get(path)
         for name in self.legal(path)["read"]:
             self.fill(name)
@@ -108,7 +108,7 @@ class Walker:
         self.person(who)
 
     def take_off(self, kind: str) -> str:
-        """One thing more is off, loose or in; gives the step that puts it right. It knows the gates passed so far."""
+        """Take off one thing more. Return the step that puts it right. It knows the gates passed so far."""
         gates = [path for path, step in self.steps.items() if step["gate"]]
         passed = [answer["id"] for path in gates for answer in self.state["steps"][path]["answers"]]
         self.tap("took-off", value={"label": "one more", "kind": kind, "count": 1}, seen=passed)
@@ -131,7 +131,7 @@ _GONE: dict[str, dict[int, Walker]] = {}
 
 
 def gone_to(sheet: dict[str, Any], until: str) -> Walker:
-    """A good day up to a step, walked on from the furthest one before it: a whole job takes seconds to walk."""
+    """A good day up to a step, walked on from the furthest step walked before: a whole job takes seconds to walk."""
     gone = _GONE.setdefault(digest_of(sheet), {})
     at = [step["path"] for step in sheet["steps"]].index(until)
     before = max((one for one in gone if one <= at), default=None)
