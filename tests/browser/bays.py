@@ -1,4 +1,4 @@
-"""A phone in front of a site that serves one worksheet: what tests of the screens stand on.
+"""A phone in front of a site that serves one worksheet, for tests of the screens.
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay      # fixtures of a test module
 
@@ -25,7 +25,7 @@ Sheet = dict[str, Any]
 
 
 def as_now(sheet: Sheet) -> Sheet:
-    """A worksheet with the keys that the generator writes today; what the phone is given may be older."""
+    """Return a worksheet with the keys that the generator writes today. The phone may be given an older one."""
     steps = [{"shows": [], "holds": [], **one} for one in sheet["steps"]]
     for one in steps:
         if one["check"]["kind"] == "wait":
@@ -34,7 +34,7 @@ def as_now(sheet: Sheet) -> Sheet:
 
 
 def files_of(sheet: Sheet, root: str = "") -> dict[str, bytes]:
-    """A site of one worksheet, without a worker: the pages answer from the server."""
+    """Return a site of one worksheet without a worker, so the pages come from the server."""
     code = {p.relative_to(OVERRIDES).as_posix(): p.read_bytes() for p in OVERRIDES.rglob("*") if p.is_file()}
     templates = {path.removeprefix("templates/"): text.decode() for path, text in code.items() if "templates/" in path}
     site = render.Site.of("demo", "Quayside Garage", templates)
@@ -78,7 +78,7 @@ class Bay:
         return self.drive
 
     def entries(self) -> list[dict[str, Any]]:
-        """The journal as this phone holds it."""
+        """Return the journal as this phone holds it."""
         return list(self.page.evaluate(JOURNAL, self.job))
 
 
@@ -96,7 +96,7 @@ SET_WHO = """async who => {
   await keep.setSetting('who', who);
   keep.close();
 }"""
-# What another phone did meanwhile, without having seen this one: written beside, then told to the page.
+# What another phone did meanwhile, without having seen this one. It is written to the store, then the page is told.
 ELSEWHERE = """async entries => {
   const { openKeep } = await import('/phone/keep/keep.js');
   const keep = await openKeep({ scope: 'demo /', now: () => Date.now() });
@@ -108,7 +108,7 @@ ELSEWHERE = """async entries => {
 
 @pytest.fixture(scope="module")
 def shop() -> Iterator[Server]:
-    """One address for all tests here, so that the browser reads the phone's code once."""
+    """One address for all tests of a module, so that the browser reads the phone's code once."""
     with Server() as server:
         server.fault("/phone/*", headers(Cache_Control="max-age=3600"))
         yield server
@@ -121,7 +121,7 @@ def phone(chromium: Any) -> Iterator[BrowserContext]:
     context.close()
 
 
-# The offline copy stays from test to test; what says that something was ticked here goes.
+# The offline copy stays from test to test. What says that something was ticked here is removed.
 FORGET_TICKED = """async () => {
   const names = globalThis.caches ? await caches.keys() : [];
   await Promise.all(names.filter((name) => name.endsWith(' sheets')).map((name) => caches.delete(name)));
@@ -130,7 +130,7 @@ FORGET_TICKED = """async () => {
 
 @pytest.fixture
 def bay(shop: Server, phone: BrowserContext) -> Iterator[Bay]:
-    """A phone that holds nothing of this site yet."""
+    """A phone that has stored nothing of this site yet."""
     bay = Bay(shop, phone)
     yield bay
     for page in phone.pages[1:]:
@@ -147,7 +147,7 @@ def bay(shop: Server, phone: BrowserContext) -> Iterator[Bay]:
 
 
 def other_phone(entry: dict[str, Any], **changes: Any) -> dict[str, Any]:
-    """An entry like this one, from another phone that had not seen it."""
+    """Return an entry like this one, from another phone that had not seen it."""
     number = len(str(changes))
     return {
         **entry,

@@ -1,4 +1,4 @@
-"""What tests in a real browser stand on. An engine lives as long as one test module, a phone as long as one test."""
+"""Fixtures for tests in a real browser. An engine lives as long as one test module, a phone as long as one test."""
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -29,7 +29,7 @@ def chromium(playwright: Playwright) -> Iterator[Browser]:
 
 @pytest.fixture
 def context(chromium: Browser) -> Iterator[BrowserContext]:
-    """A fresh phone: storage that nothing else has touched."""
+    """A fresh phone, with storage that nothing else has touched."""
     context = chromium.new_context()
     yield context
     context.close()
@@ -44,7 +44,7 @@ def pages() -> Iterator[Server]:
 
 @pytest.fixture
 def visit(context: BrowserContext, pages: Server) -> Callable[..., Page]:
-    """Opens the page that holds a keep, each time in a new tab of the same phone."""
+    """Open the page that holds a keep, each time in a new tab of the same phone."""
 
     def visit(host: str = "127.0.0.1", page: str = "/pages/keep.html") -> Page:
         tab = context.new_page()
@@ -68,7 +68,7 @@ def display() -> Iterator[str]:
 
 @pytest.fixture
 def webkit(display: str) -> Iterator[Callable[[Path], WebKit]]:
-    """Starts a WebKit window on a profile folder; whatever is still alive at the end is killed."""
+    """Start a WebKit window on a profile folder. Whatever is still alive at the end is killed."""
     windows: list[WebKit] = []
 
     def start(profile: Path) -> WebKit:

@@ -1,11 +1,11 @@
-"""Does what a person does on the screens, through the stable hooks alone, with a finger.
+"""Do what a person does on the screens: with a finger, and through the stable hooks alone.
 
     drive = Drive(page, site_url)
     job = drive.start("belt-service-four", job="J-1", vehicle="Blue van", odometer="84210", who="KS")
     drive.close("first-stop", outcome="none")
     drive.run(outcomes={"marks": "aligned"})
 
-Whatever lies in a closed <details> is opened the way a person opens it. No element is found by its class or its words.
+What is inside a closed <details> is opened the way a person opens it. No element is found by its class or its words.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ AT = """() => {
 STATES = """() => Object.fromEntries([...document.querySelectorAll('[data-job] [data-step]')]
   .map(step => [step.dataset.step, step.dataset.state]))"""
 
-# What a walk needs to know before it goes on, at once.
+# Everything a walk needs to know before it goes on, in one call.
 NOW = """() => {
   const step = [...document.querySelectorAll('[data-step]')].find(one => one.open);
   const reasons = [...step?.querySelectorAll('[data-gate-reason]') ?? []].filter(one => one.getClientRects().length);
@@ -68,7 +68,7 @@ ANSWERS = """path => {
 ANSWERED = f"([path, before]) => ({ANSWERS})(path) !== before"
 IDLE = "() => !document.querySelector('[aria-busy=true]')"
 
-# Looks again at each change of the page, so that no test waits for a frame or for the end of an interval.
+# Look again at each change of the page, so that no test waits for a frame or for the end of an interval.
 UNTIL = """([given, patience]) => new Promise((go, fail) => {
   const holds = () => (%s)(given);
   if (holds()) return go();
@@ -79,7 +79,7 @@ UNTIL = """([given, patience]) => new Promise((go, fail) => {
 })"""
 PATIENCE_MS = 20_000
 
-# What Playwright's own `fill` does, in one call: a choice and a date are set, a text is selected, to be typed over.
+# What Playwright's own `fill` does, in one call: set a choice or a date, select a text and type over it.
 FILL = """(box, text) => {
   const kind = box.matches('select') ? 'select' : box.type;
   if (kind === 'checkbox') return kind;
@@ -118,7 +118,7 @@ class Drive:
         self.page.wait_for_selector("html[data-ready]", state="attached")
 
     def start(self, worksheet: str, **fields: str) -> str:
-        """Start a job on its worksheet's page; gives the job's id."""
+        """Start a job on its worksheet's page. Returns the job's id."""
         self.open(f"w/{worksheet}/")
         form = self.page.locator("[data-action=start]")
         for name, text in {"who": "KS", **fields}.items():
@@ -129,7 +129,7 @@ class Drive:
         return root.get_attribute("data-job") or ""
 
     def reopen(self) -> None:
-        """The page is loaded anew, as after a killed browser."""
+        """Load the page again, as after the browser was killed."""
         self.page.reload()
         self.ready()
         self.page.locator("[data-job]").wait_for()
@@ -153,12 +153,12 @@ class Drive:
         return dict(self.page.evaluate(STATES))
 
     def at(self) -> str | None:
-        """The step that is large now."""
+        """Return the step that is large now."""
         found = self.page.evaluate(AT)
         return str(found) if found else None
 
     def next(self) -> str:
-        """The first step that can be done now, else a running wait, else the first that is not closed."""
+        """Return the first step that can be done now, else a running wait, else the first that is not closed."""
         states = self.states()
         ready = [path for path, state in states.items() if state in READY]
         rest = [path for path, state in states.items() if state not in CLOSED]
@@ -186,7 +186,7 @@ class Drive:
     # --- doing ---
 
     def reveal(self, control: Locator) -> Locator:
-        """Open what a control is folded away in, as a person does."""
+        """Open what hides a control, as a person does."""
         for _ in range(MOST_FOLDS):
             summary = control.evaluate_handle(CLOSED_ROUND).as_element()
             if summary is None:
@@ -201,7 +201,7 @@ class Drive:
         tap_at(self.page, *at)
 
     def hold(self, path: str, control: Locator) -> None:
-        """Press a control down for 0.65 s or more, until its step has been answered, and let go of what is there."""
+        """Press a control for at least 0.65 s, until its step has been answered, and release it."""
         self.reveal(control)
         until = time.monotonic() + self.holds.uniform(0.65, 0.9)
 
@@ -222,8 +222,8 @@ class Drive:
         self.until(ANSWERED, [path, before])
 
     def until(self, holds: str, given: object = None) -> None:
-        """Wait until a function of the page holds; what it reads must be an element or an attribute."""
-        if self.page.context not in clocked:  # there timers stand still
+        """Wait until a function of the page returns true. What it reads must be an element or an attribute."""
+        if self.page.context not in clocked:  # in clocked pages timers stand still
             try:
                 self.page.evaluate(UNTIL % holds, [given, PATIENCE_MS])
             except Error as error:
@@ -234,7 +234,7 @@ class Drive:
         self.page.wait_for_function(holds, arg=given)
 
     def act(self, action: str, path: str = "", **fields: str) -> None:
-        """Fill the boxes of an action and press it, in a step or in the job; waits until it is no longer busy."""
+        """Fill the boxes of an action and press it, in a step or in the job. Wait until it is no longer busy."""
         scope = self.look(path) if path else self.page.locator("[data-job]")
         control = scope.locator(f"[data-action={action}]").first
         self.reveal(control)
@@ -245,14 +245,15 @@ class Drive:
         self.idle()
 
     def idle(self) -> None:
-        """Wait until nothing is being kept any more."""
+        """Wait until nothing is being saved."""
         self.until(IDLE)
 
     def close(self, path: str, **how: str) -> None:
-        """Do a step's check-off, whatever it is; missing values are filled first.
+        """Do a step's check-off of any kind. Missing values are filled first.
 
         how: outcome (inspect), number and unit or date (measure), kept_at (photo), who (sign), minutes and why (wait),
-        start and end (the readings of a watched wait, without one the same). What is asked about is sure.
+        start and end (the two readings of a watched wait; without them both show the same). It says yes when it is
+        asked whether a figure is right.
         """
         step = self.step(path)
         asks = self.page.evaluate(ASKS, path)
@@ -294,7 +295,7 @@ class Drive:
             expect(box).not_to_have_attribute("data-missing", "")
 
     def read_again(self, box: Locator, given: Mapping[str, str], who: str = "") -> None:
-        """Read a value a second time where that is asked, by whoever is offered first."""
+        """Read a value a second time if that is asked, as the first person who is offered."""
         expect(box.locator("[data-second]").or_(box.locator("[data-source]:visible")).first).to_be_visible()
         again = box.locator("[data-second]")
         if not again.count():
@@ -307,12 +308,12 @@ class Drive:
         self.be_sure(again)
 
     def choose(self, box: Locator, who: str = "") -> None:
-        """Choose who looks a second time; whoever is offered first where nobody is named."""
+        """Choose who looks a second time: the first who is offered, unless somebody is named."""
         options = box.locator("option").evaluate_all("all => all.map(one => one.value)")
         box.select_option(who or next(option for option in options if option not in ("", "?")))
 
     def be_sure(self, box: Locator) -> None:
-        """Say yes where it is asked whether a figure that was typed is right."""
+        """Say yes if the screen asks whether a typed figure is right."""
         asked = box.locator("[data-asked] [data-action=confirm]")
         if asked.count():
             self.press(asked.first)
@@ -331,13 +332,13 @@ class Drive:
     def run(self, outcomes: Mapping[str, str] | None = None, stop_at: str = "", **how: Mapping[str, str]) -> list[str]:
         """Go on from step to step as the screen leads, until the job is complete or `stop_at` is reached.
 
-        outcomes: what an inspect finds, by step; an answer that does not fail is taken where none is named.
-        how: arguments of `close` by step, a dash written as an underscore. Gives the steps that were closed, in order.
+        outcomes: what an inspect finds, by step; without one, the first answer that does not fail. how: arguments of
+        `close` by step, a dash written as an underscore. Returns the steps that were closed, in order.
         """
         done: list[str] = []
         while not (now := self.page.evaluate(NOW))["complete"]:
             if now["at"] and now["state"] in CLOSED:
-                self.look(self.next())  # what was worked out from the answer has been seen
+                self.look(self.next())  # a person has now seen what was worked out from the answer
                 now = self.page.evaluate(NOW)
             path = now["at"]
             assert path, "no step is open"
@@ -370,7 +371,7 @@ class Drive:
             self.page.locator("[data-job][data-complete]").wait_for(state="attached")
 
     def _about(self, path: str) -> dict[str, Any]:
-        """A step as the worksheet has it; {} for one that was added on the phone."""
+        """Return a step as the worksheet has it, {} for one that was added on the phone."""
         if self.sheet is None:
             parts = urlsplit(self.page.url)
             text = self.page.evaluate(
@@ -380,7 +381,7 @@ class Drive:
         return next((step for step in self.sheet["steps"] if step["path"] == path), {})
 
     def _parts(self, path: str, step: Locator, kind: str, before: Callable[[], None] = lambda: None) -> None:
-        """Keep one part after another, each as the screen makes it the large one."""
+        """Save one part after another, each when the screen makes it the large one."""
         large = step.locator(f"[data-check={kind}][aria-current]")
         while large.get_attribute("data-kept") is None:
             part = large.get_attribute("data-part")
@@ -391,7 +392,7 @@ class Drive:
 
     def _tighten(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
         def before() -> None:
-            """Before a bolt is pulled: is it new, is its mark there."""
+            """Before a bolt is pulled: answer whether it is new and whether its mark is there."""
             mark = step.locator("[data-action=confirm]:has(~ [data-action=take-back])")
             new = step.locator("[data-field=new]")
             if mark.count():
@@ -411,7 +412,7 @@ class Drive:
         self.answered(path, lambda: self.read(control, given))
 
     def read(self, control: Locator, given: Mapping[str, str]) -> None:
-        """Fill the boxes beside a check-off that are there, press it, and be sure when that is asked."""
+        """Fill the boxes beside a check-off, press it, and say yes if the screen asks whether that is right."""
         scope = control.locator("xpath=..")
         for name, text in given.items():
             box = scope.locator(f"[data-field={name}]")
@@ -433,7 +434,7 @@ class Drive:
         self.answered(path, lambda: self.press(control))
 
     def _wait(self, path: str, step: Locator, how: Mapping[str, str]) -> None:
-        """Start the time and, by another clock, say that it is over."""
+        """Start the wait, then say by another clock that it is over."""
         begin, end = (step.locator(f"[data-check=wait][data-part={part}]") for part in ("start", "end"))
         unit = {"unit": how["unit"]} if "unit" in how else {}
         if begin.get_attribute("data-kept") is None:

@@ -1,4 +1,4 @@
-"""The two browser engines as the tests start them, and how they die: all at once, with all their processes."""
+"""The two browser engines as the tests start them, and how they are killed: at once, with all their processes."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class EngineFailure(Exception):
 
 
 def launch_chromium(playwright: Playwright, *flags: str) -> Browser:
-    """Start a Chromium for pages that need not survive its end; its contexts share nothing."""
+    """Start a Chromium for pages that need not outlive it. Its contexts share nothing."""
     found = SHELL if Path(SHELL).exists() else CHROMIUM
     return playwright.chromium.launch(executable_path=found, args=[*FLAGS[1:], *flags])
 
@@ -59,7 +59,7 @@ def living(group: int) -> list[int]:
     """Return the process ids of a process group, without zombies."""
     found = []
     for stat in Path("/proc").glob("[0-9]*/stat"):
-        with contextlib.suppress(OSError):  # gone since the listing
+        with contextlib.suppress(OSError):  # it ended since the listing
             state, _parent, its_group = stat.read_text().rpartition(")")[2].split()[:3]
             if int(its_group) == group and state not in "ZX":
                 found.append(int(stat.parent.name))
@@ -67,7 +67,7 @@ def living(group: int) -> list[int]:
 
 
 def kill_tree(process: subprocess.Popen[Any]) -> float:
-    """SIGKILL a process that leads its own session, with all its children at once, and wait until the last is gone.
+    """SIGKILL a process that leads its own session, with all its children, and wait until the last is gone.
 
     Returns when the signal was sent, in seconds on the monotonic clock.
     """
@@ -80,7 +80,7 @@ def kill_tree(process: subprocess.Popen[Any]) -> float:
 
 
 def wait_for(true: Any, what: str, seconds: float = PATIENCE, step: float = 0.005) -> None:
-    """Raises EngineFailure when `true()` has not become true in time."""
+    """Wait until `true()` is true. Raises EngineFailure if it is not in time."""
     until = time.monotonic() + seconds
     while not true():
         if time.monotonic() > until:
@@ -89,9 +89,10 @@ def wait_for(true: Any, what: str, seconds: float = PATIENCE, step: float = 0.00
 
 
 class Chromium:
-    """A Chromium of its own with a profile that outlives it; `kill()` ends the whole tree at once.
+    """A Chromium of its own with a profile that outlives it. `kill()` ends the whole process tree at once.
 
-    Where it is reached it also writes into the profile; a full disk takes no such file, so what it prints is read.
+    It also writes its address into the profile. A full disk cannot take that file, so its printed output is read
+    instead.
     """
 
     def __init__(self, profile: Path, url: str = "about:blank", *flags: str) -> None:
@@ -109,12 +110,12 @@ class Chromium:
 
     @property
     def endpoint(self) -> str:
-        """Where `playwright.chromium.connect_over_cdp` reaches it."""
+        """Return the address for `playwright.chromium.connect_over_cdp`."""
         wait_for(self._port, "Chromium to start")
         return f"http://127.0.0.1:{self._port()}"
 
     def _port(self) -> str:
-        """Empty until it listens. Read by name: the open file shares its place with the browser that writes to it."""
+        """Return the port, "" until it listens. Read by name: the open file shares its position with the browser."""
         found = re.search(
             r"listening on ws://127\.0\.0\.1:(\d+)/", Path(self._printed.name).read_text(errors="replace")
         )
@@ -133,7 +134,7 @@ class Chromium:
 
 @contextlib.contextmanager
 def screen() -> Iterator[str]:
-    """A screen nobody sees (Xvfb); gives its name, such as ":99"."""
+    """Start a screen that nobody sees (Xvfb). Yields its name, such as ":99"."""
     read, write = os.pipe()
     process = subprocess.Popen(
         ["Xvfb", "-displayfd", str(write), "-screen", "0", "800x1000x24", "-nolisten", "tcp"],
@@ -181,23 +182,24 @@ class WebKit:
         return str(self._do("load", url=url))
 
     def evaluate(self, js: str) -> Any:
-        """The value of an expression, or of a function called without arguments; promises are waited for."""
+        """Return the value of an expression, or of a function called without arguments. Promises are waited for."""
         return self._do("evaluate", js=js)
 
     def screenshot(self, path: Path) -> None:
         self._do("screenshot", path=str(path))
 
     def watch(self) -> None:
-        """From now on note what pages ask for, what they say in dialogs and which policies they breach."""
+        """From now on, note what pages request, what they say in dialogs and which policies they breach."""
         self._do("watch")
 
     def noted(self, *whats: str) -> list[dict[str, str]]:
-        """What was noted since last asked: {what: request|dialog|breach, text}; without `whats` all but requests."""
+        """Return what was noted since the last call: {what: request|dialog|breach, text}. By default all but
+        requests."""
         wanted = whats or ("dialog", "breach")
         return [one for one in self._do("noted") if one["what"] in wanted]
 
     def quit(self) -> None:
-        """Close it as a person would; whatever it still has to write it writes."""
+        """Close it as a person would. It still writes whatever it has to write."""
         self._do("quit")
         self.process.wait(PATIENCE)
         wait_for(lambda: not living(self.process.pid), "WebKit to close")

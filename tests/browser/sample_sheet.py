@@ -1,6 +1,6 @@
-"""A small worksheet of readings and results, written by hand: a mix, a vacuum refill, a paced press, a test watched.
+"""A small worksheet of readings and results, written by hand: a mix, a vacuum refill, a timed press, a watched test.
 
-Everything in it is invented; the numbers mean nothing beyond their arithmetic.
+Everything in it is invented. The numbers mean nothing beyond their arithmetic.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ def reading(label: str, unit: str, from_: float | None = None, to: float | None 
 
 
 def quantity(label: str, kind: str, number: float | None, unit: str, **more: Any) -> Json:
-    """A value that formulas take; without a number it must be filled on the phone."""
+    """Return a value that formulas use. Without a number it must be filled on the phone."""
     text = None if number is None else f"{number} {unit}"
     known = None if number is None else {"number": number, "unit": unit}
     return value(label, kind, text, **{"number": known, "units": list(KINDS[kind]), "margin": None, **more})
@@ -220,7 +220,7 @@ def measured(path: str, do: list[Any], name: str, **more: Any) -> Json:
 
 
 def step_of(path: str, do: list[Any], check: Json, shows: tuple[str, ...] = (), **more: Any) -> Json:
-    """A step in the one stage; the values its results need are the step's as well."""
+    """Return a step in the one stage. The values that its results need are the step's as well."""
     held = [name for name in shows if any(one["hold"] for one in RESULTS if one["name"] == name)]
     plain = [node for node in do if not isinstance(node, dict) or node["v"] in VALUES]
     own = dict.fromkeys(node["v"] for node in plain if isinstance(node, dict))
@@ -271,7 +271,7 @@ GIVENS = {
 
 
 def readings_sheet(*paths: str, shop_units: Json | None = None, **changes: Any) -> Sheet:
-    """These steps only, or all, and the completion; `changes` replace keys of the worksheet."""
+    """Return these steps only, or all, and the completion. `changes` replace keys of the worksheet."""
     steps = [one for one in STEPS if not paths or one["path"] in {*paths, "done"}]
     kinds = {one["kind"] for one in [*READINGS.values(), *VALUES.values(), *RESULTS, *GIVENS.values()]}
     base = sample_sheet()

@@ -6,8 +6,8 @@
         server.stop()      # the network is gone; nothing half-open answers any more
         server.start()     # back, on the same port
 
-A fault is a function `(answer) -> None | Answer`: it gets the right answer and returns the one to give, or None
-for no answer at all. Threaded; every request is recorded.
+A fault is a function `(answer) -> None | Answer`. It gets the right answer and returns the one to give, or None for no
+answer at all. The server is threaded, and records every request.
 """
 
 from __future__ import annotations
@@ -70,7 +70,7 @@ class Request:
 
 @dataclass
 class Planted:
-    """A fault that was set up; `hits` says how often it struck."""
+    """A fault that was set up. `hits` counts how often it struck."""
 
     pattern: str
     fault: Fault
@@ -93,12 +93,12 @@ class Planted:
 
 
 def cut(after: int = 10) -> Fault:
-    """The connection closes in the middle of the body."""
+    """Close the connection in the middle of the body."""
     return lambda answer: replace(answer, cut_after=after)
 
 
 def no_answer() -> Fault:
-    """The connection closes before a byte is sent."""
+    """Close the connection before a byte is sent."""
     return lambda answer: None
 
 
@@ -107,7 +107,7 @@ def delay(seconds: float) -> Fault:
 
 
 def corrupt() -> Fault:
-    """One bit of the body's middle byte is turned, the length stays."""
+    """Turn one bit in the middle byte of the body. The length stays."""
 
     def turned(answer: Answer) -> Answer:
         body = bytearray(answer.body or b"\0")
@@ -118,7 +118,7 @@ def corrupt() -> Fault:
 
 
 def aged(body: bytes, max_age: int = 86400) -> Fault:
-    """An old body, said to be good for `max_age` seconds."""
+    """Send an old body and call it fresh for `max_age` seconds."""
     return lambda answer: replace(answer, body=body, headers={**answer.headers, "Cache-Control": f"max-age={max_age}"})
 
 
@@ -127,7 +127,7 @@ def status(code: int, body: bytes = b"<!doctype html><title>Fault</title>") -> F
 
 
 def portal() -> Fault:
-    """The log-in page of somebody else's network, in place of anything."""
+    """Send the log-in page of somebody else's network in place of anything."""
     return lambda answer: Answer(200, b"<!doctype html><title>Welcome guest</title>", {"Content-Type": TYPES[".html"]})
 
 
@@ -136,7 +136,7 @@ def redirect(to: str, code: int = 302) -> Fault:
 
 
 def headers(**more: str) -> Fault:
-    """The right answer with other headers: `headers(Vary="Accept", Cache_Control="max-age=60")`."""
+    """Send the right answer with other headers: `headers(Vary="Accept", Cache_Control="max-age=60")`."""
     named = {name.replace("_", "-"): value for name, value in more.items()}
     return lambda answer: replace(answer, headers={**answer.headers, **named})
 
@@ -145,7 +145,7 @@ def headers(**more: str) -> Fault:
 
 
 class Server:
-    """Serves `sites` (prefix -> folder or {path: bytes}); the longest matching prefix answers."""
+    """Serve `sites` (prefix -> folder or {path: bytes}). The longest matching prefix answers."""
 
     def __init__(self, sites: Mapping[str, Files] | None = None, *, csp: str = CSP) -> None:
         self.csp = csp
@@ -170,7 +170,7 @@ class Server:
         self.stop()
 
     def put(self, prefix: str, files: Files) -> None:
-        """Serve `files` at `prefix` (begins and ends with a slash), in place of what was there."""
+        """Serve `files` at `prefix` (begins and ends with a slash) in place of what was there."""
         assert prefix.startswith("/") and prefix.endswith("/"), prefix
         with self._lock:
             self._sites = dict(sorted({**self._sites, prefix: files}.items(), key=lambda site: -len(site[0])))
@@ -179,7 +179,7 @@ class Server:
         return f"http://{host}:{self.port}{path}"
 
     def start(self) -> None:
-        """Listen; again on the same port after a stop."""
+        """Listen, on the same port as before after a stop."""
         assert self._running is None, "already running"
         self._stopping.clear()
         listener = _Listener(("127.0.0.1", self.port), self)
@@ -189,7 +189,7 @@ class Server:
         self._running = (listener, thread)
 
     def stop(self) -> None:
-        """Stop listening and break every open connection, also one that was opened ahead of need."""
+        """Stop listening and break every open connection, even one that was opened ahead of need."""
         if self._running is None:
             return
         listener, thread = self._running
@@ -205,8 +205,8 @@ class Server:
     def fault(self, pattern: str, fault: Fault, *, but: str = "", nth: int | None = None, from_nth: int = 1) -> Planted:
         """Let `fault` strike requests whose path matches `pattern` (`*` spans slashes) and not `but`.
 
-        `nth` strikes that one request only, `from_nth` that one and all later ones; both count from 1 and only
-        what matches. The fault planted last wins.
+        `nth` strikes that one request only, `from_nth` that one and all later ones. Both count from 1, and count only
+        requests that match. If several faults match, the last one set up wins.
         """
         planted = Planted(pattern, fault, but, nth or from_nth, nth or float("inf"))
         with self._lock:
@@ -214,7 +214,7 @@ class Server:
         return planted
 
     def heal(self) -> None:
-        """Take all faults away."""
+        """Remove all faults."""
         with self._lock:
             self._faults.clear()
 
@@ -224,15 +224,15 @@ class Server:
             return list(self._requests)
 
     def forget(self) -> None:
-        """Begin the record of requests anew."""
+        """Clear the record of requests."""
         with self._lock:
             self._requests.clear()
 
     def asked(self, prefix: str = "/") -> list[str]:
-        """The paths under `prefix` that were asked for, in order, repeats and all."""
+        """Return the paths under `prefix` that were asked for, in order, with repeats."""
         return [request.path for request in self.requests if request.path.startswith(prefix)]
 
-    # What a connection's thread asks.
+    # For the thread of a connection.
 
     def answer_to(self, request: Request) -> Answer | None:
         with self._lock:
@@ -269,7 +269,7 @@ class _Listener(ThreadingHTTPServer):
         super().shutdown_request(request)
 
     def handle_error(self, request: Any, client_address: Any) -> None:
-        """A browser that hangs up, or our own stop, is no error."""
+        """Ignore a browser that hangs up, or our own stop. It is not an error."""
 
 
 class _Connection(BaseHTTPRequestHandler):
@@ -306,7 +306,7 @@ class _Connection(BaseHTTPRequestHandler):
 
 
 def _right_answer(sites: Mapping[str, Files], request: Request) -> Answer:
-    """What a plain static host would answer; folders get a slash, unknown paths the site's 404 page."""
+    """Return what a plain static host would answer: folders get a slash, unknown paths the site's 404 page."""
     for prefix, files in sites.items():
         if request.path.startswith(prefix):
             return _from_site(files, request.path.removeprefix(prefix), request)
@@ -340,5 +340,5 @@ def _read(files: Files, path: str) -> bytes | None:
 
 
 def _break(connection: socket.socket) -> None:
-    with contextlib.suppress(OSError):  # already gone
+    with contextlib.suppress(OSError):  # it is gone already
         connection.shutdown(socket.SHUT_RDWR)

@@ -1,6 +1,6 @@
 """A small worksheet of things to tighten, written by hand: wrenches, adapters, maps, one-time bolts, three bolt lists.
 
-Everything in it is invented; the numbers mean nothing beyond their arithmetic.
+Everything in it is invented. The numbers mean nothing beyond their arithmetic.
 """
 
 from __future__ import annotations
@@ -116,7 +116,7 @@ def part(id_: str, label: str, target: str | None) -> Json:
 
 
 def tightened(name: str, path: str = "", do: str = "", **more: Any) -> Json:
-    """A step that tightens one value; what it closes is the item of the same name."""
+    """Return a step that tightens one value. It closes the item of the same name."""
     about = VALUES[name]
     pulls = about["passes"] or [None]
     said = [f", pull {at} of {len(pulls)}" if len(pulls) > 1 else "" for at in range(1, len(pulls) + 1)]
@@ -173,7 +173,7 @@ STEPS = [
 
 
 def torque_sheet(*paths: str, **changes: Any) -> Sheet:
-    """These steps only, and the completion; `changes` replace keys of the worksheet."""
+    """Return these steps only, and the completion. `changes` replace keys of the worksheet."""
     steps = [one for one in STEPS if one["path"] in {*paths, "done"}]
     used = {name for one in steps for name in one["values"]}
     touched = {what["what"] for one in steps for what in [*one["opens"], *one["closes"]]}

@@ -1,13 +1,13 @@
-"""A finger on the screen, by the browser's own touch events: what the page sees is what it sees of a hand.
+"""A finger on the screen, by the browser's own touch events, so the page sees what it would see of a hand.
 
     tap(page.locator("[data-action=start]"))
     with Finger(page).on(control):          # down, and up at the end
         page.wait_for_timeout(900)
 
-A control is scrolled into view, and what lies under the finger must be that control.
+A control is scrolled into view, and it must be what lies under the finger.
 
-A person needs some 0.4 s to see that the page has gone on, and what is pressed before then does not count. No test
-waits for that: the clock of this hand runs ahead of the page's by as much, so each press says that it came later.
+A person needs some 0.4 s to see that the page has changed, and a press before that does not count. No test waits for
+that. Instead the clock of this hand runs ahead of the page's clock by as much, so each press says that it came later.
 `Finger(page, ahead=0)` is a hand without patience.
 """
 
@@ -25,7 +25,7 @@ AHEAD = 0.6
 """Seconds by which the hand's clock is ahead: more than the page wants between an answer and the next press."""
 PATIENCE_MS = 8000
 
-# The outermost closed <details> round an element that hides it, as its summary, or null.
+# Find the outermost closed <details> that hides an element. Return its summary, or null.
 CLOSED_ROUND = """element => {
   let found = null;
   for (let at = element.parentElement.closest('details'); at; at = at.parentElement.closest('details')) {
@@ -34,8 +34,8 @@ CLOSED_ROUND = """element => {
   return found;
 }"""
 
-# Where to put the finger: the middle of the control, once it is drawn and nothing lies over it. Whoever opens folds is
-# told at once that it lies in one.
+# Find where to put the finger: the middle of the control, once it is drawn and nothing covers it. If the caller opens
+# folds, return at once when the control is in one.
 PLACE = """async (one, [patience, isForced, opensFolds]) => {
   const closedRound = CLOSED_ROUND;
   if (opensFolds && closedRound(one)) return { isFolded: true };
@@ -92,18 +92,18 @@ class Finger:
         self._send("touchMove")
 
     def up(self, number: int = 0) -> None:
-        """Lift a finger; one whose touch the browser has taken away (a cancel) is lifted without a word."""
+        """Lift a finger. If the browser has cancelled its touch, nothing is sent."""
         if self.points.pop(number, None) is not None:
             self._send("touchEnd")
 
     def cancel(self) -> None:
-        """The system takes all touches, as for a gesture of its own."""
+        """Cancel all touches, as the system does for a gesture of its own."""
         self.points.clear()
         self._send("touchCancel")
 
     @contextmanager
     def on(self, control: Locator | ElementHandle, *, forced: bool = False) -> Iterator[None]:
-        """The finger lies on a control while the block runs."""
+        """Keep the finger on a control while the block runs."""
         x, y = place(control, forced=forced)
         self.down(x, y)
         try:
@@ -118,14 +118,14 @@ class Finger:
 
 
 def session_of(page: Page) -> CDPSession:
-    """The page's own line to the browser, opened once."""
+    """Return the page's own CDP session, opened once."""
     if page not in _sessions:
         _sessions[page] = page.context.new_cdp_session(page)
     return _sessions[page]
 
 
 def place(control: Locator | ElementHandle, *, forced: bool = False) -> tuple[float, float]:
-    """The middle of a control in the window, in CSS pixels. Raises Unreachable when it can't be pressed."""
+    """Return the middle of a control in the window, in CSS pixels. Raises Unreachable if it can't be pressed."""
     at = place_or_fold(control, forced=forced, opens_folds=False)
     assert at
     return at
@@ -134,7 +134,7 @@ def place(control: Locator | ElementHandle, *, forced: bool = False) -> tuple[fl
 def place_or_fold(
     control: Locator | ElementHandle, *, forced: bool = False, opens_folds: bool = True
 ) -> tuple[float, float] | None:
-    """The same, or None at once where the control lies in something that is closed and somebody will open it."""
+    """Return the same, or None at once if the control is hidden in a fold that somebody will open."""
     found = control.evaluate(PLACE, [PATIENCE_MS, forced, opens_folds])
     if "isFolded" in found:
         return None
@@ -152,7 +152,7 @@ def page_of(control: Locator | ElementHandle) -> Page:
 
 
 def tap(control: Locator | ElementHandle, *, forced: bool = False) -> None:
-    """Tap a control; `forced`: also one that says it is disabled."""
+    """Tap a control. With `forced`, even one that says it is disabled."""
     with Finger(page_of(control)).on(control, forced=forced):
         pass
 
@@ -167,13 +167,13 @@ def tap_at(page: Page, x: float, y: float) -> None:
 
 
 def assisted(page: Page, key: str) -> None:
-    """A click without a press, as a screen reader or a switch sends it, on what has this accesskey."""
+    """Send a click without a press, as a screen reader or a switch does, to the element with this accesskey."""
     given = {"modifiers": 1, "key": key, "text": key, "unmodifiedText": key, "isSystemKey": True}
     for kind in ("rawKeyDown", "char", "keyUp"):
         session_of(page).send("Input.dispatchKeyEvent", {"type": kind, **given})
 
 
 def tick(box: Locator, wanted: bool = True) -> None:
-    """Tap a tick box that does not stand as wanted."""
+    """Tap a tick box if it is not as wanted."""
     if box.is_checked() != wanted:
         tap(box)

@@ -1,11 +1,11 @@
-"""A small site with every kind of file the worker meets, marked with its version through and through.
+"""A small site with every kind of file that the worker meets. Every file shows its version.
 
     Server({"/": site("v1")})                        # as `bundle` lists it, with sw.js and packs.json
     server.put("/", with_worker({**files_of("v2"), "more.txt": b"in the shell"}, packs=PACKS))
 
-It takes all that `phone/site/offline.js` imports (OURS). A page keeps all packs until `choose([names])`, which outlives
-it. It has `states` (what openOffline told), `site` (what openOffline gave) and `takeUpdate` as globals too. Files of no
-pack are the shell's; a pack's file must be among the files.
+It has all that `phone/site/offline.js` imports (OURS). A page stores all packs until `choose([names])`, and the choice
+outlives the page. Its globals are `choose`, `states` (what openOffline reported), `site` (what openOffline returned)
+and `takeUpdate`. Files of no pack belong to the shell. A pack's file must be among the files.
 """
 
 import hashlib
@@ -41,7 +41,7 @@ globalThis.choose = async names => {
 };
 """
 
-# The versions of page, style, script and a file fetched late; all one version means that nothing is mixed.
+# The versions of page, style, script and a file fetched late. If all are one version, nothing is mixed.
 VERSIONS = """async () => {
   const up = document.getElementById('home').getAttribute('href');
   const lazy = await fetch(up + 'w/belt/sheet.json').then(answer => answer.json());
@@ -81,7 +81,7 @@ def files_of(version: str) -> dict[str, bytes]:
 
 
 def with_worker(files: dict[str, bytes], shop: str = "lower-lane", packs: dict[str, Pack] = PACKS) -> dict[str, bytes]:
-    """The files with their worker and index; every worksheet pack gets the digest of its sheet."""
+    """Return the files with their worker and index. Every worksheet pack gets the digest of its sheet."""
     held = holding(files, {name: _with_digest(name, pack, files) for name, pack in packs.items()})
     return {**files, **{path: text.encode() for path, text in worker_files(TEMPLATE, held, shop).items()}}
 
@@ -92,7 +92,7 @@ def _with_digest(name: str, pack: Pack, files: dict[str, bytes]) -> Pack:
 
 
 def version_of(files: dict[str, bytes]) -> str:
-    """The version that a site's own sw.js says."""
+    """Return the version that a site's own sw.js states."""
     return json.loads(files["sw.js"].decode().removeprefix("const SITE = ").split(";\n", 1)[0])["version"]
 
 
@@ -101,5 +101,5 @@ def site(version: str, shop: str = "lower-lane") -> dict[str, bytes]:
 
 
 def preview(version: str, why: str = "preview") -> dict[str, bytes]:
-    """The same site as `mkdocs serve` shows it, or given up."""
+    """Return the same site as `mkdocs serve` shows it, or given up."""
     return {**files_of(version), "sw.js": removing_worker(TEMPLATE, why).encode()}

@@ -2,12 +2,12 @@
 
     /usr/bin/python3 webkit_launcher.py DATA_FOLDER CACHE_FOLDER
 
-Reads one JSON command a line and answers each with one JSON line, {"ok": ...} or {"error": "..."}:
-    {"do": "load", "url": "http://..."}          when the page has loaded
-    {"do": "evaluate", "js": "document.title"}   an expression or a function; a promise is waited for; "ok" is its value
+Reads one JSON command from each line and answers each with one JSON line, {"ok": ...} or {"error": "..."}:
+    {"do": "load", "url": "http://..."}          answers when the page has loaded
+    {"do": "evaluate", "js": "document.title"}   an expression or a function; waits for a promise; "ok" is its value
     {"do": "screenshot", "path": "shot.png"}
     {"do": "watch"}                              from now on note what pages ask for, say and must not do
-    {"do": "noted"}                              "ok" is the list of it since last asked: [{"what", "text"}, ...]
+    {"do": "noted"}                              "ok" is the list of it since the last call: [{"what", "text"}, ...]
     {"do": "quit"}
 """
 
@@ -92,7 +92,7 @@ def screenshot(view: WebKit2.WebView, command: Command) -> None:
     reply(ok=command["path"])
 
 
-# Breaches of a policy in a page and in its frames; the page's own code never sees this.
+# Breaches of a policy in a page and in its frames. The page's own code never sees this.
 BREACHES = """document.addEventListener('securitypolicyviolation', event => webkit.messageHandlers.breach.postMessage(
   `${event.effectiveDirective} ${event.blockedURI} ${event.sample}`));"""
 NOTED: list[dict[str, str]] = []
@@ -127,7 +127,7 @@ DOES = {"load": load, "evaluate": evaluate, "screenshot": screenshot, "watch": w
 
 
 def listen(view: WebKit2.WebView) -> None:
-    """Hand each line to the window's own thread; the end of the input closes the window."""
+    """Hand each line to the window's own thread. The end of the input closes the window."""
     for line in sys.stdin:
         command = json.loads(line)
         GLib.idle_add(lambda command: DOES[command["do"]](view, command), command)

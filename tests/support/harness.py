@@ -383,8 +383,7 @@ def _pictures(told: Mapping[str, Any]) -> Mapping[str, bytes] | frozenset[str]:
 
 
 def _on_disk(texts: Mapping[str, bytes], told: Mapping[str, Any]) -> Mapping[str, bytes]:
-    """Write the texts to two folders, with links ({path: target}), pipes and empty folders, and read them from
-    there."""
+    """Write the texts to two folders, with links ({path: target}), pipes, empty folders. Read them from there."""
     with tempfile.TemporaryDirectory() as folder:
         root = Path(folder)
         disk.write_files(texts, root)

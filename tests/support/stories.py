@@ -2563,8 +2563,7 @@ def _seconded(bench: Bench, *more: dict[str, Any], pause: int | None = BREAK, cl
 
 
 def _reads(bench: Bench, by: str = "KS", on: str = "a", alone: Any = None, **given: Any) -> Entry:
-    """Somebody reads the value. `alone` is True for a second look at one's own reading, False at another person's, None
-    for a first reading."""
+    """Somebody reads the value. `alone`: True for one's own second look, False for another person's, else None."""
     second = {} if alone is None else {"second": {"self": alone}}
     seen = given.pop("seen") if "seen" in given else bench.phone(on).sees("", "value:idler")
     return bench.write("read", on, by, part="idler", value={**IDLER, **second, **given}, seen=seen)

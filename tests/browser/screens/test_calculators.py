@@ -1,4 +1,4 @@
-"""The calculators page in a real browser: the library's own formulas, fed by hand, with an engine sheet or without."""
+"""The calculators page in a real browser: the library's own formulas, fed by hand, with or without an engine sheet."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def data() -> Data:
 
 
 def files_of(data: Data) -> dict[str, bytes]:
-    """A site of this page and what it leads to, without a worker: the pages answer from the server."""
+    """Return a site of this page and what it links to, without a worker, so the pages come from the server."""
     code = disk.read_overrides()
     templates = {path.removeprefix("templates/"): text.decode() for path, text in code.items() if "templates/" in path}
     site = render.Site.of("demo", "Quayside Garage", templates)
@@ -74,7 +74,7 @@ def with_worker(files: dict[str, bytes]) -> dict[str, bytes]:
 
 @pytest.fixture(scope="module")
 def shop(data: Data) -> Iterator[Server]:
-    """The shop at /, and at /shop-b/ another that measures in units of its own."""
+    """The shop at /, and at /shop-b/ another one that uses other units."""
     other = {**data, "shop": {**data["shop"], "units": UNITS}}
     with Server({"/": files_of(data), SHOP_B: files_of(other)}) as server:
         server.fault("*/phone/*", headers(Cache_Control="max-age=3600"))
@@ -131,7 +131,7 @@ class Group:
         return self.field(name).locator("[data-field=unit]")
 
     def type(self, **typed: str) -> Group:
-        """`drained="5,5 L"`: the unit where there is a choice; a finding by its outcome; a date as year-month-day."""
+        """`drained="5,5 L"`, with the unit if there is a choice. A finding by its outcome, a date as year-month-day."""
         for name, text in typed.items():
             number, _, unit = text.partition(" ")
             if self.root.locator(f'select[data-field="{name}"]').count():
@@ -152,11 +152,11 @@ class Group:
         return self.root.locator(f"[data-result={name}]")
 
     def figure(self, name: str) -> Locator:
-        """The first figure of a result; those of its working come later."""
+        """Return the first figure of a result. Those of its working come later."""
         return self.result(name).locator(".figure").first
 
     def shows(self, name: str, figure: str, verdict: str | None = None) -> None:
-        """The big figure of a result with its unit, and its verdict where one is asked about."""
+        """Check the big figure of a result with its unit, and its verdict if one is given."""
         parts = re.escape(figure).replace(r"\ ", r"\s*")
         expect(self.figure(name)).to_have_text(re.compile(f"^{parts}$"))
         if verdict is not None:
@@ -186,7 +186,7 @@ def sums(opened: Sums) -> Iterator[Sums]:
 
 @pytest.fixture
 def fresh(phone: BrowserContext) -> Iterator[Sums]:
-    """A page of its own that is not there yet."""
+    """A page of its own, not loaded yet."""
     sums = Sums(phone.new_page())
     yield sums
     sums.page.close()
@@ -200,8 +200,8 @@ def mix(sums: Sums, capacity: str, drained: str, **more: str) -> Group:
 
 # --- the figures ------------------------------------------------------------------------------------------------------
 
-# Capacity, drained, concentrate, water: C·t − R·c and the rest, volumes taken as additive, worked out by hand. The
-# 3.75 and 1.75 are shown to the nearest 0.1 L.
+# Capacity, drained, concentrate, water: C·t - R·c and the rest, volumes taken as additive, worked out by hand. The 3.75
+# and 1.75 are shown to the nearest 0.1 L.
 FLUSHED = [("8.0 L", "5 L", "4.0 L", "1.0 L"), ("7.5 L", "5.5 L", "3.8 L", "1.8 L")]
 
 

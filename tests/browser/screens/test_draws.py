@@ -1,4 +1,4 @@
-"""An answer draws the job once: each row of the list is written once, whatever was answered, wherever it came from."""
+"""An answer draws the job once: each row of the list is written once, whatever the answer and wherever it is from."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tests.browser.screens.test_screens import cut
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
 
-# Every draw of the job asks each row for its state. The beat of the clock, which draws too, stands still.
+# Every draw of the job asks each row for its state. The clock, whose ticks draw too, is stopped.
 COUNT = """(() => {
   const read = Element.prototype.getAttribute;
   const every = setInterval;
@@ -28,12 +28,12 @@ STILL_MS = 120
 
 
 def draws(drive: Drive) -> int:
-    """How often the row that was drawn most was drawn in this page's life."""
+    """Return how often the most often drawn row was drawn since the page was loaded."""
     return max([*drive.page.evaluate("rows").values(), 0])
 
 
 def drawn_by(drive: Drive, do: Callable[[], object]) -> int:
-    """How many draws something causes."""
+    """Return how many draws something causes."""
     before = draws(drive)
     do()
     drive.idle()
@@ -42,9 +42,9 @@ def drawn_by(drive: Drive, do: Callable[[], object]) -> int:
 
 
 def sheet_of_each_kind() -> Sheet:
-    """A tick, a value that is missing, a bolt, a reading and a check that can fail, in any order."""
+    """Return a sheet with a tick, a missing value, a bolt, a reading and a check that can fail, in any order."""
     sheet = cut("windows", "battery-off", "idler", "lock", "marks", "refill")
-    sheet["steps"].sort(key=lambda one: one["path"] != "refill")  # nothing behind a stop is done before it
+    sheet["steps"].sort(key=lambda one: one["path"] != "refill")  # nothing after a stop can be done before it
     for one in sheet["steps"]:
         one.update(stage=0, after=[])
     sheet["stages"] = [{**sheet["stages"][0], "order": "any"}]
@@ -67,7 +67,7 @@ def test_each_answer_draws_the_job_once(bay: Bay) -> None:
     bay.job = drive.page.locator("[data-job]").get_attribute("data-job") or ""
 
     def press(kind: str, path: str, control: str, **fields: str) -> None:
-        """One press, with what it needs made ready before."""
+        """Do one press. Whatever it needs is made ready first."""
         step = drive.look(path)
         one = drive.reveal(step.locator(control).first)
         for name, text in fields.items():

@@ -1,4 +1,4 @@
-"""A share of the import proof: each kind of entry with some of the hostile names, in one page and by hand."""
+"""A share of the import proof: each kind of entry with some of the hostile names, in one page, and written by hand."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ pytestmark = pytest.mark.browser
 
 
 def test_whatever_is_imported_into_a_job_opens_and_exports(chromium: Browser) -> None:
-    """Every 211th of the cases, and the control, which must get stuck."""
+    """Every 211th case, and the control, which must get stuck."""
     with Server() as server:
         context = chromium.new_context(viewport={"width": 360, "height": 740})
         result = run([ChromiumEye(context, server.url("/"))], server, 1, 11, [2], every=211)

@@ -1,7 +1,7 @@
 """Text at 100 and 200 % of its size, on narrow phones: none over other text, cut off or wider than the screen.
 
-Once as a browser's own font size (what is sized in rem grows with it), once as a zoom of the text alone (nothing else
-grows). A row of the list shows the first two lines of its step; the step itself shows all.
+Once with a larger font size of the browser (sizes in rem grow with it), once with a zoom of the text alone (nothing
+else grows). A row of the list shows the first two lines of its step; the step itself shows all.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ shop = bays.shop
 WIDTHS = (320, 360)
 SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 
-# What is wrong with the text as it is drawn: out of the screen, out of the control that holds it, over other text.
+# What is wrong with the text as drawn: outside the screen, outside the control that holds it, over other text.
 MEASURE = """() => {
   const HOLDERS = 'button, summary, .top .name, .foot .bar, [role=button], a.row, a.card, .value, .not-yet';
   const BARS = '.top > .bar, .foot > .bar, .step[open] > summary, .sheet button';
@@ -81,14 +81,14 @@ ZOOM = """factor => {
 
 @pytest.fixture(scope="module", params=[16, 32], ids=["100", "200"])
 def context(playwright: Playwright, request: Any) -> Iterator[BrowserContext]:
-    """A phone whose browser's own font size is so many px."""
+    """A phone whose browser has a font size of so many px."""
     browser = launch_chromium(playwright, f"--blink-settings=defaultFontSize={request.param}")
     yield browser.new_context(viewport=PHONE, has_touch=True)
     browser.close()
 
 
 def wrongs(page: Page) -> dict[tuple[int, str], list[str]]:
-    """What is wrong on the screen as it stands: {(width, scheme): sentences}."""
+    """Return what is wrong on the screen now: {(width, scheme): sentences}."""
     found = {}
     for width, scheme in product(WIDTHS, SCHEMES):
         page.set_viewport_size({"width": width, "height": 740})
@@ -99,7 +99,7 @@ def wrongs(page: Page) -> dict[tuple[int, str], list[str]]:
 
 
 def screens(bay: Bay) -> Iterator[tuple[str, Drive]]:
-    """The pages and screens, one after another."""
+    """Yield the pages and screens, one after another."""
     bay.serve(cut("lock", "lock-out", "two-turns", "tensioner", "idler", "drain", "seal", "strip-down"))
     drive = bay.drive
     for path in ("", "jobs/", "w/belt-service-four/"):
@@ -125,7 +125,7 @@ def test_no_text_is_over_another_cut_off_or_wider_than_the_phone(context: Browse
 
 @pytest.fixture(scope="module")
 def site() -> Iterator[Server]:
-    """The demo's whole site: it has the pages that no single worksheet has."""
+    """The demo's whole site, for the pages that no single worksheet has."""
     with Server({"/": demo.built().files}) as running:
         yield running
 
@@ -157,7 +157,7 @@ def test_a_zoom_of_the_text_alone_prints_nothing_over_anything(chromium: Browser
 
 
 def test_the_measure_finds_what_is_wrong(chromium: Browser, shop: Server) -> None:
-    """The header as it was: two bars of a fixed height."""
+    """The header with its old fault: two bars of a fixed height."""
     context = chromium.new_context(viewport=PHONE, has_touch=True)
     bay = Bay(shop, context)
     bay.begin(sample_sheet())

@@ -1,4 +1,4 @@
-"""What an import may bring into a job: hostile names, a list contradicted, a stranger's worksheet, a page's fault."""
+"""What an import may bring into a job: hostile names, a list contradicted, a stranger's worksheet, a faulty page."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def bring_in(page: Page, text: str) -> None:
 
 
 def exported(bay: Bay, tmp_path: Path, scope: str = "") -> tuple[str, Record]:
-    """The name of the file and the record in it."""
+    """Return the name of the exported file and the record in it."""
     control = bay.page.locator(f"{scope} [data-action=export]".strip()).first
     bay.drive.reveal(control)
     with bay.page.expect_download() as saved:
@@ -51,7 +51,7 @@ def exported(bay: Bay, tmp_path: Path, scope: str = "") -> tuple[str, Record]:
 def open_record(bay: Bay, entries: list[Entry], sheet: dict[str, Any]) -> None:
     bay.drive.open("jobs/")
     bring_in(bay.page, write_record(entries, {digest(canonical(sheet)): sheet}))
-    # The link of a job that was on the phone before must not be tapped before the file is in.
+    # The link of a job that was already on the phone must not be tapped before the file is in.
     expect(
         bay.page.locator("section", has=bay.page.locator("[data-action=import]")).get_by_role("status")
     ).not_to_be_empty()
@@ -78,13 +78,13 @@ def test_an_entry_of_a_step_with_an_inherited_name_keeps_no_job_from_opening(
 
 
 def at_other_code(bay: Bay, name: str, files: dict[str, bytes]) -> None:
-    """The same phone at another address, which has another store and other code."""
+    """Open the same phone at another address, which has another store and other code."""
     bay.server.put(f"/{name}/", files)
     bay.drive = Drive(bay.page, bay.server.url(f"/{name}/"))
 
 
 def faulty(sheet: dict[str, Any], note: str) -> dict[str, bytes]:
-    """The site with a fault of its own: what draws an answer throws where the note is this one."""
+    """Return the site with a fault planted: the code that draws an answer throws if the note is this one."""
     files = files_of(sheet)
     words = files["phone/words/words.js"].decode()
     start = "export const answer = ("
@@ -219,7 +219,7 @@ def test_a_worksheet_that_this_phone_never_met_on_the_site_is_named(
 def test_a_forged_worksheet_with_the_digests_of_the_real_one_closes_nothing_after_the_real_one_is_taken(
     bay: Bay,
 ) -> None:
-    """It asks for a tenth of the torque and states the duty of the real one."""
+    """The forged worksheet asks for a tenth of the torque and states the duty of the real one."""
     sheet = cut("windows")
     drive = bay.begin(sheet)
     drive.close("windows")

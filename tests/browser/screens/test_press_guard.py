@@ -1,6 +1,6 @@
-"""A press answers once, and only what it began on, with every kind of input: controls are redrawn under the finger.
+"""A press answers once, and only the control it began on, with every kind of input: controls change under the finger.
 
-Two controls lie one over the other, as the last step's and the next one's do; what is pressed is noted.
+Two controls lie one over the other, like the last step's and the next one's. What is pressed is noted.
 """
 
 from __future__ import annotations
@@ -96,7 +96,7 @@ def by_touch(page: Page, meanwhile: Callable[[], None]) -> None:
 def by_device(kind: str) -> Press:
     def press(page: Page, meanwhile: Callable[[], None]) -> None:
         given = {"x": AT[0], "y": AT[1], "button": "left", "clickCount": 1, "pointerType": kind}
-        page.wait_for_timeout(420)  # these have no clock of their own
+        page.wait_for_timeout(420)  # real events have no clock of their own
         session_of(page).send("Input.dispatchMouseEvent", {"type": "mousePressed", **given})
         meanwhile()
         session_of(page).send("Input.dispatchMouseEvent", {"type": "mouseReleased", **given})
@@ -108,7 +108,7 @@ def by_key(key: str) -> Press:
     def press(page: Page, meanwhile: Callable[[], None]) -> None:
         page.wait_for_timeout(420)
         page.locator("#first").focus()
-        if key == "Enter":  # answers as it goes down, and again with each repeat
+        if key == "Enter":  # it answers when it goes down, and again with each repeat
             page.keyboard.down(key)
             meanwhile()
             for _ in range(3):
@@ -166,7 +166,7 @@ def test_a_time_that_runs_on_the_face_of_a_control_changes_nothing(page: Page) -
 
 @pytest.mark.parametrize("name", ["second", "summary", "label", "link"])
 def test_a_press_that_began_elsewhere_is_none_for_a_button_a_line_a_box_or_a_link(page: Page, name: str) -> None:
-    """The control comes up under a finger that lies where nothing was."""
+    """The control comes up under a finger that was on nothing."""
     said = """() => [...told.pressed, document.getElementById('line').open && 'summary',
       document.getElementById('box').checked && 'label', location.hash === '#followed' && 'link'].filter(Boolean)"""
     x, y = middle(page, name)

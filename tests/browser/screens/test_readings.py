@@ -20,7 +20,7 @@ from tests.browser.touch import tap
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
 
-# Counts what would be heard and felt.
+# Count what would be heard and felt.
 EARS = """
 globalThis.heard = 0;
 const tone = AudioContext.prototype.createOscillator;
@@ -44,7 +44,7 @@ def timed(shop: Server, chromium: Any) -> Iterator[Bay]:
 
 
 def box(drive: Drive, path: str, field: str = "number", action: str = "") -> Locator:
-    """A box or a button of the reading that a step takes."""
+    """Return a box or a button of the reading that a step takes."""
     wanted = f"[data-action={action}]" if action else f"[data-field={field}]"
     return drive.step(path).locator(f"[data-check=measure] >> xpath=.. >> {wanted}")
 
@@ -212,7 +212,7 @@ def test_a_missing_value_is_asked_for_with_its_unit_and_then_worked_with(bay: Ba
 
 
 def test_a_missing_value_whose_tolerance_counts_is_asked_for_both(bay: Bay) -> None:
-    """A stop that compares with a tolerance could never be passed otherwise."""
+    """Otherwise a stop that compares with a tolerance could never be passed."""
     sheet = readings_sheet("cold")
     sheet["values"]["cold_limit"] |= {"text": None, "missing": "not in the book", "source": None, "number": None}
     sheet["values"]["cold_limit"]["asks_margin"] = True

@@ -1,6 +1,6 @@
-"""What the technician sees, in a real browser: cautions first, one step large, nothing shown as kept that is not.
+"""What the technician sees, in a real browser: cautions first, one step large, nothing shown as saved before it is.
 
-Each test works on a worksheet of the few steps that it is about, cut out of the sample.
+Each test works on a worksheet with only the steps it is about, cut out of the sample.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ shop, phone, bay = bays.shop, bays.phone, bays.bay
 
 
 def cut(*paths: str, **changes: Any) -> Sheet:
-    """The sample with these steps only, and the completion; `changes` replace keys of the worksheet."""
+    """Return the sample with these steps only, and the completion. `changes` replace keys of the worksheet."""
     sheet = sample_sheet()
     sheet["steps"] = [step for step in sheet["steps"] if step["path"] in {*paths, "done"}]
     here = {step["path"] for step in sheet["steps"]}

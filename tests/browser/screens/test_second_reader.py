@@ -1,4 +1,4 @@
-"""A critical value read on the phone: typed by one, typed again blind by another, or by oneself after the break."""
+"""A critical value read on the phone: typed once, then typed again blind by another person, or after the break."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ FIRST = {"number": "8.5", "unit": "N.m", **SOURCE}
 
 
 def begin(bay: Bay, pause: int = 600, **fields: Any) -> tuple[Drive, Locator]:
-    """A critical bolt whose value is missing, on a worksheet that asks for a second reader; the box of its value."""
+    """Begin a job whose critical bolt lacks a value that needs a second reader. Return the box of the value too."""
     sheet = {**torque_sheet(PATH), "second_reader": pause}
     sheet["items"][VALUE] = {"kind": "bolt", "label": "Idler bolt", "list": "covers", "count": 1}
     sheet["steps"][0]["closes"] = [{"what": VALUE, "count": None}]
@@ -28,7 +28,7 @@ def begin(bay: Bay, pause: int = 600, **fields: Any) -> tuple[Drive, Locator]:
 
 
 def read_first(drive: Drive, box: Locator, **given: str) -> Locator:
-    """Somebody reads it; gives the form of the second reading."""
+    """Read the value a first time. Return the form of the second reading."""
     for name, text in {**FIRST, **given}.items():
         fill(box.locator(f"[data-field={name}]").first, text)
     drive.press(box.locator("[data-action=read]"))

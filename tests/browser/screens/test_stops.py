@@ -1,5 +1,5 @@
-"""What nobody passes lightly: a stop, a figure that is not good, a thing whose step was withdrawn, a wrong start, a
-second job of one number, a job whose worksheet is gone."""
+"""What nobody can easily pass: a stop, a figure that is not good, an open thing whose step was withdrawn, a wrong
+start, a second job with the same number, a job whose worksheet is gone."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ HELD = step(
 
 
 def of(*steps: dict[str, Any], **changes: Any) -> Sheet:
-    """A worksheet of these steps and the completion, all in the first stage; `changes` replace its keys."""
+    """Return a worksheet of these steps and the completion, all in the first stage. `changes` replace its keys."""
     sheet = sample_sheet()
     done = {**sheet["steps"][-1], "stage": 0}
     made = {**sheet, "stages": [{**sheet["stages"][0], "order": "any"}], "steps": [*copy.deepcopy(steps), done]}
@@ -50,13 +50,13 @@ def first_stop() -> dict[str, Any]:
 
 
 def found(drive: Drive, path: str, outcome: str) -> None:
-    """Answers an inspection."""
+    """Answer an inspection."""
     control = drive.look(path).locator(f"[data-outcome={outcome}]")
     drive.answered(path, lambda: drive.press(control))
 
 
 def live(drive: Drive, path: str) -> list[str]:
-    """What can be tapped in a step's sheet."""
+    """Return what can be tapped in a step."""
     buttons = drive.step(path).locator(".sheet button:visible:not([aria-disabled=true])")
     return [" ".join(text.split()) for text in buttons.all_inner_texts()]
 

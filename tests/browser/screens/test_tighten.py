@@ -1,4 +1,4 @@
-"""Tightening on the phone: the setting on the wrench in the hand, bolt by bolt, through a reload, on three lists."""
+"""Tightening on the phone: the setting for the wrench in the hand, bolt by bolt, through a reload, on three lists."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ shop, phone, bay = bays.shop, bays.phone, bays.bay
 
 
 def large(drive: Drive, path: str) -> Locator:
-    """The bolt that is pulled next."""
+    """Return the bolt that is pulled next."""
     return drive.step(path).locator("[data-check=tighten][aria-current]")
 
 
@@ -28,7 +28,7 @@ def small(drive: Drive, path: str, part: str) -> Locator:
 
 
 def pull(drive: Drive, path: str, times: int = 1) -> list[str]:
-    """Pulls bolts one after another, as the screen leads; gives their parts."""
+    """Pull bolts one after another, as the screen leads. Return their parts."""
     pulled = []
     for _ in range(times):
         part = large(drive, path).get_attribute("data-part") or ""
@@ -214,7 +214,7 @@ def test_a_mark_that_is_there_is_gone_on_from(bay: Bay) -> None:
 
 
 def test_each_list_holds_its_gate_until_its_last_bolt(bay: Bay) -> None:
-    """Covers and bay hold the starter, running gear the road."""
+    """The lists of covers and bay hold the starter, that of the wheels and underside the road."""
     steps = ("cover-bolts", "bracket-bolts", "wheel-bolts")
     drive = bay.begin(torque_sheet(*(f"{name}-off" for name in steps), *steps, "start-gate", "road-gate"))
     for name in steps:

@@ -1,4 +1,4 @@
-"""After every form the step in hand is in view, below the header, with a word of what was done: each by touch."""
+"""After every form the step in hand is in view, below the header, and a word says what was done. All by touch."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ ELSEWHERE_MEASURED = {
 
 
 def in_view(drive: Drive, target: str, said: str) -> None:
-    """The element begins right below the header; the word is seen, and stands where it is read out."""
+    """Check that the element begins right below the header, and that the word is seen and is read out."""
     told = drive.page.locator("[role=status].told")
     expect(told).to_contain_text(said)
     expect(told).to_be_in_viewport(ratio=1)

@@ -1,4 +1,4 @@
-"""The whole thing as a shop uses it: a job from start to end on a phone that loses its network and its life.
+"""The whole thing as a shop uses it: a job from start to end on a phone that loses its network and is killed.
 
 Pages are driven through the stable hooks alone.
 """
@@ -42,19 +42,19 @@ def phone(playwright: Playwright, profile: Path) -> Iterator[tuple[Chromium, Pag
 
 
 def good_outcomes(sheet: dict[str, Any]) -> dict[str, str]:
-    """The first answer of each inspection that is no failure."""
+    """Return the first answer of each inspection that is not a failure."""
     inspected = [step for step in sheet["steps"] if step["check"]["kind"] == "inspect"]
     return {s["path"]: next(o["name"] for o in s["check"]["outcomes"] if not o["fails"]) for s in inspected}
 
 
 def mark_check(sheet: dict[str, Any]) -> dict[str, Any]:
-    """The step that proves the timing: it closes what is of kind `proof`."""
+    """Return the step that proves the timing: it closes an item of kind `proof`."""
     proofs = {name for name, item in sheet["items"].items() if item["kind"] == "proof"}
     return next(step for step in sheet["steps"] if any(closing["what"] in proofs for closing in step["closes"]))
 
 
 def one_time_bolts(sheet: dict[str, Any], paths: list[str]) -> list[str]:
-    """Of these steps, those that tighten a fastener that is used once."""
+    """Return those of these steps that tighten a one-time fastener."""
     tightened = {s["path"]: s["check"]["value"] for s in sheet["steps"] if s["check"]["kind"] == "tighten"}
     found = [path for path in paths if path in tightened and sheet["values"][tightened[path]]["reuse"] == "no"]
     assert found
@@ -79,7 +79,7 @@ def test_a_whole_job_with_no_network_through_a_killed_browser_and_a_failed_proof
         kept = drive.kept(closed[-1])
         assert kept
         before = drive.states()
-    # The browser was killed with all its processes, the server is stopped: open the job again.
+    # The browser was killed with all its processes and the server is stopped: open the job again.
     with phone(playwright, tmp_path) as (_, page):
         drive = Drive(page, shop.url(PREFIX))
         drive.open(f"w/{four['worksheet']}/#{first}")
@@ -113,7 +113,7 @@ def test_a_whole_job_with_no_network_through_a_killed_browser_and_a_failed_proof
 
 
 def exported(page: Page) -> tuple[list[dict[str, Any]], dict[str, dict[str, Any]]]:
-    """The job as the phone saves it: entries and the worksheets they name, read by Python."""
+    """Return the job as the phone saves it: entries and the worksheets they name, read by Python."""
     control = page.locator("[data-action=export]").first
     Drive(page, "").reveal(control)
     with page.expect_download() as saved:

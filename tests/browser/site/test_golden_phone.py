@@ -1,6 +1,6 @@
 """A phone of an earlier version opens, takes the version of today by touch, and loses nothing of its open jobs.
 
-Its storage is a golden one: made with the golden site, by a browser that was shut as a person shuts it.
+Its storage was made with the golden site, by a browser that was closed as a person closes it.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ LAST_REVISION = 900
 
 @functools.cache
 def site_of_today() -> store.Files:
-    """The demo as this version builds it, with a new revision of every worksheet, so that there is one to take."""
+    """The demo as this version builds it, with a new revision of every worksheet, so that there is one to take over."""
     texts = {
         path: re.sub(rb"(?m)^revision: [0-9]+$", b"revision: %d" % LAST_REVISION, text)
         if re.search(rb"(?m)^stands_alone: yes$", text)
@@ -67,13 +67,13 @@ def open_job(drive: Drive, record: Record) -> None:
 
 
 def lost(before: str, now: str) -> list[str]:
-    """Lines of a record, entries and worksheets, that another one has not, byte for byte."""
+    """Return lines of a record, entries and worksheets, that the other one does not have byte for byte."""
     there = set(now.splitlines())
     return [line for line in before.splitlines()[1:-1] if line not in there]
 
 
 def strange(name: str, job: str, shown: dict[str, str]) -> list[rule.Difference]:
-    """Steps that stand otherwise on the screen than in the golden state, and that nothing excuses."""
+    """Return steps whose state on the screen differs from the golden state without an excuse."""
     golden = json.loads(store.of(name, "states")[job])["steps"]
     before = {"steps": {path: {"state": seen["state"]} for path, seen in golden.items()}}
     now = {"steps": {path: {"state": state} for path, state in shown.items()}}
@@ -118,7 +118,7 @@ def test_a_golden_phone_opens_offline_takes_todays_version_by_touch_and_loses_no
         assert lost(texts[second], after[second]) == []
         entry = record_of(after[second]).entries[-1]
         assert entry["kind"] == "adopt" and record_of(after[second]).sheets[entry["sheet"]]["revision"] == LAST_REVISION
-    # Killed with all its processes; and the network is gone.
+    # Killed with all its processes, and the network is gone.
     server.stop()
     with phone(playwright, server, tmp_path) as (_, page):
         drive = Drive(page, SITE)

@@ -1,4 +1,4 @@
-"""The guide and the procedures' reference pages answer and can be searched with no network, and ask no other host."""
+"""The guide and the reference pages can be read and searched with no network, and ask no other host."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Nothing goes out: over a driven job the browser's own log names no host but the site's, and the site is only read."""
+"""Nothing goes out: over a driven job the browser's own log names only the site's host, and the site is only read."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from tests.support import demo
 
 pytestmark = pytest.mark.browser
 
-# Seven ways in which a page says a name to the network; no page policy stands in their way here.
+# Seven ways in which a page gives a name to the network. No policy stops them here.
 TELLS = b"""<!doctype html><meta charset="utf-8"><title>Tells</title><link rel="icon" href="data:,">
 <link rel="dns-prefetch" href="//prefetched.example"><link rel="preconnect" href="http://connected.example">
 <img src="http://pictured.example:81/a.png" alt="">
@@ -39,7 +39,7 @@ FIELDS = RANDOM | {"v", "prev", "lamport", "at", "who", "sheet", "step", "part",
 
 
 def says_nothing_of(text: str, words: list[str]) -> bool:
-    """A saved job holds the fields that every entry has, names that are random, and none of these words."""
+    """True if a saved job holds only the fields of an entry, random names, and none of these words."""
     record = read_record(text)
     assert isinstance(record, Record) and record.entries
     for entry in record.entries:
@@ -72,7 +72,7 @@ def test_a_page_that_tells_another_host_is_seen_whichever_way_it_does(playwright
 
 
 def test_a_host_that_only_the_browser_asks_is_told_apart_from_one_that_a_page_asks():
-    """What no request names is a page's doing, unless the browser alone has requested that name."""
+    """A host without a request counts as a page's doing, unless the browser alone has requested it."""
 
     def request(url: str, initiator: str, kind: str = "other") -> Event:
         return Event("URL_REQUEST_START_JOB", 1, {"url": url, "initiator": initiator, "request_type": kind})

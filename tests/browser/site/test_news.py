@@ -1,4 +1,4 @@
-"""What a new version changes, in words; and that it is not taken while something is half done on any open page."""
+"""What a new version changes, in words. It is not taken while something is half done on any open page."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def pack(sheet: Sheet, **more: Any) -> dict[str, Any]:
 
 
 def news(lab: Page, before: list[Sheet], after: list[Sheet], **guides: str) -> tuple[list[dict[str, Any]], str]:
-    """What is found, and what the screen says, between two sites that hold these worksheets."""
+    """Return what is found, and what the screen says, between two sites with these worksheets."""
     sites = []
     for sheets, name in ((before, "old"), (after, "new")):
         packs = {sheet["worksheet"]: pack(sheet) for sheet in sheets}
@@ -202,7 +202,7 @@ def test_typed_text_is_in_hand_until_it_is_kept_or_taken_away(lab: Page) -> None
     box.fill("as before")
     assert lab.evaluate("hands.look()") is None
     box.fill("whole")
-    box.evaluate("box => { box.value = 'as before'; }")  # as the screen does once it is kept
+    box.evaluate("box => { box.value = 'as before'; }")  # as the screen does after it was saved
     assert lab.evaluate("hands.look()") is None
     box.fill("again")
     lab.evaluate("document.querySelector('details').remove()")

@@ -54,14 +54,14 @@ def server(site: Path) -> Iterator[Server]:
 
 @pytest.fixture
 def other_host() -> Iterator[Server]:
-    """What a page must not reach; it would give a script."""
+    """A host that no page may reach. It would serve a script."""
     with Server({"/": {"x.js": b"globalThis.ran = 1"}}, csp="") as running:
         yield running
 
 
 @pytest.fixture
 def breaches() -> list[str]:
-    """Every breach of a policy that `page` reports, over all that it opens: directive, address, sample."""
+    """Return every breach of a policy that `page` reports, over all that it opens: directive, address, sample."""
     return []
 
 
@@ -171,7 +171,7 @@ def test_what_the_policy_forbids_does_not_happen(
     for what, (attempt, directive) in BITES.items():
         breaches.clear()
         script = attempt.replace("OTHER", f"'{other}'")
-        # Where Trusted Types are asked for, texts are refused as scripts before anything else looks at them.
+        # With Trusted Types, texts are refused as scripts before anything else looks at them.
         page.evaluate(f"() => {{ try {{ ({script})() }} catch (error) {{ noteBreach(`threw ${{error.name}}`) }} }}")
         expected = {directive} | ({"require-trusted-types-for", "threw"} if trusted else set())
         page.wait_for_function("new Promise(resolve => setTimeout(() => resolve(true), 60))")

@@ -1,4 +1,4 @@
-"""A record leaves the phone: shared where the phone can share files, downloaded elsewhere."""
+"""A record leaves the phone: shared if the phone can share files, else downloaded."""
 
 from __future__ import annotations
 

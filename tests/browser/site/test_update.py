@@ -1,4 +1,4 @@
-"""Each fault once of the spoiled updates that `python -m tests.proofs.update_harness` runs by the hundred."""
+"""One case of each fault from the spoiled updates that `python -m tests.proofs.update_harness` runs by the hundred."""
 
 import random
 

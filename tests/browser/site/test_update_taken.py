@@ -23,7 +23,7 @@ SPARKS = caution("warning", "Sparks.", "They set light to vapour.", "Earth off f
 
 
 def short_sheet() -> Sheet:
-    """Two steps and the completion; the second has bolts to be pulled one by one."""
+    """Return two steps and the completion. The second step has bolts to be pulled one by one."""
     sheet = sample_sheet()
     sheet["steps"] = [step for step in sheet["steps"] if step["path"] in ("windows", "tensioner", "done")]
     for step in sheet["steps"]:
@@ -39,7 +39,7 @@ def newer_sheet() -> Sheet:
 
 
 def site(sheet: Sheet) -> dict[str, bytes]:
-    """One worksheet, with the worker that keeps it on the phone."""
+    """Return a site of one worksheet, with the worker that saves it on the phone."""
     files = {path: body for path, body in files_of(sheet).items() if not path.startswith("templates/")}
     template = files.pop("sw.js").decode()
     own = tuple(path for path in files if path.startswith("w/"))
@@ -74,7 +74,7 @@ def tab(phone: Any, server: Server) -> Drive:
 
 
 def offered(drive: Drive, server: Server, files: dict[str, bytes]) -> None:
-    """The newer site is there, and has arrived on this phone beside the old one."""
+    """Publish the newer site, and wait until it is on this phone beside the old one."""
     server.put("/", files)
     drive.page.evaluate("navigator.serviceWorker.getRegistration().then(found => found.update())")
     expect(drive.page.locator("[data-news]")).to_have_count(1, timeout=20_000)

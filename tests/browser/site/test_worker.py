@@ -1,4 +1,4 @@
-"""The worker in Chromium: whole or not at all, its own site only, and never unasked."""
+"""The worker in Chromium: whole or not at all, its own site only, and never without being asked."""
 
 from urllib.parse import quote
 
@@ -12,9 +12,9 @@ from tests.browser.toy_site import ODD_NAME, VERSIONS, files_of, preview, site, 
 
 pytestmark = pytest.mark.browser
 
-LISTED = len(site("v1")) - 2  # all but sw.js and 404.html
+LISTED = len(site("v1")) - 2  # all except sw.js and 404.html
 
-# Asks for an update, as a browser does by itself now and then.
+# Ask for an update, as a browser does by itself now and then.
 ASK = """navigator.serviceWorker.getRegistration().then(registration => Promise.race([
   registration.update().then(() => 'asked', () => 'refused'),
   new Promise(resolve => setTimeout(resolve, 25000, 'no answer')),
@@ -24,7 +24,7 @@ WAITING = "navigator.serviceWorker.getRegistration().then(found => Boolean(found
 
 
 def update(page):
-    """'waiting', 'none waits' or 'refused': what came of asking for an update."""
+    """Return what came of asking for an update: 'waiting', 'none waits' or 'refused'."""
     answer = page.evaluate(ASK)
     return settled(page) if answer == "asked" else answer
 
@@ -71,7 +71,7 @@ def page(context):
 
 
 def visit(page, server, path="/"):
-    """Open the page and wait until the phone is ready without a network."""
+    """Open the page and wait until the phone is ready offline."""
     page.goto(server.url(path))
     page.wait_for_selector("html[data-offline=ready]", state="attached")
 
@@ -130,7 +130,7 @@ def test_each_form_of_an_address_answers_with_no_network(shared_offline, asked, 
 
 @pytest.fixture(scope="module")
 def shared_offline(chromium):
-    """A page that visited once, and a server that is gone."""
+    """A page that was visited once, and whose server is gone."""
     with Server({"/shop-a/": site("v1")}) as server:
         context = chromium.new_context()
         page = context.new_page()
@@ -284,7 +284,7 @@ def test_a_spoiled_worker_file_leaves_the_old_version_whole(server, page):
         faults.redirect("/app.js"),
         faults.aged(b"throw new Error('not today')"),
     ):
-        server.fault("/sw.js", fault)  # the one planted last wins
+        server.fault("/sw.js", fault)  # the last fault set up wins
         server.put("/", site("v2"))
         assert update(page) == "refused"
     assert_still_whole(page, server, "v1")
@@ -402,7 +402,7 @@ def test_a_version_that_takes_over_leaves_a_still_newer_one_its_files(server, pa
     server.put("/", site("v3"))
     begin_update(page)
     wait_for(lambda: late.hits, "the third version to begin")
-    assert page.evaluate("takeUpdate()") is True  # v2, while v3 is being fetched
+    assert page.evaluate("takeUpdate()") is True  # v2 is taken while v3 is being fetched
     assert settled(page) == "waiting"
     wait_for_state(page, "update-waiting")  # the button is there from now on
     assert page.evaluate("takeUpdate()") is True
@@ -515,7 +515,7 @@ ServiceWorker.prototype.addEventListener = () => {};
 
 
 def test_a_page_that_is_told_no_change_of_its_worker_is_ready_all_the_same_and_takes_an_update(server, page):
-    page.add_init_script(NO_CHANGE_TOLD)  # as Chromium does now and then where a page opens while a worker installs
+    page.add_init_script(NO_CHANGE_TOLD)  # as Chromium sometimes does if a page opens while a worker installs
     visit(page, server)
     server.put("/", site("v2"))
     assert update(page) == "waiting"

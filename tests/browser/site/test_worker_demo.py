@@ -1,4 +1,4 @@
-"""The demo on a phone: what one changed figure costs, and that a job keeps its worksheet here."""
+"""The demo on a phone: what one changed figure costs, and that a job keeps its worksheet on the phone."""
 
 import functools
 
@@ -42,7 +42,7 @@ def site(guide: dict[str, bytes], engine: bytes | None = None) -> dict[str, byte
 
 
 def another_figure() -> bytes:
-    """A torque was read wrong."""
+    """Return the engine sheet with one torque changed."""
     before = demo.texts()[ENGINE]
     after = before.replace(b"torque: 22 N.m", b"torque: 23 N.m", 1)
     assert after != before
@@ -61,7 +61,7 @@ def drive(context, server):
 
 
 def ready(drive: Drive) -> None:
-    """With the hundred and more files of the demo."""
+    """Wait until the hundred and more files of the demo are there."""
     drive.page.wait_for_selector("html[data-offline=ready]", state="attached", timeout=60_000)
 
 
@@ -72,7 +72,7 @@ def switch(drive: Drive, name: str, on: bool) -> None:
 
 
 def cost(drive: Drive, server: Server, files: dict[str, bytes]) -> list[str]:
-    """Every request of an update to these files, below the site's root."""
+    """Return every request of an update to these files, below the site's root."""
     server.put("/shop-a/", files)
     server.forget()
     assert drive.page.evaluate(ASK) is True

@@ -1,4 +1,4 @@
-"""What of the site a phone keeps, and what becomes of a site: packs left, versions skipped, moved, given up."""
+"""What a phone saves of a site, and what becomes of it: packs left out, versions skipped, a site moved or given up."""
 
 import json
 from pathlib import Path
@@ -57,7 +57,7 @@ def visit(page, server, path="/"):
 
 
 def choose(page, names):
-    """As a person does on the jobs page: written down, then told."""
+    """Choose as a person does on the jobs page: the choice is stored, then the worker is told."""
     page.evaluate("names => choose(names)", names)
     return page.evaluate("states.at(-1)")
 
@@ -204,7 +204,7 @@ def test_a_drawing_opened_by_its_own_address_runs_nothing(page):
     site = with_worker({**files_of("v1"), ODD_NAME: script})
     with Server({"/": site, "/loose/": {"drawing.svg": script}}, csp="") as server:
         page.goto(server.url("/loose/drawing.svg"))
-        assert page.evaluate("document.documentElement.id") == "ran"  # where no worker stands in front
+        assert page.evaluate("document.documentElement.id") == "ran"  # no worker is in front
         visit(page, server)
         for name in (ODD_NAME, "loose/drawing.svg"):
             answer = page.goto(server.url(f"/{name}"))

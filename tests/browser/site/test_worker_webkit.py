@@ -1,4 +1,4 @@
-"""The worker in WebKit: one visit, and the site answers with the server gone, also after the whole tree was killed."""
+"""The worker in WebKit: after one visit the site answers with the server gone, even after the browser was killed."""
 
 import pytest
 

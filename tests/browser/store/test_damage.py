@@ -1,4 +1,4 @@
-"""A short share of the damage harness: a torn main store loses nothing that was painted as kept."""
+"""A short share of the damage harness: a torn main store loses nothing that was shown as saved."""
 
 import random
 

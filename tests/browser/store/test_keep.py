@@ -1,4 +1,4 @@
-"""The phone's store in Chromium: what it keeps, what it says when it cannot, and how one leg mends the other."""
+"""The phone's store in Chromium: what it saves, what it says when it cannot, and how one copy repairs the other."""
 
 import hashlib
 
@@ -14,7 +14,7 @@ def findings(trouble):
 
 
 def restart(tab):
-    """Open the page again: the same browser session, a new page life."""
+    """Open the page again, in the same browser session."""
     tab.reload()
     tab.wait_for_selector("html[data-ready]", state="attached")
 
@@ -789,7 +789,7 @@ def test_a_reload_still_writes_nothing_to_the_store_after_an_io_error(tab):
     assert (outcome, writes) == ({"kept": False, "why": "io", "mirrored": True}, 0)
     assert sorted(ids) == ["a", "b", "c", "d"]
     assert trouble[0] == {"what": "store-stopped", "why": "io"}
-    assert "store-behind" not in findings(trouble)  # the store never had them: that is no sign of damage
+    assert "store-behind" not in findings(trouble)  # the store never had them, so that is not damage
 
 
 def test_the_next_browser_session_brings_home_what_the_mirror_took(tab):
@@ -879,7 +879,7 @@ def test_a_store_that_is_found_closed_after_a_failing_write_is_left_alone(tab):
 
 
 def test_a_store_cleared_under_an_open_page_keeps_the_next_entry(tab, context, pages):
-    # The keep's own connection was made first, so it hears of its end before the one that is made here.
+    # The keep's own connection is older, so it hears of its end before the connection that is made here.
     tab.evaluate("""async () => {
         globalThis.keep = await open();
         await keep.append(entry({ id: 'a' }));

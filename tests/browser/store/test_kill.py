@@ -1,4 +1,4 @@
-"""Sudden death: nothing that was painted is missing afterwards, and the harness would notice if it were."""
+"""Sudden death: nothing that was shown is missing afterwards, and the harness would notice if it were."""
 
 import random
 

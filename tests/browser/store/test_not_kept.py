@@ -1,6 +1,6 @@
-"""What the store did not confirm, on the screen: drawn as not kept, counted for order, closing no stop.
+"""What the store did not confirm, on the screen: shown as not saved, counts for the order, but can't pass a stop.
 
-The store is made to fail under a real page; everything is done by taps.
+The store is made to fail under a real page. Everything is done by taps.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from tests.support.sample_sheet import sample_sheet
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
 
-# What becomes of every put from now on: let through, broken off, or failed by the disk; also after a reload of the tab.
+# What becomes of every put from now on: let through, aborted, or failed by the disk. A reload of the tab keeps it.
 STORE = """
 globalThis.storeDoes = (what) => { globalThis.name = what; };
 const put = IDBObjectStore.prototype.put;
@@ -36,7 +36,7 @@ IDBObjectStore.prototype.put = function (...all) {
 
 
 def cut(*paths: str, stops: tuple[str, ...] = (), **changes: Any) -> Sheet:
-    """The sample with these steps only, and the completion; `stops` are holds."""
+    """Return the sample with these steps only, and the completion. `stops` are holds."""
     sheet = sample_sheet()
     sheet["steps"] = [step for step in sheet["steps"] if step["path"] in {*paths, "done"}]
     here = {step["path"] for step in sheet["steps"]}
@@ -48,7 +48,7 @@ def cut(*paths: str, stops: tuple[str, ...] = (), **changes: Any) -> Sheet:
 
 
 def begin(bay: Bay, sheet: Sheet, store: str, **fields: str) -> Drive:
-    """A job whose store fails from its start on."""
+    """Begin a job whose store fails from the start."""
     bay.page.add_init_script(STORE)
     drive = bay.begin(sheet, **fields)
     bay.page.evaluate("what => storeDoes(what)", store)
@@ -63,7 +63,7 @@ def unkept(drive: Drive, path: str) -> list[str]:
 
 
 def tap_check(drive: Drive, path: str, control: str = "[data-check]") -> Locator:
-    """Tap a step's check-off, whatever comes of it."""
+    """Tap a step's check-off, whatever happens then."""
     made = drive.look(path).locator(control).first
     drive.reveal(made)
     tap(made)
@@ -263,7 +263,7 @@ def test_two_tabs_of_one_phone_are_two_writers_and_neither_loses_a_tick(bay: Bay
     assert len({one["writer"] for one in checks}) == 2 and len({one["device"] for one in checks}) == 1
 
 
-# A page that is put away hears no other page.
+# A page in the back/forward cache hears no other page.
 DEAF = """
 const heard = Object.getOwnPropertyDescriptor(BroadcastChannel.prototype, 'onmessage');
 Object.defineProperty(BroadcastChannel.prototype, 'onmessage', {

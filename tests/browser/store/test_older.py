@@ -48,7 +48,7 @@ def without(thing: dict[str, Any], name: str) -> dict[str, Any]:
 
 
 def as_first(sheet: Sheet) -> Sheet:
-    """The worksheet as the first generator wrote it."""
+    """Return the worksheet as the first generator wrote it."""
     made = without(copy.deepcopy(sheet), "sheet")
     made["shop"].pop("units")
     made["steps"] = [without(step, "step") for step in made["steps"]]
@@ -80,7 +80,7 @@ NAMED = [
 
 
 def as_next_sheet(thing: Any, key: str = "") -> Any:
-    """The worksheet with a fact more in every group of facts, that nobody knows yet."""
+    """Return the worksheet with one unknown field more in every group of fields."""
     if isinstance(thing, list):
         return [as_next_sheet(one) for one in thing]
     if not isinstance(thing, dict):
@@ -118,7 +118,7 @@ def look_everywhere(drive: Drive) -> None:
 
 
 def unknown(entry: dict[str, Any]) -> list[dict[str, Any]]:
-    """Entries that a phone of a later version might have written here."""
+    """Return entries that a phone of a later version might have written here."""
     return [
         other_phone(entry, kind="torque-log", part="1.1", value={"curve": [[0, 1], [2, 3.5]]}, step=entry["step"]),
         other_phone(entry, v=2, kind="check", value={"seen_by": "camera"}),

@@ -1,4 +1,4 @@
-"""The battery is pulled: what was painted as kept is there afterwards, and a weaker way of keeping is seen to lose."""
+"""The battery is pulled: what was shown as saved is there afterwards, and a weaker way of saving loses some."""
 
 import subprocess
 import sys
@@ -13,7 +13,7 @@ pytestmark = pytest.mark.browser
 
 
 def test_what_was_painted_outlives_a_power_cut_right_after_the_paint_and_a_relaxed_tick_does_not():
-    """Where this machine has no disk of its own to cut, the command says so and claims nothing."""
+    """If this machine has no disk that can be cut, the command says so and claims nothing."""
     if possible():
         kept, relaxed = trial(KEPT, start_chromium, 0), trial(RELAXED, start_chromium, 0)
         assert (kept.painted, kept.lost) == (1, 0) and relaxed.lost > 0

@@ -54,7 +54,7 @@ ANSWERED = """async () => {
 def test_the_answer_to_the_first_tick_stands_on_the_page_of_jobs_and_above_the_next_start(bay):
     drive = bay.begin(demo.sheet("inline-four"))
     drive.close(drive.next())
-    # Nobody waits for the browser's answer; whoever leaves the page before it is asked again at the next tick.
+    # Nobody waits for the browser's answer. If the page is left before it comes, the next tick asks again.
     bay.page.wait_for_function(ANSWERED)
     for path in ("jobs/", f"w/{demo.sheet('inline-four')['worksheet']}/"):
         bay.page.goto(drive.site + path)

@@ -1,4 +1,4 @@
-"""Some ways in which a phone's store fails, on the real pages; the rest: `python -m tests.proofs.storage_harness`."""
+"""Some ways in which a phone's store fails, on real pages. The others: `python -m tests.proofs.storage_harness`."""
 
 import random
 from dataclasses import replace

@@ -47,7 +47,7 @@ def test_webkit_mends_each_leg_from_the_other_and_trusts_the_store_again_after_a
     }""") == [
         {"kept": True, "mirrored": True},
         1,
-        # Without a third store beside it, one that had lost something takes nothing more until the browser was closed.
+        # Without a third store, one that has lost something takes nothing more until the browser is closed.
         [{"what": "store-empty-mirror-not", "repaired": 1}, {"what": "store-stopped", "why": "suspect"}],
         False,
         "suspect",
