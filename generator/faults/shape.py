@@ -451,7 +451,7 @@ class WrongUnit(Fault):
 
 @dataclass(frozen=True)
 class UnknownCheckOff(Fault):
-    """What closes a step is one of eight check-offs."""
+    """A step is closed by one of the check-offs that there are."""
 
     thing: str
     text: str
@@ -475,10 +475,12 @@ class CheckOffAlone(Fault):
 
     @property
     def write(self) -> str:
-        return f"Write, for example:  check: {{{self.kind}: {_CHECK_OFF_EXAMPLES.get(self.kind, 'pump_bolts')}}}"
+        return f"Write, for example:  check: {{{self.kind}: {CHECK_OFF_EXAMPLES[self.kind]}}}"
 
 
-_CHECK_OFF_EXAMPLES = {
+CHECK_OFF_EXAMPLES = {
+    "tick": "press-and-hold",
+    "tighten": "pump_bolts",
     "measure": "drained",
     "inspect": "{dry: Dry, wet: Wet}",
     "wait": "press_time",

@@ -35,7 +35,7 @@ SOURCE_FORM = f"class Smell(Noun):\n    {NEW_KIND}: Short\n\n\n"
 KIND_ADDED = (
     ("generator/worksheet.py", "CheckKind = Literal[", f'CheckKind = Literal["{NEW_KIND}", '),
     ("generator/worksheet.py", "class SheetTick(", f"{SHEET_FORM}class SheetTick("),
-    ("generator/worksheet.py", "    SheetTick |", "    SheetSmell | SheetTick |"),
+    ("generator/worksheet.py", "Check = Annotated[", "Check = Annotated[SheetSmell |"),
     ("generator/model.py", "class Tick(Noun):", f"{SOURCE_FORM}class Tick(Noun):"),
     ("generator/model.py", "CheckOff = ", "CheckOff = Smell | "),
 )

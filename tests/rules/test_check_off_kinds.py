@@ -18,6 +18,7 @@ from generator.check.check_offs import named_by
 from generator.check.nouns import CHECK_OFFS
 from generator.compile.doubts import _is_just_a_figure
 from generator.compile.sheet import _cost
+from generator.faults.shape import CHECK_OFF_EXAMPLES
 from generator.journal.answers import rules_of
 from generator.render import _boxes
 from generator.worksheet import CheckKind, SheetCheckOff
@@ -53,7 +54,7 @@ def test_a_place_of_the_desk_that_takes_any_kind_is_missed(tmp_path: Path) -> No
 
 def test_every_kind_has_one_form_in_a_source_and_one_on_a_worksheet() -> None:
     kinds = set(get_args(CheckKind))
-    assert set(CHECK_OFFS) == kinds
+    assert set(CHECK_OFFS) == set(CHECK_OFF_EXAMPLES) == kinds
     forms = [get_args(form.model_fields["kind"].annotation) for form in SheetCheckOff.__subclasses__()]
     assert sorted(forms) == sorted((kind,) for kind in kinds)
 
