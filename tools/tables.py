@@ -132,7 +132,7 @@ def sheet_types() -> str:
 def schemas() -> dict[str, str]:
     """JSON Schema of what is written, by file name below schema/."""
     made = {"worksheet.json": schema(Worksheet), "entry.json": schema(WrittenEntry)}
-    made |= {f"value-{kind}.json": schema(noun) for kind, noun in VALUES.items()}
+    made |= {f"values/{kind}.json": schema(noun) for kind, noun in VALUES.items()}
     return {name: json.dumps(of, indent=1, sort_keys=True) + "\n" for name, of in made.items()}
 
 
@@ -141,6 +141,6 @@ if __name__ == "__main__":
         (PHONE / path).write_text(text, encoding="utf-8")
     TYPES.write_text(types(), encoding="utf-8")
     SHEET_TYPES.write_text(sheet_types(), encoding="utf-8")
-    SCHEMA.mkdir(exist_ok=True)
+    (SCHEMA / "values").mkdir(parents=True, exist_ok=True)
     for name, text in schemas().items():
         (SCHEMA / name).write_text(text, encoding="utf-8")

@@ -122,7 +122,7 @@ def test_a_package_that_is_on_no_line_holds_nothing_itself():
 CODE = ("generator", "site_overrides", "tests", "tools")
 MOST = 22
 """A folder with more entries than a person takes in at a glance is to be divided."""
-CASES = re.compile(r"tests/(faults/\w+|golden/.*|earlier_site.*|published|told.*|browser/pages)")
+CASES = re.compile(r"tests/(faults/\w+|golden/.*|earlier_site.*|told.*|browser/pages)")
 """Folders of data, a file a case."""
 
 
