@@ -112,6 +112,15 @@ export const openKeep = async ({
     if (isStarted) setTimeout(retry.look);
     return outcome;
   };
+  let found = null;
+  let log = null;
+  // A store that had lost something may be torn, and one that is torn takes what it will not give back. Where no log stands
+  // beside it, or one that remembers nothing itself, nothing more is written there until the browser was closed.
+  const leaveSuspect = () => {
+    if (!isStarted || !found.isSuspect || (log.works() && !found.isAlone) || store.stopped()) return;
+    stopWriting('suspect');
+    tabs.stop('suspect');
+  };
   const opening = openLog({
     name,
     watchdogMs,
@@ -124,15 +133,8 @@ export const openKeep = async ({
   });
   const legs = { read: store.read, write, mirror, tell };
   const shelf = openSheets({ caches: given(from.caches, 'caches'), name: sheetsName });
-  const found = await start({ ...legs, opening, wasTicked: shelf.wasTicked, isFresh: () => trouble.some(({ what }) => what === 'store-set-aside') });
-  const log = await opening;
-  // A store that had lost something may be torn, and one that is torn takes what it will not give back. Where no log stands
-  // beside it, or one that remembers nothing itself, nothing more is written there until the browser was closed.
-  const leaveSuspect = () => {
-    if (!isStarted || !found.isSuspect || (log.works() && !found.isAlone) || store.stopped()) return;
-    stopWriting('suspect');
-    tabs.stop('suspect');
-  };
+  found = await start({ ...legs, opening, wasTicked: shelf.wasTicked, isFresh: () => trouble.some(({ what }) => what === 'store-set-aside') });
+  log = await opening;
   // A page that is left keeps nothing locked that another page may want: not the log's file, and no transaction. WebKit
   // leaves one that was under way open, and then nothing is read or written until the browser is closed. What was not
   // kept yet is in the mirror.

@@ -384,6 +384,18 @@ def test_a_log_that_takes_nothing_is_told_and_the_store_alone_keeps_the_next_try
     assert outcome == [refused, {"kept": True, "mirrored": True}, True, [{"what": "log-stopped", "why": "io"}]]
 
 
+def test_a_log_that_takes_nothing_of_what_it_lacks_at_the_start_is_told_and_the_page_starts(tab):
+    tab.evaluate(THREE_TICKS)
+    outcome, trouble = tab.evaluate("""async () => {
+        const keep = await open({ Worker: fakes.WorkerThatDies });
+        const outcome = await keep.append(entry({ id: 'd' }));
+        keep.close();
+        return [outcome, keep.trouble];
+    }""")
+    assert outcome == {"kept": True, "mirrored": True}
+    assert trouble == [{"what": "log-stopped", "why": "io"}, {"what": "log-lost", "repaired": 0}]
+
+
 def test_without_a_log_a_store_that_had_lost_something_takes_nothing_more_until_the_browser_was_closed(tab):
     tab.evaluate(WITHOUT_LOG)
     tab.evaluate(THREE_TICKS)
