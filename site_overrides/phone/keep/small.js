@@ -4,22 +4,17 @@ import { digest } from '../base/digest.js';
 
 const NONE = { n: 0, value: null };
 
-/**
- * openSmall({read, write, mirror, shelf, tell}) -> {sheet, putSheet, dropSheets, setting, setSetting, pins, setPins}
- * shelf: a second home for sheets, as openSheets gives it. Where the store refuses, sheets and settings live in memory
- * for this page's life as well, and the answer says kept: false and why.
- */
-export const openSmall = ({ read, write, mirror, shelf: second, tell }) => {
+const outcome = ({ done, why }) => (done ? { kept: true } : { kept: false, why });
+
+const storeSheet = (name, text) => (shelf, ask) => ask('sheet', shelf('sheets').put({ digest: name, text }));
+
+// The sheets that jobs name, in two homes. One that the first home does not take lives in memory for this page's life as well.
+const openJobSheets = ({ read, write, shelf: second, tell }) => {
   const sheets = new Map();
-  const settings = new Map();
-
-  const outcome = ({ done, why }) => (done ? { kept: true } : { kept: false, why });
-
-  const store = (name, text) => write((shelf, ask) => ask('sheet', shelf('sheets').put({ digest: name, text })));
 
   const putSheet = async (name, text) => {
     if (await digest(text) !== name) return { kept: false, why: 'digest' };
-    const [stored] = await Promise.all([store(name, text), second.put(name, text)]);
+    const [stored] = await Promise.all([write(storeSheet(name, text)), second.put(name, text)]);
     if (!stored.done) sheets.set(name, text);
     return outcome(stored);
   };
@@ -36,7 +31,7 @@ export const openSmall = ({ read, write, mirror, shelf: second, tell }) => {
   const fromSecond = async (name) => {
     const text = await second.get(name);
     if (text === null || await digest(text) !== name) return null;
-    await store(name, text);
+    await write(storeSheet(name, text));
     return text;
   };
 
@@ -55,6 +50,13 @@ export const openSmall = ({ read, write, mirror, shelf: second, tell }) => {
     }
   };
 
+  return { sheet, putSheet, dropSheets };
+};
+
+// Settings in two copies, and in memory for this page's life.
+const openSettings = ({ read, write, mirror }) => {
+  const settings = new Map();
+
   // Either copy may be an old one: the higher n is the newer.
   const latest = async (name) => {
     const { found } = await read((shelf, ask) => ask('setting', shelf('settings').get(name)));
@@ -72,10 +74,18 @@ export const openSmall = ({ read, write, mirror, shelf: second, tell }) => {
 
   const setting = async (name) => (await latest(name)).value;
 
+  return { setting, setSetting };
+};
+
+/**
+ * openSmall({read, write, mirror, shelf, tell}) -> {sheet, putSheet, dropSheets, setting, setSetting, pins, setPins}
+ * shelf: a second home for sheets, as openSheets gives it. Where the store refuses, sheets and settings live in memory
+ * for this page's life as well, and the answer says kept: false and why.
+ */
+export const openSmall = (legs) => {
+  const { setting, setSetting } = openSettings(legs);
   return {
-    sheet,
-    putSheet,
-    dropSheets,
+    ...openJobSheets(legs),
     setting,
     setSetting,
     pins: async () => (await setting('pins')) ?? [],
