@@ -18,6 +18,55 @@ const openChannel = (Channel, name, hear) => {
   }
 };
 
+// The stop of this browser session, which every tab of every shop knows: remembered over reloads, asked for, and told.
+const openAlarm = ({ Channel, session, onStopped }) => {
+  const stopped = () => {
+    try { return session.getItem(STOPPED); } catch { return null; }
+  };
+  const remember = (why) => {
+    try { session.setItem(STOPPED, why); } catch { /* this page still knows */ }
+  };
+  const channel = openChannel(Channel, STOPPED, ({ ask, why }) => {
+    if (why) {
+      remember(why);
+      onStopped(why);
+    } else if (ask && stopped()) {
+      channel.postMessage({ why: stopped() });
+    }
+  });
+  return {
+    stopped,
+    ask: () => channel?.postMessage({ ask: true }),
+    stop: (why) => {
+      remember(why);
+      channel?.postMessage({ why });
+    },
+    close: () => channel?.close(),
+  };
+};
+
+// Which job another tab wrote: told over a channel or, where there is none, seen in local storage.
+const openWrites = ({ prefix, Channel, listen, heard }) => {
+  const entries = `${prefix}entry:`;
+  // Another tab may hear of an entry that only the mirror holds before it can read it.
+  let timer = null;
+  const channel = openChannel(Channel, `${prefix}wrote`, ({ job, isKept }) => {
+    heard(job);
+    if (!isKept) timer = setTimeout(heard, SPREADS_MS, job);
+  });
+  const unlisten = channel ? ignore : listen(({ key }) => {
+    if (key?.startsWith(entries)) heard(decodeURIComponent(key.slice(entries.length).split(':')[0]));
+  });
+  return {
+    tell: (job, isKept) => channel?.postMessage({ job, isKept }),
+    close: () => {
+      clearTimeout(timer);
+      channel?.close();
+      unlisten();
+    },
+  };
+};
+
 /**
  * openTabs({prefix, Channel, session, listen, listenToReturn, onStopped, onReturn}) -> {wrote, heard, stop, stopped, onWrote, close}
  * Channel is BroadcastChannel or null, session is sessionStorage or null, listen(callback) hears storage events,
@@ -28,61 +77,30 @@ const openChannel = (Channel, name, hear) => {
 export const openTabs = ({ prefix, Channel, session, listen, listenToReturn = () => ignore, onStopped, onReturn = ignore }) => {
   const hearers = new Set();
   const heard = (job) => { for (const hearer of hearers) hearer({ job }); };
-
-  const stopped = () => {
-    try { return session.getItem(STOPPED); } catch { return null; }
-  };
-
-  const remember = (why) => {
-    try { session.setItem(STOPPED, why); } catch { /* this page still knows */ }
-  };
-
-  // Another tab may hear of an entry that only the mirror holds before it can read it.
-  let timer = null;
-  const jobs = openChannel(Channel, `${prefix}wrote`, ({ job, isKept }) => {
-    heard(job);
-    if (!isKept) timer = setTimeout(heard, SPREADS_MS, job);
-  });
-  const alarm = openChannel(Channel, STOPPED, ({ ask, why }) => {
-    if (why) {
-      remember(why);
-      onStopped(why);
-    } else if (ask && stopped()) {
-      alarm.postMessage({ why: stopped() });
-    }
-  });
-  alarm?.postMessage({ ask: true });
-
-  const entries = `${prefix}entry:`;
-  const unlisten = jobs ? ignore : listen(({ key }) => {
-    if (key?.startsWith(entries)) heard(decodeURIComponent(key.slice(entries.length).split(':')[0]));
-  });
+  const writes = openWrites({ prefix, Channel, listen, heard });
+  const alarm = openAlarm({ Channel, session, onStopped });
+  alarm.ask();
 
   // A page in the back-forward cache does not hear what others say.
   const unlistenToReturn = listenToReturn(() => {
-    if (stopped()) onStopped(stopped());
-    alarm?.postMessage({ ask: true });
+    if (alarm.stopped()) onStopped(alarm.stopped());
+    alarm.ask();
     onReturn();
     heard(null);
   });
 
   return {
     heard,
-    wrote: (job, isKept = true) => jobs?.postMessage({ job, isKept }),
-    stop: (why) => {
-      remember(why);
-      alarm?.postMessage({ why });
-    },
-    stopped,
+    wrote: (job, isKept = true) => writes.tell(job, isKept),
+    stop: alarm.stop,
+    stopped: alarm.stopped,
     onWrote: (callback) => {
       hearers.add(callback);
       return () => hearers.delete(callback);
     },
     close: () => {
-      clearTimeout(timer);
-      jobs?.close();
-      alarm?.close();
-      unlisten();
+      writes.close();
+      alarm.close();
       unlistenToReturn();
       hearers.clear();
     },
