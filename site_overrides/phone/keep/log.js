@@ -37,7 +37,74 @@ const talkTo = (worker) => {
   });
 };
 
-const NOTHING = { records: [], kept: new Set(), wiped: {}, damaged: 0, isNew: true };
+// The worker while it lives, which its first fault ends. onOpen(found) hears what stood in the files before anything is asked.
+const openFiles = ({ name, Worker, watchdogMs, onOpen, onStopped }) => {
+  let ask = null;
+  let worker = null;
+
+  const end = () => {
+    ask = null;
+    worker?.terminate();
+  };
+
+  const begin = async () => {
+    worker = startWorker(Worker);
+    const talk = talkTo(worker);
+    onOpen(await talk('open', { name }, READS_WAIT * watchdogMs));
+    ask = talk;
+  };
+
+  const stop = (reason) => {
+    if (!ask) return;
+    end();
+    onStopped(reason);
+  };
+
+  return {
+    isOpen: () => ask !== null,
+    end,
+    // -> Promise of what kept it from opening, or of null
+    open: async () => {
+      try {
+        await begin();
+        return null;
+      } catch (error) {
+        end();
+        return typeof error === 'string' ? error : error.name;
+      }
+    },
+    // -> Promise of {done, why}
+    tell: async (deed, about, patience = watchdogMs) => {
+      if (!ask) return { done: false, why: 'closed' };
+      try {
+        await ask(deed, about, patience);
+        return { done: true };
+      } catch (error) {
+        if (error === FULL) return { done: false, why: 'full' };
+        const why = error === 'timeout' ? 'timeout' : 'io';
+        stop(why);
+        return { done: false, why };
+      }
+    },
+  };
+};
+
+// What the log held when it opened, and the keys of all that it holds now.
+const openContent = () => {
+  const content = {
+    atOpening: { records: [], kept: new Set(), wiped: {}, damaged: 0, isNew: true },
+    isWasteful: false,
+    held: new Set(),
+    take: ({ isWasteful, ...found }) => {
+      content.atOpening = { ...found, kept: new Set(found.kept) };
+      content.isWasteful = isWasteful;
+      content.add(found.records);
+    },
+    add: (records) => { for (const record of records) content.held.add(keyOf(record)); },
+    has: (record) => content.held.has(keyOf(record)),
+  };
+  return content;
+};
 
 /**
  * openLog({name, storage, Worker, watchdogMs, onStopped}) -> Promise of the log; never rejects. storage is
@@ -49,84 +116,37 @@ const NOTHING = { records: [], kept: new Set(), wiped: {}, damaged: 0, isNew: tr
  * counters leaves every file that no other page has open. sleep() lets go of the file, wake() takes one again. onStopped(why) follows a fault: nothing is written any more.
  */
 export const openLog = async ({ name, storage, Worker, watchdogMs, onStopped }) => {
-  let ask = null;
-  let worker = null;
-  let atOpening = NOTHING;
-  let why = null;
-  let isWasteful = false;
+  const content = openContent();
+  const files = openFiles({ name, Worker, watchdogMs, onOpen: content.take, onStopped });
   let isAsleep = false;
-  const held = new Set();
-
-  const end = () => {
-    ask = null;
-    worker?.terminate();
-  };
-
-  const begin = async () => {
-    worker = startWorker(Worker);
-    const talk = talkTo(worker);
-    const { records, kept, isWasteful: wasteful, ...rest } = await talk('open', { name }, READS_WAIT * watchdogMs);
-    atOpening = { ...rest, records, kept: new Set(kept) };
-    isWasteful = wasteful;
-    for (const record of records) held.add(keyOf(record));
-    ask = talk;
-  };
-
-  const open = async () => {
-    try {
-      await begin();
-    } catch (error) {
-      why = typeof error === 'string' ? error : error.name;
-      end();
-    }
-  };
-
-  const stop = (reason) => {
-    if (!ask) return;
-    end();
-    onStopped(reason);
-  };
-
-  const tell = async (deed, about, patience = watchdogMs) => {
-    if (!ask) return { done: false, why: 'closed' };
-    try {
-      await ask(deed, about, patience);
-      return { done: true };
-    } catch (error) {
-      if (error === FULL) return { done: false, why: 'full' };
-      stop(error === 'timeout' ? 'timeout' : 'io');
-      return { done: false, why: error === 'timeout' ? 'timeout' : 'io' };
-    }
-  };
 
   const put = async (records) => {
-    const fresh = records.filter((record) => !held.has(keyOf(record)));
+    const fresh = records.filter((record) => !content.has(record));
     if (!fresh.length) return { done: true };
-    const outcome = await tell('append', { lines: fresh.map((entry) => ({ entry })) });
-    if (outcome.done) for (const record of fresh) held.add(keyOf(record));
+    const outcome = await files.tell('append', { lines: fresh.map((entry) => ({ entry })) });
+    if (outcome.done) content.add(fresh);
     return outcome;
   };
 
-  const wipe = (wiped) => tell('compact', { wiped }, READS_WAIT * watchdogMs);
-
-  if (typeof storage?.getDirectory === 'function' && Worker) await open();
+  const hasFiles = typeof storage?.getDirectory === 'function' && Worker;
+  const why = hasFiles ? await files.open() : null;
   return {
-    atOpening,
+    atOpening: content.atOpening,
     why,
-    works: () => ask !== null,
-    isWasteful: () => isWasteful,
-    has: (record) => held.has(keyOf(record)),
+    works: files.isOpen,
+    isWasteful: () => content.isWasteful,
+    has: content.has,
     put,
-    confirm: (marks) => { if (ask && marks.length) tell('note', { lines: [{ kept: marks }] }); },
-    wipe,
+    confirm: (marks) => { if (files.isOpen() && marks.length) files.tell('note', { lines: [{ kept: marks }] }); },
+    wipe: (wiped) => files.tell('compact', { wiped }, READS_WAIT * watchdogMs),
     sleep: () => {
-      isAsleep = ask !== null;
-      end();
+      isAsleep = files.isOpen();
+      files.end();
     },
     wake: async () => {
-      if (isAsleep) await open();
+      if (isAsleep) await files.open();
       isAsleep = false;
     },
-    close: end,
+    close: files.end,
   };
 };
