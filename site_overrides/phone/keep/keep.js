@@ -34,6 +34,90 @@ const listenToLeave = (callback) => {
 
 const sheetsNamed = (entries) => entries.flatMap(({ sheet, value }) => [sheet, value?.sheet]).filter(Boolean);
 
+// What was found at the start and since.
+const openTrouble = () => {
+  let found = [];
+  const tell = (finding) => { found.push(finding); };
+  const has = (what) => found.some((one) => one.what === what);
+  return {
+    tell,
+    tellOnce: (finding) => { if (!has(finding.what)) tell(finding); },
+    has,
+    forget: (what) => { found = found.filter((one) => one.what !== what); },
+    list: () => [...found],
+  };
+};
+
+// The store, with the tabs that stop together, and what is told of it. page: {isStarted, found, log, retry}; what is not there
+// yet is null. stopWriting is for whoever may not write any more, in this tab; leaveSuspect for a store that may be torn.
+const openStoreAndTabs = ({ name, prefix, watchdogMs, listen, from, trouble, page }) => {
+  const stopWriting = (why) => {
+    trouble.forget('store-refuses');
+    trouble.tellOnce({ what: 'store-stopped', why });
+    store.stop(why);
+  };
+  const stopEverywhere = (why) => {
+    stopWriting(why);
+    tabs.stop(why);
+  };
+  const store = openStore({
+    name,
+    watchdogMs,
+    indexedDB: given(from.indexedDB, 'indexedDB'),
+    onBroken: stopEverywhere,
+    onRefused: (why) => page.isStarted && stopWriting(why),
+    onAside: (why) => trouble.tellOnce({ what: 'store-set-aside', why }),
+  });
+  const tabs = openTabs({
+    prefix,
+    listen,
+    listenToReturn,
+    Channel: given(from.BroadcastChannel, 'BroadcastChannel'),
+    session: given(from.sessionStorage, 'sessionStorage'),
+    onStopped: stopWriting,
+    onReturn: async () => {
+      store.wake();
+      await page.log?.wake();
+      page.retry?.look();
+    },
+  });
+  if (tabs.stopped()) stopWriting(tabs.stopped());
+
+  // Whatever a write came to: a store that takes something again refuses no more, and what it did not take is tried again.
+  const write = async (work) => {
+    const outcome = await store.write(work);
+    if (outcome.done && page.isStarted) trouble.forget('store-refuses');
+    if (page.isStarted) setTimeout(page.retry.look);
+    return outcome;
+  };
+  // A store that had lost something may be torn, and one that is torn takes what it will not give back. Where no log stands
+  // beside it, or one that remembers nothing itself, nothing more is written there until the browser was closed.
+  const leaveSuspect = () => {
+    const { isStarted, found, log } = page;
+    if (isStarted && found.isSuspect && !(log.works() && !found.isAlone) && !store.stopped()) stopEverywhere('suspect');
+  };
+  return { store, tabs, write, leaveSuspect };
+};
+
+// A page that is left keeps nothing locked that another page may want: not the log's file, and no transaction. WebKit
+// leaves one that was under way open, and then nothing is read or written until the browser is closed. What was not
+// kept yet is in the mirror. -> its stop
+const letGoWhenLeft = ({ store, log }) => listenToLeave((mayReturn) => {
+  if (mayReturn) log.sleep();
+  store.sleep();
+});
+
+// -> wipe(job), which takes along the sheets that no other job names
+const wipeWithSheets = (entries, dropSheets) => async (job) => {
+  const named = sheetsNamed(await entries.journal(job));
+  const outcome = await entries.wipe(job);
+  if (!outcome.wiped) return outcome;
+  const others = await Promise.all((await entries.jobs()).map((one) => entries.journal(one.job)));
+  const needed = new Set(sheetsNamed(others.flat()));
+  await dropSheets([...new Set(named)].filter((digest) => !needed.has(digest)));
+  return outcome;
+};
+
 /**
  * openKeep({scope, now, sheetsName}) -> Promise of a keep; never rejects.
  * scope: shop id and site path, so that two shops on one origin never meet. now(): ms. sheetsName: the cache that is the
@@ -66,111 +150,45 @@ export const openKeep = async ({
 }) => {
   const name = `handturn:${encodeURIComponent(scope)}`;
   const prefix = `${name}:`;
-  let trouble = [];
-  let isStarted = false;
-  const tell = (finding) => trouble.push(finding);
-  const tellOnce = (finding) => {
-    if (!trouble.some(({ what }) => what === finding.what)) tell(finding);
-  };
+  const trouble = openTrouble();
+  const { tell } = trouble;
+  const page = { isStarted: false, found: null, log: null, retry: null };
   const mirror = openMirror({ prefix, localStorage: given(from.localStorage, 'localStorage'), tell });
-
-  const stopWriting = (why) => {
-    trouble = trouble.filter(({ what }) => what !== 'store-refuses');
-    tellOnce({ what: 'store-stopped', why });
-    store.stop(why);
-  };
-  const store = openStore({
-    name,
-    watchdogMs,
-    indexedDB: given(from.indexedDB, 'indexedDB'),
-    onBroken: (why) => {
-      stopWriting(why);
-      tabs.stop(why);
-    },
-    onRefused: (why) => isStarted && stopWriting(why),
-    onAside: (why) => tellOnce({ what: 'store-set-aside', why }),
-  });
-  const tabs = openTabs({
-    prefix,
-    listen,
-    listenToReturn,
-    Channel: given(from.BroadcastChannel, 'BroadcastChannel'),
-    session: given(from.sessionStorage, 'sessionStorage'),
-    onStopped: stopWriting,
-    onReturn: async () => {
-      store.wake();
-      await log.wake();
-      retry.look();
-    },
-  });
-  if (tabs.stopped()) stopWriting(tabs.stopped());
-
-  // Whatever a write came to: a store that takes something again refuses no more, and what it did not take is tried again.
-  const write = async (work) => {
-    const outcome = await store.write(work);
-    if (outcome.done && isStarted) trouble = trouble.filter(({ what }) => what !== 'store-refuses');
-    if (isStarted) setTimeout(retry.look);
-    return outcome;
-  };
-  let found = null;
-  let log = null;
-  // A store that had lost something may be torn, and one that is torn takes what it will not give back. Where no log stands
-  // beside it, or one that remembers nothing itself, nothing more is written there until the browser was closed.
-  const leaveSuspect = () => {
-    if (!isStarted || !found.isSuspect || (log.works() && !found.isAlone) || store.stopped()) return;
-    stopWriting('suspect');
-    tabs.stop('suspect');
-  };
+  const { store, tabs, write, leaveSuspect } = openStoreAndTabs({ name, prefix, watchdogMs, listen, from, trouble, page });
   const opening = openLog({
     name,
     watchdogMs,
     storage: given(from.storage, 'storage', globalThis.navigator),
     Worker: given(from.Worker, 'Worker'),
     onStopped: (why) => {
-      tellOnce({ what: 'log-stopped', why });
+      trouble.tellOnce({ what: 'log-stopped', why });
       leaveSuspect();
     },
   });
   const legs = { read: store.read, write, mirror, tell };
   const shelf = openSheets({ caches: given(from.caches, 'caches'), name: sheetsName });
-  found = await start({ ...legs, opening, wasTicked: shelf.wasTicked, isFresh: () => trouble.some(({ what }) => what === 'store-set-aside') });
-  log = await opening;
-  // A page that is left keeps nothing locked that another page may want: not the log's file, and no transaction. WebKit
-  // leaves one that was under way open, and then nothing is read or written until the browser is closed. What was not
-  // kept yet is in the mirror.
-  const unlistenToLeave = listenToLeave((mayReturn) => {
-    if (mayReturn) log.sleep();
-    store.sleep();
-  });
-  isStarted = true;
+  const found = await start({ ...legs, opening, wasTicked: shelf.wasTicked, isFresh: () => trouble.has('store-set-aside') });
+  const log = await opening;
+  const unlistenToLeave = letGoWhenLeft({ store, log });
+  Object.assign(page, { isStarted: true, found, log });
   leaveSuspect();
   const { isLeft, ...entries } = openEntries({ ...legs, log, now, noteTicked: shelf.noteTicked, wrote: tabs.wrote, heard: tabs.heard, found });
-  const retry = openAgain({ isLeft, again: entries.again, mayTry: () => !store.stopped(), firstMs: againMs });
+  page.retry = openAgain({ isLeft, again: entries.again, mayTry: () => !store.stopped(), firstMs: againMs });
   const { dropSheets, ...small } = openSmall({ ...legs, shelf });
-
-  const wipe = async (job) => {
-    const named = sheetsNamed(await entries.journal(job));
-    const outcome = await entries.wipe(job);
-    if (!outcome.wiped) return outcome;
-    const others = await Promise.all((await entries.jobs()).map((one) => entries.journal(one.job)));
-    const needed = new Set(sheetsNamed(others.flat()));
-    await dropSheets([...new Set(named)].filter((digest) => !needed.has(digest)));
-    return outcome;
-  };
-  retry.look();
+  page.retry.look();
   return {
     ...entries,
     ...small,
-    wipe,
+    wipe: wipeWithSheets(entries, dropSheets),
     onOther: tabs.onWrote,
     close: () => {
-      retry.close();
+      page.retry.close();
       tabs.close();
       unlistenToLeave();
       log.close();
       store.close();
     },
     get hasLog() { return log.works(); },
-    get trouble() { return [...trouble]; },
+    get trouble() { return trouble.list(); },
   };
 };

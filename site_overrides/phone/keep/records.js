@@ -6,8 +6,8 @@ import { keyOf } from './unite.js';
 
 const byText = (a, b) => (a < b ? -1 : Number(a > b));
 
-/** The order of a journal. */
-export const byTurn = (a, b) => a.lamport - b.lamport || byText(a.writer, b.writer) || byText(a.id, b.id);
+// The order of a journal.
+const byTurn = (a, b) => a.lamport - b.lamport || byText(a.writer, b.writer) || byText(a.id, b.id);
 
 export const isEntry = (entry) => typeof entry?.id === 'string' && typeof entry.job === 'string';
 
