@@ -1,7 +1,7 @@
-"""Worksheet -> the pages that a phone, a printer or the guide shows. Text in, text out; every text is escaped.
+"""Worksheet -> the pages that a phone, a printer or the guide shows. Text in, text out. Every text is escaped.
 
-The worksheet page is a readable, printable procedure before any script runs; the phone's modules draw the job over it.
-Nothing here is inline and every link is relative, so a site works at any path of any host.
+The worksheet page can be read and printed before any script runs. The phone's modules draw the job over it. Nothing is
+inline and every link is relative, so a site works at any path of any host.
 """
 
 from __future__ import annotations
@@ -60,8 +60,8 @@ LEAVES = {
 
 @dataclass(frozen=True)
 class Site:
-    """What the pages of one site share. `templates`: name -> text of the Jinja templates; `guide`: where the theme's
-    pages begin, relative to the site's root, or nothing."""
+    """What the pages of one site share. `templates`: name -> text of the Jinja templates. `guide`: where the theme's
+    pages begin, relative to the site's root; empty if there are none."""
 
     shop_id: str
     shop_title: str
@@ -74,7 +74,7 @@ class Site:
 
 
 def worksheet_page(sheet: WorksheetJson, digest: str, site: Site) -> str:
-    """The page at `w/<worksheet>/`; its `sheet.json` lies beside it."""
+    """Return the page at `w/<worksheet>/`. Its `sheet.json` is beside it."""
     numbers = {step["path"]: n for n, step in enumerate(sheet["steps"], 1)}
     return _page(
         "worksheet.html",
@@ -91,8 +91,8 @@ def worksheet_page(sheet: WorksheetJson, digest: str, site: Site) -> str:
 
 
 def torque_page(sheet: WorksheetJson, digest: str, site: Site, day: str) -> str:
-    """The page at `w/<worksheet>/torque/`: every fastener of the job in one table, the paper that goes on the car. The
-    wrenches are those the phone takes on `day` (`2026-10-02`)."""
+    """Return the page at `w/<worksheet>/torque/`: every fastener of the job in one table, the paper that goes on the
+    car. The wrenches are those that the phone offers on `day` (`2026-10-02`)."""
     return _page(
         "torque.html",
         site,
@@ -107,28 +107,28 @@ def torque_page(sheet: WorksheetJson, digest: str, site: Site, day: str) -> str:
 
 
 def start_page(site: Site, worksheets: Sequence[WorksheetJson], jobs: Sequence[Mapping[str, Any]] = ()) -> str:
-    """The site's first page. A job the lead wrote is {worksheet, job, vehicle, odometer|None, agreed|None}."""
+    """Return the site's first page. A job by the lead is {worksheet, job, vehicle, odometer|None, agreed|None}."""
     written = [{**job, "link": f"w/{quote(job['worksheet'])}/#new?{_filled(job)}"} for job in jobs]
     return _page("start.html", site, "", title=site.shop_title, worksheets=worksheets, jobs=written)
 
 
 def jobs_page(site: Site, worksheets: Sequence[WorksheetJson] = ()) -> str:
-    """The page at `jobs/`: all jobs on this phone; it also opens one whose worksheet the site no longer has."""
+    """Return the page at `jobs/`: all jobs on this phone. It also opens one whose worksheet the site no longer has."""
     return _page("jobs.html", site, "../", title="Jobs on this phone", worksheets=worksheets)
 
 
 def calculators_page(site: Site) -> str:
-    """The page at `calculators/`: the procedures' arithmetic without a job; its `data.json` lies beside it."""
+    """Return the page at `calculators/`: the procedures' arithmetic without a job. Its `data.json` is beside it."""
     return _page("calculators.html", site, "../", title="Calculators")
 
 
 def offline_page(site: Site) -> str:
-    """The page at `offline/`: what the worker answers for an address that is not on this phone."""
+    """Return the page at `offline/`: what the worker answers for an address that is not on this phone."""
     return _page("offline.html", site, "../", title="Not on this phone")
 
 
 def manifest(site: Site) -> str:
-    """manifest.webmanifest, beside the start page."""
+    """Return manifest.webmanifest, which is beside the start page."""
     icons = [
         {"src": f"icons/handturn-{size}.png", "sizes": f"{size}x{size}", "type": "image/png", "purpose": purpose}
         for size in (192, 512)
@@ -148,7 +148,7 @@ def manifest(site: Site) -> str:
 
 
 def reference_page(procedure: Procedure, engines: Sequence[Engine] = (), link: str = "../{}/") -> str:
-    """A procedure as a page of the guide: Markdown that holds HTML only, so that no source text is read as markup.
+    """Return a procedure as a page of the guide: Markdown that holds only HTML, so no source text is read as markup.
 
     `link` makes the address of an included procedure's page from its id.
     """
@@ -185,13 +185,13 @@ def _step(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> d
 
 
 def _shown_result(result: ResultJson, sheet: WorksheetJson) -> dict[str, str]:
-    """A result on paper: what it is called, its unit, and the formula in words, to be worked out by hand."""
+    """Return a result for paper: its label, its unit, and the formula in words, to be worked out by hand."""
     said = [piece if isinstance(piece, str) else _word(piece, sheet) for piece in result["words"]]
     return {"name": result["name"], "label": result["label"], "unit": result["unit"], "words": "".join(said)}
 
 
 def _word(piece: Sequence[str], sheet: WorksheetJson) -> str:
-    """What a formula in words names: a table, an answer to an inspection, anything else by its label."""
+    """Return what a name in a formula is called: a table, an answer to an inspection, anything else by its label."""
     kind, name = piece[0], piece[1]
     if kind == "table":
         return str(sheet["tables"][name]["title"])
@@ -204,7 +204,7 @@ def _word(piece: Sequence[str], sheet: WorksheetJson) -> str:
 
 
 def _names(sheet: WorksheetJson) -> dict[str, Mapping[str, Any]]:
-    """Everything that a text may name: values with their text, all else as a line to be written on."""
+    """Return everything that a text may name: values with their text, all else as a line to write on."""
     blank = {**sheet["readings"], **{result["name"]: result for result in sheet["results"]}, **sheet["givens"]}
     return {name: {"label": said["label"], "text": None} for name, said in blank.items()} | dict(sheet["values"])
 
@@ -214,7 +214,7 @@ def _shown_value(name: str, value: ValueJson) -> dict[str, Any]:
 
 
 def source_line(source: SourceJson | None) -> str:
-    """Where a value was read, in one line; empty when it was read nowhere."""
+    """Return where a value was read, in one line. Empty if it was not read anywhere."""
     if not source:
         return ""
     checked = f", checked by {source['checked_by']}" if source.get("checked_by") else ""
@@ -222,7 +222,7 @@ def source_line(source: SourceJson | None) -> str:
 
 
 def _boxes(check: CheckJson, sheet: WorksheetJson) -> list[dict[str, str]]:
-    """The boxes of one check-off on paper: a label, what stands behind it, and what is written on the line."""
+    """Return the boxes of one check-off on paper: a label, the text after it, and what is written on the line."""
     kind: CheckKind = check["kind"]
     match kind:
         case "tick":
@@ -248,7 +248,7 @@ def _boxes(check: CheckJson, sheet: WorksheetJson) -> list[dict[str, str]]:
 
 
 def _watched(check: CheckJson, when: Literal["start", "end"], sheet: WorksheetJson) -> list[dict[str, str]]:
-    """The box for what a gauge shows when a wait begins or ends."""
+    """Return the box for what a gauge shows when a wait begins or ends."""
     if not check["watch"]:
         return []
     reading = sheet["readings"][check["watch"][when]]
@@ -344,7 +344,7 @@ def _bolt_lists(sheet: WorksheetJson) -> list[dict[str, Any]]:
 
 
 def _fasteners(sheet: WorksheetJson, day: str) -> list[dict[str, Any]]:
-    """Every tightening in the order of work, by the bolt list that holds it."""
+    """Return every tightening in the order of work, by its bolt list."""
     rows = [
         {"list": step["check"]["list"], **_fastener(number, step["check"], sheet, day)}
         for number, step in enumerate(sheet["steps"], 1)
@@ -376,12 +376,12 @@ def _fastener(number: int, check: CheckJson, sheet: WorksheetJson, day: str) -> 
 
 
 def _pulls(check: CheckJson) -> list[PullJson]:
-    """One part for each pull: bolts of one pull are set alike."""
+    """Return one part for each pull, because all bolts of one pull are set alike."""
     return list({part["id"].partition(".")[0]: part for part in reversed(check["parts"])}.values())[::-1]
 
 
 def _pull(part: PullJson, value: ValueJson, sheet: WorksheetJson, day: str) -> str:
-    """What to set on which wrench, as the phone has it; one whose calibration is overdue is named so."""
+    """Return what to set on which wrench, as on the phone. It says if the calibration is overdue."""
     best = next(iter(settings(part["target"], value, sheet["wrenches"], day)), None)
     if best is None or not best.inside:
         return f"{part['target']}{', no wrench here' if part['kind'] == 'torque' else ''}"
@@ -404,7 +404,7 @@ def _reference_step(step: Step, procedure: Procedure) -> dict[str, Any]:
 
 
 def _labelled(text: str, procedure: Procedure) -> Rich:
-    """The tree of a text with each value's name replaced by its label: a procedure has no values of its own."""
+    """Return the tree of a text with each value's label in place of its name: a procedure has no values of its own."""
     return _with_labels(rich(text), procedure)
 
 
@@ -421,7 +421,7 @@ def _with_labels(tree: Rich, procedure: Procedure) -> Rich:
 
 
 def _label(name: str, procedure: Procedure) -> str:
-    """What a name in a procedure's text is called."""
+    """Return what a name in a procedure's text is called."""
     said = procedure.values.get(name) or procedure.readings.get(name) or procedure.results.get(name)
     return getattr(said, "label", None) or name.replace("_", " ")
 
@@ -449,7 +449,7 @@ def _reference_cell(value: EngineValue | None) -> dict[str, str]:
 
 
 def _one_line(text: str) -> str:
-    """A heading's text on one line: a line break would end the heading."""
+    """Return a heading's text on one line, because a line break would end the heading."""
     return " ".join(text.split())
 
 
@@ -465,7 +465,7 @@ _RICH = """\
 {%- endmacro -%}
 """
 
-# One block of HTML without an empty line in it: Markdown leaves such a block alone.
+# One block of HTML without an empty line in it. Markdown leaves such a block alone.
 _REFERENCE = """\
 {% from 'rich' import tree -%}
 <div class="handturn-procedure">
@@ -547,7 +547,7 @@ _REFERENCE_TEMPLATES = (("reference", _REFERENCE), ("rich", _RICH))
 
 
 def _page(template: str, site: Site, root: str, **facts: Any) -> str:
-    """`root` leads from the page to the site's root."""
+    """Return a page. `root` leads from the page to the site's root."""
     facts |= {"site": site, "root": root, "policy": STRICT, "product": PRODUCT, "signal": SIGNAL}
     return _environment(site.templates).get_template(template).render(facts)
 
@@ -565,7 +565,7 @@ def _environment(templates: tuple[tuple[str, str], ...]) -> Environment:
 
 
 def _filled(job: Mapping[str, Any]) -> str:
-    """What the start form is filled with, as the part of an address that never leaves the phone."""
+    """Return what the start form is filled with, as the part of an address that never leaves the phone."""
     read: Quantity | None = job.get("odometer")
     fields = {"job": job["job"], "vehicle": job["vehicle"]}
     fields |= {"odometer": read.number, "unit": read.unit} if read else {}

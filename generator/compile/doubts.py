@@ -20,7 +20,7 @@ def _is_just_a_figure(kind: CheckKind) -> bool:
 
 
 def with_doubts(steps: list[StepJson], results: list[ResultJson]) -> list[StepJson]:
-    """The steps, each with `doubts`: results that keep a good answer from counting without a reason once they are bad.
+    """Return the steps, each with `doubts`: results that, while bad, let a good answer count only with a reason.
 
     A result that holds its step is not a doubt there, because it holds whatever is answered. A second look has the
     doubts of the steps it looks at. If only a reading's own step shows a result, the doubt goes to the next step that

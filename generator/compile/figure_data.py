@@ -18,7 +18,7 @@ MARGINS = {"temperature": "warmth", "gauge": "pressure", "vacuum": "pressure"}
 
 
 def reading_json(read: JobReading) -> ReadingJson:
-    """`from` and `to` are numbers in `unit`."""
+    """Return one reading. `from` and `to` are numbers in `unit`."""
     kind = UNITS[read.reading.unit].kind
     limits = [None if text is None else _number(text) for text in (read.reading.from_, read.reading.to)]
     units = list(KINDS[kind])
@@ -33,7 +33,7 @@ def reading_json(read: JobReading) -> ReadingJson:
 
 
 def result_json(result: JobResult) -> ResultJson:
-    """One result with its trees; `step` is what it is shown to the nearest of, in `unit`."""
+    """Return one result with its trees. It is shown to the nearest `step`, in `unit`."""
     said, worked = result.worked.result, result.worked
     kind = "truth" if worked.formula.kind.sort == "truth" else UNITS[worked.unit].kind
     limits = zip(said.limits, result.limits, strict=True)
@@ -66,7 +66,7 @@ def _limit_json(limit: Limit, tree: Any, rename: Callable[[str], str]) -> LimitJ
 
 
 def tables_json(names: Iterable[str], tables: Mapping[str, Checked[Table]]) -> dict[str, TableJson]:
-    """The tables of these names; rows in base units, x rising."""
+    """Return the tables with these names. Rows are in base units, x rising."""
     return {name: _table_json(tables[name].noun) for name in sorted(set(names))}
 
 
@@ -84,7 +84,7 @@ def _table_json(table: Table) -> TableJson:
 
 
 def givens_json(shop: Shop | None) -> dict[str, GivenJson]:
-    """What the shop and the job give every formula; a number that the shop does not say is None."""
+    """Return what the shop and the job give every formula. A number that the shop does not state is None."""
     said = {"shop_altitude": shop.altitude if shop else None, "shop_coldest": shop.coldest if shop else None}
     out: dict[str, GivenJson] = {}
     for name, (unit, label) in GIVENS.items():
@@ -95,7 +95,7 @@ def givens_json(shop: Shop | None) -> dict[str, GivenJson]:
 
 
 def units_json(*things: Iterable[Mapping[str, Any]]) -> dict[str, UnitJson]:
-    """Every unit of every kind that these readings, results, values or givens have."""
+    """Return every unit of every kind that these readings, results, values or givens have."""
     kinds = {UNITS[unit].kind for group in things for thing in group for unit in (thing.get("units") or [])}
     kinds |= {UNITS[thing["unit"]].kind for group in things for thing in group if thing.get("unit") in UNITS}
     kinds |= {MARGINS[kind] for kind in kinds if kind in MARGINS}

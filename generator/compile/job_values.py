@@ -78,7 +78,7 @@ def _stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
 
 
 def sheet_value(name: str, values: JobValues, asks_margin: bool = False) -> ValueJson:
-    """One value as the worksheet holds it; `text` is what is shown, None where the phone must ask for it."""
+    """Return one value as the worksheet holds it. `text` is what is shown, None if the phone must ask for it."""
     need, value = values.needs[name], values.given.get(name)
     bolts = bolt_facts(value if need.kind in ("torque", "angle") else None)
     out: ValueJson = {
@@ -116,7 +116,7 @@ def sheet_value(name: str, values: JobValues, asks_margin: bool = False) -> Valu
 
 
 def limits_json(kind: str) -> LimitsJson | None:
-    """What a figure of this kind can be, in base units; None where it has no limits."""
+    """Return what a figure of this kind can be, in base units. None if it has no limits."""
     return in_base(LIMITS[kind]) if kind in LIMITS else None
 
 
@@ -128,7 +128,7 @@ def units_of(kind: str) -> list[str]:
 
 
 def number_of(value: EngineValue, kind: str) -> QuantityJson | None:
-    """A value as formulas take it: {number, unit} in a unit of its kind; None for words."""
+    """Return a value as formulas use it: {number, unit} in a unit of its kind. None for words."""
     if not units_of(kind):
         return None
     if kind == "count":
@@ -140,7 +140,7 @@ def number_of(value: EngineValue, kind: str) -> QuantityJson | None:
 
 
 def _on_gauge(said: Quantity, kind: str) -> QuantityJson:
-    """85 kPa, printed for a vacuum gauge, is 85 kPa(vac); a unit that no such gauge has is turned into kPa."""
+    """Return 85 kPa for a vacuum gauge as 85 kPa(vac). Turn a unit that no such gauge has into kPa."""
     if said.unit + GAUGES[kind] in KINDS[kind]:
         return {"number": _plain(said.figure), "unit": said.unit + GAUGES[kind]}
     first = KINDS[kind][0]
@@ -148,7 +148,7 @@ def _on_gauge(said: Quantity, kind: str) -> QuantityJson:
 
 
 def margin_of(value: EngineValue, number: QuantityJson | None) -> QuantityJson | None:
-    """The tolerance as a quantity, never in %; of a temperature in K, of what a gauge shows in plain units."""
+    """Return the tolerance, never as a share of the value: in K for a temperature, in plain units for a gauge."""
     if value.tolerance is None or number is None:
         return None
     size, unit = value.tolerance.figure, value.tolerance.unit

@@ -1,4 +1,4 @@
-"""A composed job written down as the worksheet: plain data, canonical, with the digests of its steps."""
+"""Write a composed job as a worksheet: plain data, canonical, with the digests of its steps."""
 
 from __future__ import annotations
 
@@ -61,11 +61,11 @@ from generator.sheet_types import (
 from generator.tables import DUTY, WORDING
 from generator.worksheet import CheckKind, checked
 
-BREAK = 600  # seconds; the break of a shop that states none
+BREAK = 600  # seconds; for a shop that states no break
 
 
 class FiguresJson(TypedDict):
-    """The part of a worksheet that is about what is measured and worked out."""
+    """What a worksheet says of readings and results."""
 
     readings: dict[str, ReadingJson]
     results: list[ResultJson]
@@ -75,12 +75,12 @@ class FiguresJson(TypedDict):
 
 
 def digest_of(data: object) -> str:
-    """SHA-256 (hex) of the canonical JSON."""
+    """Return the SHA-256 (hex) of the canonical JSON."""
     return digest(canonical(data))
 
 
 def write_sheet(job: ResolvedJob, library: Library) -> WorksheetJson:
-    """The worksheet of docs/format.md, version 1."""
+    """Return the worksheet of docs/format.md, version 1."""
     engine, procedure = job.composed.engine.noun, job.composed.procedure.noun
     stages, stage_of = _stages(job)
     used = _used_values(job)
@@ -88,7 +88,7 @@ def write_sheet(job: ResolvedJob, library: Library) -> WorksheetJson:
     values = {name: sheet_value(name, job.values, f"{name}.tolerance" in asked) for name in sorted(used)}
     figures, shop = _figures(job, library, values), library.shop.noun if library.shop else None
     steps = with_doubts([_step(p, stage_of[p.path], job, values) for p in job.steps], figures["results"])
-    # A step's duty is not touched by what its figures can be: a wider limit undoes no work.
+    # Limits are added after the steps, so that a step's duty does not depend on them: a wider limit undoes no work.
     limited: dict[str, ValueJson] = {
         name: {**value, "limits": limits_json(value["kind"])} for name, value in values.items()
     }
@@ -105,7 +105,7 @@ def write_sheet(job: ResolvedJob, library: Library) -> WorksheetJson:
         "stages": stages,
         "steps": steps,
         "values": limited,
-        # Nor by who must read what was read on the phone: what was read before is read.
+        # This does not touch a step's duty either: what was read before stays read.
         "second_reader": second_reader(shop),
         "readings": figures["readings"],
         "results": figures["results"],
@@ -137,14 +137,14 @@ def _torque() -> TorqueJson:
 
 
 def second_reader(shop: Shop | None) -> int:
-    """Seconds until a person alone in the shop may read a critical value again."""
+    """Return the seconds until a person alone in the shop may read a critical value again."""
     return seconds(shop.second_reader if shop else None) or BREAK
 
 
 def budget(steps: list[StepJson]) -> BudgetJson:
-    """What the job costs in taps, press-and-holds and photos when nothing goes wrong and every finding is good.
+    """Return what the job costs in taps, press-and-holds and photos when nothing goes wrong and every finding is good.
 
-    Steps that only a bad finding brings are left out; the preparation is five confirmations.
+    Steps that only a bad finding brings are left out. The preparation takes five confirmations.
     """
     taps, holds, photos = 0, 0, 0
     bad = {(s["path"], o["name"]) for s in steps for o in s["check"].get("outcomes", [])[1:]}
@@ -159,7 +159,7 @@ def budget(steps: list[StepJson]) -> BudgetJson:
 
 
 def _cost(kind: CheckKind, check: CheckJson) -> tuple[int, int, int]:
-    """Taps, press-and-holds and photos of one check-off."""
+    """Return taps, press-and-holds and photos of one check-off."""
     match kind:
         case "tick":
             return (0, 1, 0) if check["hold_down"] else (1, 0, 0)
@@ -192,7 +192,7 @@ def _shop(library: Library) -> ShopJson:
 
 
 def _stages(job: ResolvedJob) -> tuple[list[StageJson], dict[str, int]]:
-    """The stages that have a step in this job, each once, and which of them each step is in."""
+    """Return the stages that have a step in this job, each once, and the number of each step's stage."""
     uses = _stage_uses(job)
     number = {key: at for at, key in enumerate(uses)}
     stage_of = {placed.path: number[_stage_key(placed)] for placed in job.steps}
@@ -231,14 +231,14 @@ def _used_values(job: ResolvedJob) -> set[str]:
 
 
 def values_of(placed: Placed) -> list[str]:
-    """The values a step uses, as named in the job: those in its text and those of its check-off."""
+    """Return the values a step uses, as named in the job: those in its text and those of its check-off."""
     step = placed.step
     names = [*names_in(step.do), *names_in(step.why or ""), *(name for _, name in named_by(step.check).values)]
     return list(dict.fromkeys(placed.scope.name(name) for name in names))
 
 
 def _figures(job: ResolvedJob, library: Library, values: dict[str, ValueJson]) -> FiguresJson:
-    """What is measured and worked out in this job, with all that its arithmetic needs."""
+    """Return what is measured and worked out in this job, with all that its arithmetic needs."""
     workings = job.workings
     results = [result_json(workings.results[name]) for name in workings.below(_worked_out(job))]
     taken = {placed.scope.name(name) for placed in job.steps for name in readings_of(placed.step)}
@@ -255,7 +255,7 @@ def _figures(job: ResolvedJob, library: Library, values: dict[str, ValueJson]) -
 
 
 def _worked_out(job: ResolvedJob) -> list[str]:
-    """The results that a step shows, or a value is filled by."""
+    """Return the results that a step shows or that fill a value."""
     shown = {name for names in job.workings.shows.values() for name in names}
     return [name for name, result in job.workings.results.items() if name in shown or result.worked.result.fills]
 
@@ -340,7 +340,7 @@ def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJ
 
 
 def _duty(step: StepJson, values: dict[str, ValueJson], job: ResolvedJob) -> Json:
-    """What a person must do again when it changes; text is not in it, but how its results are worked out is."""
+    """Return what makes a person do a step again when it changes: not its text, but how its results are worked out."""
     keys, plain_step = ("check", *DUTY), {**step}
     results = [_arithmetic(result_json(job.workings.results[name])) for name in job.workings.below(step["shows"])]
     return {
@@ -447,7 +447,8 @@ def _bolt_closed_by(placed: Placed, job: ResolvedJob) -> str | None:
 
 
 def _parts(value: ValueJson | None, count: int, pulls: list[Quantity]) -> list[PullJson]:
-    """Critical: bolt by bolt, pass by pass, in the sheet's order; ordinary: one tap a pass; clip: one."""
+    """Return the parts of a tightening. Critical: each pass bolt by bolt, in the sheet's order. Ordinary: one tap a
+    pass. Clip: one tap."""
     if value and value["class"] == "clip":
         return [_part("1", f"all {count} seated", None)]
     every: list[Quantity | None] = [*pulls] or [None]

@@ -74,7 +74,7 @@ def doubt_of(value: EngineValue | None) -> str | None:
 
 
 def wrenches_json(shop: Shop | None) -> dict[str, WrenchJson]:
-    """{id: {label, low, high, step, unit, iso, accuracy, lever, due}}; low, high and step in `unit`, lever in mm."""
+    """Return {id: {label, low, high, step, unit, iso, accuracy, lever, due}}. Lever in mm, the rest in `unit`."""
     return {one.wrench: _wrench_json(one) for one in (shop.wrenches if shop else [])}
 
 
@@ -105,7 +105,7 @@ def _mm(length: Quantity) -> float:
 
 
 def adapters_json(shop: Shop | None) -> dict[str, AdapterJson]:
-    """{id: {label, length, angle}}, mm and degrees; angle None: as it happens to stand."""
+    """Return {id: {label, length, angle}} in mm and degrees. Angle None: it may stand at any angle."""
     return {
         one.adapter: {
             "label": one.label,

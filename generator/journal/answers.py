@@ -36,7 +36,8 @@ def is_whole(number: Any, least: int) -> bool:
 def value_state(
     given: ValueJson, reads: Standing, credible: Callable[[dict[str, Any]], bool] = lambda value: True
 ) -> tuple[dict[str, Any], list[Entry]]:
-    """The state of a value, and the readings that do not count. `credible`: can what was read be?"""
+    """Return the state of a value, and the readings that do not count. `credible`: true if what was read is
+    possible."""
     state = {"text": given["text"], "number": None, "unit": None, "source": given["source"], "missing": False}
     state |= {"not_published": False, "filled": False, "disputed": False}
     entries = [answer.entry for answer in reads.answers]
@@ -76,7 +77,8 @@ def _reading(value: dict[str, Any]) -> dict[str, Any]:
 
 
 def wait_seconds(check: CheckJson, values: Values) -> float | None:
-    """How long a wait lasts: as the worksheet says, or as the value was read on the phone; None while unknown."""
+    """Return how long a wait lasts: as the worksheet says, or as the value was read on the phone. None while
+    unknown."""
     if check["seconds"] is not None:
         return float(check["seconds"])
     read = plainly(values.get(check["value"], {}).get("text") or "")
@@ -91,12 +93,12 @@ def turn_count(check: CheckJson, values: Values) -> int | None:
 
 
 def parts_of(check: CheckJson, values: Values) -> list[str]:
-    """The parts a check-off is made of; the one part "" if it has none."""
+    """Return the parts of a check-off, [""] if it is of one piece."""
     return rules_of(check["kind"]).parts(check, values)
 
 
 def unmet_values(step: StepJson, classes: dict[str, str], values: Values, departs: set[str]) -> list[str]:
-    """The values a step still lacks, by name: the critical ones it uses, and what its check-off cannot do without."""
+    """Return the values a step still lacks: critical ones that it uses, and what its check-off cannot do without."""
     check = step["check"]
     own = check.get("value", "")
     critical = {name for name in step["values"] if classes.get(name) == "critical"}
@@ -114,26 +116,27 @@ def _has_source(state: dict[str, Any] | None) -> bool:
 
 @dataclass(frozen=True)
 class Ask:
-    """What an answer of a step is held against."""
+    """What an answer to a step is judged against."""
 
     step: StepJson
     of: list[str]  # the parts of its check-off
     leads: set[str]
     unmet: list[str]
-    held: list[str]  # results that keep it from being closed
+    held: list[str]  # results that stop it from being closed
     counts: Callable[[str, dict[str, Any]], bool] = lambda reading, value: True
-    is_pull: Callable[[dict[str, Any]], bool] = lambda value: True  # can a bolt be set to it?
+    is_pull: Callable[[dict[str, Any]], bool] = lambda value: True  # true if a bolt can be set to it
     seconds: float | None = None
     looked_at: list[Entry] = field(default_factory=list)  # for a sign: the answers it signs
     starts: list[Entry] = field(default_factory=list)  # for the end of a wait
     elapsed: list[Entry] = field(default_factory=list)
     later: Callable[[Entry, Entry], bool] = lambda y, x: False
-    despite: Callable[[Entry], bool] = lambda entry: True  # does it stand although a figure is not good?
-    is_new: Callable[[str, Entry], bool] = lambda part, entry: True  # is the bolt of this part said to be new?
+    despite: Callable[[Entry], bool] = lambda entry: True  # true if it says why it stands despite a bad figure
+    is_new: Callable[[str, Entry], bool] = lambda part, entry: True  # true if the bolt of this part is said to be new
 
 
 def verdict(ask: Ask, answer: Answer, part: str) -> str | None:
-    """The state an answer gives its part: done, failed, skipped, refused, not-fitted; None: it closes nothing."""
+    """Return the state an answer gives its part: done, failed, skipped, refused, not-fitted. None: it closes
+    nothing."""
     rule = LEAVES.get(answer.kind)
     if answer.kind == "finish" and ask.held:
         return None
@@ -163,7 +166,7 @@ def _inspect(ask: Ask, entry: Entry, part: str) -> bool:
 
 
 def _wait(ask: Ask, entry: Entry, part: str) -> bool:
-    """An end counts for the start on the same phone, or with somebody's word for the time that has passed."""
+    """An end counts if the start is on the same phone, or if somebody said how much time has passed."""
     taken = {at: reading for reading, at in _watched(ask.step["check"])}
     if taken and not ask.counts(taken.get(part, ""), entry["value"]):
         return False
@@ -190,7 +193,7 @@ def _waited(ask: Ask, start: Entry, end: Entry) -> bool:
 
 
 def _sign(ask: Ask, entry: Entry, part: str) -> bool:
-    """By somebody who answered none of what is signed; or by oneself after a break, recorded as a self-check."""
+    """True if the signer answered nothing of what is signed, or signs after a break, recorded as a self-check."""
     if not isinstance(entry["value"].get("self"), bool) or not said(entry["who"]) or not ask.looked_at:
         return False
     if all(answer["who"] != entry["who"] for answer in ask.looked_at):
@@ -203,7 +206,7 @@ def _sign(ask: Ask, entry: Entry, part: str) -> bool:
 
 
 def _of_pull(check: CheckJson, values: Values, class_: str, departs: set[str]) -> bool:
-    """Does a tightening lack its figure? A clip needs none."""
+    """True if a tightening lacks its figure. A clip needs none."""
     name = check["value"]
     known = _has_source(values.get(name)) or values.get(name, {}).get("not_published") or f"value:{name}" in departs
     return class_ != "clip" and not known
@@ -232,13 +235,13 @@ def _always(ask: Ask, entry: Entry, part: str) -> bool:
 
 @dataclass(frozen=True)
 class Rules:
-    """How check-offs of one kind are judged. Every kind states all of it, so that none is forgotten."""
+    """How check-offs of one kind are judged. Every kind states all of it, so that nothing is forgotten."""
 
-    parts: Callable[[CheckJson, Values], list[str]]  # what it is made of; [""]: it is of one piece
-    in_turn: bool  # are its parts answered one after the other?
-    lacks: Callable[[CheckJson, Values, str, set[str]], bool]  # is its own value missing, so that it can't be done?
+    parts: Callable[[CheckJson, Values], list[str]]  # its parts; [""] if it is of one piece
+    in_turn: bool  # its parts are answered one after the other
+    lacks: Callable[[CheckJson, Values, str, set[str]], bool]  # its own value is missing, so it can't be done
     takes: Callable[[CheckJson], list[tuple[str, str]]]  # its readings, each with the part that takes it
-    counts: Callable[[Ask, Entry, str], bool]  # does an answer close its part?
+    counts: Callable[[Ask, Entry, str], bool]  # true if an answer closes its part
 
 
 def _turns(check: CheckJson, values: Values) -> list[str]:
