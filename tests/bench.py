@@ -1,8 +1,8 @@
-"""Prints what takes how long, beside the obvious way to do it.
+"""Print how long things take, beside the obvious way to do them.
 
     python -m tests.bench [canonical ...]       `make bench`
 
-Each line gives the median of many runs in milliseconds. Nothing here can fail: the tests catch what grows too fast.
+Each line gives the median of many runs in milliseconds. Nothing here can fail: tests catch what grows too fast.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ def canonical_json() -> Iterator[str]:
 
 
 def check_full() -> Iterator[str]:
-    """A procedure near the most steps that a file may hold: checked without a fault, and with one in each step."""
+    """A procedure with nearly as many steps as a file may hold, checked without a fault and with one in each step."""
     right, wrong = (full_file(9500, header) for header in ("needs:\n  tools: {press: Press}\n", ""))
     text = "".join(right.values())
     yield f"a procedure of 9500 steps, {len(text) / 1000:.0f} kB"

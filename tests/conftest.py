@@ -1,4 +1,4 @@
-"""What tests share: how much of a long proof a run takes, and the phone's modules without a phone."""
+"""What all tests share: how much of a long proof a run takes, and the phone's modules without a phone."""
 
 from __future__ import annotations
 

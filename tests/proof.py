@@ -1,12 +1,12 @@
-"""Runs the long proofs, two at a time, and writes each one's table as it ends.
+"""Run the long proofs, two at a time, and write each one's table as it ends.
 
     python -m tests.proof                       every share, as `make proof` does
-    python -m tests.proof touch damage          these shares alone: `make proof SHARE="touch damage"`
+    python -m tests.proof touch damage          only these shares: `make proof SHARE="touch damage"`
     python -m tests.proof --list                their names, commands and limits
 
 A share is one command. Its table goes to `bench/<share>.txt` the moment it ends, under a line that says how long it
-took and whether it holds, so that a run that is broken off leaves what it has proved. A share that breaks does not keep
-the others from running. One that passes its limit is ended and counts as broken: a proof that hangs has proved nothing.
+took and whether it holds. So an interrupted run leaves what it has proved. A share that breaks does not stop the
+others. One that passes its limit is ended and counts as broken, because a proof that hangs has proved nothing.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ def share(name: str, command: str, minutes: int) -> Share:
 
 
 MUTATIONS = "tests/sources/test_mutations.py tests/journal/test_walks.py"
-# The longest stand first, so that no long one is left to run alone at the end.
+# The longest come first, so that none of them is left to run alone at the end.
 SHARES = (
     share("damage", "tests.proofs.damage_harness --trials 208 --openings 1000 --kills 100 --seed 1", 45),
     share("kill", "tests.proofs.kill_harness --lives 300 --webkit 100 --seed 1", 50),
@@ -105,7 +105,7 @@ def took(seconds: float) -> str:
 
 
 def run(share: Share, under_way: set[subprocess.Popen[str]]) -> Run:
-    """Run a share to its end, or to its limit; its errors are shown as they come, its table is returned."""
+    """Run a share to its end or to its limit. Show its errors as they come, and return its table."""
     begun = time.monotonic()
     process = subprocess.Popen(
         [sys.executable, "-m", *share.command],
@@ -129,7 +129,7 @@ def run(share: Share, under_way: set[subprocess.Popen[str]]) -> Run:
 
 
 def end(process: subprocess.Popen[str]) -> None:
-    """End the share with every browser it started: they hold the pipe that its table comes through."""
+    """End the share with every browser it started, because they hold the pipe that its table comes through."""
     with suppress(ProcessLookupError):
         os.killpg(process.pid, signal.SIGKILL)
 
@@ -147,7 +147,7 @@ def write_table(run: Run, into: Path) -> Path:
 
 
 def ended(shares: Sequence[Share], lanes: int) -> Iterator[Run]:
-    """Every share's run in the order in which they end. Whoever stops asking ends those that still run."""
+    """Yield every share's run in the order in which they end. If the caller stops, those that still run are ended."""
     waiting: queue.SimpleQueue[Share] = queue.SimpleQueue()
     runs: queue.SimpleQueue[Run] = queue.SimpleQueue()
     under_way: set[subprocess.Popen[str]] = set()
@@ -183,7 +183,8 @@ def summary(runs: Sequence[Run], seconds: float, whole: bool) -> Iterator[str]:
 
 
 def chosen(names: Sequence[str], shares: Sequence[Share] = SHARES) -> list[Share]:
-    """The shares of these names, all for none. Raises ValueError, with the names there are, for one there is not."""
+    """Return the shares with these names, all of them for none. Raises ValueError for an unknown name, and lists
+    all."""
     known = {one.name: one for one in shares}
     for name in names:
         if name not in known:

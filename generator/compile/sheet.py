@@ -447,8 +447,7 @@ def _bolt_closed_by(placed: Placed, job: ResolvedJob) -> str | None:
 
 
 def _parts(value: ValueJson | None, count: int, pulls: list[Quantity]) -> list[PullJson]:
-    """Return the parts of a tightening. Critical: each pass bolt by bolt, in the sheet's order. Ordinary: one tap a
-    pass. Clip: one tap."""
+    """Return the parts of a tightening. Critical: each pass bolt by bolt. Ordinary: one tap a pass. Clip: one tap."""
     if value and value["class"] == "clip":
         return [_part("1", f"all {count} seated", None)]
     every: list[Quantity | None] = [*pulls] or [None]

@@ -36,8 +36,7 @@ def is_whole(number: Any, least: int) -> bool:
 def value_state(
     given: ValueJson, reads: Standing, credible: Callable[[dict[str, Any]], bool] = lambda value: True
 ) -> tuple[dict[str, Any], list[Entry]]:
-    """Return the state of a value, and the readings that do not count. `credible`: true if what was read is
-    possible."""
+    """Return the state of a value, and the readings that do not count. `credible`: true if a reading is possible."""
     state = {"text": given["text"], "number": None, "unit": None, "source": given["source"], "missing": False}
     state |= {"not_published": False, "filled": False, "disputed": False}
     entries = [answer.entry for answer in reads.answers]
@@ -77,8 +76,7 @@ def _reading(value: dict[str, Any]) -> dict[str, Any]:
 
 
 def wait_seconds(check: CheckJson, values: Values) -> float | None:
-    """Return how long a wait lasts: as the worksheet says, or as the value was read on the phone. None while
-    unknown."""
+    """Return how long a wait lasts: from the worksheet, or as it was read on the phone. None while unknown."""
     if check["seconds"] is not None:
         return float(check["seconds"])
     read = plainly(values.get(check["value"], {}).get("text") or "")
@@ -135,8 +133,7 @@ class Ask:
 
 
 def verdict(ask: Ask, answer: Answer, part: str) -> str | None:
-    """Return the state an answer gives its part: done, failed, skipped, refused, not-fitted. None: it closes
-    nothing."""
+    """Return the state an answer gives its part: done, failed, skipped, refused, not-fitted. None: it has no effect."""
     rule = LEAVES.get(answer.kind)
     if answer.kind == "finish" and ask.held:
         return None

@@ -117,7 +117,7 @@ parts: {cap: "0450"}
 
 
 def small() -> list[Base]:
-    """Every key once (`SHOP`), and a whole job with a job written for it."""
+    """Return every key once (`SHOP`), and a whole job with a job written for it."""
     job = "shop/jobs/2041.yml"
     parts = {path: text for path, text in SHOP.items() if path != job}
     whole = {**JOB, job: SHOP[job].replace("fit-pump", "short-service")}
@@ -126,13 +126,13 @@ def small() -> list[Base]:
 
 @functools.cache
 def demo() -> Base:
-    """The library and the invented shop as they stand."""
+    """Return the library and the invented shop as they are."""
     texts = {path: raw.decode() for path, raw in disk.read_sources(HOME, FOLDERS).items()}
     return Base("the demo", texts, frozenset(disk.read_pictures(HOME, "procedures")))
 
 
 @functools.cache
 def alone(path: str) -> Base:
-    """One real file among the sources of a whole job: what it names elsewhere is missing, all else is looked at."""
+    """Return one real file among the sources of a whole job. What it names elsewhere may be missing."""
     kept = {name: text for name, text in JOB.items() if "shop.yml" not in name or not path.endswith("shop.yml")}
     return Base("a real file", {**kept, path: demo().texts[path]}, demo().pictures)

@@ -1,4 +1,4 @@
-"""One case: sound sources of which some are spoiled, looked at as `handturn check` does; what it cost and got."""
+"""One case: sound sources with some of them spoiled, checked as `handturn check` does; its cost and its result."""
 
 from __future__ import annotations
 
@@ -18,15 +18,15 @@ from generator.terminal import report
 from tests.hostile.bases import Base, alone, demo, small
 from tests.hostile.mutations import KINDS, Spoil
 
-LONGEST = 5000  # letters of a line of the report: a sentence of 700 in six-letter escapes, and a little
+LONGEST = 5000  # letters of a line of the report: a sentence of 700 in six-letter escapes, and a few more
 WHOLE = 0.004  # share of the cases that spoil the whole demo
-REAL = 0.45  # share that spoils one real file in small company
+REAL = 0.45  # share that spoils one real file among small ones
 SEVERAL = 0.15  # share that spoils more than one file
 
 
 @dataclass(frozen=True)
 class Case:
-    """Sources by path; `spoiled` are the paths that were changed."""
+    """Sources by path. `spoiled` are the paths that were changed."""
 
     number: int
     kind: str
@@ -38,7 +38,7 @@ class Case:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What one case came to. `wrong`: a traceback, or words that a person cannot use; empty when all is well."""
+    """The result of one case. `wrong`: a traceback, or words that a person cannot use; empty if all is well."""
 
     number: int
     kind: str
@@ -51,7 +51,7 @@ class Outcome:
 
 
 def case(number: int, seed: int, kinds: Sequence[str] = tuple(KINDS)) -> Case:
-    """The same number and seed make the same case."""
+    """Return a case. The same number and seed make the same case."""
     rng = random.Random(f"{seed} {number}")
     (kind,) = rng.choices(kinds, [KINDS[name][1] for name in kinds])
     base, first = _base(rng)
@@ -64,7 +64,7 @@ def case(number: int, seed: int, kinds: Sequence[str] = tuple(KINDS)) -> Case:
 
 
 def _base(rng: random.Random) -> tuple[Base, str | None]:
-    """Sources, and the file among them that is to be spoiled if it matters which."""
+    """Return sources, and the one file among them that must be spoiled, if it matters which."""
     drawn = rng.random()
     if drawn < WHOLE:
         return demo(), None
@@ -79,7 +79,7 @@ def _spoiled(spoil: Spoil, rng: random.Random, text: str) -> bytes:
 
 
 def look(one: Case) -> Outcome:
-    """Check it and report it in every format; measure processor time and the most memory this process held."""
+    """Check the case and report it in every format. Measure processor time and the most memory this process held."""
     _forget_peak()
     started = time.process_time()
     wrong = poor = ""
@@ -98,14 +98,14 @@ def look(one: Case) -> Outcome:
 
 # --- Words ------------------------------------------------------------------------------------------------------------
 
-# What must not come out of a report: it moves the cursor, colours the terminal, or turns the direction of reading.
+# What must not be in a report, because it moves the cursor, colours the terminal, or turns the reading direction.
 _UNSEEN = re.compile(
     "[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
 )
 
 
 def poor_words(found: Sequence[Fault], sources: dict[str, bytes], told: Sequence[str]) -> str:
-    """The first fault that cannot be clicked or followed, in words; empty if each can."""
+    """Say in words what is wrong with the first fault that cannot be clicked or followed. Empty if there is none."""
     sizes = {path: _lines(raw) for path, raw in sources.items()}
     for fault in found[:200]:
         name, place = type(fault).__name__, fault.place
@@ -132,13 +132,13 @@ def _lines(raw: bytes) -> int:
 
 
 def _forget_peak() -> None:
-    """Let the system count the most memory anew; where it cannot, the most of the whole process stands for it."""
+    """Let the system measure the most memory anew. If it cannot, the most of the whole process is used."""
     with contextlib.suppress(OSError):
         Path("/proc/self/clear_refs").write_text("5")
 
 
 def _peak() -> float:
-    """The most memory since, in MB."""
+    """Return the most memory since then, in MB."""
     try:
         found = re.search(r"VmHWM:\s+(\d+) kB", Path("/proc/self/status").read_text())
     except OSError:

@@ -1,4 +1,4 @@
-"""Ways to damage a source, one function a kind: `spoil(rng, text) -> bytes`. One seed damages one way."""
+"""Ways to damage a source, one function for each: `spoil(rng, text) -> bytes`. The same seed does the same damage."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def tabs(rng: Random, text: str) -> bytes:
 
 
 def signs_moved(rng: Random, text: str) -> bytes:
-    """Leave out, double or misplace a character that YAML gives a meaning."""
+    """Leave out, double or misplace a character that has a meaning in YAML."""
     letters = list(text)
     for _ in range(rng.randint(1, 4)):
         at = rng.randrange(len(letters) + 1)
@@ -88,7 +88,7 @@ def signs_moved(rng: Random, text: str) -> bytes:
 
 
 def _written(rng: Random, text: str, odd: Sequence[str], pattern: re.Pattern[str] = _VALUE, most: int = 3) -> bytes:
-    """Some of what the pattern finds written otherwise; as it is, or in either quotes."""
+    """Write some of what the pattern finds in another way: plain, or in one of the two kinds of quotes."""
     found = list(pattern.finditer(text)) or list(_VALUE.finditer(text))
     if not found:
         return (text + rng.choice(odd)).encode("utf-8", "surrogatepass")
@@ -118,7 +118,7 @@ def mad_units(rng: Random, text: str) -> bytes:
 
 
 def torque_texts(rng: Random, text: str) -> bytes:
-    """Numbers, spellings of units and what stands between them, put together at random."""
+    """Put together numbers, spellings of units and what comes between them, at random."""
     made = "".join(rng.choice(_TORQUE_PARTS) for _ in range(rng.randint(1, 7)))
     return _written(rng, text, (made, rng.choice(strings.UNITS)), re.compile(r"(?:torque|passes|then): *\[?([^\]\n]+)"))
 
@@ -150,7 +150,7 @@ def _formula(rng: Random) -> str:
 
 
 def markup(rng: Random, text: str) -> bytes:
-    """Marks of Markdown and braces of values, many and unfinished."""
+    """Write marks of Markdown and braces of values, many and unfinished."""
     made = "".join(rng.choice(_MARKS) * rng.choice((1, 1, 2, 40)) for _ in range(rng.choice((3, 12, 60))))
     return _written(rng, text, (made,), re.compile(r"\b(?:do|why|say|label|title|hazard): *([^,}\n]+)"))
 
@@ -162,7 +162,7 @@ _MARKS = (
 
 
 def names_crossed(rng: Random, text: str) -> bytes:
-    """Names put where others were: loops of includes, values of the wrong kind, steps that are items."""
+    """Put names where other names were: loops of includes, values of the wrong kind, steps that are items."""
     names = sorted(set(re.findall(r"\b[a-z]+(?:[-_][a-z0-9]+)+\b", text)) | {"procedure", "engine", "left", "look"})
     return _written(rng, text, names, re.compile(r"\b[a-z]+(?:[-_][a-z0-9]+)+\b"), 5)
 
@@ -171,7 +171,7 @@ def names_crossed(rng: Random, text: str) -> bytes:
 
 
 def nested(rng: Random, text: str) -> bytes:
-    """Lists and groups in one another, in brackets or by indent."""
+    """Nest lists and groups in one another, in brackets or by indent."""
     deep = rng.choice((3, 18, 19, 20, 21, 22, 100, 1000, 9000))
     way = rng.randrange(5)
     if way == 0:
@@ -188,7 +188,7 @@ def nested(rng: Random, text: str) -> bytes:
 
 
 def _put(rng: Random, text: str, inner: str) -> bytes:
-    """After one of the keys, or at the end."""
+    """Put text after one of the keys, or at the end."""
     keys = list(re.finditer(r"^ *(?:- )?[\w-]+:(?= |$)", text, re.MULTILINE))
     if not keys or rng.random() < 0.1:
         return f"{text}\nmore: {inner}\n".encode("utf-8", "surrogatepass")
@@ -285,7 +285,7 @@ def bytes_changed(rng: Random, text: str) -> bytes:
 
 
 def about_a_megabyte(rng: Random, text: str) -> bytes:
-    """Filled up to the limit, just under and just over, with what costs most to look at."""
+    """Fill the file up to the limit, just under and just over, with what costs most to check."""
     filler = rng.choice(strings.FILLERS)
     size = SIZE_LIMIT + rng.choice((-1, 0, 1, -7, 5, 100_000, 2_000_000))
     own = text.encode()
@@ -314,7 +314,7 @@ _MEMBERS: Sequence[Callable[[int], str]] = (
 
 
 def many_keys(rng: Random, text: str) -> bytes:
-    """Many names or members where a few belong: known and unknown, each once or all the same."""
+    """Write many names or members where a few belong: known and unknown, each once or all the same."""
     count = rng.choice((50, 1_000, 1_000, 20_000))
     made = rng.choice(_MEMBERS)
     members = [made(number) for number in range(count)]
@@ -326,8 +326,8 @@ def many_keys(rng: Random, text: str) -> bytes:
 
 
 def tree_changed(rng: Random, text: str) -> bytes:
-    """The file's own groups and lists: parts moved, doubled, renamed, put into one another."""
-    tree = yaml.load(text, Loader=yaml.CBaseLoader)  # texts alone; made by us
+    """Change the file's own groups and lists: move, double or rename parts, or put them into one another."""
+    tree = yaml.load(text, Loader=yaml.CBaseLoader)  # only texts, written by us
     for _ in range(rng.randint(1, 4)):
         spots = list(_spots(tree))
         if not spots:
@@ -338,7 +338,7 @@ def tree_changed(rng: Random, text: str) -> bytes:
 
 
 def _spots(tree: Any) -> list[tuple[Any, Any]]:
-    """Every (holder, key) of a tree."""
+    """Return every (holder, key) of a tree."""
     keys = list(tree) if isinstance(tree, dict) else range(len(tree)) if isinstance(tree, list) else ()
     return [spot for key in keys for spot in ((tree, key), *_spots(tree[key]))]
 
@@ -364,14 +364,14 @@ def _change(rng: Random, holder: Any, key: Any, other: tuple[Any, Any]) -> None:
 
 
 def _there(holder: Any, key: Any) -> Any:
-    """What stands there, if it still does."""
+    """Return what is at a spot, if it is still there."""
     if isinstance(holder, dict):
         return holder.get(key, "")
     return holder[key] if key < len(holder) else "a"
 
 
 def members_multiplied(rng: Random, text: str) -> bytes:
-    """A list or a group of the file with its own members many times over, each with a name of its own."""
+    """Repeat the members of a list or a group of the file many times, each with a name of its own."""
     tree = yaml.load(text, Loader=yaml.CBaseLoader)
     full = [there for holder, key in _spots(tree) if isinstance(there := holder[key], dict | list) and there]
     holder, times = rng.choice(full or [tree]), rng.choice((20, 300, 1_000, 5_000))
@@ -387,7 +387,7 @@ def members_multiplied(rng: Random, text: str) -> bytes:
 
 
 def _renamed(member: Any, number: int) -> Any:
-    """A copy whose first key, or `as`, says another name."""
+    """Return a copy whose first key, or `as`, has another name."""
     if not isinstance(member, dict):
         return f"{member}-{number}" if isinstance(member, str) and number % 2 else copy.deepcopy(member)
     own = "as" if "as" in member else next(iter(member), "")
@@ -396,7 +396,7 @@ def _renamed(member: Any, number: int) -> Any:
 
 
 def _dumped(tree: Any, most: int = 200) -> bytes:
-    """Without anchors, and no deeper than a source could be: a part may have been put into itself."""
+    """Return YAML without anchors, no deeper than a source could be, because a part may have been put into itself."""
     out: str = yaml.dump(_cut(tree, 30, most), Dumper=_Plain, sort_keys=False, allow_unicode=True, width=1000)
     return out.replace("'", "").encode() if "'yes'" in out and len(out) % 2 else out.encode()
 
@@ -442,7 +442,7 @@ def _made(rng: Random, deep: int) -> Any:
 
 
 def all_at_once(rng: Random, text: str) -> bytes:
-    """Several kinds after one another, as far as the text can still be taken for one."""
+    """Apply several kinds one after another, as long as the text can still be read as one."""
     for _ in range(rng.randint(2, 4)):
         spoil = rng.choice(
             (lines_swapped, indents_changed, signs_moved, odd_texts, mad_units, formulas, names_crossed, markup)
@@ -451,7 +451,7 @@ def all_at_once(rng: Random, text: str) -> bytes:
     return text.encode("utf-8", "surrogatepass")
 
 
-# Kind -> how, and how often among a thousand or so. The dear ones are rarer.
+# Kind -> function, and how often among about a thousand. The expensive ones are rarer.
 KINDS: Mapping[str, tuple[Spoil, int]] = {
     "lines left out": (lines_left_out, 50),
     "lines twice": (lines_twice, 50),

@@ -75,7 +75,7 @@ FORMULAS = (
     "x" * 601, "x + " * 149 + "x",
 )  # fmt: skip
 
-# Nothing of these is seen, or they turn what is.
+# Each of these is invisible, or turns the text around it.
 INVISIBLE = (
     *"\u200b\u200c\u200d\u2060\ufeff\u00ad\u200e\u200f\u202a\u202b\u202d\u202e\u2066\u2067\u2069\u061c\u180e\u00a0",
     *"\u2028\u2029\u0085",
@@ -97,7 +97,7 @@ ENCODINGS = (
 NO_UTF8 = (b"\xff", b"\xc0\x80", b"\xed\xa0\x80", b"\xf4\x90\x80\x80", b"\xe2\x82", b"\x80", b"\xc3", b"\xfe")
 DOCUMENTS = ("---", "...", "--- x", "---\n---", "...\n%YAML 1.1\n---", "--- |", "--- !!x")
 DIRECTIVES = ("%TAG ! tag:x,2000:\n---\n", "%YAML 1.2\n---\n", "%YAML 9.9\n---\n", "%FOO\n---\n", "%TAG\n")
-# Again and again, up to a megabyte or along one line.
+# Repeated, up to a megabyte or along one line.
 FILLERS = (
     "# note\n", "a: b\n", "- a\n", "x", "é", " ", "\n", "[a]\n", "{a: b}\n", "'\n", "  - {id: a, do: b, check: tick}\n",
     "? a\n", "\t",

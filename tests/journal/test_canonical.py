@@ -73,7 +73,7 @@ def test_what_json_cannot_say_is_refused(wrong: Any) -> None:
 
 
 def test_half_a_sign_is_escaped_as_a_phone_escapes_it_and_read_back() -> None:
-    """RFC 8785 has no lone surrogates; ECMAScript's `JSON.stringify` escapes them, and old entries may hold one."""
+    """RFC 8785 has no lone surrogates. ECMAScript's `JSON.stringify` escapes them, and old entries may hold one."""
     assert canonical({"\ud800": "a\udfff"}) == '{"\\ud800":"a\\udfff"}'
     assert json.loads(canonical("\udbff")) == "\udbff"
     assert canonical("\ud83d\udd27") == '"\U0001f527"', "two halves that belong together are one sign"

@@ -1,4 +1,4 @@
-"""Which entries a page cannot bear: the fewest, in few trials, whatever they are and however many."""
+"""Which entries a page cannot handle: as few as possible, found in few trials, whatever and however many they are."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def test_the_fewest_are_found_in_few_trials() -> None:
         bad = rng.sample(ids, min(len(ids), rng.choice([0, 1, 1, 1, 2, 3])))
         cases.append({"ids": ids, "bad": bad, "together": number % 5 == 4 and bool(bad)})
     for case, said in zip(cases, node(WORK, cases), strict=True):
-        if case["together"]:  # one of them is enough
+        if case["together"]:  # one of them is enough to break the page
             assert len(said["found"]) == 1 and said["found"][0] in case["bad"]
         else:
             assert sorted(said["found"]) == sorted(case["bad"])

@@ -39,7 +39,7 @@ LAW = settings(max_examples=45, deadline=None, derandomize=True, suppress_health
 
 @cache
 def many() -> list[tuple[Case, dict[str, Any]]]:
-    """Generated journals, each with its state; made once, by the first test that asks."""
+    """Return generated journals, each with its state. Made once, by the first test that asks."""
     return [(case, fold(case["entries"], case["sheets"])) for case in many_cases(450, seed=3)]
 
 
@@ -162,7 +162,7 @@ def test_a_wrong_clock_changes_nothing_but_waits_and_self_checks(case: Case, rng
     if any(entry["step"] in clocked and entry["kind"] == "check" for entry in case["entries"]):
         case = {**case, "entries": [entry for entry in case["entries"] if entry["step"] not in clocked]}
     times = ["1970-01-01T00:00:00.000Z", "2099-12-31T23:59:59.999Z", "half past four"]
-    # The day of the start is what results count ages from; an entry of its id is not the start.
+    # Results count ages from the day of the start, and an entry with its id is not the start.
     at = {entry["id"]: rng.choice(times) for entry in case["entries"]}
     wrong = [e if e["kind"] == "start" else {**e, "at": at[e["id"]]} for e in case["entries"]]
     states = [fold(entries, case["sheets"]) for entries in (case["entries"], wrong)]
@@ -185,7 +185,7 @@ def test_anything_can_be_taken_back_and_the_take_back_too(case: Case, at: int):
     phone = Phone(Random(at), "late", next(iter(case["sheets"].values())))
     phone.meet(entries)
     before = judge(phone.view, case["sheets"])
-    # Where the start was taken back, any entry may name the worksheet in use, so no other one is brought in here.
+    # If the start was taken back, any entry may name the worksheet in use. So no other worksheet is added here.
     sheet = before["sheet"] or target["sheet"]
     taken = phone.write("take-back", DAY, seen=[target["id"]], sheet=sheet, value=_by_a_lead(phone.sheet))
     after_one = judge(phone.view, case["sheets"])
@@ -198,7 +198,7 @@ def test_anything_can_be_taken_back_and_the_take_back_too(case: Case, at: int):
 
 
 def _by_a_lead(sheet: dict[str, Any]) -> dict[str, Any]:
-    """The answer that ends the job at a stop is taken back so, and in no other way."""
+    """Return how an answer that stops the job is taken back. There is no other way."""
     return {
         "reason": "read wrong",
         "with": next(one["initials"] for one in sheet["shop"]["people"] if one["role"] == "lead"),
@@ -244,7 +244,7 @@ def test_no_critical_check_off_is_done_without_value_and_source():
 
 
 def test_every_state_and_reason_occurs_in_the_generated_journals():
-    """The generated cases are only worth something if they reach everywhere."""
+    """The generated cases are only worth something if they reach everything."""
     states, codes = set(), set()
     for _, state in many():
         for seen in state["steps"].values():
@@ -273,7 +273,7 @@ def test_every_state_and_reason_occurs_in_the_generated_journals():
 
 
 def test_a_legal_check_always_counts():
-    """What the screen allows is what the fold counts: random legal taps always close the part they tick."""
+    """The fold counts what the screen allows: random legal taps always close the part they tick."""
     taps = 0
     for seed in range(75):
         rng = Random(seed)
@@ -293,7 +293,7 @@ def test_a_legal_check_always_counts():
             if step.get("doubts"):
                 new["despite"] = {"results": step["doubts"], "reason": "looked twice"}
             if step["check"]["kind"] == "tighten":
-                new["set"] = "12 N.m"  # what a bolt cannot be set to is legal to type, and counts for nothing
+                new["set"] = "12 N.m"  # an impossible setting is legal to type, and does not count
             entry = phone.write(
                 "check",
                 DAY,
@@ -311,7 +311,7 @@ def test_a_legal_check_always_counts():
 
 
 def is_held_by_its_own(sheet: Sheet, step: Sheet, entry: Entry, after: dict[str, Any]) -> bool:
-    """A reading in a unit of another kind, or one that a result worked out from it does not let pass."""
+    """True for a reading in a unit of another kind, or one that a result worked out from it does not let pass."""
     held = {why["name"] for why in after["steps"][step["path"]]["why"] if why["code"] == "result"}
     if held:
         return held <= own_results(sheet, step)
@@ -319,7 +319,7 @@ def is_held_by_its_own(sheet: Sheet, step: Sheet, entry: Entry, after: dict[str,
 
 
 def test_entries_stand_in_one_order_whatever_the_alphabet_of_a_writer():
-    """By UTF-16 code unit, as the phone compares text: beyond U+FFFF sorts before U+E000."""
+    """By UTF-16 code unit, as the phone compares text: a letter beyond U+FFFF sorts before U+E000."""
     entries = [{"lamport": 1, "writer": writer, "id": "x"} for writer in ("\ue000", "\U0001f600", "z", "a")]
     assert [entry["writer"] for entry in sorted(entries, key=order)] == ["a", "z", "\U0001f600", "\ue000"]
 
@@ -359,7 +359,7 @@ def test_phone_time_is_read_in_milliseconds_or_not_at_all(at: Any, ms: int | Non
 
 
 def test_the_phone_reads_the_same_times():
-    """Node and each engine that draws a page have the same `Date`: ECMA-262 says which texts it reads and writes."""
+    """Node and every browser engine have the same `Date`: ECMA-262 says which texts it reads and writes."""
     read = node(
         "const {phoneMs} = await import(`${site}/phone/quantities/dates.js`); return given.map(phoneMs);",
         [*PHONE_TIMES],

@@ -1,4 +1,4 @@
-"""Readings and results in a stranger's worksheet: what is not sound is refused, and what is let in is folded over."""
+"""Readings and results in a stranger's worksheet: what is unsound is refused, and a job folds over what is let in."""
 
 from __future__ import annotations
 

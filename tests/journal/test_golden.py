@@ -67,7 +67,7 @@ def test_a_golden_set_holds_every_kind_of_entry_that_was_known_then_on_every_eng
 
 
 def test_the_first_set_holds_the_ways_of_a_job_that_are_hard_to_get_right() -> None:
-    """Each a fact of some golden state or record, so that nobody has to take the names of the jobs for it."""
+    """Each is a fact of some golden state or record, so nobody has to trust the names of the jobs."""
     states = {job: json.loads(text) for job, text in store.of("2026-11", "states").items()}
     steps = [step for state in states.values() for step in state["steps"].values()]
     found = {step["state"] for step in steps}
@@ -160,7 +160,7 @@ def test_every_change_of_a_golden_state_is_noticed_and_told_with_its_place() -> 
 
 
 def test_an_entry_left_out_of_a_golden_record_changes_its_state() -> None:
-    """Nearly every single one: what another answer has replaced may go without a trace in the state."""
+    """Nearly every entry: one that another answer has replaced may be left out without a trace in the state."""
     name, job = "2026-11", "written-flat-four"
     record = read(name, job)
     told = 0

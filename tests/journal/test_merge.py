@@ -1,4 +1,4 @@
-"""One job on several phones that wrote apart: brought together in any way it is one job, and nothing is lost."""
+"""One job on several phones that wrote apart: brought together in any way it is the same job, and nothing is lost."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tests.support.merge_splits import Split, compiled, made_up, small, split_of
 
 @functools.cache
 def splits() -> list[Split]:
-    """A share of the ten thousand of `make proof`, some of each kind of worksheet."""
+    """Return a share of the ten thousand splits of `make proof`, some of each kind of worksheet."""
     of_any = [split_of(4, number, made_up(Random(number))) for number in range(40)]
     of_small = [split_of(3, number, small()) for number in range(20)]
     return [*of_any, *of_small, *(split_of(5, number, compiled("flat-four")) for number in range(4))]
@@ -31,7 +31,7 @@ def test_every_phone_shows_the_same_job_and_holds_every_entry_once():
 
 
 def test_phones_wrote_apart_and_with_wrong_clocks():
-    """What the splits are made of: without this the test above would be easily passed."""
+    """What the splits consist of. Without this, the test above could pass easily."""
     all_ = splits()
     assert {len(split.routes) for split in all_} == {1, 2, 3, 4, 5}
     years = {entry["at"][:4] for split in all_ for entry in split.entries}
@@ -65,7 +65,7 @@ def _doubling(held: Gathered, batch: list[Any], way: str, sheets: Any) -> Gather
 
 
 def _as_it_came(held: Gathered, batch: list[Any], way: str, sheets: Any) -> Gathered:
-    """Nothing is lost, but what came first is first."""
+    """A wrong merge: nothing is lost, but what came first stays first."""
     new = [entry for entry in gather(batch).entries if entry not in held.entries]
     return Gathered([*held.entries, *new], gather([*held.entries, *new]).index)
 

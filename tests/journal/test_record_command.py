@@ -1,4 +1,4 @@
-"""`handturn record`: what was done on a job, told from the files that phones exported, and what is said of bad ones."""
+"""`handturn record`: what was done on a job, from the files that phones exported, and what is said of bad files."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def run(*words: str | Path, given: bytes | None = None) -> Result:
 
 
 def bare(text: str) -> str:
-    """Without the breaks of lines."""
+    """Return a text without its line breaks."""
     return " ".join(text.split())
 
 
@@ -88,7 +88,7 @@ def test_every_entry_stands_on_one_line_with_its_time_and_everything_typed_in_it
 
 
 def _parts(text: str) -> list[tuple[str, str]]:
-    """Each entry's number with its lines."""
+    """Return each entry's number with its lines."""
     return re.findall(r"^    #([0-9]+)  (.*(?:\n {8}.*)*)", text, re.MULTILINE)
 
 
@@ -435,7 +435,7 @@ def test_what_mail_does_to_a_file_is_forgiven(what: str) -> None:
 def test_what_is_left_of_a_damaged_file_is_told_only_when_asked_for_and_as_that(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.chdir(tmp_path)  # a path longer than a line is broken in its middle
+    monkeypatch.chdir(tmp_path)  # a path longer than a line would be broken in the middle
     file = Path("cut.txt")
     file.write_bytes(_cut())
     assert run(file).exit_code == 1

@@ -62,7 +62,7 @@ def test_every_kind_of_entry_has_a_noun_for_its_value() -> None:
 
 
 def test_the_form_of_a_field_is_never_changed() -> None:
-    """Phones in the field hold entries that were read by this: add to it, take nothing away."""
+    """Phones in the field hold entries that were read by this. Add to it, but remove nothing."""
     plain = (
         "text unit number reason instead with how told_by price to label approved_by kind list note outcome set wrench "
         "kept_at why same sheet vehicle role procedure vin count seconds self new sure not_published"

@@ -1,4 +1,4 @@
-"""The shared tables: the phone's file is what Python gives, and no table can lose a row unseen."""
+"""The shared tables: the phone's file is what Python writes, and no table can lose a row unnoticed."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """Whole jobs and random walks over the real worksheets: what must never happen does not, whatever is tapped.
 
-The rules are looked at from outside the fold: open things are counted here again, from the worksheet and the states.
+The rules are checked from outside the fold: open things are counted again here, from the worksheet and the states.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ def test_a_good_day_ends_complete_with_nothing_open(layout):
 
 @cache
 def halfway() -> list[Any]:
-    """Everything a phone held after each tap of a good day on the inline four: where the walks begin."""
+    """Return everything a phone held after each tap of a good day on the inline four. The walks begin there."""
     walker = Walker(demo.sheet("inline-four"))
     snapshots = []
 
@@ -55,7 +55,7 @@ def walk_from(seed: int) -> Walker:
 
 
 def some_step(walker: Walker) -> str:
-    """Mostly near where the work is; sometimes anywhere."""
+    """Return a step, mostly near where the work is, sometimes anywhere."""
     order, here = walker.state["order"], walker.state["next"]
     if here is None or walker.rng.random() < 0.25:
         return str(walker.rng.choice(order))
@@ -64,7 +64,7 @@ def some_step(walker: Walker) -> str:
 
 
 def tick(walker: Walker) -> None:
-    """A check that the screen offers, or would not: the entry is written either way."""
+    """Do a check that the screen offers, or one it would not offer. The entry is written in both cases."""
     path = some_step(walker)
     step = walker.steps.get(path)
     part = walker.rng.choice(walker.state["steps"][path]["of"] or [""])
@@ -133,7 +133,7 @@ TAPPED += [count_again, prepare_again]
 
 
 def still_open_before(gate: dict[str, Any], sheet: dict[str, Any], state: State) -> list[str]:
-    """What the gate asks for and the steps before it opened and did not close, counted without the fold's ledger."""
+    """Return what the gate asks for and earlier steps opened and did not close, counted without the fold's ledger."""
     left: dict[str, int] = {}
     for step in sheet["steps"]:
         if step["path"] == gate["path"]:
@@ -188,7 +188,7 @@ def test_no_walk_passes_a_gate_with_something_open_or_a_critical_bolt_without_it
 
 
 def test_the_walks_would_see_a_fold_that_passes_gates_too_early():
-    """The same look from outside finds a gate that is wrongly done."""
+    """The same check from outside finds a gate that is wrongly done."""
     walker = Walker(demo.sheet("inline-four"))
     walker.go_on()
     state = {**walker.state, "steps": {p: dict(s) for p, s in walker.state["steps"].items()}}

@@ -13,7 +13,7 @@ START = 1_790_928_000_000  # 2026-10-02T08:00:00.000Z
 AT = "2026-10-02T08:00:00.000Z"
 STARTED = {"part": "start", "kind": "check", "device": "a", "at": AT, "value": {}}
 
-# What the phone knows of a wait comes from the journal and the clock alone: nothing is kept between two looks.
+# What the phone knows of a wait comes from the journal and the clock alone. Nothing is stored between two looks.
 LOOK = """async ([seen, check, every, look]) => {
   const { waitOf } = await import('/phone/job/clock.js');
   const { paceOf } = await import('/phone/job/sound.js');
@@ -23,7 +23,7 @@ LOOK = """async ([seen, check, every, look]) => {
 
 
 def look(phone: Phone, seconds: float, *starts: dict[str, Any], every: float = 60, **more: Any) -> Any:
-    """A wait of 300 s with a move each `every` seconds, so many seconds after 08:00."""
+    """Return a wait of 300 s with a move each `every` seconds, so many seconds after 08:00."""
     check = {"kind": "wait", "value": "press", "seconds": 300, **more.pop("check", {})}
     seen = {"answers": list(starts) or [STARTED], "elapsed": more.pop("elapsed", None)}
     return phone.evaluate(LOOK, [seen, check, every, {"device": "a", "now": START + seconds * 1000, **more}])
@@ -42,7 +42,7 @@ def test_a_paced_wait_counts_its_moves_from_the_start(phone: Phone):
 
 
 def test_a_phone_that_slept_goes_on_at_the_move_that_is_due_now(phone: Phone):
-    """Moves slept through are counted, and none of them is due again."""
+    """Moves that were slept through are counted, and none of them is due again."""
     assert pace(phone, 61)["due"] == 2
     assert pace(phone, 185) == {"due": 4, "of": 5, "next": 240, "since": 5}
     assert look(phone, 9000)["running"]["over"] and pace(phone, 9000)["due"] == 5
@@ -89,7 +89,7 @@ def test_a_wait_begun_again_runs_from_its_new_start(phone: Phone):
 
 
 def wait(phone: Phone, now: float, *, device: str = "a", elapsed: float | None = None, **more: Any) -> Any:
-    """What the clock says of a wait of 600 s that phone a started at 08:00, on a phone, so many seconds later."""
+    """Return what a phone's clock says of a wait of 600 s that phone a started at 08:00, so many seconds later."""
     check = {"kind": "wait", "value": "drain", "seconds": 600, **more.pop("check", {})}
     started = {"part": "start", "kind": "check", "device": "a", "at": more.pop("at", AT)}
     seen = {"answers": more.pop("answers", [started]), "elapsed": elapsed}

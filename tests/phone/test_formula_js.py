@@ -36,7 +36,7 @@ EXACT, CONTINUOUS, WRITTEN, SCRAPS = 3000, 2500, 2000, 1500
 
 UNITS = table_json(KINDS)
 
-# A number that JSON would hide is told as text.
+# A number that JSON would hide is sent as text.
 ASK = """async (text) => {
   const F = await import('/phone/quantities/formula.js');
   const told = (value) => (
@@ -72,7 +72,7 @@ def lab(phone: Phone) -> Lab:
 
 
 def is_same(one: Any, other: Any) -> bool:
-    """To the last bit; a truth is no number."""
+    """True if both are equal to the last bit. A truth is not a number."""
     return bool(one == other) and isinstance(one, bool) == isinstance(other, bool)
 
 
@@ -118,12 +118,12 @@ def test_random_figures_of_every_unit_are_converted_and_shown_alike(lab: Lab):
 
 
 def compared(lab: Lab, cases: list[Case]) -> list[tuple[Case, Any, Any]]:
-    """Each case with Python's value and the phone's."""
+    """Return each case with Python's value and the phone's."""
     return list(zip(cases, [plain(here(case)) for case in cases], lab.asked("evaluate", cases), strict=True))
 
 
 def differing(told: list[tuple[Case, Any, Any]], most: float) -> list[tuple[Case, Any, Any]]:
-    """The smallest that differ: numbers by more than `most` of themselves, all else in anything."""
+    """Return the smallest cases that differ: numbers by more than `most` of themselves, everything else in anything."""
 
     def fits(mine: Any, theirs: Any) -> bool:
         if most and isinstance(mine, float) and isinstance(theirs, float):
@@ -138,7 +138,7 @@ def known(told: list[tuple[Case, Any, Any]]) -> int:
 
 
 def say(capsys: pytest.CaptureFixture[str], what: str, told: list[tuple[Case, Any, Any]]) -> None:
-    """How many were compared and how far the two languages were apart; `pytest -s` is not needed to see it."""
+    """Print how many were compared and how far the two languages were apart, even without `pytest -s`."""
     numbers = [(a, b) for _, a, b in told if isinstance(a, float) and isinstance(b, float)]
     most = max((apart(a, b) for a, b in numbers), default=0.0)
     with capsys.disabled():
@@ -162,7 +162,7 @@ def test_continuous_trees_agree_to_a_billionth(lab: Lab, capsys: pytest.CaptureF
 
 
 def test_formulas_as_a_person_writes_them_are_worked_out_alike(lab: Lab, capsys: pytest.CaptureFixture[str]):
-    """Compiled from text, with units, tables, dates and findings; nothing that compiles is broken."""
+    """Formulas compiled from text, with units, tables, dates and findings. Nothing that compiles is broken."""
     random = Random(13)
     cases = [case for case in map(compiled, drawn(written_case, WRITTEN, seed=3)) if case]
     assert len(cases) > 1900
@@ -178,7 +178,7 @@ def test_formulas_as_a_person_writes_them_are_worked_out_alike(lab: Lab, capsys:
 @settings(max_examples=100, deadline=None, derandomize=True)
 @given(exact_cases | written_cases.map(compiled).filter(lambda case: case is not None and is_exact(case)))
 def test_one_exact_tree_after_another_gives_the_same(lab: Lab, case: Case):
-    """As above, one by one, so that a tree that differs is made small."""
+    """As above, but one by one, so that a tree that differs is made small."""
     assert is_same(lab.asked("evaluate", [case])[0], plain(here(case)))
 
 
@@ -191,7 +191,7 @@ def test_json_from_nowhere_is_unknown_alike_and_never_throws(lab: Lab):
 
 
 def test_a_difference_would_be_seen(lab: Lab):
-    """The comparison itself bites: the same tree with a reading that is a bit greater."""
+    """The comparison itself works: it notices the same tree with a slightly larger reading."""
     case = {"tree": ["*", 3.0, ["name", "drained"]], "names": {"drained": 5.5}}
     greater = {**case, "names": {"drained": 5.500000000000001}}
     assert not is_same(plain(here(case)), lab.asked("evaluate", [greater])[0])

@@ -21,7 +21,7 @@ from tests.support.walker import Walker
 
 JOURNALS = 2000
 
-# Folds every case into the digest of its state, and says which of the laws a case breaks on the phone.
+# Fold every case into the digest of its state, and say which of the laws a case breaks on the phone.
 COMPARE = """async ({ sheets, cases }) => {
   const J = await import('/phone/journal/journal.js');
   const { digest } = await import('/phone/base/digest.js');
@@ -76,7 +76,7 @@ ASK = """async ({ sheets, cases }) => {
 }"""
 
 
-# Which of these worksheets could be folded over.
+# Which of these worksheets a job could be folded over.
 SHAPES = """async ({ sheets, cases }) => {
   const { isSheet } = await import('/phone/journal/shape/shape.js');
   return cases.flatMap(({ named }) => named.map((digest) => isSheet(sheets[digest])));
@@ -90,18 +90,18 @@ class Lab:
         self.phone = phone
 
     def ask(self, question: str, cases: list[Case]) -> Any:
-        """The phone's answer about these cases; a sheet is sent once."""
+        """Return the phone's answer about these cases. A sheet is sent once."""
         sheets = {digest: sheet for case in cases for digest, sheet in case["sheets"].items()}
         sent = [{"entries": case["entries"], "named": list(case["sheets"])} for case in cases]
         return self.phone.evaluate(question, {"sheets": sheets, "cases": sent})
 
     def state(self, number: int) -> str:
-        """The canonical state of one of the cases compared last."""
+        """Return the canonical state of one of the cases compared last."""
         state: str = self.phone.evaluate("(number) => states[number]", number)
         return state
 
     def differences(self, cases: list[Case]) -> list[Any]:
-        """The first cases whose states differ, with the parts that do, and the laws that were broken."""
+        """Return the first cases whose states differ, with the parts that do, and the laws that were broken."""
         answer = self.ask(COMPARE, cases)
         found = answer["broken"][:3]
         for number, (case, theirs) in enumerate(zip(cases, answer["states"], strict=True)):
@@ -147,7 +147,7 @@ def test_both_languages_let_in_the_same_worksheets_and_fold_over_them_alike(lab:
 
 
 def test_a_difference_would_be_seen(lab: Lab):
-    """The comparison itself bites: one case with an entry fewer here than there."""
+    """The comparison itself works: it notices one case with an entry fewer here than there."""
     case = two_revisions()
     fewer = {**case, "entries": case["entries"][:-1]}
     lab.ask(COMPARE, [fewer])
@@ -185,7 +185,7 @@ def test_four_hundred_entries_of_a_hundred_and_twenty_steps_are_judged_within_20
 
 
 def test_six_hundred_entries_of_a_whole_job_with_its_results_are_judged_within_20_ms(lab: Lab):
-    """The library's longest job, every step of it answered again and again."""
+    """The library's longest job, with every step of it answered again and again."""
     walker = Walker(demo.sheet("vee-six")).go_on()
     phone, steps = walker.phone, [step for step in walker.sheet["steps"] if not step["completion"]]
     for number in range(600 - len(walker.entries)):

@@ -1,4 +1,4 @@
-"""The same splits of a job brought together by the phone's own code: what it shows and holds is what Python says."""
+"""The same splits of a job brought together by the phone's own code: it shows and holds what Python says."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ def splits() -> list[Split]:
 
 
 def test_phones_that_wrote_apart_end_with_the_job_that_python_says_by_the_phones_own_code_too(phone: Phone):
-    """State, list of entries and every record that was written on the way, to the byte."""
+    """State, list of entries and every record written on the way are the same to the byte."""
     made = splits()
     assert phone_ends(phone, made) == [as_python(split) for split in made]
     assert any(way == "record" for split in made for route in split.routes for way, _ in route.batches)

@@ -1,4 +1,4 @@
-"""Node, as the tests of the phone's pure modules use it: what it says is said, and nothing goes wrong in silence."""
+"""Node, as the tests of the phone's pure modules use it: it reports what it finds, and no error goes unnoticed."""
 
 from __future__ import annotations
 

@@ -27,7 +27,7 @@ READ = """async ([how, texts]) => {
 
 
 def as_phone(read: Record | RecordRefused) -> str:
-    """What the phone's reader gives for the same, as canonical JSON."""
+    """Return what the phone's reader gives for the same record, as canonical JSON."""
     if isinstance(read, RecordRefused):
         return canonical({"refused": read.reason, "code": read.code, "line": read.line})
     sheets = {name: canonical(sheet) for name, sheet in read.sheets.items()}

@@ -1,4 +1,4 @@
-"""Every number of a wrench, walked by the phone in Node: the same figures as on the desk, also at each limit."""
+"""Every number of a wrench, worked out by the phone in Node: the same figures as at the desk, also at each limit."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ MANY = 2000
 
 
 def some_case(random: Random) -> dict[str, Any]:
-    """A wrench, a setting near its range and an adapter; round figures come often, as in a shop."""
+    """Return a wrench, a setting near its range and an adapter. Round figures are common, as in a shop."""
     unit, step = random.choice(KINDS["torque"]), random.choice([0.1, 0.2, 0.25, 0.5, 1, 2, 5])
     low = random.randint(1, 40) * step
     high = low + random.randint(1, 200) * step
@@ -101,7 +101,7 @@ NOTHING: Json = {"margin": None, "number": None}
 
 
 def some_shop(random: Random) -> Shop:
-    """A rack of two to nine wrenches in all units; the same range twice, and one due about now, come often."""
+    """Return two to nine wrenches in all units. The same range twice, and one due about now, are common."""
     made = []
     for number in range(random.randint(2, 9)):
         unit, step = random.choice(KINDS["torque"]), random.choice(["0.1", "0.25", "0.5", "1", "2", "5"])
@@ -115,14 +115,14 @@ def some_shop(random: Random) -> Shop:
 
 
 def some_value(random: Random, unit: str) -> Json:
-    """What is said of a bolt: sometimes its tolerance, in its own unit or another; sometimes nothing to hold it to."""
+    """Return what is said of a bolt: sometimes its tolerance, in its own unit or another, sometimes nothing."""
     number = {"number": random.choice([10, 36, 90, 0]), "unit": unit}
     margin = {"number": random.choice([0.1, 1, 5]), "unit": random.choice([unit, *KINDS["torque"]])}
     return {"margin": random.choice([None, margin]), "number": random.choice([None, number, number])}
 
 
 def choices() -> Iterator[tuple[Json, list[Any]]]:
-    """What the phone is asked, and what the desk takes: of generated racks and of the demo's worksheets."""
+    """Yield what the phone is asked and what the desk chooses: from generated racks and the demo's worksheets."""
     random = Random(1797)
     for _ in range(1200):
         unit = random.choice(KINDS["torque"])
@@ -139,7 +139,7 @@ def rack(shop: Shop) -> Json:
 
 
 def pulls(sheet: Json) -> Iterator[tuple[Json, Json]]:
-    """The value and the part of each pull that is a torque."""
+    """Yield the value and the part of each pull that is a torque."""
     for check in (step["check"] for step in sheet["steps"]):
         for part in check["parts"] if check["kind"] == "tighten" else []:
             if part["kind"] == "torque":
@@ -172,7 +172,7 @@ def test_the_phone_takes_the_wrench_that_the_printed_sheet_names(phone: Phone):
 
 
 def test_a_worksheet_of_an_earlier_day_gives_the_settings_that_were_written_into_it(phone: Phone):
-    """The first worksheets had the settings of each pull in them; the order is the phone's own, and that of the day."""
+    """The first worksheets had the settings of each pull in them. The phone orders wrenches itself, as on that day."""
     seen = 0
     for name in store.sets():
         for sheet in sheets_of(name):
@@ -211,7 +211,7 @@ def some_reach(random: Random) -> Json:
 
 
 def through(shop_of: Json, pull: Json) -> list[Any]:
-    """The same on the desk: the tolerance is the bolt's, so that of the setting is the same share of it."""
+    """Return the same from the desk. The tolerance is the bolt's, so the setting may be off by the same share."""
     lever, angle = pull["lever"], pull["adapter"]["angle"]
     found = lever and setting(pull["target"], lever / 1000, pull["adapter"]["length"] / 1000, angle)
     made = []
@@ -250,7 +250,7 @@ JUDGE = """async (text) => {
 
 
 def limits_and_beside(limit: float) -> list[float]:
-    """A limit, the numbers on both sides of it that count as on it, and the next that do not."""
+    """Return a limit, the numbers on both sides that count as on it, and the next ones that do not."""
     return [limit, math.nextafter(limit, 0), math.nextafter(limit, 1e9),
             *(limit * (1 + off) for off in (1e-10, -1e-10, 1e-8, -1e-8))]  # fmt: skip
 
@@ -301,7 +301,7 @@ WALK = """async (text) => {
 @pytest.mark.parametrize("unit", KINDS["torque"])
 @pytest.mark.parametrize(("part", "inwards"), [(0.2, 1), (0.9, -1)])
 def test_both_call_a_fifth_and_nine_tenths_of_a_scale_its_middle(phone: Phone, unit: str, part: float, inwards: int):
-    """Of every whole greatest torque from 5 to 400; a hair inside is inside, a hair outside is not."""
+    """For every whole greatest torque from 5 to 400: a hair inside is inside, a hair outside is not."""
     scales = [to_base(high, unit) for high in range(5, 401)]
     for off, expected in [(0, True), (inwards * 1e-8, True), (-inwards * 1e-8, False)]:
         asked = [{"setting": high * part * (1 + off), "high": high} for high in scales]
@@ -313,7 +313,7 @@ def test_both_call_a_fifth_and_nine_tenths_of_a_scale_its_middle(phone: Phone, u
     ("number", "first"), [(10, "scale-50"), (9.9, "scale-45"), (45, "scale-50"), (45.5, "scale-60")]
 )
 def test_at_the_end_of_its_scale_a_wrench_gives_way_to_the_next(phone: Phone, number: float, first: str):
-    """The first has the finest marks: it is taken from a fifth of its greatest torque to nine tenths."""
+    """The first has the finest marks: it is chosen from a fifth of its greatest torque to nine tenths."""
     marks = {"scale-50": (5, 50, "0.1"), "scale-45": (5, 45, "0.5"), "scale-60": (5, 60, "0.5")}
     made = [{"wrench": name, "label": name, "from": f"{low} N.m", "to": f"{high} N.m", "step": f"{step} N.m",
              "class": "II A"} for name, (low, high, step) in marks.items()]  # fmt: skip

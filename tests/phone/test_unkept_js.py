@@ -17,7 +17,7 @@ FOLD = """async ([sheet, made, unkept, saved]) => {
 
 
 def stopping() -> dict[str, Any]:
-    """The sample with two steps, the second a stop, and the completion."""
+    """Return the sample with two steps, the second a stop, and the completion."""
     sheet = sample_sheet()
     sheet["steps"] = [step for step in sheet["steps"] if step["path"] in {"windows", "battery-off", "done"}]
     here = {step["path"] for step in sheet["steps"]}
@@ -29,7 +29,7 @@ def stopping() -> dict[str, Any]:
 
 
 def entry(number: int, kind: str, seen: tuple[int, ...] = (), **more: Any) -> dict[str, Any]:
-    """The entry of this number; `seen` are numbers too."""
+    """Return the entry with this number. `seen` are numbers too."""
     plain = {"job": "j", "device": "d", "writer": "w", "prev": "", "at": "2026-10-02T08:00:00.000Z", "who": "KS"}
     about = {"sheet": "s", "step": "battery-off", "part": "", "kind": kind, "value": {}, **more}
     seen_ids = [f"{one:024x}" for one in seen]

@@ -20,7 +20,7 @@ TELL = """async (texts) => {
 
 @pytest.fixture(scope="module")
 def tell(phone: Phone):
-    """What the phone tells about each of these texts."""
+    """Return a function: what the phone says about each of these texts."""
     return lambda texts: phone.evaluate(TELL, texts)
 
 

@@ -27,7 +27,7 @@ def item(kind: str, label: str, count: int = 1) -> dict[str, object]:
 
 
 def test_every_kind_has_a_word_for_how_it_stands_and_a_name(phone: Phone) -> None:
-    """Without one it would stand under what is due, and nobody could name it as taken off."""
+    """Without a word a kind would be listed under what is due, and nobody could name it as taken off."""
     stands, names = phone.evaluate(KINDS)
     assert stands == names == sorted(get_args(ItemKind))
 

@@ -17,18 +17,18 @@ TABLES = Path(__file__).parent.parent.parent / "procedures" / "tables"
 
 @cache
 def table(name: str) -> dict[str, Any]:
-    """A table as its file has it."""
+    """Return a table as its file has it."""
     return yaml.safe_load((TABLES / f"{name}.yml").read_text(encoding="utf-8"))
 
 
 def printed(name: str) -> list[tuple[float, float]]:
-    """Its rows, in its own units and order."""
+    """Return its rows, in its own units and order."""
     return [(float(x), float(y)) for x, y in table(name)["rows"]]
 
 
 @cache
 def based(name: str) -> list[list[float]]:
-    """Its rows as a worksheet carries them."""
+    """Return its rows as a worksheet carries them."""
     x, y = table(name)["x"]["unit"], table(name)["y"]["unit"]
     return sorted([to_base(at, x), to_base(given, y)] for at, given in printed(name))
 
@@ -48,7 +48,7 @@ def read(name: str, x: float) -> float:
 
 
 def between_rows(name: str, parts: int = 4) -> list[float]:
-    """Every row's x and places evenly spread from each row to the next: where a straight line is off."""
+    """Return every row's x and evenly spread places between rows, where a straight line is off."""
     xs = sorted(x for x, _ in printed(name))
     steps = [low + (high - low) * at / parts for low, high in pairwise(xs) for at in range(parts)]
     return [*steps, xs[-1]]

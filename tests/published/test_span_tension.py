@@ -1,6 +1,6 @@
-"""Span tension from its frequency: a stretched string, T = 4 m L^2 f^2, m the mass for each length.
+"""Span tension from its frequency: a stretched string, T = 4 m L^2 f^2, with m the mass for each length.
 
-The formula stands on many pages about belts, none of them with a worked example: figures worked out by hand.
+The formula is on many pages about belts, none of them with a worked example. Figures worked out by hand.
 """
 
 from __future__ import annotations

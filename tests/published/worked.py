@@ -17,7 +17,7 @@ TODAY = datetime.date(2026, 11, 25)
 
 @cache
 def _group(procedure: str):
-    """Of no engine: every figure is typed by the test."""
+    """Return the procedure's group for no engine: every figure is typed by the test."""
     library = _library()
     return group_of(library, library.procedures[procedure])
 
@@ -30,7 +30,7 @@ def _library():
 
 
 def work(procedure: str, today: datetime.date = TODAY, /, **typed: str) -> dict[str, TrialResult]:
-    """Every result of the procedure by its name; a step's finding is typed with _ for -: coolant_kind="flushed"."""
+    """Return every result of the procedure by name. A step's finding is typed with _ for -: coolant_kind="flushed"."""
     group = _group(procedure)
     steps = {finding["step"].replace("-", "_"): finding["step"] for finding in group["findings"]}
     worked = answers(group, {steps.get(name, name): text for name, text in typed.items()}, today)

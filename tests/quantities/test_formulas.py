@@ -1,4 +1,4 @@
-"""Formulas: what may be written and what comes of it, what is told of a bad one and where, and texts from nowhere."""
+"""Formulas: what may be written and what it gives, what is said of a bad one and where, and random texts."""
 
 from __future__ import annotations
 
@@ -62,14 +62,14 @@ OPS = {
 
 
 def formula(text: str) -> CompiledFormula:
-    """The compiled formula, which must have nothing wrong with it."""
+    """Return the compiled formula, which must have no fault."""
     compiled, faults = compile_formula(text, AT, SCOPE)
     assert compiled is not None and faults == [], [fault.said for fault in faults]
     return compiled
 
 
 def told(text: str) -> list[tuple[int, str, str]]:
-    """Of each fault: the character it stands at, counted from 0, and its two lines."""
+    """Return for each fault the character it is at, counted from 0, and its two lines."""
     compiled, faults = compile_formula(text, AT, SCOPE)
     assert compiled is None and faults
     return [(offset(fault), fault.said, fault.write) for fault in faults]
@@ -85,13 +85,13 @@ def classes(text: str) -> list[str]:
 
 
 def worth(text: str, **known: float) -> Any:
-    """What a formula gives; names in their own units."""
+    """Return what a formula gives. Names are in their own units."""
     names = {name: to_base(number, UNITS[name]) for name, number in known.items()}
     return evaluate(formula(text).tree, Env(names))
 
 
 def spoken(text: str) -> str:
-    """The words, with names as they are and tables and steps in brackets."""
+    """Return the words, with names as they are and tables and steps in brackets."""
     out = ""
     for piece in formula(text).words:
         out += piece if isinstance(piece, str) else piece[1] if piece[0] == "name" else str(piece)
@@ -577,7 +577,7 @@ SCRAPS = st.sampled_from(
 
 @st.composite
 def mutated(draw: st.DrawFn) -> str:
-    """A real formula with a piece cut out, doubled or put in."""
+    """Return a real formula with a piece cut out, doubled or put in."""
     text = draw(st.sampled_from(REAL))
     for _ in range(draw(st.integers(1, 3))):
         start = draw(st.integers(0, len(text)))
@@ -601,7 +601,7 @@ WORST = [
     "1 < " * 140 + "1", "teeth ** " + "-" * 500 + "1", "sqrt(" * 39 + "teeth" + ")" * 39,
     "((1)**(1/999999999))**(1/999999998)",
 ]  # fmt: skip
-# A chain has its middle twice, so that one inside another would double the tree with each level.
+# A chain contains its middle twice, so a chain inside another would double the tree at each level.
 NESTED = "1"
 while len(NESTED) < 570:
     NESTED = f"(1 if 1<{NESTED}<2 else 3)"
@@ -623,7 +623,7 @@ def test_any_text_gives_a_formula_or_faults_with_two_lines_inside_the_text(text:
 
 
 def assert_walks(compiled: CompiledFormula) -> None:
-    """Python's walk finds nothing broken in the tree, and gives a truth where a truth was promised."""
+    """Check that Python's walk finds nothing broken in the tree, and gives a truth where a truth was promised."""
     names = {name: 20000.0 for name in compiled.names}
     env = Env(names, {"look-at-belt": "dry"}, {"glycol": [[0.0, 0.0], [1e9, 1.0]]})
     for given_names in (env, Env(tables=env.tables)):
@@ -678,7 +678,7 @@ QUOTED = {
 
 
 class Both(NamedTuple):
-    """A formula and the same worked out by pint; None where pint refuses."""
+    """A formula and the same worked out by pint, None if pint refuses."""
 
     text: str
     pint: Any

@@ -19,9 +19,9 @@ from generator.tables import SECONDS
 from tests.support.node import node
 
 ROOT = Path(__file__).parents[2]
-# Where the texts of quantities are taken apart.
+# The modules that take the texts of quantities apart.
 READERS = {"generator/quantities/quantity.py", "site_overrides/phone/quantities/quantity.js"}
-# What is parted at a space there is no quantity: the words of a pointer to a repository, a name of XML, a number before
+# What is split at a space there is not a quantity: words of a pointer to a repository, a name in XML, a number before
 # the text of an entry.
 OF_ANOTHER_KIND = {
     "generator/site/places.py": "line.split",
@@ -29,7 +29,7 @@ OF_ANOTHER_KIND = {
     "site_overrides/phone/keep/mirror_records.js": "text.indexOf(' ')",
 }
 SAMPLES = ("22 N.m", "22.5 N.m", "-3 degC", "10 min", "12 N.m then 90 deg")
-# What a pattern for any text takes as well is no pattern for a quantity.
+# A pattern that also matches any text is not a pattern for a quantity.
 WORDS = ("by the book", "N.m", "the mark 5")
 PARTS = ("partition", "rpartition", "split", "rsplit")
 TABLE = re.compile(r"\b604_?800\b|\b60 \* 60\b|\b7 \* 86_?400\b")
@@ -39,7 +39,7 @@ TABLE = re.compile(r"\b604_?800\b|\b60 \* 60\b|\b7 \* 86_?400\b")
 
 
 def split_at_space(tree: ast.AST) -> Iterator[int]:
-    """The lines on which a text is parted at a space, or into the pulls of a tightening."""
+    """Yield the lines on which a text is split at a space, or into the pulls of a tightening."""
     for call in ast.walk(tree):
         if isinstance(call, ast.Call) and isinstance(call.func, ast.Attribute) and call.func.attr in PARTS:
             at = call.args[0] if call.args else None
@@ -48,24 +48,24 @@ def split_at_space(tree: ast.AST) -> Iterator[int]:
 
 
 def patterns(tree: ast.AST, names: dict[str, Any]) -> Iterator[tuple[int, str]]:
-    """Every pattern that `re` is given, with what it is made of."""
+    """Yield every pattern that `re` is given, with its parts filled in."""
     for call in ast.walk(tree):
         if isinstance(call, ast.Call) and isinstance(call.func, ast.Attribute) and call.args:
             of = call.func.value
             if isinstance(of, ast.Name) and of.id == "re" and call.func.attr != "escape":
                 try:
                     made = eval(compile(ast.Expression(call.args[0]), "pattern", "eval"), dict(names))
-                except NameError:  # made of what a function was given
+                except NameError:  # it is built from an argument of a function
                     continue
                 made = getattr(made, "pattern", made)
                 yield call.lineno, made.decode("latin-1") if isinstance(made, bytes) else made
 
 
 def takes_a_quantity(pattern: str) -> bool:
-    """Does it take a number and its unit, and not any text at all?"""
+    """True if it matches a number with its unit, and does not match just any text."""
     try:
         found = re.compile(pattern)
-    except re.error:  # no pattern, or one of a form that Python has not: then it may not speak of digits
+    except re.error:  # not a pattern, or of a form that Python lacks: then it must not mention digits
         return "0-9" in pattern or r"\d" in pattern
     return any(map(found.fullmatch, SAMPLES)) and not any(map(found.fullmatch, WORDS))
 
@@ -105,7 +105,7 @@ def test_only_one_python_module_takes_a_quantity_apart():
 # --- JavaScript -------------------------------------------------------------------------------------------------------
 
 SPLIT = re.compile(r"""\.(?:split|indexOf|lastIndexOf)\((['"`])(?: | then )\1|\.split\(/(?: |\\s)\+?/""")
-# A slash that a value can't stand before begins a pattern.
+# A slash begins a pattern if no value can come before it.
 REGEX = re.compile(r"(?:^|[=(,:!&|?{};\[>]|=>|return)\s*/((?![*/])(?:\\.|\[(?:\\.|[^\]\\\n])*\]|[^/\\\n\[])+)/[a-z]*")
 OWN_TABLE = "site_overrides/phone/journal/tables.js"
 
@@ -136,7 +136,7 @@ def test_only_one_script_takes_a_quantity_apart():
 
 
 def test_the_seconds_of_a_unit_stand_once():
-    """In the shared table, of which the phone's is made."""
+    """They are in the shared table, from which the phone's is made."""
     files = [*PYTHON, *JAVASCRIPT]
     found = {str(path.relative_to(ROOT)) for path in files if TABLE.search(path.read_text())}
     assert found == {"generator/tables.py", OWN_TABLE}
@@ -236,7 +236,7 @@ return given.map((text) => {
 
 
 def told(text: str) -> list[Any]:
-    """What Python reads, in the form of the script above."""
+    """Return what Python reads, in the form of the script above."""
     of, plain = read(text), plainly(text)
     figure = of and of.figure
     return [

@@ -1,4 +1,4 @@
-"""Results from source to worksheet: names of a job, order of need, what a step shows, the desk that tries them."""
+"""Results from source to worksheet: names of a job, order of need, what a step shows, `try` at the desk."""
 
 from __future__ import annotations
 
@@ -238,7 +238,7 @@ def test_a_borrowed_result_brings_what_it_needs():
 
 
 def written(folder):
-    """The folder of a small shop."""
+    """Write a small shop and return its folder."""
     shop = "shop: quay\ntitle: Quay\npeople: [{initials: KS, name: Kim S., role: lead}]\n"
     for path, text in {**SMALL, "engines/shop.yml": shop}.items():
         file = folder / path

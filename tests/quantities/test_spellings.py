@@ -1,4 +1,4 @@
-"""Spellings of a torque: those in use mean one thing; whatever could mean another is refused."""
+"""Spellings of a torque: those in use have one meaning, and any that could mean something else is refused."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from generator.quantities.units import KINDS, to_base
 SIGNS = ".-*· "
 LETTERS = "Nmftlbinkgc" + SIGNS
 PIECES = ["N", "m", "mm", "cm", "ft", "in", "lb", "lbf", "lbs", "kg", "kgf", "g", "k", "t", "oz", "mN", "kN", *SIGNS]
-# What a force and a length could be called, in newtons and metres. A weight is written by its mass; t is a tonne.
+# What a force and a length could be called, in newtons and metres. A weight is written by its mass. t is a tonne.
 FORCES = {"N": 1.0, "mN": 1e-3, "cN": 1e-2, "kN": 1e3} | {
     name: times * to_base(1, "kgf.m")
     for name, times in {"kg": 1, "kgf": 1, "g": 1e-3, "gf": 1e-3, "mg": 1e-6, "cg": 1e-5, "t": 1e3, "tf": 1e3}.items()
@@ -33,7 +33,7 @@ SAYS = {
     "kgf.m": ["kgm", "kgf-m", "kgf.m", "kg-m", "kg.m", "kgf m", "kgfm", "kg·m"],
     "kgf.cm": ["kgf.cm", "kgcm", "kg-cm", "kgf cm", "kgfcm", "kg·cm"],
 }  # fmt: skip
-# Another size, another quantity, a division, a mix of letters that a library of units takes for something, nothing.
+# Another size, another quantity, a division, letters that a library of units reads as something, and nonsense.
 REFUSED = [
     "", "10", "10 ", "Nm",
     "10 Nmm", "10 mNm", "10 N.mm", "10 Ncm", "10 kNm", "10 cNm", "10 MNm", "10 nm", "10 NM", "10 N",
@@ -48,7 +48,7 @@ REFUSED = [
 
 
 def meanings(text: str) -> set[float]:
-    """Everything that a text of these letters could mean as a force times a length, N.m."""
+    """Return everything that a text of these letters could mean as a force times a length, in N.m."""
     found = set()
     for at in range(1, len(text)):
         one, other = text[:at].strip(SIGNS), text[at:].strip(SIGNS)
@@ -59,7 +59,7 @@ def meanings(text: str) -> set[float]:
 
 
 def only_one_meaning(text: str) -> bool:
-    """Whether the text is a unit here; then it must be as large as all that it could mean."""
+    """True if the text is no unit here, or if everything it could mean has the size it has here."""
     unit = torque_unit(text)
     if unit is not None:
         assert sorted(meanings(text)) == pytest.approx([to_base(1, unit)]), text
@@ -96,7 +96,7 @@ def test_no_spelling_is_accepted_with_another_meaning(text: str):
 
 
 def test_the_search_for_meanings_sees_a_second_one():
-    """mNm and Nmm are a thousandth of Nm, gcm is a weight times a length."""
+    """mNm and Nmm are a thousandth of Nm; gcm is a weight times a length."""
     assert meanings("mNm") == {1e-3} and meanings("Nmm") == {1e-3} and meanings("lbft") == {meanings("ft-lb").pop()}
     assert list(meanings("gcm")) == pytest.approx([9.80665e-5]) and meanings("oz-in") == set()
 

@@ -1,4 +1,4 @@
-"""What a worksheet says of a bolt: the sane band and the doubt, wrench and setting, the map, and what hangs on them."""
+"""What a worksheet says of a bolt: the sane band and the doubt, wrench and setting, the map, and what follows."""
 
 from __future__ import annotations
 

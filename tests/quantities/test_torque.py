@@ -52,7 +52,7 @@ def band_of(thread: Thread, cls: str) -> Band:
 
 
 def final_torques() -> list[tuple[str, str, str, str]]:
-    """Every final torque of the demo's engines on a bolt that has a band: engine and value, thread, class, torque."""
+    """Return every final torque of the demo's engines on a bolt with a band: engine and value, thread, class."""
     found = []
     for path in sorted(ENGINES.glob("*.yml")):
         for name, value in yaml.safe_load(path.read_text())["values"].items():

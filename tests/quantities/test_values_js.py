@@ -1,4 +1,4 @@
-"""Figures that can't be and sources that say nothing: the phone says what the desk says, and refuses it in words."""
+"""Impossible figures, and sources that say nothing: the phone says what the desk says, and refuses them in words."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ SOURCE = {"document": "Workshop manual WM-22", "where": "page 118"}
 
 
 def cases() -> list[tuple[dict[str, Any], dict[str, Any]]]:
-    """Every kind with a limit, in each of its units and in one of another kind, typed and as a text."""
+    """Return every kind with a limit, in each of its units and in one of another kind, as a number and as a text."""
     made: list[tuple[dict[str, Any], dict[str, Any]]] = []
     for kind in LIMITS:
         given = {"kind": kind, "limits": limits_json(kind)}
@@ -156,20 +156,20 @@ def torque(number: float | None, unit: str = "N.m", **more: Any) -> dict[str, An
 BAND = {"band": {"low": 5, "high": 12}}
 OTHERS = {"a": torque(9), "b": torque(25), "c": torque(120)}
 DOUBTS = [
-    # what the bolt is; the other torques; what is typed; asked by; the side; what may have been meant
+    # the bolt; the other torques; what is typed; asked by; the side; what may have been meant
     (BAND, {}, "720 N.m", "band", "above", []),
     (BAND, {}, "72 N.m", "band", "above", ["72 lbf.in", "7.2 N.m"]),
     (BAND, {}, "0.9 N.m", "band", "below", ["9 N.m"]),
     (BAND, {}, "9 N.m", None, None, []),
     (BAND, OTHERS, "9 lbf.ft", "band", "above", ["9 N.m"]),
     (BAND, OTHERS, "8 lbf.ft", None, "unit", ["8 N.m"]),
-    (BAND, OTHERS, "72 lbf.in", None, None, []),  # in N.m it would be no figure of this bolt
+    (BAND, OTHERS, "72 lbf.in", None, None, []),  # in N.m it would not be a figure of this bolt
     ({}, OTHERS, "720 N.m", "others", "above", ["720 lbf.in", "72 N.m"]),
     ({}, OTHERS, "72 lbf.in", None, "unit", ["72 N.m"]),
     ({}, OTHERS, "72 N.m", None, None, []),
     ({}, OTHERS, "72 N.m then 90 deg", None, None, []),
     ({}, OTHERS, "720 N.m then 90 deg", "others", "above", ["720 lbf.in", "72 N.m"]),
-    ({}, {"a": torque(9)}, "720 N.m", None, None, []),  # one other bolt is nothing to go by
+    ({}, {"a": torque(9)}, "720 N.m", None, None, []),  # one other bolt is not enough to go by
     ({}, {"a": torque(9)}, "72 lbf.in", None, "unit", ["72 N.m"]),
     ({}, {}, "720 N.m", None, None, []),
     ({"number": {"number": 45, "unit": "N.m"}, "text": "45 N.m"}, {}, "4.5 N.m", "given", "below", ["45 N.m"]),

@@ -1,4 +1,4 @@
-"""The vehicle's number: what is told about it, and what can never be noticed. The phone has the same cases."""
+"""The vehicle's number: what is reported about it, and what can never be noticed. The phone has the same cases."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from generator.quantities.vin import DIGIT_AT, LENGTH, WORTH, check_digit, check
 
 CASES = json.loads((Path(__file__).parents[1] / "support" / "vin.json").read_text(encoding="utf-8"))
 CODES = {"length", "alphabet", "year", "digit"}
-# With a year's character that is used: the tenth place never holds U, Z or 0.
+# With a valid character for the year: the tenth place never holds U, Z or 0.
 numbers = st.tuples(
     st.text("12345", min_size=1, max_size=1),
     st.text(sorted(WORTH), min_size=8, max_size=8),
@@ -23,7 +23,7 @@ numbers = st.tuples(
 
 
 def sound(vin: str) -> str:
-    """The same number with the check digit that belongs to it."""
+    """Return the same number with its right check digit."""
     return vin[:DIGIT_AT] + check_digit(vin) + vin[DIGIT_AT + 1 :]
 
 

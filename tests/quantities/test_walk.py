@@ -98,7 +98,7 @@ def test_a_formula_without_readings_needs_only_what_it_names(tree: Any):
 @LAW
 @given(exact_cases, st.integers(-100, 100).map(float))
 def test_what_is_known_does_not_change_when_more_is_known(case: Case, number: float):
-    """A known result holds whatever the readings that are missing turn out to be."""
+    """A known result stays the same whatever the missing readings turn out to be."""
     value = here(case)
     if not isinstance(value, Unknown):
         missing = {name: number for name in NAMES if case["names"].get(name) is None}

@@ -1,4 +1,4 @@
-"""The setting on the wrench: adapters, marks inside the tolerance, and the trees that the phone walks."""
+"""The setting on the wrench: adapters, marks inside the tolerance, and the trees that the phone works out."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ often = settings(max_examples=200, deadline=None, derandomize=True)
 
 @st.composite
 def wrenches(draw: Any) -> WrenchScale:
-    """Any wrench whose range has marks: its ends need not be marks themselves."""
+    """Return any wrench whose range has marks. Its ends need not be marks themselves."""
     unit = draw(st.sampled_from(KINDS["torque"]))
     step = draw(st.sampled_from([0.05, 0.1, 0.2, 0.25, 0.5, 1, 2, 2.5, 5, 10]))
     low = draw(st.integers(1, 200)) * draw(st.sampled_from([step, step / 2, 0.1]))
@@ -32,7 +32,7 @@ def wrenches(draw: Any) -> WrenchScale:
 
 
 def marks_near(wrench: WrenchScale, number: float) -> list[float]:
-    """Marks of the wrench around a number of its unit, found without the code that is tested."""
+    """Return marks of the wrench around a number of its unit, found without the code under test."""
     at = math.floor(number / wrench.step)
     marks = [(at + more) * wrench.step for more in range(-2, 4)]
     return [mark for mark in marks if wrench.low * (1 - 1e-9) <= mark <= wrench.high * (1 + 1e-9)]
@@ -127,7 +127,7 @@ def test_a_setting_is_in_the_wrenchs_own_unit():
 
 
 def test_a_mark_is_within_the_range_even_where_the_nearest_is_not():
-    """The range ends between marks: 24.9 is nearer to 25, which the wrench has not."""
+    """The range ends between marks: 24.9 is nearer to 25, but the wrench has no 25."""
     assert [one.text for one in pick(24.9, 1, [WrenchScale("odd", 6, 24.9, 1)])] == ["24"]
 
 

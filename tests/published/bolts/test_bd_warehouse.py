@@ -36,6 +36,6 @@ def test_a_hole_is_that_of_its_coarse_washer(size, hole):
 
 @pytest.mark.parametrize(("size", "flats"), HEADS.items())
 def test_a_washer_face_is_just_smaller_than_the_flats(size, flats):
-    """The package has no washer face; ours lies inside the flats and leaves most of them."""
+    """The package has no washer face. Ours lies inside the flats and leaves most of them."""
     d = float(size.removeprefix("M").split("-")[0])
     assert (0.7 if d < 3 else 0.83) * flats < head(Thread(d, COARSE[d]))[0] < flats

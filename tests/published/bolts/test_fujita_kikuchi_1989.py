@@ -26,6 +26,6 @@ def test_with_a_minus_the_correlation_is_waters_at_no_glycol():
 
 @pytest.mark.parametrize("temperature", [-10, 0, 10, 20, 30, 40, 50, 60])
 def test_the_table_lies_on_the_measured_pressure_or_above_it(temperature):
-    """Above means that less vacuum is called safe: 7 % at most, where there is next to no vapour anyway."""
+    """Above means that less vacuum is called safe: at most 7 %, where there is hardly any vapour anyway."""
     above = read(TABLE, temperature) / measured(temperature, HALF) - 1
     assert 0 < above < 0.08 if temperature < 20 else -0.005 < above < 0.05

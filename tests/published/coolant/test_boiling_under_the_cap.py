@@ -11,7 +11,7 @@ CAPS = [(0.9, 118.8, 127.5), (1.0, 120.4, 129.2), (1.1, 122.0, 130.8), (1.4, 126
 
 
 def boils(cap: float, mix: str, metres: float = 0, kind: str = "ethylene") -> float:
-    """degC; what stayed inside is half mix, all of 8 L goes in again at this mix."""
+    """Return degC. What stayed inside is half mix, and all of 8 L is refilled at this mix."""
     typed = {
         "freeze_now": "-37degC",
         "drained": "8L",
@@ -35,5 +35,5 @@ def test_a_cap_adds_to_the_air_outside_so_it_holds_less_high_up():
 
 
 def test_a_mix_without_a_table_counts_as_water():
-    """Thinner than half, or propylene glycol: they boil above water, so its figure is on the safe side."""
+    """Thinner than half, or propylene glycol: they boil above water, so water's figure is on the safe side."""
     assert boils(1.1, "40%") == boils(1.1, "50%", kind="propylene") == boils(1.1, "0%")

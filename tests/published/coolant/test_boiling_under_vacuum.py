@@ -15,7 +15,7 @@ HOT = [(20, 29.2, 29.4), (60, 24.0, 25.5), (80, 15.9, 19.3), (90, 9.2, 14.2)]
 
 
 def greatest(table: str, temperature: float) -> float:
-    """inHg below the air outside at which what the table is of begins to boil."""
+    """Return the inHg below the outside air at which the table's liquid begins to boil."""
     return from_base(to_base(SEA_LEVEL - read(table, temperature), "kPa"), "inHg(vac)")
 
 

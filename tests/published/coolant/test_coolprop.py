@@ -19,12 +19,12 @@ LOWEST, HIGHEST = 10, 60
 
 
 def freezes(fluid: str, share: float) -> float:
-    """degC; share in % of what the fluid is reckoned by: AEG and APG by volume, MEG by mass."""
+    """Return degC. The share is in %: by volume for AEG and APG, by mass for MEG."""
     return PropsSI("T_freeze", "T", 300, "P", 101325, f"INCOMP::{fluid}[{share / 100}]") - ZERO
 
 
 def water_vapour(temperature: float) -> float:
-    """kPa at degC; below the triple point, where the library ends, over water that is not yet ice."""
+    """Return kPa at degC. Below the triple point, where the library ends: over water that is not yet ice."""
     if temperature < TRIPLE_POINT:
         return supercooled(temperature)
     return PropsSI("P", "T", temperature + ZERO, "Q", 0, "HEOS::Water") / 1000
@@ -41,18 +41,18 @@ def supercooled(temperature: float) -> float:
 
 
 def water_share() -> float:
-    """Mol of water in a mol of equal volumes of glycol and water."""
+    """Return the mol of water in a mol of equal volumes of glycol and water."""
     glycol, water = GLYCOL / 62.068, WATER / 18.015
     return water / (glycol + water)
 
 
 def mix_vapour(temperature: float) -> float:
-    """kPa over half ethylene glycol, half water by volume, after Raoult."""
+    """Return kPa over half ethylene glycol, half water by volume, after Raoult."""
     return water_share() * water_vapour(temperature) + (1 - water_share()) * glycol_vapour(temperature)
 
 
 def boils(vapour, pressure: float) -> float:
-    """degC at which the vapour pressure reaches this, kPa."""
+    """Return the degC at which the vapour pressure reaches this, kPa."""
     low, high = 0.01, 200.0
     while high - low > 1e-5:
         middle = (low + high) / 2
@@ -64,7 +64,7 @@ def boils(vapour, pressure: float) -> float:
 
 
 def gaps(table: str, fluid: str) -> dict[float, float]:
-    """% by volume -> K by which the table is warmer than the library."""
+    """Return % by volume -> K by which the table is warmer than the library."""
     shares = [share for share in between_rows(table) if LOWEST <= share <= HIGHEST]
     return {share: read(table, share) - freezes(fluid, share) for share in shares}
 
@@ -116,15 +116,15 @@ MASS_OF = [(30, 27.7), (40, 37.5), (50, 47.6), (52.4, 50)]
 
 @pytest.mark.parametrize(("mass", "volume"), MASS_OF)
 def test_the_mass_curve_promises_more_cold_than_the_handbook_even_when_it_is_asked_right(mass, volume):
-    """MEG counts by mass. Asked by mass it is too cold, the unsafe side, and the stronger the mix the more."""
+    """MEG counts by mass. Asked by mass it is too cold, the unsafe side, and more so for a stronger mix."""
     too_cold = read("freezing_point_of_glycol", volume) - freezes("MEG", mass)
     expected = {30: 0.5, 40: 1.5, 50: 2.2, 52.4: 2.4}[mass]
     assert too_cold == pytest.approx(expected, abs=0.1)
 
 
 def test_the_mass_curve_asked_by_volume_takes_what_was_drained_for_stronger_than_it_is():
-    """Two mistakes that nearly meet: at 50 % the answer is 1.1 K too warm and looks right. Read backwards, from a
-    freezing point that was measured, it gives more glycol than there is: too little goes in, the unsafe side."""
+    """Two mistakes that nearly cancel: at 50 % the answer is 1.1 K too warm and looks right. Read backwards, from a
+    measured freezing point, it gives more glycol than there is. So too little goes in, the unsafe side."""
     for volume in (20, 30, 40, 50):
         measured = freezes("AEG", volume)
         believed = next(tenth / 10 for tenth in range(600) if freezes("MEG", tenth / 10) <= measured)

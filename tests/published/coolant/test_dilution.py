@@ -1,6 +1,7 @@
-"""Mixing coolant against the arithmetic of dilution: C litres in all, R stayed inside at r, wanted is t.
+"""Mixing coolant against the arithmetic of dilution: C litres in all, R stayed inside at r, t is wanted.
 
-Concentrate = C t - R r; water is the rest of what came out; volumes are taken as additive. Figures worked out by hand.
+Concentrate = C t - R r, and water is the rest of what came out. Volumes are taken as additive. Figures worked out by
+hand.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ MIXES = [
 
 
 def mix(holds: float, inside: float, share: float, wanted: float = 50, /, glycol: str = "ethylene", **more: str):
-    """What the coolant procedure works out; the mix inside is told by its freezing point, as a refractometer does."""
+    """Return what the coolant procedure works out. The mix inside is known from its freezing point, as in a shop."""
     freezes = read(f"freezing_point_of_{'propylene' if glycol == 'propylene' else 'glycol'}", share)
     return work(
         "coolant-choice",

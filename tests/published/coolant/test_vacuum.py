@@ -20,7 +20,7 @@ def inhg(answer) -> float:
 
 
 def refill(metres: float, /, **typed: str):
-    """A cold engine with half mix inside and in the can, unless something else is typed."""
+    """A cold engine with half mix inside and in the can, unless the test types something else."""
     usual = {
         "coolant_temperature": "20degC",
         "freeze_now": "-37.5degC",
