@@ -52,7 +52,7 @@ def band_of(thread: Thread, cls: str) -> Band:
 
 
 def final_torques() -> list[tuple[str, str, str, str]]:
-    """Return every final torque of the demo's engines on a bolt with a band: engine and value, thread, class."""
+    """Return (engine and value, thread, class, torque) for every final torque of the demo on a bolt with a band."""
     found = []
     for path in sorted(ENGINES.glob("*.yml")):
         for name, value in yaml.safe_load(path.read_text())["values"].items():
