@@ -47,6 +47,11 @@ class AskedValues:
     def add(self, name: str, needs: list[ValueNeed | None]) -> None:
         self.needs.setdefault(name, []).extend(needs)
 
+    def kinds(self, name: str) -> tuple[str, ...]:
+        """Return the kinds a value is asked for as; none where a declaration could not be read, or there is none."""
+        needs = self.needs.get(name, [])
+        return () if None in needs else tuple(dict.fromkeys(need.kind for need in needs if need))
+
 
 def asked_by(id: str, procedures: Procedures, certain: bool = True) -> AskedValues:
     """Return what one procedure asks for with everything it includes, under the names its includes give."""

@@ -136,6 +136,7 @@ class Library:
     tables: dict[str, Checked[Table]] = field(default_factory=dict)
     facts: dict[str, Declared] = field(default_factory=dict)
     results: dict[str, Results] = field(default_factory=dict)  # of the whole procedures
+    kinds: dict[str, tuple[str, ...]] = field(default_factory=dict)  # value -> the kinds that procedures ask for it as
     broken: frozenset[str] = frozenset()
     files: tuple[str, ...] = ()
     folders: tuple[str, ...] = ()

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import islice
 from pathlib import PurePosixPath
 
 from generator.check import extent
-from generator.check.asked import Procedures, asked_by, asked_by_includes, steps_of
+from generator.check.asked import AskedValues, Procedures, asked_by, asked_by_includes, steps_of
 from generator.check.checked import Checked, Library, N, S, SourceFile, is_seen_as
 from generator.check.facts import declared, never_true, uses_of, wrong_uses
 from generator.check.fitting_units import MEASURED, units_of
@@ -155,6 +156,12 @@ class _Shelf:
         sources = reversed(self.by_kind["procedure"])
         return {source.id: source.seen if is_seen_as(source, PartialProcedure) else None for source in sources}
 
+    @cached_property
+    def asked(self) -> AskedValues:
+        """Return what all procedures ask for; to be called after `jobs_have_an_end`."""
+        procedures, certain = self.procedures, not self.unread
+        return all_asked((asked_by(id, procedures, certain) for id in procedures), certain)
+
     def known(self, kind: str, name: str) -> bool:
         """True if this name is the id of something of this kind, or may be once a broken file can be read."""
         return name in self.ids(kind) or any(source.stem == name for source in self.unread)
@@ -175,6 +182,7 @@ class _Shelf:
             failure_modes=failures[0] if failures else None,
             tables=by_id(Table),
             facts=declared(source for source in self.seen(PartialFacts) if source.whole)[0],
+            kinds={name: self.asked.kinds(name) for name in self.asked.needs},
             broken=frozenset(broken),
             files=tuple(source.file for source in self.sources),
             folders=self.folders,
@@ -286,10 +294,8 @@ def each_procedure(shelf: _Shelf) -> Iterator[Fault]:
 
 
 def each_engine(shelf: _Shelf) -> Iterator[Fault]:
-    procedures, certain = shelf.procedures, not shelf.unread
-    asked = all_asked((asked_by(id, procedures, certain) for id in procedures), certain)
     for source in shelf.seen(PartialEngine):
-        yield from check_engine(source, asked)
+        yield from check_engine(source, shelf.asked)
 
 
 def each_table(shelf: _Shelf) -> Iterator[Fault]:

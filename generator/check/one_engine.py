@@ -52,6 +52,16 @@ FIELDS_OF: dict[str, tuple[str, ...]] = {
 }
 
 
+def written_fields(value: EngineValue) -> list[str]:
+    """Return the value fields that are written."""
+    return [key for key in FIELDS if getattr(value, key) is not None]
+
+
+def fields_for(kinds: Iterable[str]) -> tuple[str, ...]:
+    """Return the fields that these kinds of value allow; none when no kind is known."""
+    return tuple(dict.fromkeys(key for kind in kinds for key in FIELDS_OF.get(kind, ("text",))))
+
+
 @dataclass(frozen=True)
 class ListedValue:
     """One value of an engine sheet while it is looked at, and what the procedures say of its name."""
@@ -70,13 +80,11 @@ class ListedValue:
 
     @property
     def fields(self) -> list[str]:
-        """The value fields that are written."""
-        return [key for key in FIELDS if getattr(self.value, key) is not None]
+        return written_fields(self.value)
 
     @property
     def wanted(self) -> tuple[str, ...]:
-        """The fields that the declared kinds allow; none when the kind is not known."""
-        return tuple(dict.fromkeys(key for kind in self.kinds for key in FIELDS_OF.get(kind, ("text",))))
+        return fields_for(self.kinds)
 
 
 def check_engine(source: SourceFile[PartialEngine], asked: AskedValues) -> Iterator[Fault]:
@@ -89,10 +97,9 @@ def check_engine(source: SourceFile[PartialEngine], asked: AskedValues) -> Itera
 
 
 def _look(source: SourceFile[PartialEngine], name: str, value: EngineValue, asked: AskedValues) -> ListedValue:
-    needs = asked.needs.get(name, [None])
-    kinds = () if None in needs else tuple(dict.fromkeys(need.kind for need in needs if need))
+    needs = asked.needs.get(name, [])
     clip = value.fastener == "clip" or any(need is not None and need.fastener == "clip" for need in needs)
-    return ListedValue(source, name, value, kinds, clip)
+    return ListedValue(source, name, value, asked.kinds(name), clip)
 
 
 def _value(look: ListedValue) -> Iterator[Fault]:

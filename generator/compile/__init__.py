@@ -110,7 +110,7 @@ def _fitting(procedure: Checked[Procedure], library: Library) -> list[Checked[En
 def work_out(composed: Composed, library: Library, elsewhere: frozenset[str] = frozenset()) -> ResolvedJob:
     """Work out references, values, ledger and results of a composed job. `elsewhere` are landmarks that only a whole
     job has."""
-    refs, values = resolve(composed, elsewhere), meet(composed)
+    refs, values = resolve(composed, elsewhere), meet(composed, library.kinds)
     ledger = keep_ledger(composed, refs, values, composed.procedure.noun.takes_over)
     return ResolvedJob(composed, refs, values, ledger, work(composed, refs, values, library))
 

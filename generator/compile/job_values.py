@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from generator.compile.compose import Composed, ProcedureUse
@@ -24,10 +25,12 @@ STRICTNESS = {"clip": 0, "ordinary": 1, "critical": 2}
 
 @dataclass
 class JobValues:
-    """`needs`: name in the job -> what the procedures say of it; `given`: what the engine sheet says."""
+    """`needs`: name in the job -> what the procedures say of it; `given`: what the engine sheet says; `kinds`: name ->
+    the kinds that all procedures of the shop ask for it as."""
 
     needs: dict[str, ValueNeed] = field(default_factory=dict)
     given: dict[str, EngineValue] = field(default_factory=dict)
+    kinds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
 
     def count(self, name: str) -> int | None:
@@ -48,9 +51,9 @@ class JobValues:
         return max(said, key=STRICTNESS.__getitem__)
 
 
-def meet(composed: Composed) -> JobValues:
+def meet(composed: Composed, kinds: Mapping[str, tuple[str, ...]]) -> JobValues:
     """Match every value that the job's procedures declare with the engine sheet."""
-    values = JobValues(given=composed.engine.noun.values)
+    values = JobValues(given=composed.engine.noun.values, kinds=kinds)
     for scope, present in composed.scopes:
         if present:
             _declare(scope, values)
@@ -177,6 +180,13 @@ def time_of(value: EngineValue | None) -> Quantity | None:
     if value is None or value.missing is not None:
         return None
     return value.quantity or (written(value.text) if value.text else None)
+
+
+def is_of_kind(value: EngineValue, kinds: tuple[str, ...]) -> bool:
+    """True if the engine sheet gives this value as one of these kinds: times, counts, torques and angles."""
+    if "time" in kinds:
+        return seconds(time_of(value)) is not None
+    return value.count is not None if "count" in kinds else bool(pulls(value))
 
 
 def seconds(time: Quantity | None) -> int | None:

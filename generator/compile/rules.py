@@ -6,11 +6,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import assert_never, get_args
 
+from generator.check.check_offs import named_by
+from generator.check.one_engine import fields_for, written_fields
+from generator.check.one_procedure import KINDS_FOR
 from generator.compile.compose import Composed, Placed
 from generator.compile.gates import check_gates, holds_back
 from generator.compile.items import Ledger, closing_name, ends_open
 from generator.compile.job_results import Workings, holds_can_be_known, known_when_shown, tolerances_are_given
-from generator.compile.job_values import JobValues
+from generator.compile.job_values import JobValues, is_of_kind
 from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
@@ -96,6 +99,22 @@ def timing_is_proved(job: ResolvedJob) -> Iterator[Fault]:
             yield faults.ProofWithoutTurns(closer.place("closes"), closer.path, opening.event.what)
 
 
+def check_offs_get_what_they_count(job: ResolvedJob) -> Iterator[Fault]:
+    """A wait counts a time, a turn a number, a tightening a torque or an angle. A value that fits no procedure has its
+    fault already. This one fits another procedure, which asks for the same name as another kind."""
+    for placed in job.steps:
+        for key, inner in named_by(placed.step.check).values:
+            name = placed.scope.name(inner)
+            value, wanted = job.values.given.get(name), KINDS_FOR.get(key)
+            said = written_fields(value)[:1] if value else []
+            if not value or not wanted or said in ([], ["missing"]) or is_of_kind(value, wanted):
+                continue
+            kinds = job.values.kinds.get(name, ())
+            if not kinds or said[0] in fields_for(kinds):
+                place = job.composed.engine.key_place("values", name, said[0])
+                yield faults.ValueOfAnotherKind(place, placed.path, key, name, value.shown or said[0], wanted)
+
+
 def turns_are_two_or_more(job: ResolvedJob) -> Iterator[Fault]:
     for placed in job.steps:
         if isinstance(placed.step.check, Turn):
@@ -157,6 +176,7 @@ RULES: tuple[JobRule, ...] = (
     bolts_are_tightened,
     loosened_says_reuse,
     timing_is_proved,
+    check_offs_get_what_they_count,
     turns_are_two_or_more,
     waits_are_waited_for,
     second_look_is_of_work,

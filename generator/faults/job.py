@@ -247,6 +247,22 @@ class TurnsUnderTwo(Fault):
     write = "Write  count: 2  or more, as the maker's information says."
 
 
+@dataclass(frozen=True)
+class ValueOfAnotherKind(Fault):
+    """A wait counts a time, a turn a number, a tightening a torque or an angle. Two procedures of the shop use one name
+    for two kinds of value, and the engine sheet gives the other one. A wait for something that is no time is never
+    over."""
+
+    step: str
+    check: str
+    name: str
+    found: str
+    wanted: tuple[str, ...]
+
+    said = 'step "{step}" has "{check}: {name}", but the engine sheet says {found:quoted}, which is no {wanted:or}.'
+    write = "Give {name} as {wanted:or}. If another procedure means something else by {name}, rename it there."
+
+
 # --- Opened and closed -------------------------------------------------------------------------------------------
 
 

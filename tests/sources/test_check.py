@@ -35,6 +35,7 @@ from generator.faults.shape import (
 from generator.faults.source import TabIndent, UnclosedQuote
 from generator.inputs.read import read
 from generator.quantities import quantity
+from generator.site.build import check_texts
 from tests.support.harness import (
     SHOP,
     assert_faults,
@@ -44,6 +45,7 @@ from tests.support.harness import (
     full_file,
     names_of,
     procedure,
+    stories,
     the_procedure,
 )
 
@@ -570,3 +572,55 @@ def test_a_file_four_times_as_full_takes_four_times_as_long_to_check_right_or_wr
 def test_the_break_of_a_person_alone_holds_at_its_limits(written: str, told: list[str]) -> None:
     shop = SHOP["shop/shop.yml"].replace("second_reader: 15 min", written)
     assert [type(fault).__name__ for fault in faults_of({**SHOP, "shop/shop.yml": shop})] == told
+
+
+# --- A check-off gets what it counts ---------------------------------------------------------------------------------
+
+THE_OTHER_KIND = {story.name: story for story in stories()}["value-of-another-kind"].texts
+CURE = b"cure: {text: until it is dry, "
+
+
+def another_kind(changes: Mapping[bytes, bytes], given: bytes) -> list[str]:
+    """The faults where the job is changed so, and the engine sheet says this of the value."""
+    job, four = THE_OTHER_KIND["procedures/job.yml"], THE_OTHER_KIND["shop/engines/four.yml"]
+    for old, new in changes.items():
+        assert old in job
+        job = job.replace(old, new)
+    assert CURE in four
+    texts = {**THE_OTHER_KIND, "procedures/job.yml": job}
+    found = check_texts({**texts, "shop/engines/four.yml": four.replace(CURE, b"cure: {%s, " % given)}).faults
+    return [f"{type(fault).__name__} {fault.place.file}" for fault in found]
+
+
+FIRST = b"steps:\n      - {id: may-turn, do: Look., check: tick, gate: hand-turn}"
+TURNED = {b"kind: time": b"kind: count", b"wait: cure": b"turn: cure", b"steps:": FIRST}
+TIGHTENED = {b"kind: time": b"kind: torque", b"wait: cure": b"tighten: cure"}
+MOVED = {b"{wait: cure}": b"{wait: rest, every: cure}", b"values: {": b"values: {rest: {kind: time, label: Rest}, "}
+TOLD = ["ValueOfAnotherKind shop/engines/four.yml"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "given", "told"),
+    [
+        ({}, b"text: until it is dry", TOLD),
+        (MOVED, b"text: until it is dry", TOLD),
+        (TURNED, b"text: twice", TOLD),
+        (TIGHTENED, b"text: tight", TOLD),
+        ({}, b"time: 30 min", []),
+        ({}, b"text: 30 min", []),  # a time that is told in words
+        (MOVED, b"time: 30 min", []),
+        (TURNED, b"count: 2", []),
+        (TIGHTENED, b"torque: 20 N.m", []),
+        (TIGHTENED, b"angle: 90 deg", []),
+        # What fits no procedure has a fault of its own, and only that one.
+        ({}, b"torque: 20 N.m", ["WrongFieldForKind shop/engines/four.yml"]),
+        (TURNED, b"time: 30 min", ["WrongFieldForKind shop/engines/four.yml"]),
+    ],
+)
+def test_a_check_off_gets_what_it_counts(changes: Mapping[bytes, bytes], given: bytes, told: list[str]) -> None:
+    assert another_kind(changes, given) == told
+
+
+def test_a_value_that_is_missing_is_asked_for_and_no_fault() -> None:
+    four = b"engine: four\ntitle: Four\nrevision: 1\nfacts: {layout: inline}\nvalues:\n  cure: {missing: not there}\n"
+    assert check_texts({**THE_OTHER_KIND, "shop/engines/four.yml": four}).faults == ()
