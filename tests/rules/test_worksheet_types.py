@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from generator.worksheet import Worksheet
+from tests.support.node import node
 from tools import noun_types, tables
 
 ROOT = Path(__file__).parents[2]
@@ -25,12 +26,12 @@ DOOR = "journal/shapes/"
 
 def untyped(text: str) -> Iterator[str]:
     """Parameters that bear the name of a part of a worksheet and do not say which fields it has."""
-    for node in ast.walk(ast.parse(text)):
-        if not isinstance(node, ast.arg) or node.arg not in NAMES or node.annotation is None:
+    for part in ast.walk(ast.parse(text)):
+        if not isinstance(part, ast.arg) or part.arg not in NAMES or part.annotation is None:
             continue
-        told = {inner.id for inner in ast.walk(node.annotation) if isinstance(inner, ast.Name)}
+        told = {inner.id for inner in ast.walk(part.annotation) if isinstance(inner, ast.Name)}
         if told & UNTYPED:
-            yield f"{node.lineno}: {node.arg}"
+            yield f"{part.lineno}: {part.arg}"
 
 
 def test_the_types_are_those_of_the_nouns() -> None:
@@ -87,3 +88,39 @@ def _all(nouns: list[noun_types.Noun]) -> Iterator[tuple[int, noun_types.Noun, s
     for at, noun in enumerate(nouns):
         for number, field in enumerate(noun.fields):
             yield at, noun, f"_{number}", field
+
+
+# The phone's types, by the nouns that they are; of the others it reads no field by name.
+ON_THE_PHONE = {
+    "WorksheetJson": "Sheet",
+    "CheckJson": "Check",
+    "StepJson": "Step",
+    "PullJson": "Pull",
+    "GateJson": "Gate",
+    "ClosedJson": "Moved",
+    "ValueJson": "Value",
+    "SourceJson": "Source",
+    "LimitsJson": "Limits",
+    "ReadingJson": "Reading",
+    "ResultJson": "Result",
+    "ItemJson": "Item",
+    "UnitJson": "Unit",
+    "QuantityJson": "Amount",
+    "WrenchJson": "Wrench",
+}
+FIELDS = """
+const ts = (await import(`${given.folder}/typescript/lib/typescript.js`)).default;
+const program = ts.createProgram(given.files, { noLib: true, types: [] });
+const nodes = program.getSourceFiles().flatMap((file) => file.statements).filter(ts.isInterfaceDeclaration);
+return Object.fromEntries(nodes.map((node) => [node.name.text, node.members.map((member) => member.name.text).sort()]));
+"""
+
+
+def test_the_phones_types_have_the_fields_of_the_nouns() -> None:
+    files = [str(ROOT / "tools" / "js" / "nouns.d.ts")]
+    folder = (ROOT / ".venv" / "js" / "node_modules").as_uri()
+    told = node(FIELDS, {"folder": folder, "files": files})
+    nouns = {noun.name: sorted(noun.fields) for noun in noun_types.nouns(Worksheet)}
+    assert {name: told[name] for name in ON_THE_PHONE.values()} == {
+        ON_THE_PHONE[name]: fields for name, fields in nouns.items() if name in ON_THE_PHONE
+    }
