@@ -64,7 +64,7 @@ def bring_in(drive: Drive, file: Path, job: str) -> None:
 
 
 def whole_job(shop: Shop, newer: dict[str, bytes]) -> str:
-    """The inline four from start to end: an adapter, values read, a newer revision adopted, a failed proof."""
+    """Drive the inline four from start to end: an adapter, values read, a newer revision adopted, a failed proof."""
     with shop.phone("whole") as drive:
         shop.begin(drive, "inline-four", job="G-101", who="KS")
         shop.go_on(drive, "inline-four", "safe/codes")
@@ -91,7 +91,7 @@ def whole_job(shop: Shop, newer: dict[str, bytes]) -> str:
 
 
 def two_phones(shop: Shop) -> str:
-    """The flat four on two phones that did not see each other; united and settled on the second."""
+    """Drive the flat four on two phones that did not see each other. Unite and settle it on the second."""
     file = shop.folder / "one.txt"
     with shop.phone("one") as drive:
         job = shop.begin(drive, "flat-four", job="G-102", who="KS")
@@ -119,7 +119,7 @@ def two_phones(shop: Shop) -> str:
 
 
 def odd_ways(shop: Shop) -> str:
-    """The inline three, with all that a page offers beside a check-off."""
+    """Drive the inline three, with everything that a page offers besides a check-off."""
     with shop.phone("odd") as drive:
         shop.begin(drive, "inline-three", job="G-103", who="JM")
         shop.go_on(drive, "inline-three", "agree/pump-agreed")
@@ -137,7 +137,7 @@ def odd_ways(shop: Shop) -> str:
 
 
 def declined(shop: Shop) -> str:
-    """The vee six: begun, and declined by the shop."""
+    """Begin the vee six. The shop declines it."""
     with shop.phone("declined") as drive:
         shop.begin(drive, "vee-six", job="G-104", who="KS")
         shop.go_on(drive, "vee-six", "safe/codes")
@@ -150,7 +150,7 @@ OPEN = {"inline-four": ("G-105", "belt-on/belt-on"), "vee-six": ("G-106", "judge
 
 
 def two_open(shop: Shop, name: str = "open") -> dict[str, str]:
-    """A phone with two jobs in the middle of the work, shut as a person shuts it; gives what they export."""
+    """Make a phone with two half-done jobs and close it as a person does. Returns what the jobs export."""
     records = {}
     with phone(shop.playwright, shop.server, shop.folder / name) as (chromium, page):
         page.set_default_timeout(60_000)
@@ -166,7 +166,7 @@ def two_open(shop: Shop, name: str = "open") -> dict[str, str]:
 
 
 def shut(chromium: Chromium, page: Page) -> None:
-    """Close it cleanly, so that the browser writes all it has."""
+    """Close it cleanly, so that the browser writes everything."""
     session = page.context.new_cdp_session(page)
     session.send("Browser.close")
     chromium.process.wait(30)

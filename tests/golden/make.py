@@ -1,10 +1,10 @@
-"""Freezes a golden set: the site, its worksheets, jobs with their states, and a phone with open jobs, as of now.
+"""Freeze a golden set: the site, its worksheets, jobs with their states, and a phone with open jobs, as they are now.
 
     python -m tests.golden.make 2026-11
 
-A set is made once, from one commit, and never again: later versions must read it as it is. A new set goes beside it
-under another name. What is in it: `written.py` makes the jobs that are written entry by entry, `driven.py` those that
-are driven through the pages, and the phone.
+A set is made once, from one commit, and never again, because later versions must read it as it is. A new set goes
+beside it under another name. `written.py` makes the jobs that are written entry by entry, `driven.py` those that are
+driven through the pages, and the phone.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ from tests.support import demo
 
 Sheet = dict[str, Any]
 
-# What the next revision says otherwise, on all four engines: a wording, a duty, a caution.
+# What the next revision changes, on all four engines: a wording, a duty, a caution.
 OTHERWISE = {
     "procedures/make-safe.yml": ("No memory saver.", "No memory saver at all."),
     "procedures/thermostat.yml": ("New hose, as extra work", "A new hose, as extra work"),
@@ -42,13 +42,14 @@ OTHERWISE = {
 }
 REVISED = ("procedures/timing-belt-service.yml", "procedures/timing-belt-service-two-belts.yml")
 
-# What a phone needs of a browser's profile: the worker and its files, the journals and their mirror, and who owns what.
+# What a phone needs of a browser's profile: the worker and its files, the journals and their mirror, and which site
+# owns what.
 OF_A_PHONE = ("IndexedDB", "Local Storage", "Service Worker", "WebStorage")
 NOT_NEEDED = ("LOG", "LOG.old", "LOCK")
 
 
 def newer_texts(texts: Mapping[str, bytes]) -> dict[str, bytes]:
-    """The shop's sources after its lead has worked on them: every worksheet has a new revision."""
+    """Return the shop's sources after its lead has worked on them: every worksheet has a new revision."""
     made = dict(texts)
     for path, (before, after) in OTHERWISE.items():
         assert before.encode() in made[path], path
@@ -59,7 +60,7 @@ def newer_texts(texts: Mapping[str, bytes]) -> dict[str, bytes]:
 
 
 def site_of(texts: Mapping[str, bytes]) -> tuple[list[Sheet], Files]:
-    """The worksheets and the whole site, as `handturn build` writes it."""
+    """Return the worksheets and the whole site, as `handturn build` writes it."""
     overrides = disk.read_overrides()
     made = build.build(dict(texts), disk.read_pictures(demo.ROOT, "procedures"), overrides)
     assert not made.checked.faults, [fault.said for fault in made.checked.faults]
@@ -72,7 +73,7 @@ def by_layout(sheets: Iterable[Sheet]) -> dict[str, Sheet]:
 
 
 def phone_files(profile: Path) -> Files:
-    """A browser's profile, stripped to what a phone needs."""
+    """Return a browser's profile, stripped to what a phone needs."""
     root = profile / "Default"
     files = (file for name in OF_A_PHONE for file in sorted((root / name).rglob("*")) if file.is_file())
     return {file.relative_to(profile).as_posix(): file.read_bytes() for file in files if file.name not in NOT_NEEDED}
@@ -85,7 +86,7 @@ def entries_of(record: str) -> list[Entry]:
 
 
 def states_of(records: Mapping[str, str]) -> dict[str, str]:
-    """The folded state of each record; both folds must give the same."""
+    """Return the folded state of each record. Both folds must give the same."""
     phones = by_phone(records)
     states = {}
     for job, text in records.items():
@@ -129,7 +130,7 @@ def make(name: str) -> None:
         "committed": _git("show", "-s", "--format=%cI", "HEAD"),
         "chromium": chromium_version(),
         "origin": ORIGIN,
-        "kinds": sorted(SLOTS),  # those that were known then
+        "kinds": sorted(SLOTS),  # those known at that time
         "jobs": sorted(records),
         "open": {
             layout: [number, entries_of(records[f"open-{layout}"])[0]["job"]]

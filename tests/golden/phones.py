@@ -19,7 +19,7 @@ PHONE = {"width": 360, "height": 740, "deviceScaleFactor": 2, "mobile": True}
 
 @contextmanager
 def phone(playwright: Playwright, server: Server, profile: Path) -> Iterator[tuple[Chromium, Page]]:
-    """A Chromium on this profile for which `server` is the golden address; killed with all its processes at the end."""
+    """A Chromium on this profile that sees `server` at the golden address. All its processes are killed at the end."""
     with Chromium(profile, "about:blank", f"--host-resolver-rules=MAP {ORIGIN} 127.0.0.1:{server.port}") as chromium:
         browser = playwright.chromium.connect_over_cdp(chromium.endpoint)
         page = browser.contexts[0].pages[0]
@@ -31,7 +31,7 @@ def phone(playwright: Playwright, server: Server, profile: Path) -> Iterator[tup
 
 
 def exported(page: Page) -> str:
-    """The job as the page itself saves it."""
+    """Return the job as the page itself saves it."""
     drive = Drive(page, "")
     control = drive.reveal(page.locator("details.drop [data-action=export]").first)
     with page.expect_download() as saved:
@@ -40,7 +40,7 @@ def exported(page: Page) -> str:
 
 
 def take_update(drive: Drive, server: Server, files: dict[str, bytes]) -> None:
-    """The newer site is there; the phone asks, is told what is new, and the person takes it with a tap."""
+    """Publish the newer site. The phone asks, is told what is new, and the person takes it with a tap."""
     server.put("/", files)
     drive.page.evaluate("navigator.serviceWorker.getRegistration().then(found => found.update())")
     expect(drive.page.locator("[data-news]").first).to_be_attached(timeout=20_000)

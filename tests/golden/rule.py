@@ -1,7 +1,7 @@
-"""Compares a state of today with a golden one.
+"""Compare a state of today with a golden one.
 
-Every key and every value of the golden state must be there unchanged, and no other; lists have as many members, in the
-same order. What may differ is named in LATER, with the reason. A name there that explains no difference is a fault.
+Every key and every value of the golden state must be there unchanged, and no other. Lists have as many members, in the
+same order. LATER names what may differ, with the reason. A name there that explains no difference is a fault.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ class Difference:
 
 @dataclass(frozen=True)
 class Later:
-    """A difference that a later version makes on purpose. In `where`, * stands for any text, slashes too."""
+    """A difference that a later version makes on purpose. In `where`, * stands for any text, with slashes too."""
 
     where: str
     how: str
@@ -42,7 +42,7 @@ LATER: tuple[Later, ...] = ()
 
 
 def differences(golden: Any, now: Any, where: str) -> Iterator[Difference]:
-    """Where two states differ, each at the deepest place. A slash in a key is written |, so that paths stay one key."""
+    """Yield where two states differ, each at the deepest place. A slash in a key is written |: a path is one key."""
     if isinstance(golden, dict) and isinstance(now, dict):
         for key in sorted({*golden, *now}):
             below = f"{where}/{key.replace('/', '|')}"
@@ -65,6 +65,6 @@ def unexplained(found: Iterable[Difference], later: Iterable[Later] = LATER) -> 
 
 
 def idle(found: Iterable[Difference], later: Iterable[Later] = LATER) -> list[Later]:
-    """What is excused and does not differ at all, and what is excused without a reason."""
+    """Return what is excused but does not differ, and what is excused without a reason."""
     every = list(found)
     return [each for each in later if not each.why.strip() or not any(each.explains(one) for one in every)]

@@ -1,4 +1,4 @@
-"""Where golden sets lie and how they are read. Nothing here writes into a set that is there."""
+"""Where golden sets are and how they are read. Nothing here writes into an existing set."""
 
 from __future__ import annotations
 
@@ -23,12 +23,12 @@ Files = dict[str, bytes]
 
 
 def sets() -> list[str]:
-    """The names of the golden sets, oldest first."""
+    """Return the names of the golden sets, oldest first."""
     return sorted(folder.name for folder in GOLDEN.iterdir() if (folder / "manifest.json").is_file())
 
 
 def packed(files: Mapping[str, bytes]) -> bytes:
-    """A tar.xz of these files, in order, without anybody's name or clock."""
+    """Return a tar.xz of these files, in order, without anybody's name or clock."""
     out = io.BytesIO()
     with tarfile.open(fileobj=out, mode="w:xz", preset=9) as archive:
         for path, body in sorted(files.items()):
@@ -40,7 +40,7 @@ def packed(files: Mapping[str, bytes]) -> bytes:
 
 @functools.cache
 def unpacked(name: str, archive: str) -> Files:
-    """The files of one archive of a set, {path: bytes}."""
+    """Return the files of one archive of a set, {path: bytes}."""
     with tarfile.open(GOLDEN / name / archive, "r:xz") as opened:
         members = [member for member in opened.getmembers() if member.isfile()]
         return {member.name: opened.extractfile(member).read() for member in members}  # type: ignore[union-attr]
@@ -53,13 +53,13 @@ def manifest(name: str) -> dict[str, Any]:
 
 
 def of(name: str, folder: str) -> dict[str, str]:
-    """{job: text} of the records, states or sheets of a set."""
+    """Return {job: text} of the records, states or sheets of a set."""
     jobs = {Path(path): body.decode() for path, body in unpacked(name, "jobs.tar.xz").items()}
     return {path.stem: text for path, text in jobs.items() if path.parts[0] == folder}
 
 
 def put_profile(name: str, archive: str, folder: Path) -> None:
-    """Lay a golden phone's storage where a browser can be started on it."""
+    """Put a golden phone's storage where a browser can be started on it."""
     for path, body in unpacked(name, archive).items():
         file = folder / path
         file.parent.mkdir(parents=True, exist_ok=True)
@@ -67,12 +67,12 @@ def put_profile(name: str, archive: str, folder: Path) -> None:
 
 
 def node() -> str:
-    """The JavaScript engine that comes with the test packages; no browser is needed to fold."""
+    """Return the JavaScript engine that comes with the test packages. No browser is needed to fold."""
     return str(Path(playwright.__file__).parent / "driver" / "node")
 
 
 def by_phone(records: Mapping[str, str]) -> dict[str, dict[str, Any]]:
-    """What the phone's own code makes of records: {job: {state, record, sheets}} or {job: {refused}}.
+    """Return what the phone's own code makes of records: {job: {state, record, sheets}} or {job: {refused}}.
 
     `state` is canonical text, `record` what it would export again, `sheets` the digests of the worksheets in it.
     """
@@ -92,6 +92,6 @@ def by_phone(records: Mapping[str, str]) -> dict[str, dict[str, Any]]:
 
 
 def sums(name: str) -> dict[str, str]:
-    """{file: SHA-256} of a set, without its manifest."""
+    """Return {file: SHA-256} of a set, without its manifest."""
     files = (file for file in (GOLDEN / name).iterdir() if file.name != "manifest.json")
     return {file.name: hashlib.sha256(file.read_bytes()).hexdigest() for file in sorted(files)}

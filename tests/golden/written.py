@@ -1,6 +1,6 @@
-"""Jobs of the golden set that are written entry by entry, by the fold's own verbs, without a page.
+"""Jobs of the golden set that are written entry by entry, by the fold's own kinds, without a page.
 
-Each function gives a job on one engine, with the worksheets it names. Together with the jobs driven through the pages
+Each function returns a job on one engine, with the worksheets it names. Together with the jobs driven through the pages
 (`driven.py`) they hold every kind of entry, and every way in which two phones that did not see each other can differ.
 """
 
@@ -22,7 +22,7 @@ Sheet = dict[str, Any]
 
 
 class Floor(Walker):
-    """One job worked at on phones by name; what one phone writes the others have not seen until they `meet`."""
+    """One job, worked at on phones by name. The others do not see what one phone writes until they `meet`."""
 
     def __init__(self, sheet: Sheet, seed: int, number: str, vehicle: str) -> None:
         rng = Random(seed)
@@ -37,13 +37,13 @@ class Floor(Walker):
         super().tap(kind, job=self.job, **fields)
 
     def wrote(self, kind: str, **fields: Any) -> Entry:
-        """Write, and give the entry."""
+        """Write an entry and return it."""
         before = {id(entry) for entry in self.entries}
         self.tap(kind, **fields)
         return next(entry for entry in self.entries if id(entry) not in before)
 
     def on(self, name: str, who: str = "KS") -> None:
-        """Go to a phone; a new one has been brought all that the one before it held."""
+        """Go to a phone. A new one gets all that the phone before it held."""
         if name not in self.phones:
             self.phones[name] = Phone(self.rng, f"phone-{name}", self.sheet)
             self.phones[name].meet(self.entries)
@@ -64,7 +64,7 @@ class Floor(Walker):
         return self
 
     def now_is(self, **states: str) -> None:
-        """What steps must stand at, with __ for / and _ for -: a golden job must be what it was meant to be."""
+        """Check the states of steps, with __ for / and _ for -: a golden job must be what it was meant to be."""
         wanted = {path.replace("__", "/").replace("_", "-"): state for path, state in states.items()}
         found = {path: self.state["steps"][path]["state"] for path in wanted}
         assert found == wanted, found
@@ -98,7 +98,7 @@ class Floor(Walker):
         return self.wrote("take-back", value={"reason": "was right after all"}, seen=[entry["id"]])
 
     def go_back(self, path: str, reason: str, to: str | None = None) -> Entry:
-        """As the page proposes it: what the failure disturbs, and all answered steps between for somebody's word."""
+        """Go back as the page proposes: name what the failure disturbs, and ask about all answered steps between."""
         failed = self.steps[path]["if_failed"]
         to = to or failed["back_to"]
         order = list(self.steps)
@@ -202,7 +202,7 @@ def inline_four(sheet: Sheet, newer: Sheet) -> Floor:
 
 
 def _mount_bolts_read_on_two_phones(job: Floor) -> None:
-    """The same missing value out of two books, apart; then settled."""
+    """The same missing value, read apart from two books, then settled."""
     job.on("two", "JM")
     job.on("one")
     first = {"number": 48, "unit": "N.m", "source": SOURCE}
@@ -221,7 +221,7 @@ def _mount_bolts_read_on_two_phones(job: Floor) -> None:
 
 
 def inline_three(sheet: Sheet, newer: Sheet) -> Floor:
-    """Two phones apart, one of them with a wrong clock: agreeing, disputed and settled; left open in the middle."""
+    """Two phones apart, one with a wrong clock: agreeing, disputed and settled. Left open in the middle."""
     job = Floor(sheet, 31, "G-31", "Red two-door (invented)")
     job.go_on("drain/cold")
     job.on("two", "JM")
@@ -270,7 +270,7 @@ def inline_three(sheet: Sheet, newer: Sheet) -> Floor:
 
 
 def _from_later_years(job: Floor) -> None:
-    """A kind and a version that this one does not know; kept, listed, passed on."""
+    """A kind and a version that this version does not know. They are saved, listed and passed on."""
     job.tap("weather", value={"sky": "grey", "deep": [None, "ö", 1.5]})
     job.tap("check", v=2, step="strip/wheel", value={"seen_by": "camera"}, seen=[])
 
@@ -307,7 +307,7 @@ def flat_four(sheet: Sheet, newer: Sheet) -> Floor:
 
 
 def vee_six(sheet: Sheet, newer: Sheet) -> Floor:
-    """Two phones at two banks, a newer revision on one of them, a reading corrected; then the shop declines."""
+    """Two phones at two banks, a newer revision on one of them, a corrected reading. Then the shop declines."""
     job = Floor(sheet, 63, "G-63", "Grey estate (invented)")
     job.go_on("teeth-left/teeth-old")
     job.check("teeth-left/teeth-old", number=99, unit="teeth")
@@ -340,7 +340,7 @@ WRITTEN = {
 
 
 def chain_holds(entries: list[Entry]) -> bool:
-    """Does every writer's entry name the one before it?"""
+    """True if every writer's entry names the one before it."""
     last: dict[str, str] = {}
     for entry in entries:
         if entry["prev"] != last.get(entry["writer"], ""):

@@ -60,7 +60,7 @@ def test_every_kind_has_one_form_in_a_source_and_one_on_a_worksheet() -> None:
 
 
 def test_the_cases_of_the_tests_know_every_kind() -> None:
-    """Random worksheets, and the shop that says everything once: a kind they lack is tested by nothing."""
+    """Random worksheets, and the shop that says everything once. A kind that they lack would not be tested at all."""
     kinds = set(get_args(CheckKind))
     assert {check["kind"] for check, _ in _checks(Random(2), ["earlier"])} == kinds
     assert {kind for text in SHOP.values() for kind in re.findall(r"check:\s+\{?(\w+)", text)} == kinds

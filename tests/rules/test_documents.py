@@ -1,4 +1,4 @@
-"""The developers' pages are short and narrow and name only what exists; the map and the commands miss nothing."""
+"""The developers' pages are short and narrow and name only what exists. Their map and commands are complete."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ def text(page: str) -> str:
 
 
 def prose(page: str) -> Iterator[tuple[int, str]]:
-    """Lines with their numbers, without code blocks (four spaces after an empty line) and tables."""
+    """Yield lines with their numbers, without code blocks (four spaces after an empty line) and tables."""
     code = False
     before = ""
     for number, line in enumerate(text(page).splitlines(), 1):
@@ -78,7 +78,7 @@ def exists(name: str) -> bool:
 
 
 def patterns() -> dict[str, list[str]]:
-    """{folder: names and patterns of its part of the map}: a line's leading words, set off by two spaces."""
+    """Return {folder: names and patterns of its part of the map}: a line's first words, before two spaces."""
     found: dict[str, list[str]] = {}
     folder = ""
     for line in text(MAIN).splitlines():
@@ -134,7 +134,7 @@ def test_every_command_is_named() -> None:
 
 
 def table(page: str, title: str) -> list[list[str]]:
-    """The cells of the rows of a part's table, without its head."""
+    """Return the cells of the rows of a part's table, without its head."""
     part = text(page).split(f"\n## {title}", 1)[1].split("\n## ", 1)[0]
     rows = [re.split(r"(?<!\\)\|", line)[1:-1] for line in part.splitlines() if line.startswith("|")]
     return [[cell.strip() for cell in row] for row in rows[2:]]
@@ -155,7 +155,7 @@ def test_the_actions_of_a_page_are_those_of_its_scripts() -> None:
 
 
 def test_every_hook_is_set_by_a_page() -> None:
-    """A hook of the table that no page sets would be waited for in vain."""
+    """Nobody can wait for a hook of the table that no page sets."""
     served = (path for path in (ROOT / "site_overrides").rglob("*.*") if path.suffix in (".js", ".html"))
     pages = "\n".join(path.read_text() for path in served) + text("generator/render.py")
     hooks = {

@@ -10,7 +10,7 @@ from tools import figures
 
 
 def planted(root: Path, lines: int) -> dict[str, str]:
-    """Figures of a tree with one function of so many lines in each language, and a folder of 21 files."""
+    """Return the figures of a tree with one function of so many lines in each language, and a folder of 21 files."""
     for name in ("generator", "site_overrides/vendor", "tests/golden", "tools"):
         (root / name).mkdir(parents=True)
     (root / "DEVELOPERS.md").write_text("# Short\n")

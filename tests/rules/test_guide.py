@@ -1,4 +1,4 @@
-"""What the guide quotes from a screen (in “curly quotes”) is what the screen says; and the rule bites."""
+"""What the guide quotes from a screen (in “curly quotes”) is what the screen says. The rule catches a wrong quote."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ WORDS = sorted((ROOT / "site_overrides" / "phone" / "words").glob("*.js"))
 
 @cache
 def said() -> tuple[str, ...]:
-    """Every text of the screen, one sentence at a time as well as whole."""
+    """Return every text of the screen, whole and one sentence at a time."""
     whole = [text for path in WORDS for text in texts(path.read_text())]
     return tuple({part for text in whole for part in (text, *re.split(r"(?<=[.?!:]) ", text))})
 
@@ -28,20 +28,20 @@ def quotes(text: str) -> list[str]:
 
 
 def is_said(quote: str, all_said: Iterable[str]) -> bool:
-    """Is it a text or a sentence of the screen, with or without its last stop, or how one begins before a colon?"""
+    """True if it is a text or a sentence of the screen, with or without its full stop, or one up to its colon."""
     return any(_pattern(text).fullmatch(quote.rstrip(".:")) for text in all_said)
 
 
 @cache
 def _pattern(text: str) -> re.Pattern[str]:
-    # A text of holes alone would be any quote.
+    # A text of holes alone would match any quote.
     if not re.search(r"[^\W\d_]{2}", text.replace(HOLE, "")):
         return re.compile(r"(?!)")
     return re.compile(".*".join(re.escape(part) for part in text.rstrip(" .:").split(HOLE)))
 
 
 def marked(text: str) -> list[str]:
-    """What stands in bold or italics."""
+    """Return what is in bold or italics."""
     return [
         " ".join(word.split()) for word in re.findall(r"(?<![*\w])\*{1,2}(?=\S)([^*]+?)(?<=\S)\*{1,2}(?![*\w])", text)
     ]
@@ -54,13 +54,13 @@ def test_a_quote_of_the_screen_is_what_the_screen_says(page: Path) -> None:
 
 @pytest.mark.parametrize("page", GUIDE, ids=lambda path: path.stem)
 def test_what_the_screen_says_stands_in_curly_quotes(page: Path) -> None:
-    """In bold or italics it would be read as a quote and not be compared."""
+    """In bold or italics it would be read as a quote without being compared."""
     labels = {text.rstrip(".:") for text in said() if " " in text and HOLE not in text}
     assert [word for word in marked(page.read_text()) if word.rstrip(".:") in labels] == []
 
 
 def test_the_pages_about_the_phone_quote_it() -> None:
-    """Else the comparison would say nothing."""
+    """Otherwise the comparison would compare nothing."""
     counts = {page.stem: len(quotes(page.read_text())) for page in GUIDE}
     assert counts["doing-a-job"] > 15 and counts["this-phone"] > 12
 

@@ -60,7 +60,7 @@ ONLY_HERE |= {"imagesize": {"inputs.pictures"}, "rfc8785": {"canonical"}}
 
 
 def layer(dotted: str) -> str | None:
-    """The line of the list that a module below `generator` stands on: its own, or that of the package it is in."""
+    """Return the line of the list for a module below `generator`: its own, or that of its package."""
     parts = dotted.split(".")
     names = (".".join(parts[:depth]) for depth in range(len(parts), 0, -1))
     return next((name for name in names if name in ORDER), None)
@@ -71,7 +71,7 @@ def module_of(path: Path) -> str:
 
 
 def imports(path: Path) -> set[str]:
-    """Every module that a file imports; a name that is taken from one follows it after a dot."""
+    """Return every module that a file imports. A name that is imported from one is added after a dot."""
     found: set[str] = set()
     for node in ast.walk(ast.parse(path.read_text())):
         if isinstance(node, ast.Import):
@@ -82,7 +82,7 @@ def imports(path: Path) -> set[str]:
 
 
 def own(names: set[str]) -> set[str]:
-    """The layers of those that are ours."""
+    """Return the layers of those that are ours."""
     below = (name.removeprefix("generator.") for name in names if name.startswith("generator."))
     return {found for name in below if (found := layer(name))}
 
@@ -93,7 +93,7 @@ FILES = sorted(path for path in (ROOT / "generator").rglob("*.py") if module_of(
 
 
 def complaints(module: str, names: set[str]) -> list[str]:
-    """What is wrong with these imports for this module."""
+    """Return what is wrong with these imports for this module."""
     wrong = []
     for other in own(names) - {module}:
         if ORDER.index(other) > ORDER.index(module):
@@ -127,7 +127,7 @@ CASES = re.compile(r"tests/(faults/\w+|golden/.*|earlier_site.*|told.*|browser/p
 
 
 def overfull(paths: Iterable[str]) -> dict[str, int]:
-    """The folders with more entries than `MOST`, of those that these files stand in."""
+    """Return the folders of these files that have more than `MOST` entries."""
     entries: dict[str, set[str]] = defaultdict(set)
     for path in map(PurePosixPath, paths):
         for folder in path.parents[:-1]:

@@ -1,4 +1,4 @@
-"""The checks of the phone's scripts bite: a field that is not there is named by the types, a slip by the rules."""
+"""The checks of the phone's scripts work: the types report a field that does not exist, the rules report a slip."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ TOOLS = ROOT / ".venv" / "js" / "node_modules"
 PURE = {"base/canonical.js", "base/own.js", "job/clock.js", "job/unkept.js", "job/verbs.js", "keep/promise.js"}
 PURE_FOLDERS = ("journal", "quantities")
 
-# A module, what stands in it, what is planted in its stead, what the checker says.
+# A module, what stands in it, what is planted in its place, what the checker says.
 PLANTED = [
     (
         "journal/entries.js",
@@ -45,7 +45,7 @@ def pure() -> set[str]:
 
 
 def run(tool: str, *arguments: str | Path, at: Path = ROOT) -> str:
-    """What a checker says. Raises AssertionError where it is not installed or could not run."""
+    """Return what a checker says. Raises AssertionError if it is not installed or could not run."""
     assert (TOOLS / tool).is_file(), "run `make ready`"
     ran = subprocess.run([NODE, TOOLS / tool, *arguments], capture_output=True, text=True, check=False, cwd=at)
     assert not ran.stderr, ran.stderr
@@ -53,7 +53,7 @@ def run(tool: str, *arguments: str | Path, at: Path = ROOT) -> str:
 
 
 def test_a_wrong_field_is_named_in_any_pure_module_and_nothing_else_is(tmp_path: Path) -> None:
-    """In a copy: one wrong field in each file that is pure, and some where the code itself asks for one."""
+    """In a copy: one wrong field in each pure file, and some where the code itself asks for one."""
     shutil.copytree(ROOT / "tools" / "js", tmp_path / "tools" / "js")
     phone = shutil.copytree(ROOT / "site_overrides" / "phone", tmp_path / "site_overrides" / "phone")
     expected = set()
@@ -125,7 +125,7 @@ export const kept = (about) => {
 
 
 def told(phone: Path, at: Path) -> dict[str, set[str | None]]:
-    """The rules that each script below a folder breaks, by its path there, under a copy of the rules."""
+    """Return the rules that each script below a folder breaks, by its path there, under a copy of the rules."""
     config = shutil.copytree(ROOT / "tools" / "js", at / "js") / "eslint.config.js"
     said = run("eslint/bin/eslint.js", "-c", config, "-f", "json", phone, at=at)
     return {
@@ -147,7 +147,7 @@ def test_each_rule_names_what_it_is_for_and_lets_sound_code_be(tmp_path: Path) -
 
 
 def test_a_function_of_61_lines_is_refused_in_every_script_of_the_phone(tmp_path: Path) -> None:
-    """In the place of each script stands one such function: no script is excused, under whatever name."""
+    """One such function replaces each script in turn, so no script is excused under any name."""
     there = ROOT / "site_overrides"
     names = {path.relative_to(there).as_posix() for path in [*(there / "phone").rglob("*.js"), there / "sw.js"]}
     assert {"sw.js", "phone/keep_log_worker.js", "phone/keep/keep.js"} <= names

@@ -1,4 +1,4 @@
-"""A name has one meaning: no two public classes, names of a type, modules or packages of generator/ share one."""
+"""A name has one meaning: no two public classes, type names, modules or packages of generator/ share one."""
 
 import ast
 from collections import defaultdict
@@ -9,7 +9,7 @@ ROOT = Path(__file__).parents[2]
 
 
 def classes_of(text: str) -> Iterator[str]:
-    """The public classes that a module defines, and its names of types: `Loc = tuple[str | int, ...]`."""
+    """Yield the public classes and type names that a module defines: `Loc = tuple[str | int, ...]`."""
     for node in ast.parse(text).body:
         if isinstance(node, ast.ClassDef):
             names = [node.name]
@@ -22,7 +22,7 @@ def classes_of(text: str) -> Iterator[str]:
 
 
 def shared(modules: Mapping[str, str]) -> dict[str, list[str]]:
-    """Each name that stands in more than one module, with the modules."""
+    """Return each name that is in more than one module, with the modules."""
     found: dict[str, list[str]] = defaultdict(list)
     for path, text in modules.items():
         for name in classes_of(text):
@@ -40,7 +40,7 @@ def test_no_two_classes_share_a_name():
 
 
 def alike(paths: Iterable[str]) -> dict[str, list[str]]:
-    """Each name that two modules or packages have, with their paths. A package is where its `__init__.py` is."""
+    """Return each name that two modules or packages have, with their paths. A package is where its `__init__.py` is."""
     found: dict[str, list[str]] = defaultdict(list)
     for path in map(PurePosixPath, paths):
         found[path.parent.name if path.name == "__init__.py" else path.stem].append(str(path))

@@ -1,4 +1,4 @@
-"""What a rule sees of a faulty source: each part may be absent, its type says so, and mypy names a careless rule.
+"""What a rule sees of a faulty source: each part may be absent, its type says so, and mypy reports a careless rule.
 
 A noun of the model is always whole. `generator/check/partial.py` has the nouns that may lack parts.
 """
@@ -29,7 +29,7 @@ CHECK = ROOT / "generator/check"
 
 
 def partial(hint: Any) -> Any:
-    """The type of a field that may be absent, whole or with absent parts."""
+    """Return the type of a field that may be absent, whole or with absent parts."""
     origin, members = typing.get_origin(hint), typing.get_args(hint)
     if origin is Annotated:
         return partial(members[0])
@@ -52,7 +52,7 @@ def test_a_partial_noun_has_every_field_of_the_model_and_says_that_each_part_may
 
 
 def test_the_nouns_with_parts_that_are_checked_by_themselves_are_partial() -> None:
-    """A noun with a list or a group of nouns that have rules of their own."""
+    """These are nouns with a list or a group of nouns that have rules of their own."""
     assert {noun.__name__ for noun in PARTIALS} == {
         "Procedure", "Stage", "Needs", "Engine", "Shop", "FailureModes", "Facts",
     }  # fmt: skip
@@ -62,8 +62,8 @@ def test_the_nouns_with_parts_that_are_checked_by_themselves_are_partial() -> No
 
 
 def evasions(text: str, rules: bool) -> Iterator[str]:
-    """Code that builds a noun with absent parts, or reads one so that no type checker looks. `rules`: in a module of
-    rules, which needs no `Any` either."""
+    """Yield code that builds a noun with absent parts, or reads one unseen by a type checker. `rules`: the code is in a
+    module of rules, which needs no `Any` either."""
     for node in ast.walk(ast.parse(text)):
         match node:
             case ast.Attribute(attr="model_construct"):
@@ -77,9 +77,9 @@ def evasions(text: str, rules: bool) -> Iterator[str]:
                 yield f"line {node.lineno}: {node.id}"
 
 
-# It walks the model's own annotations, whose types nobody knows beforehand.
+# It walks the model's own annotations, whose types are not known beforehand.
 BUILDER = "nouns.py"
-# The node of a file is a node like those below it.
+# The node of a file is like the nodes below it.
 CASTS = {"checked.py": ["cast"]}
 
 
@@ -175,7 +175,7 @@ CAREFUL = {
     "people": " or ()", "person": "", "revision": " or 0", "rows": " or ()", "row": "", "facts": " or {}",
     "words": " or ()", "procedure": "", "title": ' or ""',
 }  # fmt: skip
-# Where a member is absent the careful rule has no word to put behind it; it asks first.
+# Where a member is absent, the careful rule has no word to write after it, so it asks first.
 ASKS = {
     "yield step.id": "yield step.id if step else ''",
     "yield need.kind": "yield need.kind if need else ''",
@@ -187,7 +187,7 @@ ASKS = {
 
 
 def told_by_mypy(code: str, folder: Path) -> list[str]:
-    """The lines of this code that mypy has something against."""
+    """Return the lines of this code that mypy objects to."""
     path = folder / "planted.py"
     path.write_text(code, encoding="utf-8")
     told, errors, code_of_end = mypy.api.run(["--strict", str(path)])

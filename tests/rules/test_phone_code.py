@@ -1,4 +1,4 @@
-"""The phone's modules as text: which way imports go, what they never use, and that every word is said in one place."""
+"""The phone's modules as text: which way imports go, what they never use, and that every word is in one place."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def modules() -> dict[str, str]:
 
 
 def imports(name: str, text: str) -> set[str]:
-    """Modules by their path below phone/."""
+    """Return the modules that a script imports, by their path below phone/."""
     here = (PHONE / name).parent
     found = ((here / target).resolve() for target in IMPORT.findall(text) if target.startswith("."))
     return {path.relative_to(PHONE).as_posix() for path in found if path.is_relative_to(PHONE)}
@@ -35,14 +35,14 @@ def test_every_import_leads_to_a_module() -> None:
 
 
 def test_what_is_pure_imports_only_what_is_pure() -> None:
-    """The journal and the clock are the same table as on the desk: no screen, no store, no browser."""
+    """The journal and the clock follow the same table as the desk: no screen, no store, no browser."""
     pure = PURE | {"base/canonical.js", "base/digest.js", "job/verbs.js", "keep/records.js", "keep/unite.js"}
     pure |= {name for name in modules() if name.startswith(("journal/", *PURE_FOLDERS))}
     assert {name: imports(name, modules()[name]) - pure for name in pure if imports(name, modules()[name]) - pure} == {}
 
 
 def test_only_the_composers_know_the_screen() -> None:
-    """start.js and pages/ put screen, journal and keep together; nothing else does."""
+    """start.js and pages/ put screen, journal and keep together. Nothing else does."""
     knows = {name for name, text in modules().items() if any(t.startswith("screen/") for t in imports(name, text))}
     assert {name for name in knows if not name.startswith(("screen/", "pages/"))} == {"start.js"}
 
@@ -54,11 +54,11 @@ def test_the_screen_knows_the_words_and_what_is_pure_and_never_the_keep() -> Non
             assert beyond <= PURE, name
 
 
-# What turns Jinja's escaping off, or makes code of a text in a template; tools/js has the rules for the scripts.
+# What turns Jinja's escaping off, or turns a text in a template into code. tools/js has the rules for scripts.
 UNESCAPED = re.compile(
     r"\|\s*safe\b|Markup\b|autoescape|\{%-?\s*raw|\|\s*tojson|<style|<script(?![^>]*\bsrc=)|\son[a-z]+=|javascript:|srcdoc"
 )
-# An address that an element follows may only be made from one of these: an address of the site's own, or a file's.
+# An address that an element links to may only come from one of these: an address of the site's own, or a file's.
 ADDRESS = re.compile(
     r"""(?:\.(?:href|src)\s*=(?!=)\s*|\b(?:href|src):\s*|set\(\w+,\s*'(?:href|src)',\s*)([^,;}\n]+)""",
 )
@@ -97,7 +97,7 @@ def test_the_generator_escapes_in_every_environment_and_marks_nothing_as_safe() 
 
 
 def test_an_address_that_is_followed_is_one_of_the_sites_own() -> None:
-    """Made by `new URL(..., root)` from encoded parts, or one of the few known names; never a text from outside."""
+    """It is made by `new URL(..., root)` from encoded parts, or has one of the few known names. It is never foreign."""
     for name, text in modules().items():
         for made in ADDRESS.findall(text):
             made = made.strip().rstrip(")")

@@ -1,4 +1,4 @@
-"""No script that reaches a phone looks a name from outside up on an object with a prototype; and the rule bites."""
+"""No script of the phone looks up a name from outside on an object with a prototype. The rule catches one that does."""
 
 from __future__ import annotations
 

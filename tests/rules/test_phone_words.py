@@ -1,4 +1,4 @@
-"""Every sentence of the screen stands in words/; and the rule bites."""
+"""Every sentence of the screen is in words/. The rule catches one that is not."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ MEANT: dict[str, set[str]] = {
     },
     "phone/job/carry.js": {"sheet {} {}\\n", "entry {}\\n"},
     "phone/job/time.js": {"{} end", "clock set {}"},
-    # A source's name, which both folds put into the state.
+    # The name of a source, which both folds put into the state.
     "phone/journal/tables.js": {"Worked out from readings"},
     "phone/keep_log_worker.js": {"{} {}\\n"},
     "phone/site/known_sheets.js": {"sheets of this site"},
@@ -44,7 +44,7 @@ def test_every_sentence_stands_with_the_others() -> None:
 
 
 def test_no_exception_is_left_over() -> None:
-    """What is excused and no longer there would excuse a sentence to come."""
+    """An exception for a text that is gone would excuse a later sentence."""
     there = {(one.file, shown(one.text)) for one in found()}
     assert {(file, text) for file, texts in MEANT.items() for text in texts} - there == set()
 

@@ -1,4 +1,4 @@
-"""The runner of the long proofs: what it prints, writes and returns, and that no harness is left out of it."""
+"""The runner of the long proofs: what it prints, writes and returns, and that it leaves no harness out."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ def _shares_of_this_test_are_found(tmp_path, monkeypatch):
 
 
 def says(tmp_path: Path, name: str, code: str, limit: int = 20) -> Share:
-    """A share that is a module of its own, so that it runs as the real ones do."""
+    """Return a share that is a module of its own, so that it runs as the real ones do."""
     (tmp_path / f"share_{name}.py").write_text(code)
     return Share(name, (f"share_{name}",), limit)
 

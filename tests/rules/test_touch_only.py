@@ -1,4 +1,4 @@
-"""The phone's tests press with a finger: a mouse shows nothing of what a lifted finger does."""
+"""The phone's tests press with a finger, because a mouse does not show what a lifted finger does."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ EXCEPTIONS = {
 
 
 def presses(text: str) -> list[int]:
-    """Lines on which something is pressed by other means than touch."""
+    """Return the lines on which something is pressed other than by touch."""
     found = []
     for node in ast.walk(ast.parse(text)):
         by_mouse = isinstance(node, ast.Attribute) and node.attr in BY_MOUSE

@@ -1,4 +1,4 @@
-"""Whoever reads or writes a worksheet in Python names its fields to the type checker."""
+"""All Python code that reads or writes a worksheet names its fields to the type checker."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ from tests.support.node import node
 from tools import noun_types, tables
 
 ROOT = Path(__file__).parents[2]
-# What these are called wherever they are handed on. `state` and `value` of an entry are no part of a worksheet.
+# What these are called in all code. `state` and `value` of an entry are not part of a worksheet.
 NAMES = {"sheet", "sheets", "step", "steps", "stage", "check", "gate", "opened", "closed", "units", "wrenches"}
 UNTYPED = {"Json", "Any"}
-# Before `compile` there is no worksheet: there a step is one of a source.
+# There is no worksheet before `compile`: a step there is one of a source.
 WHERE = ("compile", "render.py", "site", "journal", "history", "quantities")
-# The door: what comes in here is not known to be a worksheet yet.
+# What comes in here is not known to be a worksheet yet.
 DOOR = "journal/shapes/"
 
 

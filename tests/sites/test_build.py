@@ -25,7 +25,7 @@ QUIET = {**os.environ, "NO_MKDOCS_2_WARNING": "1", "SOURCE_DATE_EPOCH": "1790000
 
 
 def project(folder: Path) -> Path:
-    """A copy of what a shop has: its sources, guide and settings."""
+    """Return a copy of what a shop has: its sources, guide and settings."""
     for name in ("procedures", "demo_jobs", "docs"):
         shutil.copytree(ROOT / name, folder / name)
     shutil.copy(ROOT / "mkdocs.yml", folder)
@@ -129,7 +129,7 @@ def test_our_pages_carry_nothing_inline_and_a_strict_policy(site):
 
 
 def test_no_page_asks_another_host_for_anything(site):
-    """Links that a person follows may lead elsewhere; what a page loads by itself may not."""
+    """Links that a person follows may lead elsewhere. What a page loads by itself may not."""
     loads = re.compile(r"""(?:src|href)=["']?(https?:)?//""")
     for path in sorted(site.rglob("*.html")):
         page = BeautifulSoup(path.read_text(), "html.parser")
@@ -154,7 +154,7 @@ def test_a_worksheet_can_be_read_and_ticked_on_paper_without_a_script(site):
 
 @pytest.fixture
 def broken(site, tmp_path) -> Path:
-    """A project whose last build was good and whose sources have two faults since."""
+    """A project whose last build was good, and whose sources have two faults since."""
     folder = project(tmp_path / "shop")
     shutil.copytree(site, folder / "site")
     pump = folder / "procedures/pump.yml"

@@ -13,7 +13,7 @@ SITE = {"index.html": b"<h1>Bay 2</h1>", "phone/start.js": b"go()", "jobs/index.
 
 
 def site_of(text: str) -> dict:
-    """The list at the top of a worker's text, read back."""
+    """Return the list at the top of a worker's text."""
     return json.loads(text.removeprefix("const SITE = ").partition(";\n")[0])
 
 
@@ -22,7 +22,7 @@ def worker(files: dict[str, bytes], packs: dict[str, bundle.Pack] | None = None,
 
 
 def packs_of(files: dict[str, bytes], packs: dict[str, bundle.Pack]) -> dict:
-    """The packs of the index."""
+    """Return the packs of the index."""
     index = json.loads(bundle.worker_files(TEMPLATE, bundle.holding(files, packs), "a")["packs.json"])
     assert index["v"] == 1
     return index["packs"]

@@ -1,4 +1,4 @@
-"""The door: nothing is read past its limit, no link is followed, nothing is written outside of the site."""
+"""The door: nothing is read past its limit, no link is followed, nothing is written outside the site."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def test_sources_and_pictures_are_read_by_the_names_an_author_types(root: Path) 
 def test_of_an_endless_file_no_more_is_read_than_shows_that_it_is_too_large(root: Path) -> None:
     for name in ("procedures/endless.yml", "procedures/pictures/endless.png"):
         with (root / name).open("wb") as file:
-            file.truncate(3_000_000_000)  # a hole; nothing of it is on the disk
+            file.truncate(3_000_000_000)  # a hole, so that the disk stores nothing of it
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     assert len(disk.read_sources(root, FOLDERS)["procedures/endless.yml"]) == UNREAD
     assert len(disk.read_pictures(root, "procedures")["endless.png"]) == PICTURE_LIMIT + 1

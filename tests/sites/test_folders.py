@@ -1,7 +1,7 @@
-"""What a build replaces and what it never touches, in the places of `folder_places`; and builds that die half-way.
+"""What a build replaces and what it never touches, in the places of `folder_places`, and builds that die half-way.
 
-`python -m tests.proofs.folders_harness` tries every place with MkDocs as well, the other commands,
-and some two hundred kills.
+`python -m tests.proofs.folders_harness` also tries every place with MkDocs and the other commands, and some two hundred
+kills.
 """
 
 from __future__ import annotations
@@ -85,7 +85,7 @@ def spread(steps: int, share: int) -> list[int]:
 
 
 def killed_in_the_gap(folder: Path) -> Path:
-    """A shop whose site is not there, because a build died between the renames; it had a person's files in it."""
+    """A shop without its site, because a build died between the renames. The site had a person's files in it."""
     project(folder)
     assert run(BUILD, folder).code == 0
     write(folder / "site")
@@ -266,7 +266,7 @@ def test_another_text_is_no_list(text: str) -> None:
 
 
 def earlier(**changed: bytes | None) -> manifest.Manifest | None:
-    """The list of the site of an earlier version, some of its files being others."""
+    """Return the list of an earlier version's site in which some files differ."""
     files = {path.relative_to(EARLIER).as_posix(): path.read_bytes() for path in EARLIER.rglob("*") if path.is_file()}
     files |= {path.replace("__", "/"): content for path, content in changed.items() if content is not None}
     return manifest.of_earlier(files, files.get)

@@ -32,7 +32,7 @@ def hash_of(script: str) -> str:
 
 
 def policy_of(html: str) -> dict[str, str]:
-    """The directives of a page's policy."""
+    """Return the directives of a page's policy."""
     found = BeautifulSoup(html, "html.parser").find_all("meta", {"http-equiv": "Content-Security-Policy"})
     assert len(found) == 1
     return dict(part.strip().partition(" ")[::2] for part in found[0]["content"].split(";"))

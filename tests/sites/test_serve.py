@@ -1,4 +1,4 @@
-"""`mkdocs serve` and `make demo`: the preview rebuilds and keeps nothing on the phone; the demo answers."""
+"""`mkdocs serve` and `make demo`: the preview rebuilds and saves nothing on the phone; the demo answers."""
 
 from __future__ import annotations
 
@@ -91,7 +91,7 @@ def test_the_demo_prints_its_address_and_answers(tmp_path):
 
 @pytest.fixture
 def served(tmp_path):
-    """A site in a server of the demo's kind: its port and its folder."""
+    """Serve a site as the demo does: its port and its folder."""
     site = tmp_path / "site"
     write_files({"index.html": b"start", "w/a/index.html": b"a", "phone/start.js": b"go()", "empty/x": b""}, site)
     write_files({"secret.txt": b"mine", "index.html": b"mine"}, tmp_path / "home")

@@ -1,4 +1,4 @@
-"""The test server itself: what it is told to do wrong it does, and nothing else."""
+"""The test server itself: it does wrong what it is told to, and nothing else."""
 
 import http.client
 import socket
@@ -23,7 +23,7 @@ def server():
 
 
 def get(server, path, **headers):
-    """(status, body, headers); redirects are followed."""
+    """Return (status, body, headers). Redirects are followed."""
     try:
         with urllib.request.urlopen(urllib.request.Request(server.url(path), headers=headers), timeout=5) as answer:
             return answer.status, answer.read(), answer.headers

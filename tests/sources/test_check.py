@@ -1,4 +1,4 @@
-"""Nodes become nouns; each mistake is told once, where it stands, in the words of the trade."""
+"""Nodes become nouns. Each mistake is reported once, where it is, in the words of the trade."""
 
 from __future__ import annotations
 
@@ -84,7 +84,7 @@ def test_the_small_shop_writes_every_field_of_the_language() -> None:
     written: dict[str, set[str]] = {}
     for noun in nouns_in([one.noun for one in [*held, library.shop, library.failure_modes] if one]):
         written.setdefault(type(noun).__name__, set()).update(noun.model_fields_set)
-    written["Facts"] = {"facts"} if library.facts else set()  # the library holds them by name, without their noun
+    written["Facts"] = {"facts"} if library.facts else set()  # the library stores them by name, without their noun
     kinds = model.Noun.__subclasses__()
     silent = {kind.__name__: set(kind.model_fields) - written.get(kind.__name__, set()) for kind in kinds}
     assert {name: fields for name, fields in silent.items() if fields} == {}
@@ -448,14 +448,14 @@ def test_without_any_list_of_failure_modes_one_message_says_so() -> None:
 
 
 def sound(texts: Mapping[str, str | bytes]) -> Library:
-    """Checked without an exception; every fault has a place in its file and two one-line sentences."""
+    """Check sources. No exception is raised, and every fault has a place in its file and two one-line sentences."""
     library, found = check_all(texts)
     for fault in found:
         text = texts[fault.place.file]
         lines = (text if isinstance(text, str) else text.decode("utf-8", "replace")).splitlines()
         assert 1 <= fault.place.line <= len(lines) + 1, fault
         assert fault.said and fault.write and "\n" not in fault.said + fault.write, fault
-        ours = re.sub(r'"[^"]*"', "", fault.said + fault.write)  # in quotes stands what the author wrote
+        ours = re.sub(r'"[^"]*"', "", fault.said + fault.write)  # the author wrote what is in quotes
         assert not re.search(r"\b(mapping|scalar|NoneType|dict|None)\b", ours), fault
     return library
 
@@ -526,7 +526,7 @@ WRONG = [
 
 
 def spots(thing: object) -> list[tuple[object, object]]:
-    """Every (container, key) in a tree of dicts and lists."""
+    """Return every (container, key) in a tree of dicts and lists."""
     pairs: list[tuple[object, object]] = []
     items = thing.items() if isinstance(thing, dict) else enumerate(thing) if isinstance(thing, list) else ()
     for key, below in items:
@@ -551,7 +551,7 @@ def test_a_thing_of_the_wrong_kind_anywhere_never_raises(path: str, at: int, wro
 def test_a_file_four_times_as_full_takes_four_times_as_long_to_check_right_or_wrong(header: str) -> None:
     few, many = (full_file(steps, header) for steps in (1000, 4000))
     assert len(faults_of(many)) == (0 if header else 4000)
-    # What grows with the square takes 16 times as long; `make bench` prints the seconds.
+    # Quadratic work takes 16 times as long. `make bench` prints the seconds.
     assert cpu_seconds(lambda: faults_of(many)) < 8 * cpu_seconds(lambda: faults_of(few))
 
 

@@ -1,4 +1,4 @@
-"""A check that looked at nothing never says "no faults", in any of its forms, and nothing is built of nothing."""
+"""A check that looked at nothing never says "no faults", in any of its forms, and nothing is built from nothing."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ SOURCES = ["--shop", "shop"]
 
 @pytest.fixture(scope="module")
 def sound(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A small project with a site that was built of it."""
+    """A small project with a site that was built from it."""
     root = project(tmp_path_factory.mktemp("sound") / "quay")
     assert handturn("build", root, *SOURCES, "--out", "site").exit_code == 0
     return root
@@ -288,7 +288,7 @@ def test_a_file_that_may_not_be_opened_is_told(root: Path) -> None:
 
 
 def many_values(given: int, of: int = 60) -> dict[str, bytes]:
-    """A whole job that shows so many values, every third of them ordinary, and a sheet that gives the first few."""
+    """Return a whole job with so many values, every third of them ordinary, and a sheet that gives the first few."""
     names = [f"way_{at:02}" for at in range(of)]
     declared = "\n".join(
         f"  {name}: {{kind: direction, label: Way {name}{'' if at % 3 else ', critical: no'}}}"
@@ -435,7 +435,7 @@ def some_of(files: dict[str, bytes]) -> Iterator[dict[str, bytes]]:
 
 
 def test_whichever_sources_are_left_out_there_is_a_worksheet_or_a_fault(tmp_path: Path) -> None:
-    """Every part of a small project, the empty one too: "no faults" always has a worksheet to show."""
+    """Every part of a small project, even the empty one: "no faults" always comes with a worksheet."""
     sweep = (project(tmp_path / "quay") / "procedures/sweep.yml").read_bytes()
     files = {
         **many_values(1, of=1),

@@ -1,6 +1,5 @@
-"""A fact of an engine is declared once with its words. Any other word is told, with the words there are: a misspelt one
-would leave steps out of the worksheet with their cautions, and nobody would see it.
-"""
+"""A fact of an engine is declared once with its words. Any other word is a fault that lists the words there are: a
+misspelt one would leave steps and their cautions out of the worksheet, and nobody would notice."""
 
 from __future__ import annotations
 
@@ -15,7 +14,7 @@ from tests.support import demo
 SHEET = "demo_jobs/engines/ostrel-i4-16.yml"
 LIBRARY = "procedures/facts.yml"
 SHOP = "demo_jobs/facts.yml"
-# Slips that once took steps out of a worksheet, or the worksheet out of the list, without a word.
+# Slips that once removed steps from a worksheet, or the worksheet from the list, without any report.
 SLIPS = [
     ("mount", "come-off", "comes-off"), ("pump", "wet", "on-belt"), ("pump", "On-belt", ""), ("locks", "no", ""),
     ("settle", "Needed", ""), ("bleed_by", "screw", ""), ("pressure_test", "yes", ""), ("fan", "electric", ""),
@@ -37,7 +36,7 @@ def names(sources: dict[str, str]) -> set[str]:
 
 
 def with_word(fact: str, word: str) -> tuple[dict[str, str], int]:
-    """The sheet with this word for the fact, said there or put there, and its line."""
+    """Return the sheet with this word for the fact, replaced or added, and its line."""
     sources = texts(SHEET, LIBRARY, SHOP)
     said = re.compile(rf"^  {fact}: .*$", re.MULTILINE)
     sheet = sources[SHEET]
@@ -68,7 +67,7 @@ def test_the_sheets_of_the_demo_say_declared_words_alone() -> None:
 def test_a_word_in_another_dress_is_told_as_well(word: str) -> None:
     sources, line = with_word("phasers", word)
     told = [fault for fault in found(sources) if fault.place.file == SHEET and fault.place.line == line]
-    assert told if word != '"none"' else not told  # a quoted word is that word
+    assert told if word != '"none"' else not told  # a quoted word is the same word
 
 
 def test_without_any_facts_file_the_first_fact_is_a_fault() -> None:

@@ -1,10 +1,10 @@
 """Every fault has a bad source that gets it, word for word, in tests/faults/<module of the fault>/<fault>.yml.
 
-A story: `files` {path: text}, `expect` (the lines), and if need be names of `shared` files, `encoding` of the files,
-`times` their text is repeated, `pictures` that are there (a list, or what is in each and `picture_times` that is
-repeated), `guide` pages of the guide. Read from a real disk: `folders` (the procedures', the shop's), `links`, `pipes`,
-`empty` folders. With `notes: yes` it expects what is told beside the worksheets. Faults of composed jobs have their
-stories here too.
+A story has `files` {path: text} and `expect` (the lines). It may also have: names of `shared` files, `encoding` of the
+files, `times` that their text is repeated, `pictures` that exist (a list, or the content of each and `picture_times`
+that it is repeated), `guide` pages of the guide. For a real disk: `folders` (the procedures', the shop's), `links`,
+`pipes`, `empty` folders. With `notes: yes` it expects what is reported beside the worksheets. Faults of composed jobs
+have their stories here too.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ def test_a_story_stands_in_the_folder_of_its_subject() -> None:
 
 
 def test_shared_files_are_shared() -> None:
-    """Each of them by two stories at least, and by none that has a file of its own at the same path."""
+    """At least two stories use each of them, and no story that has a file of its own at the same path."""
     shared = yaml.safe_load((STORIES_AT / "shared.yml").read_text(encoding="utf-8"))
     told = [yaml.safe_load(path.read_text(encoding="utf-8")) for path in STORIES_AT.glob("*/*.yml")]
     uses = Counter(name for story in told for name in story.get("shared", ()))
@@ -67,7 +67,7 @@ def test_a_fault_is_frozen_and_explained() -> None:
 
 
 def wrong_templates(kind: type[Fault]) -> list[str]:
-    """What a sentence of this class asks for that its fields can't give."""
+    """Return what a sentence of this class asks for that its fields can't give."""
     fields = {field.name for field in dataclasses.fields(kind)}
     types, wrong = get_type_hints(kind), []
     for sentence, template in kind.templates.items():
@@ -174,7 +174,7 @@ def test_words_are_calm_and_free_of_jargon() -> None:
             assert not [word for word in jargon if word in plain and word not in ALLOWED.get(story.name, ())], line
 
 
-# Stories in which one of these is what the author wrote.
+# Stories in which the author wrote one of these.
 ALLOWED = {"guessed-text": ("null",), "tag-used": ("!",)}
 
 

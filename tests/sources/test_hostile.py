@@ -1,6 +1,6 @@
-"""What comes in is hostile until read: spoiled sources end in faults that can be followed, never in a traceback, a long
-wait or much memory. A share of `python -m tests.hostile.yaml_harness --files 100000`, and what it once found.
-"""
+"""What comes in is hostile until it is read: spoiled sources end in faults that a person can follow, never in a
+traceback, a long wait or much memory. A share of `python -m tests.hostile.yaml_harness --files 100000`, and its old
+finds."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def test_the_sound_sources_have_no_fault() -> None:
 
 
 def test_spoiled_sources_end_in_faults_that_can_be_followed() -> None:
-    """In a process of its own: the one that runs the tests holds more than any source may take."""
+    """In a process of its own, because the one that runs the tests holds more memory than any source may take."""
     found = list(outcomes(FILES, seed=20, workers=1))
     assert sum(outcome.files for outcome in found) >= FILES
     for outcome in found:
@@ -43,7 +43,7 @@ def test_a_number_and_a_seed_always_make_the_same_case() -> None:
 
 
 def test_every_kind_spoils_something() -> None:
-    """The same words come back from a file that nothing was done to, and would prove nothing."""
+    """A file that was not changed would prove nothing."""
     sound = [base.texts for base in (*small(), demo())]
     for kind in KINDS:
         made = [case(number, 3, (kind,)) for number in range(6)]
@@ -84,7 +84,7 @@ def test_the_harness_notices_words_that_cannot_be_followed() -> None:
 
 
 def laugh(deep: int, wide: int) -> dict[str, str]:
-    """Procedures that include each other so many times over, so deep."""
+    """Return procedures that include each other so many times, so deep."""
     texts = {}
     for n in range(deep):
         includes = "".join(f"  - {{include: p-{n + 1}, as: a-{number}}}\n" for number in range(wide))

@@ -46,14 +46,14 @@ FACTS = {
     "bleed_by": ("cap", "screws", "scan-tool"),
     "fan": ("cycles", "steady"),
 }
-# The stops of the trade, in the order in which every job of the library meets them.
+# The stops of the trade, in the order in which every job of the library reaches them.
 STOPS = (
     "electric-clear", "strip-down-free", "cold", "belt-whole", "may-turn", "as-found", "compared", "marks-set",
     "may-turn-again", "timing-proved", "tension-read", "starter-free", "first-run", "heat-proved", "brakes-tried",
     "road-free",
 )  # fmt: skip
 PICTURES = frozenset(disk.read_pictures(demo.ROOT, "procedures"))
-# What nobody may leave out, not even with the lead.
+# What nobody may leave out, not even a lead.
 NEVER_LEFT = (
     "electric-clear", "supported", "may-turn-again", "two-turns", "timing-proved", "locks-out", "bar-off",
     "support-again", "servo-line-on", "starter-free", "first-run", "brakes-tried", "road-free",
@@ -145,7 +145,7 @@ def test_the_support_holds_before_the_mount_comes_off():
 
 @pytest.mark.parametrize("layout", COMPOSED)
 def test_a_go_back_names_nothing_before_the_step_it_goes_back_to(layout):
-    """The phone offers the steps from there on; what is named before it would be lost."""
+    """The phone offers the steps from there on, so anything named before it would be lost."""
     sheet = demo.sheet(layout)
     at = {step["path"]: index for index, step in enumerate(sheet["steps"])}
     backs = [step for step in sheet["steps"] if step["if_failed"] and step["if_failed"]["back_to"]]
@@ -206,7 +206,7 @@ def may_fail(walker: Walker, path: str) -> bool:
 
 
 def fail_and_go_back(walker: Walker, path: str) -> None:
-    """As the phone does it: what is named is undone, and of the rest somebody says that it was not disturbed."""
+    """As on the phone: what is named is undone, and of the rest somebody says that it was not disturbed."""
     plan, seen = walker.steps[path]["if_failed"], walker.state["steps"]
     outcome = plan["outcomes"][0] if plan["outcomes"] else "failed"
     walker.answer(path, seen[path]["of"][0], {"outcome": outcome, "note": plan["when"]})
@@ -245,7 +245,7 @@ def test_every_step_says_which_failure_it_catches():
 
 
 def test_no_procedure_states_a_value():
-    """A figure with a unit belongs in an engine sheet; 12 V and 48 V say what kind of car it is."""
+    """A figure with a unit belongs in an engine sheet. 12 V and 48 V only say what kind of car it is."""
     figure = re.compile(r"\d\s?(N\.?m|lbf|kgf|°|deg|degC|mm|cm|bar|kPa|psi|inHg|L|l|ml|s|min|h|Hz|%)(?![A-Za-z])")
     said = {path: f"{step.do} {step.why or ''}" for path, step in all_steps()}
     assert {path: text for path, text in said.items() if figure.search(text)} == {}
@@ -303,7 +303,7 @@ def test_every_value_shown_says_where_it_was_read(layout):
 
 @pytest.mark.parametrize("layout", COMPOSED)
 def test_an_engine_of_other_facts_compiles_as_well(layout):
-    """Each fact in turn takes each of its words, so that an engine sheet nobody here has seen finds its procedures."""
+    """Each fact in turn takes each of its words, so that any other engine sheet will find its procedures too."""
     library = demo.library()
     procedure = library.procedures[COMPOSED[layout]]
     engine = next(e for e in library.engines.values() if e.noun.facts["layout"] == layout)

@@ -1,4 +1,4 @@
-"""Figures that can't be are refused in an engine sheet, for every kind; what can be is not."""
+"""Impossible figures are refused in an engine sheet, for every kind. Possible ones are not."""
 
 from __future__ import annotations
 

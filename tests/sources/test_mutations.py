@@ -1,8 +1,8 @@
-"""Each step of every worksheet is deleted, softened and moved; the checker must notice.
+"""Each step of every worksheet is deleted, softened and moved. The checker must notice.
 
-A checker that lets a weakened procedure pass is a checker that nobody needs. A mutant counts as noticed when it gets
-any fault (an uncovered failure is one). What still passes on the vee engine is one bank's work moved across a stop of
-the other bank, which is no failure as long as both are done.
+A checker that lets a weakened procedure pass is of no use. A mutant counts as noticed if it gets any fault (an
+uncovered failure is one). What still passes on the vee engine is one bank's work moved across a stop of the other bank,
+which is not a failure as long as both are done.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ COMPOSED = {
     "flat-four": "timing-belt-service",
 }
 PICTURES = frozenset(disk.read_pictures(demo.ROOT, "procedures"))
-NOTICED = 97  # per cent
+NOTICED = 97  # percent
 
 
 @dataclasses.dataclass(frozen=True)
@@ -46,7 +46,7 @@ def deletions(steps: list[Placed]) -> Iterator[Mutant]:
 
 
 def softened(steps: list[Placed]) -> Iterator[Mutant]:
-    """A weaker check-off in place of the one there, a hold or a gate taken off."""
+    """Yield a weaker check-off in place of the one there, and a hold or a gate removed."""
     for at, placed in enumerate(steps):
         step = placed.step
         weaker = []
@@ -63,7 +63,7 @@ def softened(steps: list[Placed]) -> Iterator[Mutant]:
 
 
 def moved(steps: list[Placed], ledger: Ledger) -> Iterator[Mutant]:
-    """Across the stop after it, across the stop before it, and an opener past what closes it."""
+    """Yield moves across the stop after it, across the stop before it, and of an opener past what closes it."""
     for at, placed in enumerate(steps):
         others = steps[:at] + steps[at + 1 :]
         later = next((i for i in range(at, len(others)) if holds_back(others[i])), None)
@@ -90,7 +90,7 @@ def composed_for(layout: str) -> Composed:
 
 
 def left_out(composed: Composed) -> list[Placed]:
-    """Steps that an engine fact leaves out: their landmarks are still names that others may use."""
+    """Return steps that an engine fact leaves out. Others may still use their landmarks as names."""
     return [placed for placed in composed.steps if not placed.present]
 
 

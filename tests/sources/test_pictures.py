@@ -1,4 +1,4 @@
-"""A picture is what its name says, small enough, and drawn and nothing else: what could do more is a fault."""
+"""A picture is what its name says, small enough, and only a drawing: anything that could do more is a fault."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def png(width: int, height: int) -> bytes:
 
 
 def jpeg(width: int, height: int) -> bytes:
-    """An APP0 and a quantisation table stand before the frame header, as in a camera's file."""
+    """An APP0 and a quantisation table come before the frame header, as in a camera's file."""
     app0 = b"\xff\xe0\0\x10JFIF\0\1\1\0\0\1\0\1\0\0"
     table = b"\xff\xdb\0\x43\0" + bytes(range(1, 65))
     frame = b"\xff\xc0\0\x11\x08" + struct.pack(">HH", height, width) + b"\3\1\x22\0\2\x11\1\3\x11\1"

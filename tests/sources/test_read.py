@@ -1,4 +1,4 @@
-"""Text becomes nodes with places; nothing is guessed, nothing crashes, and YAML's complaints come in plain words."""
+"""Text becomes nodes with places. Nothing is guessed, nothing crashes, and YAML's errors come in plain words."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def told(text: str | bytes) -> tuple[str, int, int]:
 
 
 def plain(node: Node) -> object:
-    """Nodes as dicts, lists and texts."""
+    """Return nodes as dicts, lists and texts."""
     if isinstance(node, ScalarNode):
         return node.text
     if isinstance(node, ListNode):
@@ -173,7 +173,7 @@ LINE = "- {id: step, do: Fit it dry., check: tick}\n"
 
 def test_a_file_four_times_as_large_takes_four_times_as_long_to_read() -> None:
     few, many = (cpu_seconds(lambda: node_of(LINE * lines)) for lines in (1000, 4000))  # noqa: B023 - run at once
-    assert many < 8 * few  # what grows with the square takes 16 times as long
+    assert many < 8 * few  # quadratic work takes 16 times as long
 
 
 def test_the_largest_file_is_read_and_a_byte_more_is_refused() -> None:

@@ -143,7 +143,7 @@ def test_of_a_hundred_faults_in_a_file_the_rest_is_counted() -> None:
 
 
 def test_a_megabyte_of_empty_lines_is_reported_in_little_memory() -> None:
-    """A million lines as a million texts, or a place to come back to for each, took 290 MB."""
+    """A million lines as a million texts, or with a stored place for each, took 290 MB."""
     texts = {"procedures/pump.yml": b"\n" * 999_000 + b"procedure: pump\nnonsense: 1\n"}
     told_of = check_texts(texts).faults
     tracemalloc.start()

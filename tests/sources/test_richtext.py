@@ -1,4 +1,4 @@
-"""Step text: of Markdown only emphasis and code are taken, whatever else a source brings stays text."""
+"""Step text: only emphasis and code are taken from Markdown. Whatever else a source brings stays text."""
 
 from __future__ import annotations
 

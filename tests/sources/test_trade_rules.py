@@ -33,7 +33,7 @@ def gate(name: str) -> dict[str, Any]:
 
 
 def at_gate(name: str) -> Walker:
-    """A good day up to a gate, which is open for the person."""
+    """A good day up to a gate that the person may pass."""
     return gone_to(sheet(), gate(name)["path"])
 
 
@@ -179,7 +179,7 @@ def test_no_value_in_the_worksheet_is_without_a_source_and_none_is_in_a_procedur
     ],
 )
 def test_the_due_decision_takes_not_known_for_due_and_never_for_fine(said, due):
-    """Half of it known and not due is not known yet; known to be due by one of them is due."""
+    """If half of it is known and not due, it is not known yet. If either half is known to be due, it is due."""
     library = demo.library()
     engine = next(e for e in library.engines.values() if e.noun.facts["layout"] == "inline-four")
     group = group_of(library, library.procedures["agree-the-work"], engine)
@@ -236,7 +236,7 @@ def test_a_shop_without_failure_modes_still_compiles():
 # --- What is open when the engine is first started, and when the car first drives -------------------------------------
 
 LAYOUTS = ("inline-three", "inline-four", "flat-four", "vee-six")
-# What the order of work leaves open at the first start, each with its reason. Nothing else is.
+# What the order of work leaves open at the first start, each with its reason. Nothing else is open.
 OPEN_AT_THE_FIRST_START = {
     "battery": "it goes on after the gate",
     "relearns": "they need the battery",
@@ -251,7 +251,7 @@ SURE_TO_BE_SHUT = {"hose", "connector", "vacuum-line", "earth", "bleed-screw", "
 
 @cache
 def with_facts(layout: str, **facts: str) -> dict[str, Any]:
-    """The worksheet of this engine, had it these facts."""
+    """Return the worksheet of this engine if it had these facts."""
     library = demo.library()
     engine = next(e for e in library.engines.values() if e.noun.facts["layout"] == layout)
     other = engine.noun.model_copy(update={"facts": {**engine.noun.facts, **facts}})
@@ -264,7 +264,7 @@ def gate_of(worksheet: dict[str, Any], name: str) -> tuple[int, dict[str, Any]]:
 
 
 def open_before(worksheet: dict[str, Any], at: int) -> set[str]:
-    """Items opened and not closed by the steps before this position, when every step is done."""
+    """Return items that the steps before this position open and do not close, when every step is done."""
     left: set[str] = set()
     for step in worksheet["steps"][:at]:
         left -= {closing["what"] for closing in step["closes"] if closing["count"] is None}
