@@ -1,11 +1,11 @@
-"""Prints how large the house is, now and at an earlier commit, side by side.
+"""Print how large the house is, now and at an earlier commit, side by side.
 
     python -m tools.figures                    the working tree beside the commit before it was put in order
     python -m tools.figures --before COMMIT    beside another one
-    python -m tools.figures --run              and draws an answer, and the time of the pure tests of the phone
+    python -m tools.figures --run              also draws an answer, and the time of the pure tests of the phone
 
-It counts what is written by hand: no file of a vendor, no data of the tests. The length of a function is all its lines,
-blank ones and comments too. `Any` is the share of Python's annotations that name it.
+It counts what is written by hand: no vendor's file, no test data. The length of a function is all its lines, with blank
+ones and comments. `Any` is the share of Python's annotations that name it.
 """
 
 from __future__ import annotations
@@ -132,7 +132,7 @@ def figures(root: Path) -> dict[str, str]:
 
 
 def git(*args: str) -> bytes:
-    """Return what git prints; end with its own words where it can't."""
+    """Return what git prints. If git fails, end with git's own words."""
     done = subprocess.run(["git", "-C", ROOT, *args], capture_output=True)
     if done.returncode:
         raise SystemExit(f"git {args[0]}: {done.stderr.decode(errors='replace').strip()}")

@@ -1,7 +1,7 @@
-"""The nouns of a worksheet as types of its plain data, for both type checkers: `python -m tools.tables` writes them.
+"""The nouns of a worksheet as types of its plain data, for both type checkers. `python -m tools.tables` writes them.
 
 A worksheet is read and written as plain data (dicts, lists, texts, numbers). These types name its fields, so that a
-wrong one is told before anything runs. A field that came later may be missing from an older worksheet.
+wrong name is reported before anything runs. A later field may be missing from an older worksheet.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from pydantic.fields import FieldInfo
 from generator.worksheet import SheetCheckOff, SheetNoun, SheetStyled, Worksheet
 
 CHECK = "CheckJson"
-HIDES = {"list", "dict"}  # as the name of a field it would hide the type in the lines below
+HIDES = {"list", "dict"}  # a field of this name would hide the type in the lines below
 RICH = typing.get_type_hints(SheetStyled)["c"]
 
 
@@ -32,19 +32,19 @@ class Noun:
 
 
 def name_of(noun: type[BaseModel]) -> str:
-    """`SheetStep` -> `StepJson`; check-offs of all kinds have one type, whose `kind` says which fields are there."""
+    """`SheetStep` -> `StepJson`. Check-offs of all kinds have one type, and its `kind` says which fields are there."""
     if issubclass(noun, SheetCheckOff):
         return CHECK
     return noun.__name__.removeprefix("Sheet").removesuffix("Said") + "Json"
 
 
 def nouns(top: type[SheetNoun] = Worksheet) -> list[Noun]:
-    """The noun and all those inside, each after the ones that it is made of."""
+    """Return the noun and all nouns inside it, each after those it is made of."""
     found: dict[type[SheetNoun], None] = {}
     _gather(top, found, set())
     plain = [noun for noun in found if not issubclass(noun, SheetCheckOff)]
     kinds = [noun for noun in found if issubclass(noun, SheetCheckOff)]
-    # Each kind has some of these fields; `generator/worksheet.py` says which.
+    # Each kind has some of these fields. `generator/worksheet.py` says which.
     check = {name: _may_be_missing(of) for noun in kinds for name, of in _fields(noun).items()} | {"kind": "CheckKind"}
     return [Noun(CHECK, check), *(Noun(name_of(noun), _fields(noun)) for noun in plain)]
 
@@ -60,7 +60,7 @@ def _gather(noun: type[SheetNoun], found: dict[type[SheetNoun], None], seen: set
 
 
 def _hints(noun: type[SheetNoun]) -> dict[str, Any]:
-    """The annotation of each field under the name that it has in the data."""
+    """Return the annotation of each field under the field's name in the data."""
     hints = typing.get_type_hints(noun, include_extras=False)
     return {field.alias or name: hints[name] for name, field in noun.model_fields.items()}
 
@@ -88,7 +88,7 @@ def _inside(hint: Any) -> Iterator[type[SheetNoun]]:
 
 
 def python(hint: Any) -> str:
-    """An annotation in the words of Python's type checker. Raises TypeError for one that no worksheet has."""
+    """Return an annotation in the form of Python's type checker. Raises TypeError for one that no worksheet has."""
     origin, inside = get_origin(hint), get_args(hint)
     if hint == RICH:
         return "RichJson"
@@ -126,7 +126,7 @@ RichJson = list["str | StyledJson | ShownJson"]
 
 
 def in_python() -> str:
-    """The text of generator/sheet_types.py."""
+    """Return the text of generator/sheet_types.py."""
     return HEAD + "".join(_in_python(noun) for noun in nouns())
 
 

@@ -1,4 +1,4 @@
-"""Takes the pictures of the guide from the demo, at the size of a phone: docs/pictures/*.png."""
+"""Take the guide's pictures from the demo, at the size of a phone: docs/pictures/*.png."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def take(page: Page, name: str) -> None:
 
 
 def first(sheet: dict, kind: str, **more: object) -> str:
-    """The first step that every job has with a check-off of this kind."""
+    """Return the first step with a check-off of this kind that every job has."""
     for step in sheet["steps"]:
         if step["when"] or step["check"]["kind"] != kind:
             continue
@@ -46,7 +46,7 @@ def main() -> None:
         browser = launch_chromium(playwright)
         page = browser.new_context(viewport=PHONE).new_page()
         drive = Drive(page, server.url("/"))
-        # Little came out, and it was thin: the mix cannot be reached.
+        # Little came out, and it was thin, so the mix cannot be reached.
         typed = good_day.as_typed(sheet)
         for path, how in typed.items():
             how |= {"number": "2.1"} if path.endswith("_drained") else {"number": "-4"} if "freeze_now" in path else {}

@@ -1,4 +1,4 @@
-"""Writes the phone's half of the shared tables, and the JSON Schemas: `python -m tools.tables`."""
+"""Write the phone's half of the shared tables, the worksheet's types and the JSON Schemas: `python -m tools.tables`."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
 SHEET_TYPES = Path(__file__).parent.parent / "generator" / "sheet_types.py"
 TYPES = Path(__file__).parent / "js" / "tables.d.ts"
 SCHEMA = Path(__file__).parent.parent / "schema"
-WORDS = ("REFUSALS",)  # sentences stand with the other sentences
+WORDS = ("REFUSALS",)  # sentences go with the other sentences
 WIDE = 110
 TABLES_HEAD = """\
 // The tables that the desk and the phone share. Never edit this file: change generator/tables.py, then write it anew
@@ -59,7 +59,7 @@ def shapes() -> dict[str, object]:
 
 
 def scripts(shared: Mapping[str, object] = SHARED) -> dict[str, str]:
-    """The text of each script, by its path below phone/. Raises TypeError for what no table holds."""
+    """Return the text of each script, by its path below phone/. Raises TypeError for what no table holds."""
     tables = {name: value for name, value in shared.items() if name not in WORDS}
     words = {name: value for name, value in shared.items() if name in WORDS}
     return {
@@ -76,7 +76,7 @@ def types() -> str:
 
 
 def _script(head: str, tables: Mapping[str, object], made: str = "table({})") -> str:
-    """`made`: how an object is made. Where names from outside are looked up, it has no prototype."""
+    """Return a script. `made`: how an object is made. It has no prototype if names from outside are looked up in it."""
     lines = [f"export const {name} = {_js(value, 0, made)};" for name, value in tables.items()]
     return "\n".join([head, *lines]) + "\n"
 
@@ -97,7 +97,7 @@ def _js(value: object, depth: int, made: str) -> str:
 
 
 def _text(text: str) -> str:
-    """In single quotes, as in all of the phone's scripts."""
+    """Return a text in single quotes, as in all of the phone's scripts."""
     return "'" + json.dumps(text)[1:-1].replace('\\"', '"').replace("'", "\\'") + "'"
 
 
@@ -116,7 +116,7 @@ def _within(brackets: str, parts: list[str], depth: int) -> str:
 
 
 def sheet_types() -> str:
-    """The text of generator/sheet_types.py, laid out as every other file. Raises CalledProcessError if ruff fails."""
+    """Return the text of generator/sheet_types.py, formatted. Raises CalledProcessError if ruff fails."""
     said = subprocess.run(
         [sys.executable, "-m", "ruff", "format", "-"],
         input=noun_types.in_python(),
@@ -130,7 +130,7 @@ def sheet_types() -> str:
 
 
 def schemas() -> dict[str, str]:
-    """JSON Schema of what is written, by file name below schema/."""
+    """Return the JSON Schema of what is written, by file name below schema/."""
     made = {"worksheet.json": schema(Worksheet), "entry.json": schema(WrittenEntry)}
     made |= {f"values/{kind}.json": schema(noun) for kind, noun in VALUES.items()}
     return {name: json.dumps(of, indent=1, sort_keys=True) + "\n" for name, of in made.items()}

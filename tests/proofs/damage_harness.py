@@ -1,14 +1,16 @@
-"""Damages a store while the browser is closed, ticks on, ends the browser, counts the painted ticks that are gone.
+"""Damage a store while the browser is closed, tick on, end the browser, count the shown ticks that are gone.
 
     python -m tests.proofs.damage_harness --trials 200 --openings 1000 --kills 100
 
 A trial: eight ticks, a clean end; one kind of damage; open, three ticks, a kill or a clean end; the same again; open
-and read back. Nothing that was painted as kept may be gone. Only where every store was damaged may ticks from before be
-gone, and then it is told when the phone opens. The control is the last version that kept ticks in two stores alone; it
-must lose. Sound stores are opened again and again, also after a kill in the middle of ticking, and must never be called
-damaged. After about one kill in eighty Chromium cannot read its own database and makes a new, empty one. So a witness,
-a page without a line of ours, reads the store before the phone does: an alarm is false where the witness found every
-painted tick, and a store that the witness found short must be told. The last lines tell what the third store costs.
+and read back. Nothing that was shown as saved may be gone. Only if every store was damaged may earlier ticks be gone,
+and then the phone must report it when it opens. The control is the last version that saved ticks in two stores only; it
+must lose some.
+
+Sound stores are opened again and again, also after a kill in the middle of ticking, and must never be called damaged.
+After about one kill in eighty Chromium cannot read its own database and makes a new, empty one. So a witness, a page
+without any code of ours, reads the store before the phone does. An alarm is false if the witness found every shown
+tick, and a store in which the witness missed some must be reported. The last lines show what the third store costs.
 """
 
 from __future__ import annotations
@@ -161,7 +163,7 @@ CONTROL = Damage("control: the version before; tail cut", ((MAIN, tail_cut),), i
 
 
 def harm(profile: Path, damage: Damage, chance: random.Random) -> None:
-    """AssertionError when there was nothing to damage."""
+    """Damage the store. Raises AssertionError if there was nothing to damage."""
     for pattern, how in damage.harms:
         files = [file for file in (profile / "Default").glob(pattern) if file.is_file() and file.stat().st_size]
         assert files, f"no files in {pattern}"
@@ -180,7 +182,7 @@ class Phone:
     painted: set[str] = field(default_factory=set)
 
     def start(self) -> tuple[set[str], list[str]]:
-        """Opens the browser and the keep; what it holds and what it says of its stores."""
+        """Open the browser and the keep. Return what it holds and what it says of its stores."""
         self.launch()
         return opened(self.page, self.server)
 
@@ -190,9 +192,10 @@ class Phone:
         self.page = self.browser.contexts[0].new_page()
 
     def witnessed(self) -> set[str]:
-        """What the main store holds before any code of the phone has run.
+        """Return what the main store holds before any code of the phone has run.
 
-        A database that Chromium cannot read is refused once and made anew by the second try, so there is a second.
+        Chromium refuses a database that it cannot read once, and makes it anew on the second try. So there are two
+        tries.
         """
         self.page.goto(self.server.url("/no-page-of-the-phone"))
         with contextlib.suppress(PlaywrightError):
@@ -231,7 +234,7 @@ class Outcome:
 
 
 def seed(playwright: Playwright, server: Server, profile: Path) -> frozenset[str]:
-    """Makes a phone with eight ticks and ends it cleanly; which of them were painted."""
+    """Make a phone with eight ticks and end it cleanly. Return which of them were shown."""
     phone = Phone(playwright, server, profile)
     try:
         phone.start()
@@ -242,7 +245,7 @@ def seed(playwright: Playwright, server: Server, profile: Path) -> frozenset[str
 
 
 def trial(damage: Damage, playwright: Playwright, server: Server, chance: random.Random, made: Path) -> Outcome:
-    """One trial on a copy of the phone that seed() made in the folder `made`."""
+    """Do one trial on a copy of the phone that seed() made in the folder `made`."""
     with tempfile.TemporaryDirectory(prefix="handturn-damage-") as folder:
         profile = Path(folder) / "profile"
         shutil.copytree(made, profile, symlinks=True, ignore=shutil.ignore_patterns("Singleton*"))
@@ -277,7 +280,7 @@ def trials(damage: Damage, times: int, playwright: Playwright, server: Server, c
 
 
 def version_before() -> dict[str, bytes]:
-    """The phone's modules of the last version that kept ticks in two stores alone."""
+    """Return the phone's modules of the last version that saved ticks in two stores only."""
     site = store.unpacked(BEFORE, "site.tar.xz")
     return {path.removeprefix("phone/"): body for path, body in site.items() if path.startswith("phone/")}
 
@@ -286,9 +289,9 @@ def version_before() -> dict[str, bytes]:
 
 
 def clean_openings(times: int, playwright: Playwright, server: Server) -> tuple[list[str], int]:
-    """What was said of sound stores, and how often the browser itself was started anew, after a clean end.
+    """Return what was said of sound stores, and how often the browser itself was started anew after a clean end.
 
-    That is every tenth time; else the page alone is opened anew. Every fourth opening ticks.
+    Every tenth time it is started anew; otherwise only the page is opened anew. Every fourth opening ticks.
     """
     said: list[str] = []
     starts = 0
@@ -335,7 +338,7 @@ class Killed:
 
 
 def kills(times: int, playwright: Playwright, server: Server, chance: random.Random) -> Killed:
-    """Opens a phone again and again, each time after a kill in the middle of ticking."""
+    """Open a phone again and again, each time after a kill in the middle of ticking."""
     found = Killed()
     shown: set[str] = set()
     with tempfile.TemporaryDirectory(prefix="handturn-damage-") as folder:
@@ -357,7 +360,8 @@ def kills(times: int, playwright: Playwright, server: Server, chance: random.Ran
 
 
 def waits(playwright: Playwright, server: Server, ticks: int) -> list[float]:
-    """Milliseconds from the call to `kept`, one tick after the other, with the page's processor slowed to a quarter."""
+    """Return the milliseconds from the call to `kept`, tick after tick, with the page's processor at a quarter
+    speed."""
     with tempfile.TemporaryDirectory(prefix="handturn-damage-") as folder:
         phone = Phone(playwright, server, Path(folder))
         try:
@@ -369,7 +373,7 @@ def waits(playwright: Playwright, server: Server, ticks: int) -> list[float]:
 
 
 def cost(called: str, times: list[float]) -> str:
-    """One line: median and the 95th of a hundred."""
+    """Return one line: the median and the 95th percentile."""
     late = sorted(times)[max(0, -(-95 * len(times) // 100) - 1)]
     return f"  {called:24}{median(times):8.1f}{late:8.1f}"
 

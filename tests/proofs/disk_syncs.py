@@ -1,7 +1,7 @@
-"""Counts with strace how often an engine syncs its store to the disk while it saves ticks.
+"""Count with strace how often an engine syncs its store to the disk while it saves ticks.
 
-What is kept strictly is on the disk, not only on its way there: at least one fdatasync for each tick. The control
-keeps the same ticks with relaxed durability; in Chromium it must be seen to sync none.
+What is saved strictly is on the disk, not only on its way there: at least one fdatasync for each tick. The control
+saves the same ticks with relaxed durability. In Chromium it must be seen to sync none.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ PAGE = "/pages/keep.html"
 READY = """async () => {
     while (!('ready' in document.documentElement.dataset)) await new Promise((resolve) => setTimeout(resolve, 5));
 }"""
-# One tick first: a store that is being laid out syncs more.
+# One tick first, because a store that is being set up syncs more.
 OPEN = {
     "strict": "async () => { globalThis.append = (await open()).append; await append(entry()); }",
     "relaxed": "async () => { globalThis.append = await openRelaxed(); await append(entry()); }",
@@ -64,7 +64,7 @@ def syncs_in_webkit(display: str, server: Server, durability: str, ticks: int, f
 
 
 def _counted(pids: list[int], work: Callable[[], int], log: Path) -> tuple[int, int]:
-    """What `work` gives, and how often these processes synced a file of an IndexedDB while it ran."""
+    """Return what `work` returns, and how often these processes synced a file of an IndexedDB while it ran."""
     attach = [f"--attach={pid}" for pid in pids]
     told = log.with_suffix(".err")
     with told.open("w") as stderr:

@@ -1,9 +1,9 @@
-"""Sites built into places where something of value stands: python -m tests.proofs.folders_harness
+"""Build sites into places where something of value is: python -m tests.proofs.folders_harness
 
-One row a place: what the command said, and how much survived of what had to. Then builds killed at steps on the disk
-(`--kills`), two builds at once, and the control: a build that replaces whatever it finds must lose something in each
-place it is tried in. Ends with 1 if anything that must survive did not, if a command did another thing than it should,
-or if it answered with a traceback. Places that only root can set up are named when they were not tried.
+One row for each place: what the command said, and how much survived of what must survive. Then builds killed at steps
+on the disk (`--kills`), two builds at once, and the control: a build that replaces whatever it finds must lose
+something in each place it is tried in. Ends with 1 if anything that must survive did not, if a command did something
+else than it should, or if it ended in a traceback. Places that only root can set up are named if they were not tried.
 """
 
 from __future__ import annotations
@@ -29,9 +29,9 @@ from tests.support.forked import Ended, run
 from tests.support.killed_builds import Before, in_the_gap
 from tests.support.shop_folder import change, shot, write
 
-ELSEWHERE = {"no name at all"}  # MkDocs takes an empty name for none
+ELSEWHERE = {"no name at all"}  # MkDocs treats an empty name as none
 _TO_DO = (
-    r"\n    [A-Z]|'(docs|site)_dir' should not be within"  # the second: MkDocs saw it first, and has words of its own
+    r"\n    [A-Z]|'(docs|site)_dir' should not be within"  # in the second case MkDocs notices first, in its own words
 )
 AS_ROOT = os.geteuid() == 0
 
@@ -50,7 +50,7 @@ class Row:
 
 
 def tried(place: Place, program: str = "handturn") -> Row:
-    """One place, one build, and what became of all that stood there."""
+    """Try one build in one place, and return what became of everything there."""
     with sandbox() as box, staged(box, program) as stage:
         out = place.set_up(stage)
         return judged(stage, program, place.name, place.wanted, lambda: stage.build(out))
@@ -130,7 +130,7 @@ def withdrawals() -> Iterator[Row]:
 
 
 def demos() -> Iterator[Row]:
-    """`handturn demo` where it must refuse; where it builds it is `mkdocs build`."""
+    """`handturn demo` where it must refuse. Where it builds, it is `mkdocs build`."""
     for place in (each for each in PLACES if each.name in DEMO):
         with sandbox() as box, staged(box) as stage:
             words = ["demo", "--site", str(place.set_up(stage)), "--port", "0"]
@@ -139,7 +139,7 @@ def demos() -> Iterator[Row]:
 
 
 def previews() -> Iterator[Row]:
-    """`mkdocs serve` in each of its ways leaves the site alone."""
+    """`mkdocs serve` leaves the site alone in each of its ways."""
     for way in ([], ["--clean"], ["--dirty"]):
         with sandbox() as box, staged(box) as stage:
             write(stage.site())
@@ -181,7 +181,7 @@ def _both(stage: Stage) -> Ended:
 
 
 def kills(program: str, most: int, seed: int) -> Iterator[Row]:
-    """Kills at every step, or at so many of them by chance and between the two renames."""
+    """Kill at every step, or at so many random steps and between the two renames."""
     with sandbox() as box:
         before = Before(box, program)
         steps = range(1, before.steps + 1)

@@ -1,12 +1,12 @@
-"""Fills the phone's disk while a job is ticked; counts where the site still opens with no network, and what is lost.
+"""Fill the phone's disk while a job is ticked. Count where the site still opens offline, and what is lost.
 
     python -m tests.proofs.full_harness --runs 24 --before 4
 
-A run: a phone that is ready without a network and has an open job; the disk full to the last block; ticks; an end; room
-again. The network is gone before the disk fills, or only at the end. What was painted as kept must be there. Where the
-site does not open without a network it must open with one, and the page must have said so above the start button. The
-same is tried with the version of the golden set, and with a reserve: four mebibytes that are set free when the first
-tick is not kept, as a page could do with a file of its own.
+A run: a phone that is ready offline and has an open job; the disk full to the last block; ticks; an end; free room
+again. The network is gone before the disk fills, or only at the end. What was shown as saved must be there. Where the
+site does not open offline it must open online, and the page must have said so above the start button. The same is tried
+with the version of the golden set, and with a reserve: four mebibytes that are freed when the first tick is not saved,
+as a page could do with a file of its own.
 """
 
 from __future__ import annotations
@@ -79,7 +79,7 @@ class Run:
 
 
 def prepared(playwright: Playwright, server: Server, profile: Path) -> Phone:
-    """A phone that is ready without a network, with an open job and two ticks; closed as a person closes it."""
+    """Make a phone that is ready offline, with an open job and two ticks, and close it as a person does."""
     phone = Phone(playwright, server, profile, {})
     try:
         phone.launch()
@@ -96,14 +96,14 @@ def prepared(playwright: Playwright, server: Server, profile: Path) -> Phone:
 
 
 def tick_slowly(phone: Phone, times: int) -> None:
-    """The version of the golden set takes no press that follows at once."""
+    """Tick slowly, because the version of the golden set ignores a press that follows at once."""
     for _ in range(times):
         phone.page.wait_for_timeout(800)
         phone.tick(1)
 
 
 def opens(phone: Phone) -> bool:
-    """Whether the job's page comes up and shows the job."""
+    """True if the job's page opens and shows the job."""
     try:
         phone.page.goto(phone.address)
         phone.page.wait_for_selector("[data-job]")
@@ -122,13 +122,13 @@ def cut_off(server: Server) -> Iterator[None]:
 
 
 def live_full(way: Way, phone: Phone, disk: LoopDisk) -> bool | None:
-    """Fill the disk, end the browser, free room again; return whether the job opened while the disk was full."""
+    """Fill the disk, end the browser, free room again. Return whether the job opened while the disk was full."""
     reserve = disk.mount / "reserve"
     if way.reserve:
         reserve.write_bytes(bytes(RESERVE))
     disk.sync()
     with contextlib.ExitStack() as full:
-        if way.reserve:  # nobody else takes what the reserve sets free: the best that it could do
+        if way.reserve:  # nobody else takes what the reserve frees: that is its best case
             disk.fill()
             full.callback(disk.free)
         else:
@@ -154,7 +154,7 @@ def _end(way: Way, phone: Phone) -> bool | None:
 
 
 def run(way: Way, made: Phone, disk: LoopDisk) -> Run:
-    """One run on a copy of the phone that prepared() made, on an empty disk of its own."""
+    """Do one run on a copy of the phone that prepared() made, on an empty disk of its own."""
     phone = Phone(made.playwright, made.server, disk.mount / "new", {})
     phone.profile = disk.mount / "profile"
     phone.job, phone.address, phone.seen.promised = made.job, made.address, made.seen.promised
@@ -182,7 +182,7 @@ def run(way: Way, made: Phone, disk: LoopDisk) -> Run:
 
 
 def runs(ways: Sequence[Way], times: int, files: Files, playwright: Playwright) -> Iterator[tuple[str, Run]]:
-    """So many runs, each way on each kind of disk in turn, with the disk's name."""
+    """Yield so many runs, each way on each kind of disk in turn, with the disk's name."""
     turns = [(way, *disk) for disk in DISKS for way in ways]
     with Server({"/": files}) as server, tempfile.TemporaryDirectory(prefix="handturn-full-") as folder:
         made = prepared(playwright, server, Path(folder) / "profile")
@@ -211,7 +211,7 @@ def rows(title: str, done: Sequence[Told]) -> Iterator[str]:
 
 
 def failures(done: Sequence[Told]) -> Iterator[str]:
-    """The promises that these runs saw broken; runs in which nothing was ticked have seen none kept."""
+    """Yield the promises that were broken in these runs. Runs without a tick have proved none."""
     if not done:
         yield "there was no run"
     for called, one in done:

@@ -1,12 +1,12 @@
-"""Every kind of entry with hostile names and shapes, imported into a job with work in it: the job opens and exports.
+"""Import every kind of entry with hostile names and shapes into a job with work in it: the job opens and exports.
 
     python -m tests.proofs.import_harness --rounds 1 --seed 7
 
-One round is each of the kinds with each of the hostile names and shapes. Every one is read, folded and exported by the
-phone's own modules in one page, and drawn, six at a time; it is read, folded and written by Python too, which must come
-to the same state. A share goes the whole way in two engines: the page's import box, the list of jobs, the job's page,
-the button that exports. What is refused at the door must be refused by both, with words. The control is the same page
-with names looked up as on plain objects and nothing left out: it must be seen to get stuck.
+One round is each of the kinds with each of the hostile names and shapes. The phone's own modules read, fold and export
+every one in one page, and draw them, six at a time. Python reads, folds and writes it too, and must come to the same
+state. A share goes the whole way in two engines: the page's import box, the list of jobs, the job's page, the export
+button. What is refused must be refused by both, in words. The control is the same page with names looked up as on plain
+objects and nothing left out: it must be seen to get stuck.
 """
 
 from __future__ import annotations
@@ -38,8 +38,8 @@ from tests.support.sample_sheet import sample_sheet
 from tests.support.walker import Walker
 
 BATCH = 60
-TOGETHER = 6  # so many are drawn in one go
-# The whole way of one record but the store: read, fold, draw, look at what it names, export; what came of it.
+TOGETHER = 6  # so many are drawn at once
+# The whole way of one record except the store: read, fold, draw, look up its names, export. Returns what came of it.
 IN_PAGE = """async ({ texts, root, together }) => {
   const at = (path) => new URL(`${root}phone/${path}`, location.href).href;
   const [J, { readRecord, exportText }, { digest }, { jobScreen }, { openSound }] = await Promise.all(
@@ -114,7 +114,7 @@ IN_PAGE = """async ({ texts, root, together }) => {
     return each.said.wrong instanceof Error ? fault(each.said.wrong) : each.said;
   });
 }"""
-# A job's page as it was opened: does it show the job, what does it say, and does its button hand a whole record over?
+# A job's page as it was opened: does it show the job, what does it say, and does its button export a whole record?
 OPENED = """async () => {
   const wait = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
   const made = [];
@@ -141,7 +141,7 @@ OPENED = """async () => {
 
 @functools.cache
 def work() -> tuple[dict[str, Any], list[Entry]]:
-    """A worksheet, and a job on it that is half done."""
+    """Return a worksheet, and a half-done job on it."""
     sheet = sample_sheet()
     walker = Walker(sheet, Random(3))
     for _ in range(60):
@@ -156,7 +156,7 @@ def work() -> tuple[dict[str, Any], list[Entry]]:
 
 
 def unsafe(files: dict[str, bytes]) -> dict[str, bytes]:
-    """The same site, with names looked up as on plain objects, no look at shapes, and nothing left out."""
+    """Return the same site with names looked up as on plain objects, no check of shapes, and nothing left out."""
     own = files["phone/base/own.js"].decode()
     plain = own.replace("Object.create(null)", "{}").replace("&& Object.hasOwn(object, name) ?", "?")
     names = files["phone/screen/job/names.js"].decode()
@@ -202,7 +202,7 @@ class Result:
 
 
 def judged(text: str, base: Sequence[Entry]) -> dict[str, Any]:
-    """What Python makes of a record, in the shape of IN_PAGE."""
+    """Return what Python makes of a record, in the shape of IN_PAGE."""
     read = read_record(text)
     if isinstance(read, RecordRefused):
         return {"refused": read.code}
@@ -248,7 +248,7 @@ def compare(result: Result, batch: Sequence[tuple[str, list[Entry]]], done: Sequ
 
 
 def opened(eye: Eye, site: str, what: str, more: Sequence[Entry], number: int) -> dict[str, Any] | None:
-    """One record imported by the page's box and opened from the list; None where it was refused."""
+    """Import one record through the page's box and open it from the list. None if it was refused."""
     sheet, base = work()
     job = f"{number:024x}"
     entries = [{**entry, "job": job} for entry in [*base, *more]]
@@ -296,7 +296,7 @@ def control(eye: Eye, server: Server, plain: Sequence[tuple[str, list[Entry]]], 
 
 
 def run(eyes_: Sequence[Eye], server: Server, rounds: int, seed: int, share: Sequence[int], every: int = 1) -> Result:
-    """share: how many records each engine opens by touch; every: take only each n-th case, for a short run."""
+    """Run the proof. share: how many records each engine opens by touch. every: take only each n-th case."""
     began, result = time.monotonic(), Result()
     sheet, base = work()
     files = files_of(sheet)

@@ -323,7 +323,7 @@ assert set(FIELDS) == set(SLOTS), "a kind of entry that no hostile one is made o
 
 
 def cases(base: list[Entry], sheet: dict[str, Any], rounds: int, seed: int) -> Iterator[tuple[str, list[Entry]]]:
-    """(what it is, entries to import): each kind with each hostile name or shape, as often as there are rounds."""
+    """Yield (what it is, entries to import): each kind with each hostile name or shape, once for each round."""
     for turn in range(rounds):
         for kind in FIELDS:
             for at, bad in enumerate(HOSTILE):
@@ -372,7 +372,7 @@ def _entry(rng: Random, base: list[Entry], sheet: dict[str, Any], kind: str, bad
 
 
 def record_of(entries: list[Entry], sheet: dict[str, Any]) -> str:
-    """The record as somebody would write it who wants it to be taken: whole, canonical, with its right digest."""
+    """Return the record as an attacker would write it, so that it is taken: whole, canonical, with the right digest."""
     text = canonical(sheet)
     lines = [f"sheet {digest(text)} {text}\n", *(f"entry {canonical(entry)}\n" for entry in entries)]
     return f"handturn record 1\n{''.join(lines)}end {len(lines)} {digest(''.join(lines))}\n"

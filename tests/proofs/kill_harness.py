@@ -1,12 +1,12 @@
-"""Kills a browser around the paint of a tick, life after life, and counts what was painted and is not there afterwards.
+"""Kill a browser around the paint of a tick, life after life, and count what was painted and is missing afterwards.
 
     python -m tests.proofs.kill_harness --lives 300 --webkit 100
 
-A life: start the browser on the profile of the life before, read back what it kept, tick on, SIGKILL the whole tree of
-processes at a moment drawn evenly from 50 ms before to 100 ms after the paint of one tick. `kept` is the phone's own
-way and must lose nothing. The other two show that the harness would notice: `local` writes to local storage alone,
-`early` paints 50 ms before its write starts. SIGKILL leaves what the browser has handed to the system: whether a kept
-tick is on the disk by then is counted by strace in the second table, and tried by `tests.proofs.power_cut`.
+A life: start the browser on the profile of the life before, read back what it saved, tick on, SIGKILL the whole process
+tree at a random moment from 50 ms before to 100 ms after the paint of one tick. `kept` is the phone's own way and must
+lose nothing. The other two show that the harness would notice: `local` writes to local storage only, `early` paints 50
+ms before its write starts. SIGKILL does not lose what the browser has handed to the system. Whether a saved tick is on
+the disk by then is counted by strace in the second table, and tried by `tests.proofs.power_cut`.
 """
 
 from __future__ import annotations
@@ -75,7 +75,7 @@ class Life:
 
     @property
     def in_window(self) -> bool:
-        """Whether the machine let the kill come where it was aimed."""
+        """True if the machine let the kill happen when it was meant to."""
         return AROUND[0] <= self.offset <= AROUND[1]
 
 
@@ -111,7 +111,7 @@ class Result:
 
 
 def pages_server(phone: Files | None = None) -> Server:
-    """The phone's own modules, or those of another version, and the test pages, on one origin."""
+    """Return a server of the phone's own modules, or those of another version, and the test pages, on one origin."""
     overrides = ROOT / "site_overrides"
     folders = {
         "/phone/": overrides / "phone" if phone is None else phone,
@@ -144,12 +144,12 @@ def told(server: Server, what: str) -> list[Request]:
 
 
 def painted(server: Server) -> dict[int, float]:
-    """Serial of each tick shown -> when the server heard of it."""
+    """Return {serial of each tick shown: when the server heard of it}."""
     return {int(parse_qs(request.query)["serial"][0]): request.at for request in told(server, "painted")}
 
 
 def read_back(server: Server) -> set[int]:
-    """Serials in the store alone, once the page has told them; what both legs together give must hold them all."""
+    """Return the serials in the store alone, once the page has told them. Both copies together must hold them all."""
     wait_for(lambda: told(server, "read"), "the page to read back what it kept")
     about = parse_qs(told(server, "read")[0].query, keep_blank_values=True)
     stored, held = serials(about["stored"][0]), serials(about["held"][0])
@@ -158,7 +158,7 @@ def read_back(server: Server) -> set[int]:
 
 
 def serials(ranges: str) -> set[int]:
-    """'1-3,7-7' -> {1, 2, 3, 7}"""
+    """Return '1-3,7-7' as {1, 2, 3, 7}."""
     runs = (run.split("-") for run in ranges.split(",") if run)
     return {serial for first, last in runs for serial in range(int(first), int(last) + 1)}
 
@@ -167,7 +167,7 @@ def serials(ranges: str) -> set[int]:
 
 
 def run(way: Way, lives: int, start: Start, profile: Path, chance: random.Random) -> Result:
-    """Live and die on one profile until `lives` kills came where they were aimed, then read what the last life left."""
+    """Live and die on one profile until `lives` kills came when they were meant to, then read what is left."""
     result = Result(way)
     last: Life | None = None
     with pages_server() as server:
@@ -192,22 +192,22 @@ def run(way: Way, lives: int, start: Start, profile: Path, chance: random.Random
 
 
 def lived(engine: Engine, server: Server, first: int, way: Way, chance: random.Random) -> Life:
-    """Kill around the paint of a tick drawn at random."""
+    """Kill around the paint of a random tick."""
     aimed = first + chance.randint(6, 14)
     ahead = int(-AROUND[0] / way.pace) + 1  # so many ticks earlier there is still time to aim
     wait_for(lambda: aimed - ahead in painted(server), f"tick {aimed - ahead}", step=0.002)
-    # Where the page keeps its pace: one tick that was late does not shift the aim.
+    # If the page keeps its pace, one late tick does not shift the aim.
     expected = median(at + (aimed - serial) * way.pace for serial, at in painted(server).items())
     time.sleep(max(0.0, expected + chance.uniform(*way.window) - time.monotonic()))
     killed = engine.kill()
-    time.sleep(0.02)  # what the dead page had sent may still be on its way through the server's threads
+    time.sleep(0.02)  # the server's threads may still handle what the dead page sent
     shown = painted(server)
     refused = tuple(parse_qs(request.query)["why"][0] for request in told(server, "dropped"))
     return Life(frozenset(shown), killed - shown.get(aimed, expected), refused)
 
 
 def judged(life: Life, stored: set[int], result: Result) -> Life:
-    """The life with its losses; a tick of an earlier life that went missing only now is this one's loss too."""
+    """Return the life with its losses. A tick of an earlier life that is missing only now is this life's loss too."""
     shown = life.painted.union(*(earlier.painted for earlier in result.lives))
     shown = shown.difference(*(earlier.lost for earlier in result.lives))
     unpainted = {serial for serial in stored - shown if serial >= min(life.painted)}
@@ -242,7 +242,7 @@ def table(results: list[Result], syncs: list[Syncs], seconds: float, seed: int) 
 
 
 def failures(results: list[Result], syncs: list[Syncs], wanted: dict[str, int]) -> Iterator[str]:
-    """`wanted`: kills in the window, by engine. A control that loses nothing is a failure as well."""
+    """Yield what failed. `wanted`: kills in the window, by engine. A control that loses nothing is a failure too."""
     for result in results:
         if result.way is not KEPT:
             if not result.lost:
@@ -260,7 +260,7 @@ def failures(results: list[Result], syncs: list[Syncs], wanted: dict[str, int]) 
 
 
 def killed(engine: str, start: Start, ways: list[tuple[Way, int]], chance: random.Random) -> Iterator[Result]:
-    """Each way on a profile of its own; a way with no lives is left out."""
+    """Run each way on a profile of its own. A way with no lives is left out."""
     for way, lives in ways:
         if lives:
             with tempfile.TemporaryDirectory(prefix="handturn-kill-") as profile:

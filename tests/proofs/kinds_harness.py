@@ -1,10 +1,10 @@
-"""Adds a kind of check-off to a copy of the tree: the type checkers must name the places that the recipe lists.
+"""Add a kind of check-off to a copy of the tree: the type checkers must name the places that the recipe lists.
 
     python -m tests.proofs.kinds_harness [--seed 2]
 
-Then each place is spoilt in turn, so that it takes any kind: its name must go missing. The control adds no kind, and
-nothing may be named. With the kind added and no place done, a build of a job with it must end without a worksheet. Ends
-with 1 when one of these is not so. The seed changes nothing: every place is tried.
+Then each place is spoilt in turn, so that it takes any kind: its name must then be missing. The control adds no kind,
+and nothing may be named. With the kind added and no place changed, a build of a job with it must end without a
+worksheet. Ends with 1 if one of these is not so. The seed changes nothing: every place is tried.
 """
 
 from __future__ import annotations
@@ -42,14 +42,14 @@ KIND_ADDED = (
 
 
 def listed() -> set[Place]:
-    """The places that the recipe lists."""
+    """Return the places that the recipe lists."""
     recipe = (ROOT / "docs" / "recipes.md").read_text(encoding="utf-8").split("## Add a check-off kind\n")[1]
     rows = re.findall(r"^ +- `([^`]+)`: (.+)$", recipe.split("\n## ")[0], re.MULTILINE)
     return {(path, name) for path, names in rows for name in re.findall("`([^`]+)`", names)}
 
 
 def guarded(root: Path = ROOT) -> set[Place]:
-    """The functions of the desk that take every kind or do not type-check: those that end in assert_never."""
+    """Return the functions of the desk that take every kind or do not type-check: those that end in assert_never."""
     texts = {path: path.read_text(encoding="utf-8") for path in (root / "generator").rglob("*.py")}
     return {
         (path.relative_to(root).as_posix(), name)
@@ -66,7 +66,7 @@ def _functions_with_never(tree: ast.Module) -> Iterator[str]:
 
 
 def copy(folder: Path) -> Path:
-    """What the type checkers read, copied. The folder is made."""
+    """Copy what the type checkers read. The folder is made."""
     for name in ("generator", "site_overrides", "tools"):
         shutil.copytree(ROOT / name, folder / name, ignore=LEFT_OUT)
     shutil.copy(ROOT / "pyproject.toml", folder)
@@ -99,7 +99,7 @@ def named_by_mypy(folder: Path) -> set[Place]:
 
 
 def _declared(path: Path, line: int, pattern: str) -> str:
-    """The name that was declared last before this line or on it."""
+    """Return the name that was declared last, before this line or on it."""
     above = "\n".join(path.read_text(encoding="utf-8").split("\n")[:line])
     return (re.findall(pattern, above, re.MULTILINE) or [f"line {line}"])[-1]
 
@@ -112,7 +112,7 @@ def _run(folder: Path, *command: str | Path) -> str:
 
 
 def spoil(folder: Path, place: Place) -> None:
-    """The place takes any kind from now on."""
+    """Make the place take any kind from now on."""
     path, name = place
     text = (folder / path).read_text(encoding="utf-8")
     if path.endswith(".py"):
@@ -133,8 +133,8 @@ def named(folder: Path) -> set[Place]:
 
 
 def builds_nothing(folder: Path) -> str:
-    """What a build of a job with the kind ends with. Raises AssertionError if it writes a worksheet, or if a build
-    without the kind writes none."""
+    """Return the last line of a build of a job with the kind. Raises AssertionError if it writes a worksheet, or if a
+    build without the kind writes none."""
     for name in ("procedures", "demo_jobs"):
         shutil.copytree(ROOT / name, folder / name)
     assert _built(folder, "control")[1], "a build without the kind writes no worksheet"
@@ -146,7 +146,7 @@ def builds_nothing(folder: Path) -> str:
 
 
 def _built(folder: Path, site: str) -> tuple[str, int]:
-    """The last line of what a build says, and how many worksheets it wrote."""
+    """Return the last line of a build, and how many worksheets it wrote."""
     told = _run(folder, sys.executable, "-m", "generator.cli", "build", "--out", folder / site)
     return told.strip().split("\n")[-1], len(list((folder / site).rglob("sheet.json")))
 

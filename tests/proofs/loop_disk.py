@@ -1,5 +1,5 @@
-"""A small real disk of its own: an ext4 file system in a file, mounted through a loop device. It can be filled to the
-last block, or cut from its power. It needs root; `why_not()` says what else is lacking on this machine.
+"""A small real disk: an ext4 file system in a file, mounted through a loop device. It can be filled to the last block,
+or cut from its power. It needs root. `why_not()` says what else is missing on this machine.
 
     with loop_disk() as disk:
         browser = Chromium(disk.mount / "profile", url)
@@ -32,7 +32,7 @@ NOLOGFLUSH = 2
 
 @functools.cache
 def why_not() -> str:
-    """Say what this machine lacks for a disk of its own; "" if nothing. It is tried once, for real."""
+    """Say what this machine lacks for a disk of its own, "" if nothing. It is tried once, for real."""
     if os.geteuid() != 0:
         return "mounting a disk takes root"
     lacking = [name for name in ("mkfs.ext4", "mount", "umount") if not shutil.which(name)]
@@ -53,7 +53,7 @@ def possible() -> bool:
 
 
 def shut_down(mount: Path) -> None:
-    """Pull the battery: whatever is not on the disk behind `mount` by now never gets there. OSError when refused."""
+    """Pull the battery: what is not yet on the disk at `mount` never gets there. OSError if the system refuses."""
     folder = os.open(mount, os.O_RDONLY)
     try:
         fcntl.ioctl(folder, FS_IOC_SHUTDOWN, struct.pack("I", NOLOGFLUSH))
@@ -75,7 +75,7 @@ class LoopDisk:
         _run("mount", "-t", "ext4", "-o", "loop", str(self.image), str(self.mount))
 
     def detach(self) -> None:
-        """Unmount. Wait for a process that is still ending; after 10 s, unmount as soon as the disk is free."""
+        """Unmount. Wait for a process that is still ending. After 10 s, unmount as soon as the disk is free."""
         for _ in range(100):
             if not os.path.ismount(self.mount):
                 return
@@ -85,7 +85,7 @@ class LoopDisk:
         _run("umount", "--lazy", str(self.mount))
 
     def sync(self) -> None:
-        """Write down all that is held back, of this disk alone."""
+        """Write everything that is held back, for this disk only."""
         _run("sync", "--file-system", str(self.mount))
 
     def shut_down(self) -> None:
@@ -97,7 +97,7 @@ class LoopDisk:
         self.attach()
 
     def fill(self) -> int:
-        """Take every free block; gives how many bytes are left."""
+        """Take every free block. Returns how many bytes are left."""
         with (self.mount / "filler").open("ab") as filler:
             size = filler.tell()
             step = 64 * MEBIBYTE
@@ -114,7 +114,7 @@ class LoopDisk:
 
     @contextlib.contextmanager
     def full(self) -> Iterator[None]:
-        """Full to the last block for as long as it lasts: what others free meanwhile is taken as well."""
+        """Keep the disk full to the last block. What others free meanwhile is taken too."""
         self.fill()
         over = threading.Event()
 
@@ -132,13 +132,13 @@ class LoopDisk:
             self.free()
 
     def free(self) -> None:
-        """Give the filled blocks back."""
+        """Free the filled blocks."""
         (self.mount / "filler").unlink()
 
 
 @contextlib.contextmanager
 def loop_disk(size: int = 160 * MEBIBYTE) -> Iterator[LoopDisk]:
-    """A mounted disk of so many bytes; gone at the end, whatever happened. Its processes must be dead by then."""
+    """A mounted disk of so many bytes. It is removed at the end in any case. Its processes must have ended by then."""
     with tempfile.TemporaryDirectory(prefix="handturn-disk-") as folder:
         disk = LoopDisk(Path(folder) / "image", Path(folder) / "mount")
         disk.mount.mkdir()
@@ -154,7 +154,7 @@ def loop_disk(size: int = 160 * MEBIBYTE) -> Iterator[LoopDisk]:
 
 @contextlib.contextmanager
 def memory_disk(size: int = 160 * MEBIBYTE) -> Iterator[LoopDisk]:
-    """A disk in memory, which refuses what is mapped into memory as well as what is written. It has no power to cut."""
+    """A disk in memory. It refuses memory-mapped writes as well as plain ones. It has no power to cut."""
     with tempfile.TemporaryDirectory(prefix="handturn-disk-") as folder:
         disk = LoopDisk(Path(folder) / "none", Path(folder), memory=size)
         try:
@@ -165,5 +165,5 @@ def memory_disk(size: int = 160 * MEBIBYTE) -> Iterator[LoopDisk]:
 
 
 def _run(*command: str) -> None:
-    """CalledProcessError with what the command said when it fails."""
+    """Run a command. Raises CalledProcessError with what the command said if it fails."""
     subprocess.run(command, check=True, capture_output=True, text=True)

@@ -1,11 +1,10 @@
-"""Splits jobs over several phones, brings everything together again in every way, and counts what differs.
+"""Split jobs over several phones, bring everything together again in every way, and count what differs.
 
     python -m tests.proofs.merge_harness --splits 10000
 
-`tests/support/merge_splits.py` says what a split is. In the end every phone has been brought everything ever written,
-each by a way of its own, in Python and once more in a browser. Then all must show the same job, to the byte, and
-hold every entry once. The control merges by wall clock, the last to write a slot wins: it must be seen to show
-another job.
+`tests/support/merge_splits.py` says what a split is. In the end every phone has got everything ever written, each by a
+way of its own, in Python and again in a browser. Then all must show the same job, to the byte, and hold every entry
+once. The control merges by wall clock, and the last to write a slot wins. It must be seen to show another job.
 """
 
 from __future__ import annotations
@@ -53,7 +52,7 @@ Merge = Callable[[Gathered, list[Entry], str, Sheets], Gathered]
 
 
 def ends(split: Split, merge: Merge = take_in) -> list[End]:
-    """Where each phone gets to, by Python."""
+    """Return where each phone ends, by Python."""
     return [_end(split, _walk(split, route, merge)) for route in split.routes]
 
 
@@ -72,7 +71,7 @@ def _end(split: Split, held: Gathered) -> End:
 
 
 def by_wall_clock(entries: Iterable[Entry]) -> list[Entry]:
-    """The control: of each slot the entry whose phone says the latest time."""
+    """The control: the entry of each slot whose phone shows the latest time."""
     newest: dict[Any, Entry] = {}
     for entry in entries:
         slot = SLOTS.get(entry["kind"])
@@ -83,7 +82,7 @@ def by_wall_clock(entries: Iterable[Entry]) -> list[Entry]:
 
 
 def control_differs(split: Split) -> bool:
-    """Would a merge by wall clock show some step or value otherwise?"""
+    """True if a merge by wall clock shows some step or value differently."""
     ours, theirs = (fold(entries, split.sheets) for entries in (split.entries, by_wall_clock(union(split.entries))))
     return _shown(ours) != _shown(theirs)
 
@@ -94,7 +93,7 @@ def _shown(state: dict[str, Any]) -> Any:
 
 # --- the same on the phone ------------------------------------------------------------------------------------------
 
-# Takes every phone of every split along its route: the digests of the state, of the entries and of the records written.
+# Take every phone of every split along its route. Return the digests of the state, the entries and the records written.
 MERGE = """async (text) => {
   const J = await import('/phone/journal/journal.js');
   const { exportText, readRecord } = await import('/phone/job/carry.js');
@@ -133,7 +132,7 @@ MERGE = """async (text) => {
 
 
 def phone_ends(phone: Page | Phone, splits: list[Split]) -> list[list[list[str]]]:
-    """Where each phone of each split gets to, by its own code, on a page or in Node; a worksheet is sent once."""
+    """Return where each phone of each split ends, by its own code, on a page or in Node. A worksheet is sent once."""
     known = set(phone.evaluate("() => Object.keys(globalThis.sheets ?? {})"))
     sheets = {mark: sheet for split in splits for mark, sheet in split.sheets.items() if mark not in known}
     sent = [
@@ -149,7 +148,7 @@ def phone_ends(phone: Page | Phone, splits: list[Split]) -> list[list[list[str]]
 
 
 def as_python(split: Split, reference: End | None = None) -> list[list[str]]:
-    """What a page that does as Python does says."""
+    """Return what a page says that does the same as Python."""
     reference = reference or _end(split, gather(split.entries))
     return [[reference.state, reference.entries, digest(_records(split, route))] for route in split.routes]
 
@@ -209,12 +208,12 @@ def added(one: Report, other: Report) -> Report:
 
 
 def run(seed: int, numbers: range, batch: int = 25) -> Report:
-    """These splits in Python and in a browser of their own."""
+    """Run these splits in Python and in a browser of their own."""
     total: Report = {}
     with pages_server() as server, sync_playwright() as playwright:
         browser = launch_chromium(playwright)
         for first in range(0, len(numbers), batch):
-            page = browser.new_page()  # a new one each time, so that no page holds the sheets of thousands
+            page = browser.new_page()  # a new page each time, so that no page holds the sheets of thousands
             page.goto(server.url("/phone/journal/journal.js"))
             splits = [split_of(seed, number) for number in numbers[first : first + batch]]
             total = added(total, report(splits, phone_ends(page, splits)))

@@ -2,9 +2,9 @@
 
     python -m tests.proofs.net_log
 
-The log names more than a page can see: lookups ahead of need, connections without a request, sockets. What a page
-asked for is told apart from what the browser asks on its own account. The second is switched off as far as flags do
-that; two services of it that no flag stops are pointed at a closed port of this machine.
+The log names more than a page can see: lookups ahead of need, connections without a request, sockets. What a page asks
+for is told apart from what the browser asks by itself. The latter is switched off as far as flags allow. Two of its
+services that no flag stops are pointed at a closed port of this machine.
 """
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ WAYS = ("request", "lookup", "connection", "socket")
 
 @dataclass
 class Named:
-    """A host that the log names, with its port where the log says one."""
+    """A host that the log names, with its port if the log says one."""
 
     host: str
     own: bool = True
@@ -89,7 +89,7 @@ def events_of(text: str) -> list[Event]:
 
 
 def hosts_named(events: list[Event]) -> dict[str, Named]:
-    """{host: Named} of a log: not the name server that is asked, but all it is asked for."""
+    """Return {host: Named} of a log: not the name server that is asked, but everything it is asked for."""
     uninteresting = _silent_sockets(events) | _sockets_of_connections(events)
     hosts: dict[str, Named] = {}
     for event in events:
@@ -106,7 +106,8 @@ def hosts_named(events: list[Event]) -> dict[str, Named]:
 
 
 def host_of(told: str) -> str:
-    """The host of an address, with its port where there is one; "" for what never leaves the phone, such as `blob:`.
+    """Return the host of an address, with its port if there is one; "" for what never leaves the phone, such as
+    `blob:`.
 
     The log has `http://belt.example:81/a <of whom>`, `belt.example` and, of a lookup, `_81._https.belt.example`.
     """
@@ -118,12 +119,12 @@ def host_of(told: str) -> str:
 
 
 def _is_own(event: Event) -> bool:
-    """A request with no page behind it; an address that is typed in opens a frame."""
+    """True for a request with no page behind it. An address that is typed in opens a frame."""
     return event.params.get("initiator") == "not an origin" and event.params.get("request_type") == "other"
 
 
 def _silent_sockets(events: list[Event]) -> set[int]:
-    """Sockets that ask a name server, and UDP sockets that are opened to learn the way and send nothing."""
+    """Return sockets that ask a name server, and UDP sockets that are opened to learn the route and send nothing."""
     servers = {
         server for one in events if one.kind == "DNS_CONFIG_CHANGED" for server in one.params.get("nameservers", [])
     }
@@ -133,14 +134,14 @@ def _silent_sockets(events: list[Event]) -> set[int]:
 
 
 def _sockets_of_connections(events: list[Event]) -> set[int]:
-    """Sockets of a connection that is named by itself: their address is only what its name was looked up as."""
+    """Return sockets of a connection that the log names anyway, so that their address says nothing new."""
     named = {one.source for one in events if one.kind == "SOCKET_POOL_CONNECT_JOB_CREATED"}
     alive = (one for one in events if one.kind == "SOCKET_ALIVE")
     return {one.source for one in alive if one.params.get("source_dependency", {}).get("id") in named}
 
 
 def _blamed(hosts: dict[str, Named]) -> dict[str, Named]:
-    """A host that no request names is the browser's own only if its name is one that the browser alone requested."""
+    """Blame a page for each host without a request, unless the browser alone has requested that name."""
     requested = [named for named in hosts.values() if named.ways["request"]]
     by_page = {named.name for named in requested if not named.own}
     by_browser = {named.name for named in requested if named.own}
@@ -155,7 +156,7 @@ def _blamed(hosts: dict[str, Named]) -> dict[str, Named]:
 
 @contextlib.contextmanager
 def logged_page(playwright: Playwright, folder: Path) -> Iterator[Page]:
-    """A page of a Chromium of its own; when it is over, the log is whole in `folder`/net.json."""
+    """A page of a Chromium of its own. Afterwards the log is complete in `folder`/net.json."""
     profile = folder / "profile"
     profile.mkdir(parents=True, exist_ok=True)
     with Chromium(profile, "about:blank", *QUIET, f"--log-net-log={folder / 'net.json'}") as chromium:
@@ -175,9 +176,9 @@ def named_in(folder: Path) -> dict[str, Named]:
 
 
 def drive_job(page: Page, server: Server, sheet: dict[str, Any], stop_at: str = "") -> str:
-    """From the first visit to a finished job that is exported and read in again; the second half with no network.
+    """Drive a job from the first visit until it is finished, exported and read in again. The second half is offline.
 
-    Gives the text of the record.
+    Returns the text of the record.
     """
     drive = Drive(page, server.url(PREFIX))
     outcomes, typed = good_outcomes(sheet), good_day.as_typed(sheet)
@@ -226,7 +227,7 @@ UPDATE = """async () => {
 
 
 def fetch_new_version(page: Page, server: Server, shop: Path) -> None:
-    """The guide says one sentence more: the phone fetches the new site beside the old one."""
+    """Add one sentence to the guide, so that the phone fetches the new site beside the old one."""
     with (shop / "docs/guide/index.md").open("a", encoding="utf-8") as guide:
         guide.write("\nThe shop is closed on Sunday.\n")
     build(shop)
@@ -240,11 +241,11 @@ def build(shop: Path) -> None:
 
 
 def look_at_every_page(page: Page, server: Server, files: Iterable[str]) -> int:
-    """Every page of the site once, and the guide's search. Gives how many pages."""
+    """Look at every page of the site once, and at the guide's search. Returns how many pages."""
     paths = sorted(path.removesuffix("index.html") for path in files if path.endswith("index.html"))
     for path in paths:
         page.goto(server.url(PREFIX + path), wait_until="load")
-    page.set_viewport_size({"width": 1200, "height": 800})  # on a narrow screen the search lies behind a control
+    page.set_viewport_size({"width": 1200, "height": 800})  # on a narrow screen the search is behind a control
     page.goto(server.url(f"{PREFIX}guide/"))
     search = page.locator("input[name=query]")
     if search.count():
@@ -257,7 +258,7 @@ def look_at_every_page(page: Page, server: Server, files: Iterable[str]) -> int:
 
 
 def not_plain(requests: Iterable[Request], files: Mapping[str, bytes] | Path) -> list[str]:
-    """Requests that say more than which file of the site is wanted: method and address of each."""
+    """Return requests that say more than which file of the site is wanted: method and address of each."""
     return [f"{one.method} {one.path}?{one.query}" for one in requests if not _is_plain(one, files)]
 
 
@@ -305,7 +306,7 @@ class Driven:
 
 
 def drive_all(folder: Path, sheet: dict[str, Any]) -> Driven:
-    """The demo's whole site: a job from start to end, a new version, every page."""
+    """Drive the demo's whole site: a job from start to end, a new version, every page."""
     (folder / "shop").mkdir()
     shop = project(folder / "shop")
     build(shop)

@@ -1,17 +1,18 @@
-"""Cuts the power of the disk under a browser soon after the paint of a tick, and counts what was painted and is gone.
+"""Cut the power of the disk under a browser soon after the paint of a tick, and count what was painted and is gone.
 
     python -m tests.proofs.power_cut --trials 20 --webkit 20
 
-A trial: the browser's profile lies on a small disk of its own, the phone's own page keeps a tick every two seconds.
-After the first tick all is written down; 0 to 6 s after the next the file system is shut down without flushing its
-log, so that nothing reaches the disk any more. The browser is killed, the disk is mounted again with what it and its
-journal hold, the browser started anew, and the store read back; it ticks on, is killed, started once more and read
-back again: a store that was torn takes ticks and forgets them. `kept` must lose nothing. The controls must be seen to
-lose: `relaxed` is the phone's own way but for the durability, `local` writes to local storage alone. SIGKILL cannot
-tell these apart, for it leaves the system's own memory. WebKit syncs what is relaxed as well, and local storage within
-a second: there the control is local storage, cut at once.
+A trial: the browser's profile is on a small disk of its own, and the phone's own page saves a tick every two seconds.
+After the first tick everything is written to the disk. 0 to 6 s after the next one the file system is shut down without
+flushing its log, so that nothing reaches the disk any more. The browser is killed, the disk is mounted again with what
+it and its journal hold, the browser is started anew, and the store is read back. Then it ticks on, is killed, started
+and read back again, because a torn store takes ticks and forgets them.
 
-It takes root and a loop device. A machine without them is told so in one line, and nothing is claimed.
+`kept` must lose nothing. The controls must be seen to lose: `relaxed` is the phone's own way except for the durability,
+`local` writes to local storage only. SIGKILL cannot tell these apart, because it leaves the system's own memory. WebKit
+syncs relaxed writes too, and local storage within a second. So there the control is local storage, cut at once.
+
+It takes root and a loop device. On a machine without them it says so in one line, and claims nothing.
 """
 
 from __future__ import annotations
@@ -81,7 +82,7 @@ class Row:
 
 
 def trial(way: Way, start: Start, wait: float) -> Cut:
-    """One power cut, so many seconds after the paint of the first tick that was not written down beforehand."""
+    """Do one power cut, so many seconds after the paint of the first tick that was not yet on the disk."""
     with loop_disk() as disk, pages_server() as server:
         profile = disk.mount / "profile"
         profile.mkdir()
@@ -110,7 +111,7 @@ def _page(server: Server, way: Way, serial: int) -> str:
 
 
 def _opened_again(way: Way, start: Start, profile: Path, server: Server, serial: int) -> tuple[set[int], set[int]]:
-    """Serials in the store when the browser is started anew, and those that it paints then, before it is killed."""
+    """Return the serials in the store when the browser is started anew, and those it paints before it is killed."""
     server.forget()
     engine = start(profile, _page(server, way, serial))
     try:
@@ -139,7 +140,7 @@ def plan(display: str, trials: int, webkit: int, controls: int) -> Plan:
 
 
 def run(plan: Plan, chance: random.Random) -> Iterator[Row]:
-    """The first cut of each row comes right after the paint, the others evenly spread."""
+    """Yield rows. The first cut of each comes right after the paint, the others evenly spread."""
     for engine, start, way, trials, longest in plan:
         waits = [chance.uniform(0, longest) if number else 0.0 for number in range(trials)]
         if waits:

@@ -1,10 +1,10 @@
-"""Breaks worksheets and entries in one place and asks both languages whether they let them in.
+"""Break worksheets and entries in one place and ask both languages whether they let them in.
 
     python -m tests.proofs.shapes_harness [--count 2000] [--seed 2]
 
 Each break is one that the build may never write. Both languages must say the same of each. They may let in only what
-they forgive on purpose: a field that nobody knows, and a field that came later and is missing. The control asks with a
-shape that forgives everything, and must find breaks let in. Ends with 1 when a language lets one in, or the two differ.
+they forgive on purpose: an unknown field, and a later field that is missing. The control asks with a shape that
+forgives everything, and must find breaks let in. Ends with 1 if a language lets one in, or the two differ.
 """
 
 from __future__ import annotations
@@ -29,11 +29,11 @@ from tests.support.journals import many_cases
 from tests.support.node import node
 
 Json = dict[str, Any]
-Place = tuple[Any, Any]  # what holds it, and under which name or number
+Place = tuple[Any, Any]  # what holds it, and its name or number there
 
 HOSTILE = ("__proto__", "constructor", "toString", "hasOwnProperty", "prototype", "valueOf")
 ODD = [*JUNK, "__proto__", "constructor", 10**16, -(10**16), "A" * 65, "../x", [["__proto__"]], {"__proto__": 1}]
-FORGIVEN = {"missing", "unknown", "renamed"}  # a field renamed is one missing and one unknown
+FORGIVEN = {"missing", "unknown", "renamed"}  # a renamed field is one missing and one unknown
 
 ASK = """
 const { isSheet, isOfShape } = await import(`${site}/phone/journal/shape/shape.js`);
@@ -49,7 +49,7 @@ return {
 
 
 def small() -> Json:
-    """A compiled worksheet of a few steps that holds every kind of check-off, and every noun there is."""
+    """Return a compiled worksheet of a few steps with every kind of check-off and every noun."""
     whole = copied(demo.sheet("vee-six"))
     wanted: list[Json] = []
     for is_one in _WANTED:
@@ -136,7 +136,7 @@ def _is_written(value: Json, noun: Any) -> bool:
 
 
 def broken_sheet(rng: Random, whole: Json) -> tuple[str, Json]:
-    """(the kind of break, a worksheet that the build may never write)"""
+    """Return (the kind of break, a worksheet that the build may never write)."""
     while True:
         sheet = copied(whole)
         kind = rng.choice(list(BREAKS))
@@ -156,7 +156,7 @@ def broken_entry(rng: Random, entries: list[Json]) -> tuple[str, Json]:
 
 
 def run(count: int, seed: int) -> tuple[list[str], Counter[tuple[str, str, bool]]]:
-    """What is wrong, in words; how often which kind of break was let in."""
+    """Return what is wrong, in words, and how often each kind of break was let in."""
     rng, whole = Random(seed), small()
     entries = [entry for case in many_cases(40, seed) for entry in case["entries"]]
     sheets = [broken_sheet(rng, whole) for _ in range(count // 2)]

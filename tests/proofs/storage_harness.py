@@ -1,14 +1,14 @@
-"""Every way a phone's storage is known to fail, on the real pages: what is shown as kept must be there afterwards.
+"""Every way a phone's storage is known to fail, on the real pages: what is shown as saved must be there afterwards.
 
     python -m tests.proofs.storage_harness --trials 3 --rows full quota
 
 A trial: start Chromium on a profile of its own, read what the page promises, start a job, tick, bring about the
 condition, tick on, read what the screen says, kill or quit, start again, read the job back. In every row that a page
-can detect nothing that was painted as kept may be lost, and where ticks are not kept the screen says so in words. What
-a page cannot detect (a private window, a browser that clears when it closes) loses the job; there the promise must have
-been worded before the first tick and the job offered as a file.
+can detect, nothing that was shown as saved may be lost, and the screen must say in words where ticks are not saved.
+What a page cannot detect (a private window, a browser that clears when it closes) loses the job. There the promise must
+have said so before the first tick, and the job must have been offered as a file.
 
-The condition comes after a clean quit where files are damaged: local storage reaches the disk up to a minute late.
+If files are damaged, that is done after a clean quit, because local storage reaches the disk up to a minute late.
 """
 
 from __future__ import annotations
@@ -68,7 +68,7 @@ FILL_LOCAL = """() => {
     try { localStorage.setItem('other', text + 'x'.repeat(size)); text += 'x'.repeat(size); } catch { size >>= 1; }
   }
 }"""
-# Every storage interface is there and throws at the first touch, as in no browser, and as the worst of them might.
+# Every storage interface exists and throws at the first touch. No browser does that; it is the worst one could do.
 THROWING = """
   const never = () => { throw new DOMException('not here', 'SecurityError'); };
   for (const name of ['indexedDB', 'localStorage', 'sessionStorage', 'caches', 'BroadcastChannel', 'cookieStore']) {
@@ -78,7 +78,7 @@ THROWING = """
     Object.defineProperty(Navigator.prototype, name, { get: never, configurable: true });
   }
 """
-# The interfaces are there, their methods throw.
+# The interfaces exist, but their methods throw.
 REFUSING = """
   const never = () => { throw new DOMException('not here', 'UnknownError'); };
   for (const name of ['open', 'deleteDatabase', 'databases']) IDBFactory.prototype[name] = never;
@@ -138,7 +138,7 @@ class Phone:
         self.window()
 
     def window(self) -> None:
-        """A window of the browser; a private one shares nothing with any other."""
+        """Open a window of the browser. A private one shares nothing with any other."""
         context = self.browser.new_context() if self.private else self.browser.contexts[0]
         if self.script:
             context.add_init_script(self.script)
@@ -152,7 +152,7 @@ class Phone:
             self.chromium.kill()
 
     def quit(self) -> None:
-        """Close the browser as a person does; whatever it still has to write it writes."""
+        """Close the browser as a person does. It still writes whatever it has to write."""
         assert self.chromium
         with contextlib.suppress(PlaywrightError):
             self.browser.new_browser_cdp_session().send("Browser.close")
@@ -163,7 +163,7 @@ class Phone:
     def begin(self) -> None:
         worksheet = demo.sheet("inline-four")["worksheet"]
         self.drive.open(f"w/{worksheet}/")
-        with contextlib.suppress(PlaywrightError):  # no worker here, or none that comes through
+        with contextlib.suppress(PlaywrightError):  # no worker here, or none that succeeds
             self.page.wait_for_selector("html[data-offline]", state="attached", timeout=2000)
         self.seen.promised = self.page.evaluate(PROMISED)
         self.listen()
@@ -172,7 +172,7 @@ class Phone:
         self.look()
 
     def tick(self, times: int) -> None:
-        """Tick on as the screen leads, at most so far as the first stop; a tick that comes to nothing is counted."""
+        """Tick on as the screen leads, at most up to the first stop. Count a tick that has no effect."""
         for _ in range(times):
             path = self.drive.next()
             if len(self.done()) >= BEFORE_THE_STOP:
@@ -187,7 +187,7 @@ class Phone:
                 return
 
     def try_the_stop(self) -> None:
-        """Answer the first stop. Where the answer is not kept it waits for the job in a file; then that is done too."""
+        """Answer the first stop. If the answer is not saved, the stop waits for the job in a file, so save that too."""
         if self.drive.next() != STOP:
             return
         step = self.drive.look(STOP)
@@ -219,7 +219,7 @@ class Phone:
         self.seen.words += [said for said in self.page.evaluate(SAID) if said not in self.seen.words]
 
     def read_back(self) -> Seen:
-        """The job as it stands now, on the screen and in the journal."""
+        """Return the job as it is now, on the screen and in the journal."""
         self.page.goto(self.address)
         self.drive.ready()
         self.listen()
@@ -262,7 +262,7 @@ def cleared(phone: Phone, _: random.Random) -> Seen:
 
 
 def scripted(script: str) -> Live:
-    """A page whose storage interfaces were taken away before its first line ran."""
+    """Remove the page's storage interfaces before its first line runs."""
 
     def live(phone: Phone, chance: random.Random) -> Seen:
         phone.script = script
@@ -272,7 +272,7 @@ def scripted(script: str) -> Live:
 
 
 def opaque(phone: Phone, chance: random.Random) -> Seen:
-    """The page in a sandbox that gives it no origin of its own, as in a strange app's frame."""
+    """Put the page in a sandbox without an origin of its own, like a frame in a strange app."""
     phone.server.fault("*", headers(Content_Security_Policy="sandbox allow-scripts", Access_Control_Allow_Origin="*"))
     return sound(phone, chance)
 
@@ -318,7 +318,7 @@ def full_then_killed(phone: Phone, disk: LoopDisk, _: random.Random) -> Seen:
 
 
 def full_then_freed(phone: Phone, disk: LoopDisk, chance: random.Random) -> Seen:
-    """Room again in the same session, and ticked on: a store that is written to then loses all that was in it."""
+    """Free room in the same session and tick on. A store that is written to then loses everything that was in it."""
     phone.launch()
     phone.begin()
     phone.tick(2)
@@ -348,7 +348,7 @@ def full_at_the_start(phone: Phone, disk: LoopDisk, _: random.Random) -> Seen:
 
 
 def on_a_disk(live: Callable[[Phone, LoopDisk, random.Random], Seen]) -> Live:
-    """The profile lies on a small disk of its own."""
+    """Put the profile on a small disk of its own."""
 
     def on_disk(phone: Phone, chance: random.Random) -> Seen:
         with loop_disk() as disk:
@@ -367,7 +367,7 @@ MAIN, SECOND = "IndexedDB/*/", "Local Storage/leveldb/"
 
 
 def damaged(folder: str, harm: Callable[[Path, random.Random], None]) -> Live:
-    """One store's files are harmed while the browser is closed."""
+    """Damage one store's files while the browser is closed."""
 
     def live(phone: Phone, chance: random.Random) -> Seen:
         phone.launch()
@@ -476,7 +476,7 @@ def trial(row: Row, playwright: Playwright, chance: random.Random) -> Seen:
 
 
 def broken(row: Row, seen: Seen) -> Iterator[str]:
-    """The promises that were broken in this trial."""
+    """Yield the promises that were broken in this trial."""
     if seen.fault:
         yield f"it did not go on: {seen.fault}"
     if not set(seen.promised) & set(row.promise):
@@ -505,7 +505,7 @@ def broken(row: Row, seen: Seen) -> Iterator[str]:
 
 
 def about_keeping(seen: Seen, longest: int = 100) -> list[str]:
-    """What the screen said beside the promise, shortened."""
+    """Return what the screen said beside the promise, shortened."""
     plain = ("A tick shown", "A private", "Ready", "Getting ready", "Not ready", "Not saved for work", "Use another")
     told = [re.sub(r"^\d+ ", "", said) for said in seen.words if not said.startswith(plain)]
     return [said if len(said) <= longest else f"{said[: longest - 1]}…" for said in told]

@@ -1,9 +1,9 @@
-"""Takes every row of every shared table away, one at a time: both languages must notice each.
+"""Remove every row of every shared table, one at a time: both languages must notice each.
 
     python -m tests.proofs.tables_harness [--seed 2]
 
-A language notices when one of the cases reads otherwise than with the whole table, or when its modules do not load. The
-control takes nothing away and must go unnoticed. Ends with 1 when a row can go missing unseen.
+A language notices if one of the cases reads differently than with the whole table, or if its modules do not load. The
+control removes nothing and must go unnoticed. Ends with 1 if a row can go missing unnoticed.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ FRESH = (
     "generator.journal.record",
     "generator.quantities.sources",
 )
-TOO_LARGE = 16 * 1024 * 1024 + 1  # signs; made where it is read
+TOO_LARGE = 16 * 1024 * 1024 + 1  # characters; made where it is read
 MOST_TEXT = 100_000
 
 READ = """
@@ -71,7 +71,7 @@ return found;
 @dataclass(frozen=True)
 class Row:
     table: str
-    name: str  # what is taken away; "" for a table that is one text
+    name: str  # what is removed; "" for a table that is one text
     left: object  # the table without it
 
 
@@ -91,7 +91,7 @@ def every_row() -> list[Row]:
 
 
 def one_row_each() -> list[Row]:
-    """Of each table the row in the middle."""
+    """Return the middle row of each table."""
     every = [list(rows_of(table, whole)) for table, whole in SHARED.items()]
     return [rows[len(rows) // 2] for rows in every]
 
@@ -102,7 +102,7 @@ def _loaded() -> list[str]:
 
 @contextmanager
 def without(row: Row | None) -> Iterator[Callable[[str], Any]]:
-    """Fold and record imported anew over the table without the row; as they were afterwards."""
+    """Import fold and record anew over the table without the row, and restore them afterwards."""
     held = {name: sys.modules.pop(name) for name in _loaded()}
     try:
         tables = importlib.import_module("generator.tables")
@@ -138,7 +138,7 @@ class Cases:
                 self.texts.append((text, job, said))
 
     def in_python(self, row: Row | None) -> str | None:
-        """What Python notices without the row."""
+        """Return what Python notices without the row."""
         try:
             with without(row) as load:
                 fold, record = load("generator.journal.fold").fold, load("generator.journal.record")
@@ -154,7 +154,7 @@ class Cases:
         return None
 
     def on_the_phone(self, rows: list[Row | None]) -> list[str | None]:
-        """The same in JavaScript, for each row."""
+        """Return the same in JavaScript, for each row."""
         sheets = {name: sheet for case, _ in self.cases for name, sheet in case["sheets"].items()}
         cases = [
             {"entries": case["entries"], "named": list(case["sheets"]), "state": state} for case, state in self.cases
@@ -193,7 +193,7 @@ def _phone_without(row: Row | None, folder: Path) -> Path:
 
 
 def unseen(cases: Cases, rows: list[Row]) -> dict[str, list[str]]:
-    """{language: rows that went missing unseen}. The control is looked at as well."""
+    """Return {language: rows that went missing unnoticed}. The control is checked as well."""
     phone = cases.on_the_phone([None, *rows])
     desk = [cases.in_python(row) for row in [None, *rows]]
     assert phone[0] is None and desk[0] is None, f"the whole tables read otherwise: {phone[0]}, {desk[0]}"

@@ -1,14 +1,14 @@
-"""Presses on a phone as hands really make them: what is written must be what was meant, and nothing else.
+"""Press on a phone as hands really do: what is written must be what was meant, and nothing else.
 
     python -m tests.proofs.touch_harness --holds 500 --seed 1
 
-A worksheet of press-and-hold steps, each followed by one that takes a tap where the thumb still lies. A gesture is
-drawn; what it means is decided before it is sent: held for 0.65 to 3 s, its own answer; let go early, slid off, taken
-by the system or by a call, nothing; a second finger or a turned phone while it is held, its own answer or none. Then
-the entries are read back from the phone's store. Gestures go in as the browser's own input (touch, pen, mouse, keys).
+A worksheet of press-and-hold steps, each followed by one that takes a tap where the thumb still is. A gesture is drawn,
+and what it means is decided before it is sent. Held for 0.65 to 3 s: its own answer. Released early, slid off, taken by
+the system or by a call: nothing. A second finger or a turned phone while it is held: its own answer or none. Then the
+entries are read back from the phone's store. Gestures are sent as the browser's own input (touch, pen, mouse, keys).
 
-The same gestures on a page whose guard lets every press through are the control: it must write what nobody meant. A
-gesture that a busy machine made too slow to mean what was decided is void, and made again.
+The control is the same gestures on a page whose guard lets every press through: it must write what nobody meant. A
+gesture that a busy machine made too slow to mean what was decided is void, and is made again.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ class Void(Exception):
 
 @dataclass
 class Hand:
-    """What a gesture works with: the page, a finger at rest, the middle of the control and its step."""
+    """What a gesture works with: the page, a resting finger, the middle of the control and its step."""
 
     page: Page
     dice: random.Random
@@ -78,7 +78,7 @@ class Hand:
         self.page.wait_for_timeout(self.dice.uniform(least, most) * 1000)
 
     def wait_until(self, seconds: float) -> None:
-        """Until so long after the press began."""
+        """Wait until so long after the press began."""
         self.page.wait_for_timeout(max(0.0, self.since + seconds - time.monotonic()) * 1000)
 
     def must_be_early(self) -> None:
@@ -148,7 +148,7 @@ def dragged(hand: Hand) -> None:
 
 
 def slid_after(hand: Hand) -> None:
-    """Held, then off to somewhere else of the new screen, and lifted there."""
+    """Hold, then slide off to another place on the new screen, and lift there."""
     hand.down()
     hand.gone_on()
     away(hand, hand.dice.uniform(-90, 90), hand.dice.uniform(-220, 30))
@@ -157,7 +157,7 @@ def slid_after(hand: Hand) -> None:
 
 
 def second_while(hand: Hand) -> None:
-    """Another finger comes down elsewhere while the first holds; they leave in either order."""
+    """Another finger comes down elsewhere while the first holds. They leave in either order."""
     hand.down()
     hand.wait(0.05, 0.4)
     hand.finger.down(hand.dice.uniform(30, 330), hand.dice.uniform(130, 400), 1)
@@ -182,7 +182,7 @@ def second_after(hand: Hand) -> None:
 
 
 def tapped_again(hand: Hand) -> None:
-    """Lifted at once, and a tap in the same place before anybody can have read the new screen."""
+    """Lift at once, and tap the same place before anybody can have read the new screen."""
     begun = time.time()
     hand.down()
     hand.gone_on()
@@ -216,7 +216,7 @@ def taken_by_the_system(hand: Hand) -> None:
 
 
 def left(hand: Hand, event: str) -> None:
-    """The page hears that it was left while the finger is down; the finger is lifted long after."""
+    """The page hears that it was left while the finger is down. The finger is lifted long after."""
     hand.down()
     hand.wait(0.05, 0.35)
     hand.page.evaluate(event)
@@ -234,7 +234,7 @@ def hidden(hand: Hand) -> None:
 
 
 def key_held(hand: Hand) -> None:
-    """Space or Enter, with the repeats of a held key."""
+    """Press Space or Enter, with the repeats of a held key."""
     key = hand.dice.choice((" ", "Enter"))
     hand.page.evaluate("() => document.querySelector('[data-step][open] [data-check]').focus()")
     hand.since = time.monotonic()
@@ -264,7 +264,7 @@ def pen_held(hand: Hand) -> None:
 
 
 def assisted_under_a_finger(hand: Hand) -> None:
-    """A click of the platform's own, without a press, on the new step's control while the finger lies there."""
+    """Send a click of the platform's own, without a press, to the new step's control while the finger is there."""
     hand.down()
     hand.gone_on()
     hand.page.evaluate(
@@ -319,7 +319,7 @@ class Count:
 
 
 def worksheet(dice: random.Random) -> dict[str, Any]:
-    """Press-and-hold steps, each followed by one whose control lies where the thumb still is."""
+    """Return press-and-hold steps, each followed by one whose control is where the thumb still is."""
     after = [tick(), tighten("cover_bolts"), inspect(good="Evenly", bad_soft="It gave way"), tick(hold_down=True)]
     steps = []
     for number in range(HOLDS_A_JOB):
@@ -331,7 +331,7 @@ def worksheet(dice: random.Random) -> dict[str, Any]:
 
 
 class Phone:
-    """One page in front of a site, with a job under way; a new job when its worksheet is done."""
+    """One page in front of a site, with a job under way. It starts a new job when its worksheet is done."""
 
     def __init__(self, page: Page, server: Server, sheet: dict[str, Any]) -> None:
         self.page, self.sheet = page, sheet
@@ -351,13 +351,13 @@ class Phone:
         return list(self.page.evaluate(JOURNAL, self.job))
 
     def new(self) -> list[tuple[str, str]]:
-        """What was written since last asked, as (step, kind)."""
+        """Return what was written since the last call, as (step, kind)."""
         found = [entry for entry in self.entries() if entry["id"] not in self.seen]
         self.seen |= {entry["id"] for entry in found}
         return [(entry["step"], entry["kind"]) for entry in found]
 
     def to_a_hold(self) -> str:
-        """Work on, with clean taps, until a step that is held down is the large one; gives its path."""
+        """Work on, with clean taps, until a step that is held down is the large one. Returns its path."""
         while True:
             path = self.drive.at() or self.drive.next()
             if path == "done":
@@ -405,7 +405,7 @@ def one_gesture(phone: Phone, name: str, dice: random.Random) -> Count:
 
 
 def run_share(holds: int, seed: str, guarded: bool) -> dict[str, Count]:
-    """So many gestures on one page; a void one is made again, within bounds."""
+    """Make so many gestures on one page. A void one is made again, within limits."""
     dice = random.Random(seed)
     sheet = worksheet(dice)
     files = files_of(sheet)
@@ -434,7 +434,7 @@ def _share(given: tuple[int, str, bool]) -> dict[str, Count]:
 
 
 def run(holds: int, seed: int, pages: int, guarded: bool) -> dict[str, Count]:
-    """The gestures shared out over so many browsers."""
+    """Share the gestures out over so many browsers."""
     shares = [(holds // pages + (at < holds % pages), f"{seed} {at}", guarded) for at in range(pages)]
     with ProcessPoolExecutor(pages) as pool:
         return total(pool.map(_share, [one for one in shares if one[0]]))
@@ -458,7 +458,7 @@ def table(counts: dict[str, Count]) -> list[str]:
 
 
 def faults(guarded: dict[str, Count], control: dict[str, Count]) -> list[str]:
-    """What makes the run a failure."""
+    """Return what makes the run a failure."""
     sums, lost = sum(guarded.values(), Count()), sum(control.values(), Count())
     found = [
         f"{name}: {c.others} entries nobody meant, {c.missing} missing"

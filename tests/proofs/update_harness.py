@@ -1,13 +1,13 @@
-"""Updates a phone again and again with one thing going wrong, cuts the network, and hashes what the phone still has.
+"""Update a phone again and again with one thing going wrong, cut the network, and hash what the phone still has.
 
     python -m tests.proofs.update_harness --updates 200
 
-A trial: version n of a small site is on the phone; version n+1 is put on the server, and one request of the update is
-spoiled. Then the network is gone, in some trials while the update is still arriving, and the page is shut, the browser
-killed, the new version tapped, or nothing. Every file, as a page then gets it, must be that of version n or every file
-that of n+1; on some phones a person chose what is kept, and that is what must be there. Then the server is well, the
-phone visits once, and must have n+1 whole. The control is the worker that people copy from tutorials (one cache, no
-hashes): it must be seen to end mixed, or the harness does not bite.
+A trial: version n of a small site is on the phone. Version n+1 is put on the server, and one request of the update is
+spoiled. Then the network is gone, in some trials while the update is still arriving, and the page is closed, the
+browser killed, the new version tapped, or nothing. Every file that a page then gets must be that of version n, or every
+file that of n+1. On some phones a person chose what is saved, and exactly that must be there. Then the server is well
+again, the phone visits once, and must have the whole n+1. The control is the worker that people copy from tutorials
+(one cache, no hashes). It must be seen to end mixed, or the harness finds nothing.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ CONTROL_APP = b"navigator.serviceWorker.register('/sw.js', { updateViaCache: 'no
 READY = """() => document.documentElement.dataset.offline === 'ready' && navigator.serviceWorker.controller !== null"""
 CONTROL_READY = "() => navigator.serviceWorker.controller?.state === 'activated'"
 
-# What came of asking for an update, as a browser does by itself now and then. Nobody waits for a server that hangs.
+# What came of asking for an update, as a browser does by itself now and then. It does not wait for a hanging server.
 ASK = """navigator.serviceWorker.getRegistration().then(found => Promise.race([
   found.update().then(() => 'asked', () => 'refused'),
   new Promise(resolve => setTimeout(resolve, %d, 'no answer')),
@@ -81,10 +81,10 @@ Spoil = Callable[[random.Random, bytes], Fault]
 
 
 def _wrong_bytes(chance: random.Random, old: bytes) -> Fault:
-    """One bit anywhere is turned, or the file is another one.
+    """Turn one bit anywhere, or send another file.
 
-    Not another script in place of the worker: browsers let in whatever runs, and nothing of the old one is asked then.
-    Such a phone opens nothing with no network until its next good visit; test_worker.py holds it to that.
+    Not another script in place of the worker: browsers let in whatever runs, and then ask nothing of the old one. Such
+    a phone opens nothing offline until its next good visit; test_worker.py tests that.
     """
     other = b"version = 'somebody else' by another host"
     at, bit = chance.random(), 1 << chance.randrange(8)
@@ -161,7 +161,7 @@ class Result:
 
 
 def plans(count: int, chance: random.Random) -> Iterator[Plan]:
-    """All faults in turn; the files that the others depend on are broken more often."""
+    """Yield all faults in turn. The files that others depend on are broken more often."""
     names = list(FAULTS)
     for number in range(count):
         fault = names[number % len(names)]
@@ -178,7 +178,7 @@ def plans(count: int, chance: random.Random) -> Iterator[Plan]:
 
 
 class Phone:
-    """A Chromium with a profile that survives its end; one page of the site is open at a time."""
+    """A Chromium with a profile that survives its end. One page of the site is open at a time."""
 
     def __init__(self, playwright: Playwright, profile: Path) -> None:
         self._playwright, self._profile = playwright, profile
@@ -193,7 +193,7 @@ class Phone:
         self.kill()
 
     def forget(self, origin: str) -> None:
-        """The system may give a trial the port of an earlier one, and the phone still holds that one's site."""
+        """Forget a site: a trial may get the port of an earlier one, whose site the phone still has."""
         session = self.page.context.new_cdp_session(self.page)
         session.send("Storage.clearDataForOrigin", {"origin": origin, "storageTypes": "all"})
         session.detach()
@@ -222,12 +222,12 @@ class Phone:
 
 
 def address(path: str) -> str:
-    """A page is asked for at its folder's address."""
+    """Return the address of a path. A page is asked for at its folder's address."""
     return "/" + quote(path.removesuffix("index.html"))
 
 
 def hashes(files: Mapping[str, bytes], pinned: tuple[str, ...] | None = None) -> dict[str, str]:
-    """What is kept, by path; of the packs only those of these names, if any are named."""
+    """Return the hash of what is saved, by path. Of the packs only those named in `pinned`, if any."""
     packs = json.loads(files["packs.json"])["packs"] if pinned else {}
     left = {path for name, pack in packs.items() if name not in (pinned or ()) for path in pack["files"]}
     kept = [path for path in files if worth_keeping(path) and path not in left]
@@ -243,11 +243,11 @@ class Versions:
     pinned: tuple[str, ...] | None = None
 
     def wanted(self) -> dict[str, dict[str, str]]:
-        """The hashes of what a phone must have, by version: what was not chosen for it must not be there."""
+        """Return the hashes of what a phone must have, by version. What was not chosen for it must not be there."""
         return {name: hashes(files, self.pinned) for name, files in (("old", self.old), ("new", self.new))}
 
     def judge(self, page: Page, server: Server, path: str = "") -> tuple[str, str]:
-        """Opens a page and hashes every file as that page gets it: `old`, `new` or `mixed`, and what does not fit."""
+        """Open a page and hash every file as that page gets it: `old`, `new` or `mixed`, and what does not fit."""
         answer = page.goto(server.url("/" + path), wait_until="domcontentloaded")
         shown = hashlib.sha256(answer.body()).hexdigest() if answer else None
         wanted = self.wanted()
@@ -275,7 +275,7 @@ def control(number: int) -> Versions:
 
 
 def _with_own_file(version: str) -> Site:
-    """A version has a file that the other has not, so that leftovers and early arrivals are seen too."""
+    """Give a version a file that the other one lacks, so that leftovers and early arrivals are seen too."""
     return {**files_of(version), f"only-{version}.txt": version.encode()}
 
 
@@ -289,7 +289,7 @@ def _with_control(files: Site) -> Site:
 
 
 def attempted(phone: Phone, plan: Plan, versions: Versions, ready: str = READY) -> Trial:
-    """A trial that does not get to its end is told as one that failed, and the next has a new browser."""
+    """Report a trial that does not reach its end as failed, and use a new browser for the next one."""
     try:
         return attempt(phone, plan, versions, ready)
     except (EngineFailure, PlaywrightError) as error:
@@ -304,7 +304,7 @@ def attempt(phone: Phone, plan: Plan, versions: Versions, ready: str = READY) ->
         planted = _plant(server, plan, versions)
         server.put("/", versions.new)
         _begin(phone.page, plan)
-        with contextlib.suppress(EngineFailure):  # a file that both versions have alike is not asked for again
+        with contextlib.suppress(EngineFailure):  # a file that is the same in both versions is not requested again
             wait_for(lambda: planted.hits, "the fault", seconds=4)
         if plan.cut_after is None:
             _come_to_rest(phone.page, IMPATIENT)
@@ -340,14 +340,14 @@ def _plant(server: Server, plan: Plan, versions: Versions) -> Planted:
 
 
 def _begin(page: Page, plan: Plan) -> None:
-    """By a visit, which makes the browser look for an update, or by a page that stayed open and asks."""
+    """Begin the update by a visit, which makes the browser look for one, or from a page that stayed open and asks."""
     if plan.number % 2:
         page.reload(wait_until="commit")
     page.evaluate(f"void {ASK % IMPATIENT}")
 
 
 def _come_to_rest(page: Page, patience: int) -> None:
-    """Until nothing more arrives, or nothing has come of it for `patience` ms."""
+    """Wait until nothing more arrives, or nothing has happened for `patience` ms."""
     page.evaluate(ASK % patience)
     until = time.monotonic() + patience / 1000
     while page.evaluate(INSTALLING) and time.monotonic() < until:
@@ -364,13 +364,13 @@ def _end(phone: Phone, server: Server, plan: Plan, versions: Versions) -> tuple[
         phone.kill()
     try:
         first, second = (versions.judge(phone.page, server, path) for path in ("", "x/"))
-    except PlaywrightError as error:  # a site that does not open at all is what is looked for
+    except PlaywrightError as error:  # this looks for a site that does not open at all
         return "mixed", f"does not open: {str(error).splitlines()[0]}"
     return next((found for found in (first, second) if found[0] == "mixed"), second)
 
 
 def _heal(phone: Phone, server: Server, plan: Plan, versions: Versions, ready: str) -> tuple[bool, str]:
-    """One good visit, then a tap or a page that is shut; and with no network again everything must be new."""
+    """One good visit, then a tap or a closed page. Then, with no network again, everything must be new."""
     page = phone.page
     page.goto(server.url("/"))
     page.wait_for_function(f"() => ({ready})() || globalThis.states?.at(-1)?.state === 'update-waiting'")
@@ -425,7 +425,7 @@ def table(results: list[Result], seconds: float, seed: int) -> Iterator[str]:
 
 
 def failures(results: list[Result]) -> Iterator[str]:
-    """A control that comes through unharmed is a failure as well."""
+    """Yield what failed. A control that comes through unharmed is a failure as well."""
     tried, naive = results
     for trial in tried.broken:
         yield f"{trial.plan}: {trial.offline}, {'healed' if trial.healed else 'not healed'}; {trial.detail}"

@@ -1,5 +1,5 @@
 """What comes in is hostile until it is read: spoiled sources end in faults that a person can follow, never in a
-traceback, a long wait or much memory. A share of `python -m tests.hostile.yaml_harness --files 100000`, and its old
+traceback, a long wait or much memory. A share of `python -m tests.hostile.yaml_harness --files 100000`, and old
 finds."""
 
 from __future__ import annotations

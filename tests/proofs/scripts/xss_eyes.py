@@ -1,4 +1,4 @@
-"""Two browsers that see whatever a hostile text manages to do: run, ask another host, leave the page, become markup."""
+"""Two browsers that see what a hostile text manages to do: run, ask another host, leave the page, become markup."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from playwright.sync_api import BrowserContext
 
 from tests.browser.engines import WebKit, wait_for
 
-# Everything in the page that text cannot be, inside of templates and shadows too.
+# Everything in the page that text cannot be, also inside templates and shadows.
 AUDIT = """() => {
   const found = [];
   const all = (root) => [...root.querySelectorAll('*')].flatMap((one) => [
@@ -33,7 +33,7 @@ AUDIT = """() => {
   if ('ran' in globalThis || 'hostile' in {} || 'hostile' in []) found.push('something ran');
   return [...new Set(found)];
 }"""
-# How many hostile texts stand in the page as text, to know that they got there.
+# How many hostile texts are in the page as text, to know that they got there.
 SHOWN = """() => {
   const boxes = [...document.querySelectorAll('input, textarea, option, [alt], [title]')];
   const text = [document.documentElement.textContent, ...boxes.map((one) => `${one.value ?? ''} ${one.alt ?? ''}`)];
@@ -42,7 +42,7 @@ SHOWN = """() => {
 
 
 class Eye(Protocol):
-    """One engine: opens an address, runs a piece of script in the page, says what it should not have seen."""
+    """One engine: open an address, run a script in the page, report what it should not have seen."""
 
     name: str
 

@@ -2,9 +2,9 @@
 
     python -m tests.proofs.scripts.xss_harness --rounds 3 --seed 5
 
-In one round each text of the sources is another hostile string; in as many rounds as there are strings each has been in
-each. MkDocs builds the site; it is opened as built and once more without any policy, so that what is text must be
-harmless by itself. A page that inserts the strings as markup is the control: it must be seen to run them.
+In one round each text of the sources is another hostile string. After as many rounds as there are strings, each has
+been in each place. MkDocs builds the site. It is opened as built and again without any policy, so that what is text
+must be harmless by itself. The control is a page that inserts the strings as markup: it must be seen to run them.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ from tests.proofs.scripts.xss_strings import MARKUP, STRINGS
 READY = "() => 'ready' in document.documentElement.dataset"
 SHEET = f"w/{xss_shop.WORKSHEET}/"
 
-# Opens a step, types hostile texts into whatever takes text, and presses what can be pressed; without a step, the job.
+# Open a step, type hostile texts into whatever takes text, and press what can be pressed. Without a step: the job.
 WALK = """async ({ strings, path }) => {
   const settled = async () => {
     await new Promise((resolve) => setTimeout(resolve, 5));
@@ -144,7 +144,7 @@ STILL = "() => new Promise((resolve) => setTimeout(() => resolve(true), 40))"
 
 @dataclass
 class Row:
-    """What was opened at one place in one engine: pages, texts that were there to see, what should not have been."""
+    """What was opened at one place in one engine: pages, texts that could be seen, what should not have been."""
 
     pages: int = 0
     shown: int = 0
@@ -191,7 +191,7 @@ class Round:
             self.visit(f"procedures/cover/?q={quote(text)}&h={quote(text)}", "search of the guide", ready=False)
 
     def job(self) -> list[dict[str, Any]]:
-        """A job from its start on, with hostile texts in all that is typed; gives its journal."""
+        """Work through a job with hostile texts in everything that is typed. Returns its journal."""
         self.eye.open(self.site + SHEET)
         until(self.eye, READY, "the worksheet to be ready")
         self.eye.run(START, self.some(3))
@@ -282,7 +282,7 @@ class Result:
 
 
 def control(eye: Eye, server: Server, strings: Sequence[str]) -> int:
-    """How many of the strings are seen to run where a page does put them in as markup."""
+    """Return how many of the strings run if a page does insert them as markup."""
     ran = 0
     for number, text in enumerate(strings):
         quoted = text.replace('"', "%22")
@@ -305,7 +305,7 @@ def eyes(site: str, profile: Path, display: str) -> Iterator[list[Eye]]:
 
 
 def make_room(eye: Eye, server: Server) -> None:
-    """Each round is a site of its own, and all of them share the five megabytes of local storage of one origin."""
+    """Clear local storage. Each round is a site of its own, and all share the five megabytes of one origin."""
     eye.open(server.url("/no-page-of-the-site"))
     eye.run("() => localStorage.clear()")
 
@@ -313,7 +313,7 @@ def make_room(eye: Eye, server: Server) -> None:
 def run(
     turns: Sequence[tuple[Eye, str]], server: Server, rounds: int, seed: int, folder: Path, addresses: int = 3
 ) -> Result:
-    """`rounds` sites, each opened by every eye in the way that stands beside it: `as is`, or `none` of the policies."""
+    """Open `rounds` sites, each by every eye, with the policies that stand beside the eye: `as is` or `none`."""
     result = Result(rounds=rounds)
     strings = random.Random(seed).sample(STRINGS, len(STRINGS))
     for number in range(rounds):

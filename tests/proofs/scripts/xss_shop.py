@@ -1,4 +1,4 @@
-"""A small shop in which every kind of text that a source can carry is said once, as a whole job that can be opened.
+"""A small shop with every kind of text that a source can carry, as a whole job that can be opened.
 
 It is the shop of tests/support/harness.py, made to stand alone.
 """
@@ -44,7 +44,7 @@ _CHANGES = {
 
 
 def texts() -> dict[str, str]:
-    """The sources by path; they have no fault."""
+    """Return the sources by path. They have no fault."""
     made = dict(harness.SHOP)
     for path, changes in _CHANGES.items():
         for old, new in changes:

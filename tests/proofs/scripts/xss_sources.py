@@ -1,4 +1,4 @@
-"""Hostile texts put into every text of the sources and of a record; what the checker refuses is left as it was."""
+"""Hostile texts put into every text of the sources and of a record. What the checker refuses is left as it was."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ class Field:
 
 
 def _is_free(hint: Any) -> bool:
-    """Whether a field's type lets any text pass: a length is all that is asked of it."""
+    """True if a field's type takes any text, up to a length."""
     if any(isinstance(mark, model.TakesPlain | model.Measures) for mark in getattr(hint, "__metadata__", ())):
         return False
     if any(isinstance(m, StringConstraints) and not m.pattern for m in getattr(hint, "__metadata__", ())):
@@ -57,7 +57,7 @@ def _is_free(hint: Any) -> bool:
 
 @functools.cache
 def free_names() -> frozenset[str]:
-    """The fields of the source language that take any text."""
+    """Return the fields of the source language that take any text."""
     found = {"file"}
     for noun in vars(model).values():
         if isinstance(noun, type) and issubclass(noun, model.Noun):
@@ -68,7 +68,7 @@ def free_names() -> frozenset[str]:
 
 @functools.cache
 def fields() -> tuple[Field, ...]:
-    """Every text of the shop, by its place."""
+    """Return every text of the shop, by its place."""
     return tuple(
         field for path, text in xss_shop.texts().items() for field in _below(yaml.compose(text), path, ("", "", ""))
     )
@@ -94,7 +94,7 @@ def _field(node: yaml.Node, file: str, name: str) -> Field:
 
 
 def planted(texts: Mapping[Field, str]) -> dict[str, str]:
-    """The sources with these texts in these fields."""
+    """Return the sources with these texts in these fields."""
     sources = xss_shop.texts()
     for field in sorted(texts, key=lambda one: -one.start):
         source = sources[field.file]
@@ -103,7 +103,7 @@ def planted(texts: Mapping[Field, str]) -> dict[str, str]:
 
 
 def settle(wanted: Mapping[Field, str]) -> tuple[dict[Field, str], dict[Field, str]]:
-    """(taken, refused): what the checker lets pass of it. What shares a line with a bad text is tried again alone."""
+    """Return (taken, refused) by the checker. What shares a line with a bad text is tried again alone."""
     taken, refused, doubtful = dict(wanted), {}, {}
     while spots := _complaints(taken):
         bad = [field for field in taken if (field.file, field.line, field.column) in spots]
@@ -123,7 +123,7 @@ def _complaints(texts: Mapping[Field, str]) -> set[tuple[str, int, int]]:
 
 
 def built(sources: Mapping[str, str], folder: Path) -> dict[str, bytes]:
-    """The site as MkDocs builds it from these sources, guide and reference pages included; without its worker."""
+    """Return the site as MkDocs builds it from these sources, with guide and reference pages, without its worker."""
     files = {path: text.encode() for path, text in sources.items()}
     files |= {f"procedures/pictures/{name}": body for name, body in xss_shop.PICTURES.items()}
     files["docs/guide/index.md"] = b"# Guide\n\nText.\n"
@@ -140,7 +140,7 @@ def built(sources: Mapping[str, str], folder: Path) -> dict[str, bytes]:
 
 
 def bare(site: Mapping[str, bytes]) -> dict[str, bytes]:
-    """The same site without any policy: what is shown as text must be harmless by itself."""
+    """Return the same site without any policy: what is shown as text must be harmless by itself."""
     return {
         path: META.sub("", body.decode()).encode() if path.endswith(".html") else body for path, body in site.items()
     }
@@ -148,7 +148,7 @@ def bare(site: Mapping[str, bytes]) -> dict[str, bytes]:
 
 # --- the texts of a record ------------------------------------------------------------------------------------------
 
-# What an entry or a worksheet is held together by: another text here is another thing, not another wording.
+# What holds an entry or a worksheet together. Another text here means another thing, not another wording.
 _JOINTS = frozenset(
     ["v", "kind", "sheet", "step", "path", "what", "after", "when", "of", "name", "value", "reading", "id", "check"]
 )
@@ -157,7 +157,7 @@ _MACHINE = frozenset(["id", "job", "device", "writer", "prev", "seen", "at", "pa
 
 
 def hostile(value: Any, strings: Iterator[str], spare: frozenset[str], key: str = "") -> Any:
-    """A copy in which every text is the next hostile one, but under the keys to be spared."""
+    """Return a copy in which every text is the next hostile one, except under the keys to be spared."""
     if isinstance(value, str):
         return value if key in spare else next(strings)
     if isinstance(value, list):
@@ -168,7 +168,7 @@ def hostile(value: Any, strings: Iterator[str], spare: frozenset[str], key: str 
 
 
 def hostile_sheet(sheet: Mapping[str, Any], strings: Iterator[str]) -> dict[str, Any]:
-    """A stranger's worksheet that is read all the same: every text hostile whose place lets it be."""
+    """Return a stranger's worksheet that can still be read: every text that may be anything is hostile."""
     made = deepcopy(dict(sheet))
     for holder, key, text in list(_texts(made)):
         holder[key] = next(strings)
@@ -189,7 +189,7 @@ def _texts(value: Any, name: str = "") -> Iterator[tuple[Any, Any, str]]:
 
 
 def records(entries: Sequence[Mapping[str, Any]], sheet: Mapping[str, Any], strings: Iterator[str]) -> list[str]:
-    """Records of two jobs: one in which every wording is hostile, one in which what holds it together is, too."""
+    """Return records of two jobs: in one, every wording is hostile; in the other, what holds it together is, too."""
     strange = hostile_sheet(sheet, strings)
     mark = digest(canonical(strange))
     words = [{**hostile(entry, strings, _JOINTS | _MACHINE), "sheet": mark} for entry in entries]

@@ -1,6 +1,6 @@
-"""Texts that would run, load or become markup somewhere, if they were taken for more than text.
+"""Texts that would run, load or become markup somewhere if they were taken for more than text.
 
-Each calls `alert` or asks the host other.invalid when it runs, and what would become an element carries the attribute
+Each calls `alert` or asks the host other.invalid when it runs. What would become an element carries the attribute
 data-hostile. Most are short enough for a title (80 characters).
 """
 
