@@ -381,13 +381,19 @@ def _pulls(check: CheckJson) -> list[PullJson]:
 
 
 def _pull(part: PullJson, value: ValueJson, sheet: WorksheetJson, day: str) -> str:
-    """Return what to set on which wrench, as on the phone. It says if the calibration is overdue."""
+    """Return what to set on which wrench, as on the phone. It says if the calibration is overdue or has no date."""
     best = next(iter(settings(part["target"], value, sheet["wrenches"], day)), None)
     if best is None or not best.inside:
         return f"{part['target']}{', no wrench here' if part['kind'] == 'torque' else ''}"
     wrench, label = best.wrench, sheet["wrenches"][best.wrench.name]["label"]
-    overdue = f", calibration overdue since {wrench.due}" if is_overdue(wrench.due, day) else ""
-    return f"{best.text} {wrench.unit} on {label}{overdue}"
+    return f"{best.text} {wrench.unit} on {label}{_uncertain(wrench.due, day)}"
+
+
+def _uncertain(due: str | None, day: str) -> str:
+    """Say why a calibration cannot be relied on; nothing where it is in date."""
+    if due is None:
+        return ", no calibration date"
+    return f", calibration overdue since {due}" if is_overdue(due, day) else ""
 
 
 # --- the guide's page of one procedure --------------------------------------------------------------------------------

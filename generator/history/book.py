@@ -161,8 +161,9 @@ class Book:
         wrench = self.sheet.get("wrenches", {}).get(name) if isinstance(name, str) else None
         if not wrench:
             return f"wrench {quoted(name)}"
-        due = f", calibration due {wrench['due']}" if wrench.get("due") else ""
-        return f"{text_of(wrench['label'])}{due}"
+        due = wrench.get("due", "")
+        said = f", calibration due {due}" if due else ", no calibration date" if due is None else ""
+        return f"{text_of(wrench['label'])}{said}"
 
     def number(self, id_: Any) -> str:
         """Return the number of an entry as `#12`, or its id if it is not in the file."""

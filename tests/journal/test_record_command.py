@@ -191,6 +191,20 @@ def test_who_read_a_value_second_is_told_and_who_still_must() -> None:
     assert "read by KS (#2); again after a break, by the same person (#3)" in _of_bench(alone)
 
 
+def test_a_wrench_is_told_with_the_date_of_its_calibration_or_that_it_has_none() -> None:
+    job = next(iter(GOLDEN))
+    book = Book(record_of(GOLDEN[job]), json.loads(store.of("2026-11", "states")[job]))
+    wrench = {"label": "Click wrench", "due": "2027-03-01"}
+    rack = {"dated": wrench, "undated": {**wrench, "due": None}, "older": {"label": "Click wrench"}}
+    book.sheet = {**book.sheet, "wrenches": rack}
+    said = {name: book.wrench(name) for name in rack}
+    assert said == {
+        "dated": "Click wrench, calibration due 2027-03-01",
+        "undated": "Click wrench, no calibration date",
+        "older": "Click wrench",  # an earlier worksheet had no field for it
+    }
+
+
 def _of_bench(bench: stories.Bench) -> str:
     bench.state()
     entries = bench.told[-1][0]

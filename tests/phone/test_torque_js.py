@@ -332,7 +332,7 @@ def test_at_the_end_of_its_scale_a_wrench_gives_way_to_the_next(phone: Phone, nu
 
 SILENT = """async (text) => {
   const phone = await import('/phone/quantities/torque.js');
-  const { bestFirst, doubtOf, isOverdue, pullOf, settingsFor, settingWith, toleranceAt } = phone;
+  const { bestFirst, doubtOf, isOverdue, isUndated, pullOf, settingsFor, settingWith, toleranceAt } = phone;
   const { units, torque } = JSON.parse(text);
   const wrench = { label: 'A', low: 5, high: 25, step: 0.5, unit: 'N.m', accuracy: 0.04, lever: 250, due: null };
   const odd = { ...wrench, unit: 'clicks' };
@@ -355,6 +355,7 @@ SILENT = """async (text) => {
     noLeverWith: found({}, { adapter: crowfoot }),
     unknownUnitWith: found(odd, { adapter: crowfoot, leverOf: () => 250 }),
     noDate: isOverdue(wrench, 4e15), noWrench: isOverdue(undefined, 0),
+    undated: [{ due: null }, { due: '2027-03-01' }, {}, undefined].map(isUndated),
     rank: bestFirst(inHand, { unit: 'N.m', sheet: sheetOf({ a: odd, b: wrench }), now: 0 }).map((one) => one.wrench),
     share: share(newton(1), newton(10)), ofNothing: share(newton(1), newton(0)),
     noFinal: share(newton(1), null), noMargin: share(null, newton(10)), otherMargin: share(odd, newton(10)),
@@ -374,6 +375,7 @@ def test_what_is_not_known_gives_no_setting_and_no_verdict_and_is_never_taken_fo
     assert said.pop("noLeverWith") == [{"wrench": "one", "number": None, "text": "", "inside": False, "setting": None}]
     assert said.pop("rank") == ["b", "a"], "a wrench in a unit that nobody knows comes last"
     assert said.pop("noDate") is said.pop("noWrench") is False
+    assert said.pop("undated") == [True, False, False, False], "an older worksheet without the field says nothing"
     assert said == dict.fromkeys(said)
 
 

@@ -96,6 +96,14 @@ def test_paper_names_the_wrench_that_is_in_date_and_an_overdue_one_as_overdue():
     assert "calibration overdue since 2026-06-01" not in text_of(torque_sheet(alone, DAYS[0]))
 
 
+def test_paper_says_which_wrench_has_no_calibration_date():
+    text = text_of(torque_sheet(sheet(torque("torque: 100 N.m, reuse: yes")), DAYS[0]))
+    assert "100 N.m on Large, no calibration date" in text
+    assert "Large: 40.0 to 200.0 N.m, steps of 5.0, ISO 6789 II A, no calibration date" in text
+    assert "Small: 5.0 to 25.0 N.m, steps of 0.5, ISO 6789 II A, calibration due 2027-03-01" in text
+    assert "8.0 N.m on Small, no" not in text_of(torque_sheet(sheet(torque("torque: 8 N.m, reuse: yes")), DAYS[0]))
+
+
 def test_a_wrench_whose_marks_miss_the_tolerance_comes_last_and_says_so():
     found = settings(sheet(torque("torque: 47 N.m, tolerance: 0.5 N.m, reuse: yes")))
     assert found == [("foot", "35", True), ("large", "45", False)]

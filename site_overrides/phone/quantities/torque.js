@@ -62,6 +62,9 @@ const markOn = ({ wrench, setting, tolerance }, { torque, units }) => {
 /** Is its calibration overdue on the day of `now` (milliseconds)? */
 export const isOverdue = (wrench, now) => Boolean(wrench?.due) && wrench.due < new Date(now).toISOString().slice(0, 10);
 
+/** Does the shop's file give no date for its calibration? An older worksheet does not say. */
+export const isUndated = (wrench) => wrench?.due === null;
+
 // What the names of ORDER mean of a wrench.
 const rankOf = ({ wrench, inside, setting }, { unit, sheet, now }) => {
   const one = sheet.wrenches[wrench];

@@ -107,6 +107,17 @@ def test_a_calibration_that_is_overdue_is_said(bay: Bay) -> None:
     expect(large(drive, "hub-nut")).to_contain_text("150 N.m")
 
 
+def test_a_wrench_without_a_calibration_date_is_said(bay: Bay) -> None:
+    sheet = torque_sheet("mount-bolt")
+    rack = {name: {**one, "due": None} if name == "middle" else one for name, one in sheet["wrenches"].items()}
+    drive = bay.begin({**sheet, "wrenches": rack})
+    step = drive.look("mount-bolt")
+    expect(step).to_contain_text("Click wrench 20 to 100: the shop’s file gives no calibration date.")
+    drive.reveal(step.locator("[data-field=wrench]"))
+    said = step.locator("[data-field=wrench] option").all_inner_texts()
+    assert [text for text in said if "no calibration date" in text] == ["Click wrench 20 to 100 (no calibration date)"]
+
+
 def test_where_no_wrench_reaches_it_is_said_and_the_value_stands_itself(bay: Bay) -> None:
     drive = bay.begin(torque_sheet("crank-bolt"))
     step = drive.look("crank-bolt")

@@ -1,6 +1,6 @@
 // The wrench in the hand: which of the shop's reach the torque, what is odd about the one that is chosen, and an adapter.
 
-import { bestFirst, exactly, isOverdue, pullOf, settingsFor, toleranceAt } from '../../quantities/torque.js';
+import { bestFirst, exactly, isOverdue, isUndated, pullOf, settingsFor, toleranceAt } from '../../quantities/torque.js';
 import { W, dateText, said, unitSaid } from '../../words/words.js';
 import { field } from '../common/form.js';
 import { fold, make, say, sayOrHide, show } from '../common/nodes.js';
@@ -17,7 +17,9 @@ const toleranceOf = (target, about, { margin, number, unit }, sheet) => {
 
 const labelOf = (sheet, { wrench, inside, number }, now) => {
   const one = sheet.wrenches[wrench];
-  const odd = [isOverdue(one, now) && W.overdueShort, number !== null && !inside && W.noMarkShort].filter(Boolean);
+  const odd = [
+    isOverdue(one, now) && W.overdueShort, isUndated(one) && W.undatedShort, number !== null && !inside && W.noMarkShort,
+  ].filter(Boolean);
   return odd.length ? `${one.label} (${odd.join(', ')})` : one.label;
 };
 
@@ -27,6 +29,7 @@ const oddOf = (settings, one, target, { sheet, now }) => {
   const { label, due } = sheet.wrenches[one.wrench];
   return [
     isOverdue({ due }, now) && W.overdue(label, dateText(due)),
+    isUndated({ due }) && W.undated(label),
     one.number !== null && !one.inside && W.noMark(label, target),
   ].filter(Boolean).join(' ');
 };
