@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import UnionType
-from typing import Annotated, Any, Literal, Union, get_args, get_origin
+from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import Field
 
+from generator.table_names import EntryKind, ListName
 from generator.worksheet import Digest, SheetName, SheetNoun, SheetText, later
 
 # An entry holds a figure as it was typed, so the unit may be missing.
@@ -155,7 +156,7 @@ class TookOff(Said):
     label: SheetText
     kind: SheetText
     count: int
-    list_: Literal["covers", "bay", "road"] | None = later("list")
+    list_: ListName | None = later("list")
 
 
 class Added(Said):
@@ -196,7 +197,7 @@ class Nothing(Said):
     """An empty value."""
 
 
-VALUES: Mapping[str, type[Said]] = {
+VALUES: Mapping[EntryKind, type[Said]] = {
     "start": Started,
     "correct": Corrected,
     "adopt": Adopted,

@@ -16,6 +16,7 @@ from pydantic_core import PydanticCustomError
 
 from generator.quantities.quantity import Quantity, written
 from generator.sheet_types import SourceJson
+from generator.table_names import ListName, OdometerUnit
 from generator.worksheet import CheckKind, Fastener
 
 STEP_TEXT_LIMIT = 320
@@ -145,7 +146,6 @@ ItemKind = Literal[
     "support", "stand", "wheel", "undertray", "bleed-screw", "cap", "cover", "part",
     "relearn", "proof", "fluid", "tool",
 ]  # fmt: skip
-ListName = Literal["covers", "bay", "road"]
 Order = Literal["any", "kept", "absolute"]
 Level = Literal["danger", "warning", "caution", "notice"]
 Leave = Literal["own", "lead", "never"]
@@ -510,7 +510,7 @@ class Shop(Noun):
     people: list[Person] = Field(min_length=1)
     altitude: Length | None = None
     coldest: Temperature | None = None
-    odometer: Literal["km", "mi"] = "km"
+    odometer: OdometerUnit = "km"
     wrenches: list[Wrench] = []
     adapters: list[Adapter] = []
     units: dict[str, UnitName] = {}  # unit that the phones show first, by what is measured

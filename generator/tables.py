@@ -7,15 +7,36 @@ from SHARED. A set has no order, a tuple has an order that counts, a dict is a t
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Final
+from typing import Any, Final, TypeVar
 
 from generator.entry import VALUE_FIELDS as VALUE_FIELDS
+from generator.table_names import (
+    ActionableState,
+    BlockingCode,
+    ClosedState,
+    DutyField,
+    EntryKind,
+    GaugeKind,
+    ListName,
+    OdometerUnit,
+    RecordLimit,
+    RefusalCode,
+    ReturnKind,
+    RuledSection,
+    SectionName,
+    SourceField,
+    StartField,
+    TimeUnit,
+    WordingField,
+)
+
+T = TypeVar("T")
 
 # --- entries ----------------------------------------------------------------------------------------------------------
 
 # The slot of each kind of entry: its name in the job or, if the entry has a step, on that step. `<part>` stands for the
 # entry's own part, `<id>` for its id. A kind without a name has no slot of its own.
-SLOT_NAMES: Final[Mapping[str, Mapping[str, str]]] = {
+SLOT_NAMES: Final[Mapping[EntryKind, Mapping[str, str]]] = {
     "start": {"job": "job"},
     "correct": {"job": "job:<part>"},
     "adopt": {"job": "sheet"},
@@ -41,47 +62,51 @@ SLOT_NAMES: Final[Mapping[str, Mapping[str, str]]] = {
     "receive": {"job": "pass"},
 }
 # Kinds of entry that empty a slot again.
-RETURNS: Final = frozenset({"take-back", "back"})
+RETURNS: Final[frozenset[ReturnKind]] = frozenset({"take-back", "back"})
 # The fields of a start that can be corrected, and what the new value must be (`journal/start`).
-CORRECTABLE_FIELDS: Final[Mapping[str, str]] = {
+CORRECTABLE_FIELDS: Final[Mapping[StartField, str]] = {
     "number": "said",
     "vehicle": "said",
     "odometer": "odometer",
     "vin": "text",
 }
-ODOMETER_UNITS: Final = ("km", "mi")
+ODOMETER_UNITS: Final[tuple[OdometerUnit, ...]] = ("km", "mi")
 
 # --- steps ------------------------------------------------------------------------------------------------------------
 
 # The states of a step that somebody can work on now, the worst first, and the states that close a step.
-ACTIONABLE: Final = ("disputed", "failed", "recheck", "open")
-CLOSED: Final = frozenset({"done", "skipped", "refused", "not-fitted", "hidden"})
+ACTIONABLE: Final[tuple[ActionableState, ...]] = ("disputed", "failed", "recheck", "open")
+CLOSED: Final[frozenset[ClosedState]] = frozenset({"done", "skipped", "refused", "not-fitted", "hidden"})
 # The reasons that stop an answer from being given now.
-BLOCKING: Final = frozenset({"hold", "order", "after", "open", "list", "ready"})
+BLOCKING: Final[frozenset[BlockingCode]] = frozenset({"hold", "order", "after", "open", "list", "ready"})
 # Fields of a step that make a person do it again when they change, besides check-off, values and arithmetic. Then the
 # fields that are only its text.
-DUTY: Final = ("takes", "cautions", "opens", "closes", "hold", "gate", "picture")
-WORDING: Final = ("do", "why")
+DUTY: Final[tuple[DutyField, ...]] = ("takes", "cautions", "opens", "closes", "hold", "gate", "picture")
+WORDING: Final[tuple[WordingField, ...]] = ("do", "why")
 
 # --- bolts, preparation, values ---------------------------------------------------------------------------------------
 
-LIST_TITLES: Final = {"covers": "Under the covers", "bay": "In the engine bay", "road": "Wheels and underside"}
+LIST_TITLES: Final[Mapping[ListName, str]] = {
+    "covers": "Under the covers",
+    "bay": "In the engine bay",
+    "road": "Wheels and underside",
+}
 LISTS: Final = tuple(LIST_TITLES)
-SECTIONS: Final = ("parts", "tools", "consumables", "one_time", "values")
+SECTIONS: Final[tuple[SectionName, ...]] = ("parts", "tools", "consumables", "one_time", "values")
 # The rule that lets work go on without a thing of a section.
-RULE_OF_SECTION: Final[Mapping[str, str]] = {"parts": "part", "tools": "tool", "consumables": "part"}
+RULE_OF_SECTION: Final[Mapping[RuledSection, str]] = {"parts": "part", "tools": "tool", "consumables": "part"}
 # How many letters or digits a source must show: "page 5" or a plain "5" is a place.
-LEAST_SAID: Final[Mapping[str, int]] = {"document": 2, "where": 1}
+LEAST_SAID: Final[Mapping[SourceField, int]] = {"document": 2, "where": 1}
 # A dial shows only kPa. The kind of value tells whether that is above or below the outside air.
-GAUGES: Final[Mapping[str, str]] = {"gauge": "(g)", "vacuum": "(vac)"}
-SECONDS: Final[Mapping[str, int]] = {"s": 1, "min": 60, "h": 3600, "day": 86_400, "week": 604_800}
+GAUGES: Final[Mapping[GaugeKind, str]] = {"gauge": "(g)", "vacuum": "(vac)"}
+SECONDS: Final[Mapping[TimeUnit, int]] = {"s": 1, "min": 60, "h": 3600, "day": 86_400, "week": 604_800}
 WORKED_OUT: Final = "Worked out from readings"
 
 # --- records ----------------------------------------------------------------------------------------------------------
 
 # A long job has one or two thousand lines.
-MOST: Final[Mapping[str, int]] = {"bytes": 16 * 1024 * 1024, "lines": 10_000, "nested": 64}
-REFUSALS: Final[Mapping[str, str]] = {
+MOST: Final[Mapping[RecordLimit, int]] = {"bytes": 16 * 1024 * 1024, "lines": 10_000, "nested": 64}
+REFUSALS: Final[Mapping[RefusalCode, str]] = {
     "too-large": "This file is larger than 16 MB. No job is.",
     "too-many": "This file has more than 10,000 lines. No job has.",
     "no-record": 'This file is not a record of a job: it does not begin with "handturn record".',
@@ -98,6 +123,12 @@ REFUSALS: Final[Mapping[str, str]] = {
     "other-job": "This record is of another job.",
     "empty": "This record holds no entries.",
 }
+
+
+def row(table: Mapping[Any, T], name: object) -> T | None:
+    """What one of these tables holds under a name from outside; None where it lists no such name."""
+    return table.get(name)
+
 
 SHARED: Final[Mapping[str, object]] = {
     "SLOT_NAMES": SLOT_NAMES,

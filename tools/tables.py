@@ -1,11 +1,11 @@
-"""Write the phone's half of the shared tables, the worksheet's types and the JSON Schemas: `python -m tools.tables`."""
+"""Write the phone's half of the shared tables, their names as types, and the schemas: `python -m tools.tables`."""
 
 from __future__ import annotations
 
 import json
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import get_args
 
@@ -18,9 +18,11 @@ from tools import noun_types
 PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
 SHEET_TYPES = Path(__file__).parent.parent / "generator" / "sheet_types.py"
 TYPES = Path(__file__).parent / "js" / "tables.d.ts"
+LITERALS = Path(__file__).parent.parent / "generator" / "table_names.py"
 SCHEMA = Path(__file__).parent.parent / "schema"
 WORDS = ("REFUSALS",)  # sentences go with the other sentences
 WIDE = 110
+WIDEST = 120  # a line of the desk, as ruff counts
 TABLES_HEAD = """\
 // The tables that the desk and the phone share. Never edit this file: change generator/tables.py, then write it anew
 // with `python -m tools.tables`.
@@ -39,6 +41,13 @@ TYPES_HEAD = """\
 // The names that stand in the desk's tables, for the type checker of the scripts. Never edit this file: write it anew
 // with `python -m tools.tables`.
 """
+LITERALS_HEAD = '''\
+"""The names that stand in the shared tables, for the type checker. Never edit this file: change generator/tables.py,
+then write it anew with `python -m tools.tables`."""
+
+from typing import Literal
+
+'''
 SHAPES_HEAD = """\
 // What a worksheet or an entry must look like to be read: JSON Schema, made from the desk's nouns. Never edit this
 // file: change generator/worksheet.py or generator/entry.py, then write it anew with `python -m tools.tables`.
@@ -70,15 +79,78 @@ def scripts(shared: Mapping[str, object] = SHARED) -> dict[str, str]:
     }
 
 
-def types() -> str:
-    kinds = " | ".join(_text(kind) for kind in get_args(CheckKind))
-    return f"{TYPES_HEAD}\ntype CheckKind = {kinds};\n"
+# The types that are made of the names in a table, in both languages.
+NAMED: Mapping[str, tuple[str, ...]] = {
+    "EntryKind": ("SLOT_NAMES",),
+    "ReturnKind": ("RETURNS",),
+    "StartField": ("CORRECTABLE_FIELDS",),
+    "SaidField": ("VALUE_FIELDS",),
+    "OdometerUnit": ("ODOMETER_UNITS",),
+    "ActionableState": ("ACTIONABLE",),
+    "ClosedState": ("CLOSED",),
+    "StateName": ("ACTIONABLE", "CLOSED"),
+    "BlockingCode": ("BLOCKING",),
+    "DutyField": ("DUTY",),
+    "WordingField": ("WORDING",),
+    "ListName": ("LISTS",),
+    "SectionName": ("SECTIONS",),
+    "RuledSection": ("RULE_OF_SECTION",),
+    "SourceField": ("LEAST_SAID",),
+    "GaugeKind": ("GAUGES",),
+    "TimeUnit": ("SECONDS",),
+    "RecordLimit": ("MOST",),
+    "RefusalCode": ("REFUSALS",),
+}
+PENDING = ("blocked", "waiting")  # states that no table has to name
+
+
+def names(shared: Mapping[str, object] = SHARED) -> dict[str, tuple[str, ...]]:
+    """The names in each type of NAMED. A set has no order: its names come in that of the alphabet."""
+    found = {name: tuple(one for table in of for one in _names_in(shared[table])) for name, of in NAMED.items()}
+    return {**found, "StateName": (*found["StateName"], *PENDING)}
+
+
+def _names_in(table: object) -> Iterable[str]:
+    if isinstance(table, frozenset):
+        return sorted(table)
+    assert isinstance(table, Mapping | tuple)
+    return table
+
+
+def types(shared: Mapping[str, object] = SHARED) -> str:
+    """The names of the tables as types of the scripts."""
+    unions = {"CheckKind": get_args(CheckKind), **names(shared)}
+    return "\n".join([TYPES_HEAD, *(_union(name, of) for name, of in unions.items())]) + "\n"
+
+
+def _union(name: str, of: Sequence[str]) -> str:
+    line = f"type {name} = {' | '.join(map(_text, of))};"
+    return line if len(line) < WIDE else f"type {name} =" + "".join(f"\n  | {_text(one)}" for one in of) + ";"
+
+
+def literals(shared: Mapping[str, object] = SHARED) -> str:
+    """The names of the tables as types of the desk."""
+    return LITERALS_HEAD + "".join(_literal(name, of) for name, of in names(shared).items())
+
+
+def _literal(name: str, of: Sequence[str]) -> str:
+    names = [json.dumps(one) for one in of]
+    line = f"{name} = Literal[{', '.join(names)}]"
+    return (
+        line if len(line) <= WIDEST else "\n    ".join([f"{name} = Literal[", *(f"{one}," for one in names)]) + "\n]"
+    ) + "\n"
 
 
 def _script(head: str, tables: Mapping[str, object], made: str = "table({})") -> str:
     """Return a script. `made`: how an object is made. It has no prototype if names from outside are looked up in it."""
-    lines = [f"export const {name} = {_js(value, 0, made)};" for name, value in tables.items()]
+    lines = [f"{_typed(name)}export const {name} = {_js(value, 0, made)};" for name, value in tables.items()]
     return "\n".join([head, *lines]) + "\n"
+
+
+def _typed(table: str) -> str:
+    """A list of names is typed as one; of all else the type checker works the type out."""
+    named = next((name for name, of in NAMED.items() if of == (table,)), None)
+    return f"/** @type {{{named}[]}} */\n" if named and isinstance(SHARED[table], tuple) else ""
 
 
 def _js(value: object, depth: int, made: str) -> str:
@@ -142,5 +214,6 @@ if __name__ == "__main__":
     TYPES.write_text(types(), encoding="utf-8")
     SHEET_TYPES.write_text(sheet_types(), encoding="utf-8")
     (SCHEMA / "values").mkdir(parents=True, exist_ok=True)
+    LITERALS.write_text(literals(), encoding="utf-8")
     for name, text in schemas().items():
         (SCHEMA / name).write_text(text, encoding="utf-8")

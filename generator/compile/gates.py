@@ -12,6 +12,7 @@ from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import Gate, ItemKind, Turn
+from generator.table_names import ListName
 
 # What must never be left in, on or off when the gate passes. Common practice, no source; the airline counts of
 # omissions (fasteners, pins and locking devices, caps) name the same kinds. The starter's gate lets some kinds through:
@@ -33,7 +34,7 @@ ASKS_FOR: dict[str, tuple[str, ...]] = {
     "starter": ("pin", "locking-tool", "plug", "rag", "tool", "turning-bar", "part", "proof", "fluid"),
     "road": ("wheel", "cap", "undertray", "stand", "support", "vacuum-line", "bleed-screw"),
 }
-LISTS_BEFORE: dict[str, tuple[str, ...]] = {
+LISTS_BEFORE: dict[str, tuple[ListName, ...]] = {
     "strip-down": (),
     "hand-turn": (),
     "starter": ("covers", "bay"),

@@ -14,7 +14,7 @@ from generator.quantities.possible_ranges import LIMITS, in_base
 from generator.quantities.quantity import Quantity, written
 from generator.quantities.units import KINDS, UNITS, from_base
 from generator.sheet_types import LimitsJson, QuantityJson, ValueJson
-from generator.tables import GAUGES, SECONDS
+from generator.tables import GAUGES, SECONDS, row
 from generator.worksheet import Fastener
 
 UNLISTED = "the engine sheet does not list it"
@@ -139,13 +139,14 @@ def number_of(value: EngineValue, kind: str) -> QuantityJson | None:
     if value.quantity is None:
         return None
     said = value.quantity
-    return _on_gauge(said, kind) if kind in GAUGES else {"number": _plain(said.figure), "unit": said.unit}
+    mark = row(GAUGES, kind)
+    return _on_gauge(said, kind, mark) if mark else {"number": _plain(said.figure), "unit": said.unit}
 
 
-def _on_gauge(said: Quantity, kind: str) -> QuantityJson:
+def _on_gauge(said: Quantity, kind: str, mark: str) -> QuantityJson:
     """Return 85 kPa for a vacuum gauge as 85 kPa(vac). Turn a unit that no such gauge has into kPa."""
-    if said.unit + GAUGES[kind] in KINDS[kind]:
-        return {"number": _plain(said.figure), "unit": said.unit + GAUGES[kind]}
+    if said.unit + mark in KINDS[kind]:
+        return {"number": _plain(said.figure), "unit": said.unit + mark}
     first = KINDS[kind][0]
     return {"number": from_base(said.base, first), "unit": first}
 
@@ -191,6 +192,5 @@ def is_of_kind(value: EngineValue, kinds: tuple[str, ...]) -> bool:
 
 def seconds(time: Quantity | None) -> int | None:
     """Return a time as seconds: 10 min -> 600. None if it is unknown or not a time."""
-    if time is None or time.unit not in SECONDS or time.figure < 0:
-        return None
-    return round(time.figure * SECONDS[time.unit])
+    unit = row(SECONDS, time.unit) if time else None
+    return round(time.figure * unit) if time and unit and time.figure >= 0 else None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from generator.canonical import canonical
@@ -11,10 +11,11 @@ from generator.history.book import Book
 from generator.history.words import figure, quoted, text_of
 from generator.journal.answers import said
 from generator.journal.entries import Entry, is_known
-from generator.tables import LIST_TITLES
+from generator.table_names import EntryKind, SaidField
+from generator.tables import LIST_TITLES, row
 from generator.terminal.plain import one_line
 
-_ALSO = {
+_ALSO: Mapping[SaidField, str] = {
     "reason": "because",
     "instead": "instead",
     "with": "agreed with",
@@ -31,11 +32,11 @@ class _Value:
     def __init__(self, entry: Entry) -> None:
         self.entry, self.left = entry, dict(entry["value"])
 
-    def take(self, key: str) -> Any:
+    def take(self, key: SaidField) -> Any:
         return self.left.pop(key, None)
 
     def texts(self, key: str) -> list[str]:
-        found = self.take(key)
+        found = self.left.pop(key, None)
         return [one for one in found if isinstance(one, str)] if isinstance(found, list) else []
 
     def also(self) -> list[str]:
@@ -83,7 +84,7 @@ def _odometer(told: Any) -> Iterable[str]:
 
 def _correct(value: _Value, book: Book) -> Iterable[str]:
     field = value.entry["part"]
-    new = value.take(field)
+    new = value.left.pop(field, None)
     to = next(iter(_odometer(new)), "") if field == "odometer" else f"{one_line(field)} to {quoted(new)}"
     yield f"corrected the {to}"
 
@@ -102,7 +103,7 @@ def _confirm(value: _Value, book: Book) -> Iterable[str]:
         return
     section = value.entry["part"]
     missing = [book.need(section, name) for name in value.texts("except")]
-    yield f"confirmed the list {words.SECTION_TITLES.get(section, quoted(section))}"
+    yield f"confirmed the list {row(words.SECTION_TITLES, section) or quoted(section)}"
     yield f"without {', '.join(missing)}" if missing else "nothing missing"
 
 
@@ -111,8 +112,11 @@ def _read(value: _Value, book: Book) -> Iterable[str]:
     yield from _source(value)
 
 
+_READ: tuple[SaidField, ...] = ("text", "number", "unit", "sure", "not_published")
+
+
 def _figure(value: _Value) -> str:
-    told = {key: value.take(key) for key in ("text", "number", "unit", "sure", "not_published")}
+    told = {key: value.take(key) for key in _READ}
     if told.pop("not_published") is True and told["text"] is None and told["number"] is None:
         return "not published, shop's own table"
     own = " (not published, shop's own table)" if value.entry["value"].get("not_published") is True else ""
@@ -130,12 +134,14 @@ def _source(value: _Value) -> Iterable[str]:
         yield "second reading, by the same person after a break" if second.get("self") else "second reading"
 
 
+_ANSWERED: tuple[SaidField, ...] = ("outcome", "note", "number", "unit", "text", "sure", "set", "kept_at", "self")
+
+
 def _check(value: _Value, book: Book) -> Iterable[str]:
     entry = value.entry
     step, part = entry["step"], entry["part"]
     kind = entry["kind"]
-    keys = ("outcome", "note", "number", "unit", "text", "sure", "set", "kept_at", "self")
-    given = {key: found for key in keys if (found := value.take(key)) is not None}
+    given: dict[str, Any] = {key: found for key in _ANSWERED if (found := value.take(key)) is not None}
     answer = words.answer("check" if kind == "settle" else kind, given, lambda name: book.outcome(step, name))
     if "set" in given:
         target = book.target(step, part)
@@ -219,7 +225,7 @@ def _took_off(value: _Value, book: Book) -> Iterable[str]:
     count, label, kind = value.take("count"), value.take("label"), value.take("kind")
     on = value.take("list")
     yield f"took off besides: {text_of(count)} × {quoted(label)} ({text_of(kind)})"
-    yield f"on the list {LIST_TITLES.get(text_of(on), quoted(on))}" if on else ""
+    yield f"on the list {row(LIST_TITLES, text_of(on)) or quoted(on)}" if on else ""
 
 
 def _extra(value: _Value, book: Book) -> Iterable[str]:
@@ -248,7 +254,7 @@ def _pass_on(value: _Value, book: Book) -> Iterable[str]:
     yield f"passed the job on to {quoted(to)}" if said(to) else "passed the job on"
 
 
-_DEEDS: dict[str, Callable[[_Value, Book], Iterable[str]]] = {
+_DEEDS: Mapping[EntryKind, Callable[[_Value, Book], Iterable[str]]] = {
     "start": _start,
     "correct": _correct,
     "adopt": _adopt,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import codecs
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from generator.canonical import canonical, digest
@@ -24,6 +24,7 @@ from generator.journal.record import (
     salvage,
 )
 from generator.sheet_types import WorksheetJson
+from generator.table_names import RefusalCode
 
 UNREAD = MOST_BYTES + 1
 """So much of a file is read at most: enough to see that it is too large."""
@@ -172,7 +173,7 @@ def _told(name: str, text: str, refused: RecordRefused) -> Rejected:
     return Rejected(f"{name}:{line}" if line else name, said, write)
 
 
-_REASONS = {
+_REASONS: Mapping[RefusalCode, tuple[str, str]] = {
     "too-large": ("this file is larger than 16 MB, and no job is.", _NAME_IT),
     "too-many": (f"this file has more than {MOST_LINES:,} lines, and no job has.", _NAME_IT),
     "no-record": ("this is no job that a phone exported.", _NAME_IT),

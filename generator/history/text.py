@@ -18,7 +18,7 @@ from generator.history.exports import Exported
 from generator.history.words import figure, initials, quoted, text_of, units_said, when
 from generator.journal.entries import Entry, gather, undone_of
 from generator.journal.fold import fold
-from generator.tables import CLOSED, LIST_TITLES
+from generator.tables import CLOSED, LIST_TITLES, row
 from generator.terminal.plain import folded, one_line, width
 
 _NO_PROOF = (
@@ -138,9 +138,9 @@ class _Teller:
         if code == "open":
             return f"still {', '.join(book.item(name) for name in reason.get('items') or [])}"
         if code == "list":
-            return f"bolt list {LIST_TITLES.get(reason.get('list') or '', quoted(reason.get('list')))} is not done"
+            return f"bolt list {row(LIST_TITLES, reason.get('list')) or quoted(reason.get('list'))} is not done"
         if code == "ready":
-            section = words.SECTION_TITLES.get(reason.get("section") or "", quoted(reason.get("section")))
+            section = row(words.SECTION_TITLES, reason.get("section")) or quoted(reason.get("section"))
             items = [book.need(reason["section"], name) for name in reason.get("items") or []]
             return f"not here: {', '.join(items)}" if items else f"{section} not confirmed"
         if code in ("value", "result", "doubt"):

@@ -10,9 +10,11 @@ from typing import Any
 
 from generator.canonical import canonical
 from generator.quantities.dates import phone_ms
+from generator.table_names import EntryKind, GaugeKind, SectionName, StateName
+from generator.tables import GAUGES
 from generator.terminal.plain import one_line
 
-STATES = {
+STATES: Mapping[StateName, str] = {
     "disputed": "two answers",
     "failed": "failed",
     "recheck": "look again",
@@ -25,7 +27,7 @@ STATES = {
     "done": "done",
     "hidden": "not needed",
 }
-SECTION_TITLES = {
+SECTION_TITLES: Mapping[SectionName, str] = {
     "parts": "Parts",
     "tools": "Tools",
     "consumables": "Consumables",
@@ -48,7 +50,8 @@ DUE = "due"
 
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sept", "Oct", "Nov", "Dec"]
 _LONG_UNITS = ("day", "week", "month", "year")
-_GAUGES = {"(vac)": " vacuum", "(g)": " gauge"}
+_GAUGE_WORDS: Mapping[GaugeKind, str] = {"vacuum": " vacuum", "gauge": " gauge"}
+_GAUGES = {GAUGES[kind]: word for kind, word in _GAUGE_WORDS.items()}
 _GAUGE = re.compile(r"\((?:vac|g)\)$")
 _SPAN = re.compile(r"\b([0-9]+(?:\.[0-9]+)?) (day|week|month|year)\b")
 
@@ -109,7 +112,7 @@ def units_said(text: str) -> str:
     return _SPAN.sub(lambda span: f"{span[1]} {unit_said(span[2], span[1])}", said)
 
 
-_BY_KIND: Mapping[str, Callable[[Mapping[str, Any]], str]] = {
+_BY_KIND: Mapping[EntryKind, Callable[[Mapping[str, Any]], str]] = {
     "skip": lambda value: f"left out: {quoted(value.get('reason'))}",
     "not-fitted": lambda value: f"not fitted: {quoted(value.get('reason'))}",
     "refuse": lambda value: "refused by the customer",
@@ -117,7 +120,7 @@ _BY_KIND: Mapping[str, Callable[[Mapping[str, Any]], str]] = {
 }
 
 
-def answer(kind: str, value: Mapping[str, Any], outcome: Callable[[str], str] = str) -> str:
+def answer(kind: EntryKind, value: Mapping[str, Any], outcome: Callable[[str], str] = str) -> str:
     """Return one answer as a person says it. `outcome` gives the label of an inspection's answer."""
     sure = " (asked, and sure)" if value.get("sure") else ""
     if value.get("outcome") == "failed":

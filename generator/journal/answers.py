@@ -5,19 +5,21 @@ The same table as site_overrides/phone/journal/answers.js. Only a sign looks at 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, assert_never
+from typing import Any, Literal, assert_never
 
 from generator.canonical import canonical, in_order
 from generator.journal.entries import Answer, Entry, Standing
 from generator.quantities.dates import phone_ms
 from generator.quantities.quantity import plainly, turns
 from generator.sheet_types import CheckJson, StepJson, ValueJson
-from generator.tables import SECONDS
+from generator.table_names import ClosedState, EntryKind
+from generator.tables import SECONDS, row
 from generator.worksheet import CheckKind
 
 Values = dict[str, dict[str, Any]]
+Verdict = ClosedState | Literal["failed"] | None
 
 
 def said(text: Any) -> bool:
@@ -80,7 +82,8 @@ def wait_seconds(check: CheckJson, values: Values) -> float | None:
     if check["seconds"] is not None:
         return float(check["seconds"])
     read = plainly(values.get(check["value"], {}).get("text") or "")
-    return read.figure * SECONDS[read.unit] if read and read.unit in SECONDS else None
+    seconds = row(SECONDS, read.unit) if read else None
+    return read.figure * seconds if read and seconds else None
 
 
 def turn_count(check: CheckJson, values: Values) -> int | None:
@@ -132,7 +135,7 @@ class Ask:
     is_new: Callable[[str, Entry], bool] = lambda part, entry: True  # true if the bolt of this part is said to be new
 
 
-def verdict(ask: Ask, answer: Answer, part: str) -> str | None:
+def verdict(ask: Ask, answer: Answer, part: str) -> Verdict:
     """Return the state an answer gives its part: done, failed, skipped, refused, not-fitted. None: it has no effect."""
     rule = LEAVES.get(answer.kind)
     if answer.kind == "finish" and ask.held:
@@ -176,8 +179,8 @@ def _wait(ask: Ask, entry: Entry, part: str) -> bool:
 
 
 def _long_enough(ask: Ask, word: Entry) -> bool:
-    seconds = word["value"].get("seconds")
-    return ask.seconds is not None and is_elapsed(word) and seconds >= ask.seconds
+    seconds: Any = word["value"].get("seconds")
+    return ask.seconds is not None and is_elapsed(word) and bool(seconds >= ask.seconds)
 
 
 def is_elapsed(word: Entry) -> bool:
@@ -289,21 +292,21 @@ def rules_of(kind: CheckKind) -> Rules:
             assert_never(never)
 
 
-def _skip(ask: Ask, value: dict[str, Any]) -> str | None:
+def _skip(ask: Ask, value: dict[str, Any]) -> Verdict:
     allowed = {"own": True, "lead": value.get("with") in ask.leads if said(value.get("with")) else False}
     return "skipped" if said(value.get("reason")) and allowed.get(ask.step["leave"], False) else None
 
 
-def _not_fitted(ask: Ask, value: dict[str, Any]) -> str | None:
+def _not_fitted(ask: Ask, value: dict[str, Any]) -> Verdict:
     return "not-fitted" if said(value.get("reason")) and ask.step["leave"] != "never" else None
 
 
-def _refuse(ask: Ask, value: dict[str, Any]) -> str | None:
+def _refuse(ask: Ask, value: dict[str, Any]) -> Verdict:
     told = said(value.get("how")) and said(value.get("told_by"))
     return "refused" if ask.step["may_refuse"] and told else None
 
 
-LEAVES: dict[str, Callable[[Ask, dict[str, Any]], str | None]] = {
+LEAVES: Mapping[EntryKind, Callable[[Ask, dict[str, Any]], Verdict]] = {
     "skip": _skip,
     "not-fitted": _not_fitted,
     "refuse": _refuse,

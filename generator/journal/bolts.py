@@ -75,7 +75,7 @@ def bolt_lists(view: View) -> Json:
     value, count, reuse, closed, parts, done, set, wrench, who, at, new}."""
     rows = [*_rows_of_sheet(view), *(_row(view, path, path, None, view.items[path]["count"]) for path in view.took_off)]
     bolts = [row for row in rows if view.items[row["item"]]["kind"] == "bolt"]
-    lists = {name: [row for row in bolts if is_on(view, row["item"], name)] for name in LISTS}
+    lists: Json = {name: [row for row in bolts if is_on(view, row["item"], name)] for name in LISTS}
     return lists if any(lists.values()) else {}
 
 

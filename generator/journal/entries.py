@@ -6,17 +6,39 @@ The same table as site_overrides/phone/journal/entries.js.
 from __future__ import annotations
 
 from bisect import insort
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal, TypedDict
 
 from generator.canonical import canonical, code_units
 from generator.journal.values import is_shaped
 from generator.sheet_types import StepJson, WorksheetJson
+from generator.table_names import EntryKind, ReturnKind
 from generator.tables import RETURNS, SLOT_NAMES
 
-Entry = dict[str, Any]
+
+class Entry(TypedDict):
+    """As it was read: whoever wrote it may have made it of a kind that this version does not know (`is_known`)."""
+
+    v: int
+    id: str
+    job: str
+    device: str
+    writer: str
+    prev: str
+    lamport: int
+    at: str
+    who: str
+    sheet: str
+    step: str
+    part: str
+    kind: EntryKind
+    value: dict[str, Any]
+    seen: list[str]
+
+
 Key = tuple[str, ...]
+IndexedBy = Literal["id", "slot", "step", "rest", "not-disturbed"] | ReturnKind  # what an entry is looked up by
 # A job whose worksheet is not at hand.
 NO_SHEET: WorksheetJson = {
     "v": 1,
@@ -52,10 +74,14 @@ def extra_step(path: str, took_off: bool) -> StepJson:
     }
 
 
+def _named_field(entry: Mapping[str, object], name: str) -> object:
+    return entry[name]
+
+
 def _name_in(name: str) -> Callable[[Entry], str]:
     """Return the name of an entry's slot, with the entry's own part or id in place of <part> or <id>."""
     head, _, field = name.removesuffix(">").partition("<")
-    return (lambda entry: head + entry[field]) if field else lambda entry: head
+    return (lambda entry: f"{head}{_named_field(entry, field)}") if field else lambda entry: head
 
 
 def _slot_of(in_job: str | None = None, on_step: str | None = None) -> Callable[[Entry], Key]:
@@ -127,8 +153,8 @@ class Gathered:
     entries: list[Entry]
     index: dict[Key, list[Entry]]
 
-    def found(self, *key: str) -> list[Entry]:
-        return self.index.get(key, [])
+    def found(self, by: IndexedBy, *name: str) -> list[Entry]:
+        return self.index.get((by, *name), [])
 
 
 def union(entries: Iterable[Entry], more: Iterable[Entry] = ()) -> list[Entry]:
@@ -228,10 +254,10 @@ def _knew(gathered: Gathered, taker: Entry, answer: Entry) -> bool:
     return False
 
 
-def _kind_in(every: list[Entry], entry: Entry) -> str:
+def _kind_in(every: list[Entry], entry: Entry) -> EntryKind:
     """Return the kind of an entry. A settlement has the kind of the answer it chose."""
     if entry["kind"] != "settle":
-        return str(entry["kind"])
+        return entry["kind"]
     chosen = [
         other["kind"]
         for other in every
@@ -251,7 +277,7 @@ def _unanswers(every: list[Entry], entry: Entry) -> bool:
 @dataclass(frozen=True)
 class Answer:
     entry: Entry
-    kind: str
+    kind: EntryKind
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from generator.journal.answers import is_number, rules_of, said
 from generator.quantities.dates import FIRST, LAST, phone_ms
 from generator.quantities.quantity import read
 from generator.sheet_types import CheckJson, ResultJson, StepJson, UnitJson, ValueJson, WorksheetJson
-from generator.tables import GAUGES
+from generator.tables import GAUGES, row
 
 DAY_MS = 86_400_000
 ODOMETER = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,2})?")
@@ -77,7 +77,7 @@ def figure_base(units: dict[str, UnitJson], number: Any, unit: str, kind: str) -
     """Return a figure of a value in base units. None if it is not of the value's kind."""
     of = "number" if kind == "count" else kind
     base = base_of(units, number, unit, of)
-    return base if base is not None else base_of(units, number, unit + GAUGES.get(of, ""), of)
+    return base if base is not None else base_of(units, number, unit + (row(GAUGES, of) or ""), of)
 
 
 def margin_base(units: dict[str, UnitJson], given: ValueJson, state: Json) -> float | None:
@@ -88,7 +88,7 @@ def margin_base(units: dict[str, UnitJson], given: ValueJson, state: Json) -> fl
     return base_of(units, margin["number"], margin["unit"], of["kind"]) if margin and of else None
 
 
-def given_bases(sheet: WorksheetJson, start: Json | None) -> dict[str, float | None]:
+def given_bases(sheet: WorksheetJson, start: Mapping[str, Any] | None) -> dict[str, float | None]:
     """Return what the shop and the job give, in base units. `start` is the entry that started the job."""
     bases: dict[str, float | None] = {}
     for name, given in sheet.get("givens", {}).items():

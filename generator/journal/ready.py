@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from generator.journal.entries import of_job
 from generator.journal.view import View, Why, preparation, same_needs
-from generator.tables import RULE_OF_SECTION, SECTIONS
+from generator.tables import RULE_OF_SECTION, SECTIONS, row
 
 
 def unready(view: View, departs: set[str]) -> list[Why]:
@@ -16,7 +16,9 @@ def unready(view: View, departs: set[str]) -> list[Why]:
     ready = preparation(view)
     whys: list[Why] = []
     for section in SECTIONS:
-        missing = [name for name in ready[section]["except"] if f"{RULE_OF_SECTION.get(section)}:{name}" not in departs]
+        missing = [
+            name for name in ready[section]["except"] if f"{row(RULE_OF_SECTION, section)}:{name}" not in departs
+        ]
         if not ready[section]["confirmed"]:
             whys.append({"code": "ready", "section": section})
         elif missing and section != "values":

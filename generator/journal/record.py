@@ -21,6 +21,7 @@ from generator.canonical import canonical, digest, in_order
 from generator.journal.entries import Entry, union
 from generator.journal.shapes.sound import is_sheet
 from generator.sheet_types import WorksheetJson
+from generator.table_names import RefusalCode
 from generator.tables import MOST, REFUSALS
 from generator.worksheet import reads
 
@@ -44,7 +45,7 @@ class Record:
 
 @dataclass(frozen=True)
 class RecordRefused:
-    code: str  # one of REFUSALS
+    code: RefusalCode
     line: int  # counted from 1; 0: the record as a whole
 
     @property
@@ -107,7 +108,7 @@ def salvage(text: str) -> Record | RecordRefused:
 @dataclass(frozen=True)
 class Line:
     number: int  # counted from 1
-    fault: str | None  # one of REFUSALS
+    fault: RefusalCode | None
     entry: Entry | None
 
 
@@ -160,7 +161,7 @@ def _digest(text: str) -> str:
     return digest(re.sub("[\ud800-\udfff]", "\ufffd", text))
 
 
-def _read_line(line: str, sheets: dict[str, WorksheetJson], entries: list[Entry]) -> str | None:
+def _read_line(line: str, sheets: dict[str, WorksheetJson], entries: list[Entry]) -> RefusalCode | None:
     """Put what a line holds into `sheets` or `entries`, or return the code of the refusal."""
     sheet, entry = _SHEET.fullmatch(line), _ENTRY.fullmatch(line)
     text = sheet[2] if sheet else entry[1] if entry else None
@@ -180,7 +181,7 @@ def _read_line(line: str, sheets: dict[str, WorksheetJson], entries: list[Entry]
     return None
 
 
-def _parsed(text: str) -> list[Any] | str:
+def _parsed(text: str) -> list[Any] | RefusalCode:
     """Return the value of a canonical JSON text in a list of one, or the code of the refusal."""
     deep = depth = 0
     for bracket in re.findall(r"[\[\]{}]", _QUOTED.sub("", text)):

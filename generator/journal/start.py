@@ -5,7 +5,7 @@ The same table as site_overrides/phone/journal/start.js.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from generator.canonical import canonical
@@ -29,7 +29,7 @@ _KINDS: dict[str, Callable[[Any], bool]] = {
     "odometer": _is_odometer,
     "text": lambda text: isinstance(text, str),
 }
-CORRECTABLE = {field: _KINDS[kind] for field, kind in CORRECTABLE_FIELDS.items()}
+CORRECTABLE: Mapping[str, Callable[[Any], bool]] = {field: _KINDS[kind] for field, kind in CORRECTABLE_FIELDS.items()}
 
 
 def read_job(view: View) -> None:

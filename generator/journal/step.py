@@ -11,6 +11,7 @@ from typing import Any
 from generator.canonical import canonical
 from generator.journal.answers import (
     Ask,
+    Verdict,
     is_elapsed,
     is_failure,
     parts_of,
@@ -26,6 +27,7 @@ from generator.journal.limits import is_pull
 from generator.journal.stops import doubted, is_despite, stopped_by
 from generator.journal.view import View, Why
 from generator.sheet_types import StepJson
+from generator.table_names import StateName
 from generator.tables import CLOSED
 
 
@@ -33,7 +35,7 @@ from generator.tables import CLOSED
 class Mark:
     part: str
     answer: Answer
-    verdict: str | None
+    verdict: Verdict
     stale: list[Why]
 
 
@@ -44,7 +46,7 @@ def _best(marks: list[Mark]) -> Mark | None:
 
 @dataclass
 class Judged:
-    state: str | None  # None if it counts as unanswered
+    state: StateName | None  # None if it counts as unanswered
     whys: list[Why]
     marks: list[Mark]
     unmet: list[str]
@@ -179,7 +181,7 @@ def once(whys: list[Why]) -> list[Why]:
 
 def _state_of_marks(
     step: StepJson, of: list[str], marks: list[Mark], best: dict[str, Mark | None], disputed: bool
-) -> tuple[str | None, list[Why]]:
+) -> tuple[StateName | None, list[Why]]:
     left = best[""] if best[""] and best[""].answer.kind != "check" else None
     own = [mark for part in of if (mark := best[part])] if not left or of != [""] else []
     whole = not left or of != [""]

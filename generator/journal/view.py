@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from functools import partial
-from typing import Any
+from typing import Any, Literal, Required, TypedDict
 
 from generator.canonical import canonical, in_order
 from generator.journal.answers import is_reading, is_whole, value_state
@@ -29,9 +29,22 @@ from generator.journal.entries import (
 from generator.journal.limits import is_credible
 from generator.journal.second import Readings, critical_values, second_look
 from generator.sheet_types import StepJson, WorksheetJson
+from generator.table_names import BlockingCode, SectionName
 from generator.tables import SECTIONS
 
-Why = dict[str, Any]
+WhyCode = BlockingCode | Literal["value", "result", "disturbed", "again", "duty", "doubt", "not-needed"]
+
+
+class Why(TypedDict, total=False):
+    """Why a step does not go, or is looked at again: docs/format.md, "Reasons"."""
+
+    code: Required[WhyCode]
+    step: str
+    items: list[str]
+    list: str
+    section: SectionName
+    name: str
+
 
 NOTHING = {"text": None, "number": None, "unit": None, "source": None, "missing": True, "filled": False}
 

@@ -19,7 +19,10 @@ from generator.journal.ready import contradicted
 from generator.journal.step import Judged, judge_step, once
 from generator.journal.view import View, Why
 from generator.sheet_types import ClosedJson, GateJson, OpenedJson, StepJson
+from generator.table_names import StateName
 from generator.tables import CLOSED, RULE_OF_SECTION
+
+Placing = tuple[StateName, list[Why]]
 
 
 @dataclass
@@ -114,14 +117,14 @@ def _may_depart(view: View, step: StepJson, part: str, bound: str | None) -> boo
     return (part == "order" and not bound) or rule in RULE_OF_SECTION.values()
 
 
-def _placed(view: View, walk: Walk, step: StepJson, judged: Judged, needed: bool, binds: bool) -> tuple[str, list[Why]]:
+def _placed(view: View, walk: Walk, step: StepJson, judged: Judged, needed: bool, binds: bool) -> Placing:
     """Return the state of a step at its place in the work, and the reasons."""
     blocks = _blocks(view, walk, step, binds)
     if judged.state is None and not needed:
         stranded = any(closed["what"] in walk.stranded for closed in step["closes"])
         return ("open", [{"code": "not-needed"}]) if judged.marks or stranded else ("hidden", [])
     if judged.state is None:
-        lacking = [{"code": "value", "name": name} for name in judged.unmet]
+        lacking: list[Why] = [{"code": "value", "name": name} for name in judged.unmet]
         return "blocked" if blocks else "open", [*blocks, *lacking, *_held(view, step, judged), *_doubts(judged)]
     if judged.state == "done" and step["gate"]:
         denied = contradicted(view, walk.departs[step["path"]]) if step["gate"]["ready"] else []

@@ -20,4 +20,7 @@ def says(text: object, least: int) -> bool:
 
 def says_where(source: object) -> bool:
     """Do document and place both say something?"""
-    return isinstance(source, dict) and all(says(source.get(key), least) for key, least in LEAST_SAID.items())
+    if not isinstance(source, dict):
+        return False
+    told = says(source.get("document"), LEAST_SAID["document"])
+    return told and says(source.get("where"), LEAST_SAID["where"])

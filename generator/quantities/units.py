@@ -16,19 +16,22 @@ from typing import TYPE_CHECKING, Any
 
 from generator.quantities.dates import to_date
 from generator.sheet_types import UnitJson
+from generator.table_names import OdometerUnit, TimeUnit
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
     from pint.util import UnitsContainer
 
+_OF_TIME: tuple[TimeUnit, ...] = ("s", "min", "h", "day", "week")
+_OF_DISTANCE: tuple[OdometerUnit, ...] = ("km", "mi")
 # What each kind is measured in; the first unit is taken where none is said.
 KINDS: Mapping[str, tuple[str, ...]] = {
     "torque": ("N.m", "lbf.ft", "lbf.in", "kgf.m", "kgf.cm"),
     "angle": ("deg",),
-    "time": ("s", "min", "h", "day", "week"),
+    "time": _OF_TIME,
     "age": ("month", "year"),
     "length": ("mm", "cm", "m", "in", "ft"),
-    "distance": ("km", "mi"),
+    "distance": _OF_DISTANCE,
     "temperature": ("degC", "degF"),
     "warmth": ("K",),
     "pressure": ("kPa", "Pa", "bar", "mbar", "psi", "inHg", "mmHg", "kgf/cm2"),

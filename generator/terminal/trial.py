@@ -12,7 +12,7 @@ from generator.faults import did_you_mean, listing
 from generator.quantities import quantity
 from generator.quantities.results import work_out
 from generator.quantities.units import UNITS, from_base, shown, to_base
-from generator.tables import GAUGES
+from generator.tables import GAUGES, row
 
 
 class Mistyped(ValueError):
@@ -208,7 +208,7 @@ def _number(name: str, text: str, unit: str) -> tuple[float, str]:
         raise Mistyped(f"{name} is a number with its unit, for example {name}=5.5{unit}, not {text!r}.")
     typed = read.unit or (unit if unit in ("", "teeth", "turns") else "")
     # A dial shows only kPa. The reading knows which kind of dial it is.
-    typed = typed if typed in fitting else typed + GAUGES.get(kind, "")
+    typed = typed if typed in fitting else typed + (row(GAUGES, kind) or "")
     if typed not in fitting:
         said = f"has no unit {read.unit}" if read.unit else "has a unit"
         raise Mistyped(f"{name} {said}; write one of: {listing(fitting)}.")

@@ -11,6 +11,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 ORDER = [
+    "table_names",
     "place",
     "canonical",
     "worksheet",

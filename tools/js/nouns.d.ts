@@ -4,7 +4,9 @@
 
 type Names<T> = { [name: string]: T };
 type Json = any; // read by its shape, never by its type: what a stranger's file holds, trees of formulas
-type Verdict = 'done' | 'failed' | 'skipped' | 'refused' | 'not-fitted' | null;
+type Verdict = 'failed' | Exclude<ClosedState, 'hidden'> | null;
+/** Why a step does not go, or is looked at again: docs/format.md, "Reasons". */
+type WhyCode = BlockingCode | 'value' | 'result' | 'disturbed' | 'again' | 'duty' | 'doubt' | 'not-needed';
 
 interface Amount { number: number, unit: string }
 interface Unit { kind: string, scale: number, offset: number }
@@ -24,7 +26,7 @@ interface Check {
   every_value?: string | null, say?: string, watch?: null | { start: string, end: string }, count?: number | null,
   label?: string, of?: string[], self_check_after?: number,
 }
-interface Gate { for: string, kinds: string[], lists: string[], ready: boolean }
+interface Gate { for: string, kinds: string[], lists: ListName[], ready: boolean }
 interface Moved { what: string, count: number | null }
 interface Step {
   path: string, stage: number, do: Json, why: Json, words: Names<string>, cautions: Json[], check: Check,
@@ -49,20 +51,21 @@ interface Result {
   tree: Json, words: Json, inputs: string[], tables: string[], hold: boolean, fills: string | null,
   limits: { when: Json, verdict: string, bad: boolean, say: Json, do: Json }[],
 }
-interface Item { kind: string, label: string, list: string | null, count: number }
+interface Item { kind: string, label: string, list: ListName | null, count: number }
 interface Sheet {
   v: number, worksheet: string, procedure: string, title: string, revision: number,
   stages: { id: string, title: string, order: string, why: Json, cautions: Json[] }[], steps: Step[],
   values: Names<Value>, readings: Names<Reading>, results: Result[], tables: Json, givens: Names<{ label: string, kind: string, unit: string, number: number | null }>, units: Names<Unit>,
-  items: Names<Item>, needs: Names<Json>, budget: Json, wrenches: Names<Wrench>, adapters: Json, torque: Names<Json>,
+  items: Names<Item>, needs: Partial<Record<SectionName, Names<Json>>>, budget: Json, wrenches: Names<Wrench>, adapters: Json, torque: Names<Json>,
   second_reader?: number, engine: Json,
   shop: { id: string, title: string, odometer: string, units: Names<string>, people: { initials: string, name: string, role: string }[] },
 }
 
 // --- entries ---------------------------------------------------------------------------------------------------------
 
-/** Of every kind of entry: docs/format.md, "Entries", says which has which. */
-interface Said {
+/** Of every kind of entry: docs/format.md, "Entries", says which has which. What the table lacks is no field. */
+type Said = Pick<SaidTypes, SaidField | 'except' | 'disturbs' | 'rest'>;
+interface SaidTypes {
   number?: Json, vehicle?: string, odometer?: Json, role?: string, procedure?: string, vin?: string, reason?: string,
   sheet?: string, except?: string[], same?: string, text?: string, unit?: string, source?: Source,
   not_published?: boolean, sure?: boolean, margin?: Amount, second?: { self: boolean }, set?: string, wrench?: string,
@@ -73,21 +76,23 @@ interface Said {
 }
 interface Entry {
   v: number, id: string, job: string, device: string, writer: string, prev: string, lamport: number, at: string,
-  who: string, sheet: string, step: string, part: string, kind: string, value: Said, seen: string[],
+  who: string, sheet: string, step: string, part: string, kind: EntryKind, value: Said, seen: string[],
 }
 interface Gathered { entries: Entry[], index: Map<string, Entry[]> }
-interface Answer { entry: Entry, kind: string }
+/** What an entry is looked up by later: its id, its step, the steps it reopens, the entries it takes back. */
+type IndexedBy = 'id' | 'step' | 'rest' | 'not-disturbed' | ReturnKind;
+interface Answer { entry: Entry, kind: EntryKind }
 interface Standing { answers: Answer[], disputed: boolean, returned: boolean }
 
 // --- the state -------------------------------------------------------------------------------------------------------
 
-interface Why { code: string, step?: string, items?: string[], list?: string, section?: string, name?: string }
-interface Shown { id: string, part: string, kind: string, value: Said, who: string, at: string, device: string }
+interface Why { code: WhyCode, step?: string, items?: string[], list?: ListName, section?: SectionName, name?: string }
+interface Shown { id: string, part: string, kind: EntryKind, value: Said, who: string, at: string, device: string }
 interface Seen {
   answers: Shown[], done: string[], of: string[], elapsed: number | null, failures: number, reworded: boolean,
   was: boolean, extra: boolean, asks_new?: string[],
 }
-interface StepState extends Seen { state: string, why: Why[] }
+interface StepState extends Seen { state: StateName, why: Why[] }
 interface ValueState {
   text: string | null, number: number | null, unit: string | null, source: Source | null, missing: boolean,
   not_published: boolean, filled: boolean, disputed: boolean, margin?: Amount, sure?: boolean,
@@ -99,9 +104,9 @@ interface ResultState {
 }
 interface State {
   sheet: string | null, job: Json, order: string[], next: string | null, steps: Names<StepState>,
-  items: Names<ItemState>, open: number, lists: Names<{ open: string[] }>, bolts: Names<Json[]>,
+  items: Names<ItemState>, open: number, lists: Record<ListName, { open: string[] }>, bolts: Names<Json[]>,
   values: Names<ValueState>, readings: Names<Json>, results: Names<ResultState>,
-  ready: Names<{ confirmed: boolean, except: string[] }>, extras: Names<Json>,
+  ready: Record<SectionName, { confirmed: boolean, except: string[] }>, extras: Names<Json>,
   declined: null | { reason: string, who: string, at: string }, passed: null | { to: string | null, received: boolean, who: string },
   complete: boolean, corrected?: Names<Json>, departures: string[], gone: string[], unknown: string[],
   clashes: string[], inert: string[],
@@ -130,7 +135,7 @@ interface Walk {
 }
 interface Mark { part: string, answer: Answer, given: Verdict, stale: Why[] }
 interface Judged {
-  state: string | null, whys: Why[], marks: Mark[], unmet: string[], held: string[], doubts: string[], seen: Seen,
+  state: StateName | null, whys: Why[], marks: Mark[], unmet: string[], held: string[], doubts: string[], seen: Seen,
 }
 interface Ask {
   step: Step, of: string[], leads: Set<string>, unmet: string[], held: string[], counts(name: string, value: Said): boolean,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
 from generator.faults import Fault
@@ -9,10 +10,11 @@ from generator.faults import part as shown
 from generator.faults.formula import AgeMix, DateSum, GaugeMix, TemperatureSum, TruthForNumber, UnitMismatch
 from generator.quantities.formulas.parts import FormulaPart
 from generator.quantities.units import KINDS, Kind, kind_of, named
+from generator.table_names import GaugeKind
 
-_GAUGES = ("gauge", "vacuum")
+_GAUGES: tuple[GaugeKind, ...] = ("gauge", "vacuum")
 # The sort of a sum or difference of the same dimensions. A pair that is not here has no sum.
-_SUMS = {
+_SUMS: Mapping[tuple[str, str, str], str] = {
     ("+", "plain", "plain"): "plain",
     ("-", "plain", "plain"): "plain",
     ("+", "temperature", "plain"): "temperature",

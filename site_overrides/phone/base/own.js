@@ -2,7 +2,11 @@
 // answers to names that nobody gave it ("constructor", "toString"), and one written under "__proto__" is not there. So
 // what is looked up by such a name is asked for by own(), or has no prototype. tests/support/phone_names.py holds every file to it.
 
-/** What an object holds under a name of its own; null if it holds nothing there, or is no object. */
+/**
+ * What an object holds under a name of its own; null if it holds nothing there, or is no object.
+ * @param {any} object
+ * @param {any} name
+ */
 export const own = (object, name) => {
   const isName = typeof name === 'string' || typeof name === 'number';
   return isName && object !== null && typeof object === 'object' && Object.hasOwn(object, name) ? object[name] ?? null : null;
@@ -11,6 +15,7 @@ export const own = (object, name) => {
 /**
  * A map without a prototype, of [[name, what it stands for]].
  * @param {Iterable<any>} [pairs]
+ * @returns {any}
  */
 export const dict = (pairs = []) => {
   const map = Object.create(null);
@@ -18,7 +23,12 @@ export const dict = (pairs = []) => {
   return map;
 };
 
-/** A table of our own that is asked by names from outside: what it does not list is undefined. */
+/**
+ * A table of our own that is asked by names from outside: what it does not list is undefined.
+ * @template {object} T
+ * @param {T} object
+ * @returns {Readonly<T>}
+ */
 export const table = (object) => Object.freeze(dict(Object.entries(object)));
 
 /**
@@ -31,9 +41,13 @@ export const MAPS = new Set([
   'corrected',
 ]);
 
+/** @param {unknown} value */
 const isMap = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
 
-/** JSON.parse of a worksheet or a list of packs: its maps have no prototype. Throws what JSON.parse throws. */
+/**
+ * JSON.parse of a worksheet or a list of packs: its maps have no prototype. Throws what JSON.parse throws.
+ * @param {string} text
+ */
 export const parsed = (text) => JSON.parse(text, (name, value) => (
   MAPS.has(name) && isMap(value) ? dict(Object.entries(value)) : value
 ));

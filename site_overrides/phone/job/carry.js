@@ -1,3 +1,4 @@
+// @ts-check
 // Writes and reads a job as plain text: its entries and the worksheets they name. A record is read whole or refused with
 // the reason, by the same rules as generator/journal/record.py, refusal for refusal. docs/format.md, "Record", has the lines.
 
@@ -17,7 +18,8 @@ const ENTRY = /^entry (.*)$/s;
 const END = /^end (0|[1-9][0-9]{0,7}) ([0-9a-f]{64})$/;
 const JOB = /^[^\p{Cs}]{1,200}$/su; // whole characters: it stands in an address
 
-const refuse = (code, line = 0) => ({ refused: REFUSALS[code].replace('{line}', line), code, line });
+/** @param {RefusalCode} code @param {number} line */
+const refuse = (code, line = 0) => ({ refused: REFUSALS[code].replace('{line}', String(line)), code, line });
 
 /** The refusal of a file of so many bytes, before any of it is read; null if it may be read. */
 export const refusedBySize = (size) => (size > MOST.bytes ? refuse('too-large') : null);
@@ -85,6 +87,7 @@ const isTooDeep = (text) => {
 };
 
 // {value} of a canonical JSON text, or {code} of the refusal.
+/** @param {string} text @returns {{ value?: any, code?: RefusalCode }} */
 const parsed = (text) => {
   if (isTooDeep(text)) return { code: 'nested' };
   try {
@@ -99,6 +102,7 @@ const parsed = (text) => {
 export const isEntry = (entry) => isOfShape(entry, NOUN) && JOB.test(entry.job);
 
 // Adds the content of a line to `sheets` or `entries`, or returns the code of the refusal.
+/** @param {string} line @param {{ sheets: Names<string>, entries: Entry[] }} into @returns {Promise<RefusalCode | null>} */
 const readLine = async (line, { sheets, entries }) => {
   const sheet = SHEET.exec(line);
   const text = sheet ? sheet[2] : ENTRY.exec(line)?.[1];
@@ -177,7 +181,7 @@ export const shareOrDownload = async (text, name, { navigator, document }) => {
       await navigator.share({ files: [file] });
       return 'shared';
     } catch (error) {
-      if (error.name === 'AbortError') return 'cancelled';
+      if (/** @type {Error} */ (error).name === 'AbortError') return 'cancelled';
     }
   }
   download(file, document);

@@ -4,7 +4,9 @@
 import { after, found, gather, homesOf, isReturn, textsOf } from '../journal/entries.js';
 import { judge } from '../journal/journal.js';
 
+/** @type {Set<StateName>} */
 const CLOSED = new Set(['done', 'skipped', 'not-fitted', 'refused']);
+/** @type {Set<EntryKind>} */
 const ANSWERS = new Set(['check', 'settle', 'finish', 'skip', 'not-fitted', 'refuse', 'elapsed']);
 
 /**

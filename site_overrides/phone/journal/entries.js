@@ -115,8 +115,8 @@ export const gather = (entries) => {
   return { entries: all, index };
 };
 
-/** @param {Gathered} gathered @param {...string} key @returns {Entry[]} */
-export const found = (gathered, ...key) => gathered.index.get(cut(...key)) ?? [];
+/** @param {Gathered} gathered @param {IndexedBy} by @param {string} name @returns {Entry[]} */
+export const found = (gathered, by, name) => gathered.index.get(cut(by, name)) ?? [];
 
 /**
  * add(gathered, entry) -> gathered with it; what was gathered is left as it is.
@@ -130,7 +130,7 @@ export const add = (gathered, entry) => {
   return { entries: placed(gathered.entries, entry), index };
 };
 
-/** @param {Entry} entry */
+/** @param {Entry} entry @returns {entry is Entry & { kind: ReturnKind }} */
 export const isReturn = (entry) => RETURNS.has(entry.kind);
 
 // The entries of some slots: their own, the go-backs that reopen them, and whatever takes one of these back.
@@ -199,7 +199,7 @@ const kindIn = (all, entry) => {
 };
 
 // Taking back a go-back or a take-back restores; only taking back an answer says "no answer".
-/** @param {Entry[]} all @param {Entry} entry */
+/** @param {Entry[]} all @param {Entry & { kind: ReturnKind }} entry */
 const unanswers = (all, entry) => entry.kind === 'back'
   || all.some((other) => !isReturn(other) && entry.seen.includes(other.id) && after(entry, other));
 

@@ -51,7 +51,7 @@ export const counts = (sheet, name, value) => {
  */
 export const figureBase = (units, number, unit, kind) => {
   const of = kind === 'count' ? 'number' : kind;
-  return baseOf(units, number, unit, of) ?? baseOf(units, number, unit + (GAUGES[of] ?? ''), of);
+  return baseOf(units, number, unit, of) ?? baseOf(units, number, unit + (own(GAUGES, of) ?? ''), of);
 };
 
 /** @param {Names<Unit>} units @param {ValueState} state @param {string} kind */

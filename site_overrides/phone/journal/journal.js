@@ -46,7 +46,7 @@ const judgeExtra = (view, path, entry) => {
   const { kind, label, list } = entry.value;
   const count = view.counts.get(path) ?? entry.value.count;
   const open = judged.state === 'done' ? 0 : count;
-  view.items[path] = { kind, label, list: LISTS.includes(list) ? list : null, count, open };
+  view.items[path] = { kind, label, list: LISTS.find((name) => name === list) ?? null, count, open };
   view.tookOff.set(path, entry);
 };
 
@@ -99,12 +99,14 @@ const orderOf = (view) => {
   return [...paths.slice(0, last), ...extras, ...paths.slice(last)];
 };
 
-/** @param {View} view */
+/** @param {View} view @param {string} completion @returns {Why[]} */
 const unfinished = (view, completion) => {
   const unclosed = orderOf(view).find((path) => path !== completion && isNotClosed(view, path));
   const items = stillOpen(view);
-  const whys = unclosed === undefined ? [] : [{ code: 'after', step: unclosed }];
-  return items.length ? [...whys, { code: 'open', items }] : whys;
+  return [
+    ...unclosed === undefined ? [] : [/** @type {Why} */ ({ code: 'after', step: unclosed })],
+    ...items.length ? [/** @type {Why} */ ({ code: 'open', items })] : [],
+  ];
 };
 
 /** @param {View} view */
@@ -186,7 +188,7 @@ const isMisplaced = (view, { kind, part, step, value }) => {
   }
   if (kind === 'back') return !isPaths(value.disturbs) || !isPaths(value.rest);
   if (kind === 'correct') return !Object.hasOwn(CORRECTABLE, part);
-  return kind === 'confirm' && !step && !SECTIONS.includes(part);
+  return kind === 'confirm' && !step && !SECTIONS.some((section) => section === part);
 };
 
 /** @param {Entry[]} entries */

@@ -19,8 +19,13 @@ export const seenLetters = (text) => text.replace(UNSEEN, '').match(/[\p{L}\p{N}
 /** Has the text at least so many letters or digits that somebody can see? */
 export const says = (text, least) => typeof text === 'string' && seenLetters(text).length >= least;
 
-/** Do document and place both say something? */
-export const saysWhere = (source) => Object.entries(LEAST_SAID).every(([key, least]) => says(own(source, key), least));
+/**
+ * Do document and place both say something?
+ * @param {unknown} source
+ */
+export const saysWhere = (source) => (
+  says(own(source, 'document'), LEAST_SAID.document) && says(own(source, 'where'), LEAST_SAID.where)
+);
 
 /**
  * Can a figure in base units be? `limit` is of a worksheet: {low, high, above, whole} in base units.

@@ -1,6 +1,7 @@
 // The preparation against a gate that asks for it: what keeps the gate shut, and what opens it again although it was passed.
 // The same table as generator/journal/ready.py.
 
+import { own } from '../base/own.js';
 import { ofJob } from './entries.js';
 import { RULE_OF_SECTION, SECTIONS } from './tables.js';
 import { entriesOf, preparation, sameNeeds } from './view.js';
@@ -15,7 +16,7 @@ export const unreadyOf = (view, departs) => {
   const ready = preparation(view);
   return SECTIONS.flatMap((section) => {
     if (!ready[section].confirmed) return [{ code: 'ready', section }];
-    const missing = ready[section].except.filter((name) => !departs.has(`${RULE_OF_SECTION[section]}:${name}`));
+    const missing = ready[section].except.filter((name) => !departs.has(`${own(RULE_OF_SECTION, section)}:${name}`));
     return missing.length && section !== 'values' ? [{ code: 'ready', section, items: missing }] : [];
   });
 };

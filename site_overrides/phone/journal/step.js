@@ -56,6 +56,7 @@ const askOf = (view, step, departs, slots, of, doubts) => {
 // Why an answer must be given again although it stands.
 /** @param {View} view @param {Ask} ask @param {Entry} entry */
 const staleOf = (view, { step, lookedAt: seen }, entry) => {
+  /** @type {Why[]} */
   const whys = [];
   if (!step.path.startsWith('extra/') && view.askedOtherwise(entry, step).duty) whys.push({ code: 'duty' });
   const disturbed = view.backsOn(view.pathsOf(step.path), entry).map((back) => homeOf(view, back.step));
@@ -77,7 +78,7 @@ const markOf = (view, ask, part, answer) => {
   return { part, answer, given, stale: staleOf(view, ask, answer.entry) };
 };
 
-/** @param {Entry} entry */
+/** @param {Entry} entry @returns {Mark} */
 const stopMark = (entry) => ({ part: entry.part, answer: { entry, kind: 'check' }, given: 'failed', stale: [] });
 
 /** @param {Mark[]} marks */
@@ -93,6 +94,7 @@ const bestOf = (marks) => {
  * @param {Mark[]} marks
  * @param {Map<string,Mark>} best
  * @param {boolean} disputed
+ * @returns {{ state: StateName | null, whys: Why[] }}
  */
 const stateOfMarks = (step, of, marks, best, disputed) => {
   const left = best.get('') && best.get('').answer.kind !== 'check' ? best.get('') : null;

@@ -70,13 +70,19 @@ export const VALUE_FIELDS = table({
   seconds: [],
   why: [],
 });
+/** @type {OdometerUnit[]} */
 export const ODOMETER_UNITS = ['km', 'mi'];
+/** @type {ActionableState[]} */
 export const ACTIONABLE = ['disputed', 'failed', 'recheck', 'open'];
 export const CLOSED = new Set(['done', 'hidden', 'not-fitted', 'refused', 'skipped']);
 export const BLOCKING = new Set(['after', 'hold', 'list', 'open', 'order', 'ready']);
+/** @type {DutyField[]} */
 export const DUTY = ['takes', 'cautions', 'opens', 'closes', 'hold', 'gate', 'picture'];
+/** @type {WordingField[]} */
 export const WORDING = ['do', 'why'];
+/** @type {ListName[]} */
 export const LISTS = ['covers', 'bay', 'road'];
+/** @type {SectionName[]} */
 export const SECTIONS = ['parts', 'tools', 'consumables', 'one_time', 'values'];
 export const RULE_OF_SECTION = table({ parts: 'part', tools: 'tool', consumables: 'part' });
 export const LEAST_SAID = table({ document: 2, where: 1 });

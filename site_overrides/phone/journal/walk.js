@@ -72,8 +72,9 @@ const departsOf = (view, step, bound) => {
 /** @param {View} view @param {string} path */
 export const isNotClosed = (view, path) => Object.hasOwn(view.steps, path) && !CLOSED.has(view.steps[path].state);
 
-/** @param {View} view @param {Walk} walk @param {Step} step */
+/** @param {View} view @param {Walk} walk @param {Step} step @param {boolean} binds */
 const blocksOf = (view, walk, step, binds) => {
+  /** @type {Why[]} */
   const whys = walk.hold ? [{ code: 'hold', step: walk.hold }] : [];
   const waitsForAll = step.hold || Boolean(step.gate);
   const first = walk.before ?? (waitsForAll || orderOf(view, step.stage) !== 'any' ? walk.inside : null);
@@ -92,6 +93,7 @@ const blocksOf = (view, walk, step, binds) => {
  */
 export const openWhys = (view, gate, names) => {
   const ofKind = names.filter((name) => gate.kinds.includes(view.items[name].kind)).sort();
+  /** @type {Why[]} */
   const whys = ofKind.length ? [{ code: 'open', items: ofKind }] : [];
   for (const list of gate.lists) {
     const items = names.filter((name) => isOn(view, name, list)).sort();
@@ -100,10 +102,10 @@ export const openWhys = (view, gate, names) => {
   return whys;
 };
 
-/** @param {Walk} walk */
+/** @param {Walk} walk @returns {Why[]} */
 const unclosedBefore = ({ before, inside }) => (before ?? inside ? [{ code: 'order', step: before ?? inside }] : []);
 
-/** @param {View} view @param {Walk} walk @param {Step} step @param {Judged} judged */
+/** @param {View} view @param {Walk} walk @param {Step} step @param {Judged} judged @returns {Why[]} */
 const openBefore = (view, walk, { gate }, { marks }) => {
   const passed = new Set(marks.map(({ answer }) => answer.entry.id));
   const unseen = [...view.tookOff].filter(([path, { seen }]) => (
@@ -114,14 +116,14 @@ const openBefore = (view, walk, { gate }, { marks }) => {
 };
 
 // Every part of a gate is answered after everything before it.
-/** @param {Walk} walk @param {Judged} judged */
+/** @param {Walk} walk @param {Judged} judged @returns {Why[]} */
 const answeredAfter = ({ last, lastStep }, { marks, seen }) => {
   const isLate = (part) => !marks.some((mark) => mark.part === part && after(mark.answer.entry, last));
   return last && seen.of.some(isLate) ? [{ code: 'again', step: lastStep }] : [];
 };
 
 // A gate is answered after somebody said that a thing it asks about is back.
-/** @param {View} view @param {Walk} walk @param {Step} step @param {Judged} judged */
+/** @param {View} view @param {Walk} walk @param {Step} step @param {Judged} judged @returns {Why[]} */
 const backAfter = (view, { back }, { path, gate }, { marks }) => {
   const asked = [...back].filter(([name]) => openWhys(view, gate, [name]).length).map(([, entry]) => entry);
   const isLate = asked.some((entry) => marks.some(({ answer }) => after(entry, answer.entry)));
@@ -129,7 +131,7 @@ const backAfter = (view, { back }, { path, gate }, { marks }) => {
 };
 
 // The results that hold a step; one that hangs on its own answer is not missed before that is given.
-/** @param {View} view @param {Step} step @param {Judged} judged */
+/** @param {View} view @param {Step} step @param {Judged} judged @returns {Why[]} */
 const heldWhys = (view, step, { held, marks, seen }) => {
   const isGiven = marks.some(({ part }) => part === seen.of.at(-1));
   const own = isGiven || !held.length ? new Set() : ownResults(view.sheet, step);
@@ -137,7 +139,7 @@ const heldWhys = (view, step, { held, marks, seen }) => {
 };
 
 // Figures that are not good: a good answer says why it is good all the same.
-/** @param {Judged} judged */
+/** @param {Judged} judged @returns {Why[]} */
 const doubtsOf = ({ doubts }) => doubts.map((name) => ({ code: 'doubt', name }));
 
 // State and reasons of a step at its place in the work.
@@ -148,6 +150,7 @@ const doubtsOf = ({ doubts }) => doubts.map((name) => ({ code: 'doubt', name }))
  * @param {Judged} judged
  * @param {boolean} needed
  * @param {boolean} binds
+ * @returns {{ state: StateName, why: Why[] }}
  */
 const placed = (view, walk, step, judged, needed, binds) => {
   const blocks = blocksOf(view, walk, step, binds);
@@ -157,7 +160,7 @@ const placed = (view, walk, step, judged, needed, binds) => {
       ? { state: 'open', why: [{ code: 'not-needed' }] } : { state: 'hidden', why: [] };
   }
   if (judged.state === null) {
-    const lacking = judged.unmet.map((name) => ({ code: 'value', name }));
+    const lacking = judged.unmet.map((name) => /** @type {Why} */ ({ code: 'value', name }));
     return { state: blocks.length ? 'blocked' : 'open', why: [...blocks, ...lacking, ...heldWhys(view, step, judged), ...doubtsOf(judged)] };
   }
   if (judged.state === 'done' && step.gate) {

@@ -9,6 +9,7 @@ const sentence = (text) => (/[.!?]$/.test(text.trim()) ? text.trim() : `${text.t
 const odometer = (told) => (told?.number === undefined ? 'nothing' : `${told.number} ${told.unit ?? ''}`.trim());
 const toldOf = (value) => (value !== null && typeof value === 'object' ? odometer(value) : value || 'nothing');
 
+/** @type {Record<StartField, string>} */
 const FIELDS = { number: 'Job number', vehicle: 'Vehicle', odometer: 'Odometer', vin: 'VIN' };
 
 export const S = {
@@ -50,6 +51,7 @@ export const S = {
   listOptions: Object.entries(LISTS).map(([value, label]) => ({ value, label })),
 
   // What a withdrawn step had opened
+  /** @param {any} item */
   leftTitle: ({ open, label, ...item }) => `${open} × ${label}: ${standsSo(item)} when its step was withdrawn. No step of this revision closes it.`,
   leftSay: 'Look at the car. What became of it?',
   leftCount: 'How many are back',

@@ -3,9 +3,10 @@
 import { table } from '../base/own.js';
 import { SECTIONS, STATES, W } from './words.js';
 
+/** @param {StateName} state @returns {(verb: any, about: any) => string} */
 const stepSo = (state) => ({ step }, { number }) => `${W.stepShort(number(step))} ${STATES[state]}`;
 
-const SAYS = table({
+const SAYS = table(/** @satisfies {Partial<Record<EntryKind, (verb: any, about: any) => string>>} */ ({
   confirm: ({ part, value }) => (part ? `${SECTIONS[part] ?? part}: ${value.except.length ? `${value.except.length} not here` : 'all here'}` : 'Still the same step'),
   read: ({ part, value }, { label, values }) => {
     if (values?.[part]?.waits) return `${label(part)} read once`;
@@ -29,7 +30,7 @@ const SAYS = table({
   receive: (_, { me }) => `${me} has taken over`,
   correct: () => 'Start corrected',
   'put-back': ({ part, value }, { items }) => `${items[part]?.label ?? part}: ${value.count} put back`,
-});
+}));
 
 /** What a verb that was written has done, and whether it is saved; '' for an answer, which its step shows. */
 export const toldOf = (verb, answer, about) => {

@@ -1,6 +1,7 @@
 // Every word that the phone says, in the trade's own words. No other file of the screen holds a sentence.
 
-import { table } from '../base/own.js';
+import { dict, own, table } from '../base/own.js';
+import { GAUGES as MARKS } from '../journal/tables.js';
 
 export const SIGNAL = table({ danger: 'DANGER', warning: 'WARNING', caution: 'CAUTION', notice: 'NOTICE' });
 
@@ -26,18 +27,18 @@ export const KINDS = table({
   'tool': 'Tool', 'part': 'Another part',
 });
 
-export const LISTS = table({ covers: 'Under the covers', bay: 'In the engine bay', road: 'Wheels and underside' });
-const LIST_BEFORE = table({ covers: 'before close-up', bay: 'before the starter', road: 'before the road' });
+export const LISTS = table(/** @satisfies {Record<ListName, string>} */ ({ covers: 'Under the covers', bay: 'In the engine bay', road: 'Wheels and underside' }));
+const LIST_BEFORE = table(/** @satisfies {Record<ListName, string>} */ ({ covers: 'before close-up', bay: 'before the starter', road: 'before the road' }));
 
-export const SECTIONS = table({
+export const SECTIONS = table(/** @satisfies {Record<SectionName, string>} */ ({
   parts: 'Parts', tools: 'Tools', consumables: 'Consumables', one_time: 'One-time fasteners, new', values: 'Missing values',
-});
+}));
 
-export const STATES = table({
+export const STATES = table(/** @satisfies {Record<StateName, string>} */ ({
   'disputed': 'two answers', 'failed': 'failed', 'recheck': 'look again', 'blocked': 'not yet', 'waiting': 'waiting',
   'open': 'to do', 'refused': 'refused by the customer', 'skipped': 'left out', 'not-fitted': 'not fitted', 'done': 'done',
   'hidden': 'not needed',
-});
+}));
 
 export const ROLES = table({ tech: 'technician', apprentice: 'apprentice', lead: 'lead' });
 
@@ -57,7 +58,10 @@ const joined = (parts, last = 'and') => (
   parts.length < 2 ? parts.join('') : `${parts.slice(0, -1).join(', ')} ${last} ${parts.at(-1)}`
 );
 
-/** {name: item} of the fold -> the things still open, as [{name, label, kind, open, stands}], loose ones first. */
+/**
+ * {name: item} of the fold -> the things still open, as [{name, label, kind, open, stands}], loose ones first.
+ * @param {Names<ItemState>} items
+ */
 export const stillOpen = (items) => Object.entries(items)
   .filter(([, item]) => item.open > 0)
   .map(([name, item]) => ({ name, ...item, stands: STANDS[item.kind] ?? 'owed' }))
@@ -82,15 +86,21 @@ export const openLine = (items) => {
 
 const sumOf = (items) => items.reduce((sum, item) => sum + item.open, 0);
 
+/** @param {ListName} name */
 export const listTitle = (name) => `${LISTS[name]} (${LIST_BEFORE[name]})`;
 
 export const stepName = (number, text) => `step ${number}: ${text}`;
 
-/** Why a step does not go, in words. `name` gives a step's number and text, `items` the fold's, `label` and `need` what values and needed things are called. */
+/**
+ * Why a step does not go, in words. `name` gives a step's number and text, `items` the fold's, `label` and `need` what values
+ * and needed things are called.
+ * @param {Why} reason
+ * @param {any} about
+ */
 export const why = (reason, { name, items, label, need, state, figures, closerOf = () => null }) => {
   const open = stillOpen(items).filter((item) => reason.items?.includes(item.name));
   const closer = open.length ? closerOf(open[0].name) : null;
-  const said = table({
+  const says = table(/** @satisfies {Record<WhyCode, () => string>} */ ({
     hold: () => `First stop and check at ${name(reason.step)}`,
     order: () => `First do ${name(reason.step)}`,
     after: () => `First finish ${name(reason.step)}`,
@@ -106,8 +116,8 @@ export const why = (reason, { name, items, label, need, state, figures, closerOf
     duty: () => 'Look again: the worksheet asks something else here than when this was done.',
     doubt: () => `Not good: ${figureNotGood(reason.name, { label, figures, state })}. A good answer needs a reason.`,
     'not-needed': () => 'No longer needed after what was found. Take it back, or close it.',
-  })[reason.code];
-  return said ? said() : W.notYetTitle;
+  }));
+  return says[reason.code] ? says[reason.code]() : W.notYetTitle;
 };
 
 /** A figure that is not good, with what it means. */
@@ -265,7 +275,9 @@ export const source = (from) => {
 
 // Units as they are read out; the worksheet keeps its own names for them.
 const LONG_UNITS = new Set(['day', 'week', 'month', 'year']);
-const GAUGES = table({ '(vac)': ' vacuum', '(g)': ' gauge' });
+/** @type {Record<GaugeKind, string>} */
+const OF_GAUGE = { vacuum: ' vacuum', gauge: ' gauge' };
+const GAUGES = dict(Object.entries(OF_GAUGE).map(([kind, word]) => [own(MARKS, kind), word]));
 /** unitSaid('inHg(vac)') -> 'inHg vacuum'; `figure` is what stands before it. */
 export const unitSaid = (unit, figure = '') => {
   if (unit === 'date') return '';
@@ -412,6 +424,7 @@ export const W = {
   givenSaid: (given) => `The engine sheet gives ${given} but not where it was read. Look at the book again.`,
   othersSaid: (least, most) => `The other torques of this worksheet are ${least} to ${most} N.m. Look at the book again.`,
   unitUnused: (unit) => `No other torque of this worksheet is in ${unit}. Look at the unit in the book.`,
+  /** @param {any} odd */
   oddTorque: ({ slips, casting, ...about }) => [
     W.bandSaid(about),
     sentence(slips.join('; ')),

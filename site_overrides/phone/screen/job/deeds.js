@@ -1,3 +1,4 @@
+// @ts-check
 // What was said in a job beside the check-offs, one line each: departures, counts, values, go-backs, and the rest. Pure.
 
 import { own, table } from '../../base/own.js';
@@ -8,6 +9,7 @@ const MOST = 15;
 
 const ruleLeft = (part, { sheet, label }) => {
   const [rule, id = ''] = part.split(':');
+  /** @param {RuledSection[]} sections */
   const needed = (...sections) => {
     const holder = sections.map((section) => sheet.needs[section] ?? {}).find((section) => Object.hasOwn(section, id));
     return own(holder, id)?.label ?? id;
@@ -35,15 +37,15 @@ const departed = (entry, about) => {
 };
 
 // What each kind of entry says; those that are seen and taken back at their own step are not here.
-const SAYS = table({
+const SAYS = table(/** @satisfies {Partial<Record<EntryKind, (entry: Entry, about: any) => string>>} */ ({
   decline: ({ value }) => W.jobDeclined(value.reason),
   correct: ({ part, value }) => S.correctedDeed(part, own(value, part)),
   'put-back': ({ part, value }, { items }) => S.leftDeed(items[part]?.label ?? part, value.count),
   count: ({ part, value }, { items }) => W.countSaid(items[part]?.label ?? part, value.count),
-  read: ({ part, value }, { label, state }) => (state.values[part]?.waits ? W.secondWaits(label(part)) : `${label(part)}: ${answer({ value })} (${value.source ? source(value.source) : W.ownTable})${value.second ? `, ${W.readAgain(value.second)}` : ''}`),
+  read: ({ part, value }, { label, state }) => (state.values[part]?.waits ? W.secondWaits(label(part)) : `${label(part)}: ${answer({ kind: 'read', value })} (${value.source ? source(value.source) : W.ownTable})${value.second ? `, ${W.readAgain(value.second)}` : ''}`),
   settle: ({ part, value, step }, { label, name, state }) => {
     if (!step && state.values[part]?.waits) return W.secondWaits(label(part)); // nobody reads the figure here before reading it
-    return `${step ? name(step) : label(part)}: ${answer({ value })}`;
+    return `${step ? name(step) : label(part)}: ${answer({ kind: 'settle', value })}`;
   },
   confirm: ({ step, part }, { name }) => (step ? `${name(step)}: ${W.same}` : W.confirmSaid(SECTIONS[part] ?? part)),
   depart: departed,
@@ -54,7 +56,7 @@ const SAYS = table({
   receive: ({ who }) => W.receive(who),
   adopt: () => W.adoptKeep,
   'take-back': ({ step }, { name }) => W.takeBackSay(name(step)),
-});
+}));
 
 /** Lines of what was said for the job as a whole and still stands, newest first: [{id, text, by}]. */
 export const deedsOf = (entries, about) => entries
