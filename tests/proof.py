@@ -52,7 +52,7 @@ SHARES = (
     share("update", "tests.proofs.update_harness --updates 200 --seed 1", 30),
     share("hostile", "tests.hostile.yaml_harness --files 20000 --workers 1 --seed 1", 45),
     share("power_cut", "tests.proofs.power_cut --seed 1", 20),
-    share("storage", "tests.proofs.storage_harness --trials 3 --seed 1", 20),
+    share("storage", "tests.proofs.storage_harness --trials 3 --seed 1", 30),
     share("full", "tests.proofs.full_harness --runs 24 --before 4", 40),
     share("merge", "tests.proofs.merge_harness --splits 1500 --workers 1 --seed 1", 30),
     share("import", "tests.proofs.import_harness --seed 1", 30),

@@ -279,10 +279,15 @@ def trials(damage: Damage, times: int, playwright: Playwright, server: Server, c
         return [trial(damage, playwright, server, chance, made) for _ in range(times)]
 
 
+MOVED = {"base/digest.js": "digest.js", "keep/keep.js": "keep.js"}
+"""Where the page of these trials finds the modules, and where that version had them."""
+
+
 def version_before() -> dict[str, bytes]:
     """Return the phone's modules of the last version that saved ticks in two stores only."""
     site = store.unpacked(BEFORE, "site.tar.xz")
-    return {path.removeprefix("phone/"): body for path, body in site.items() if path.startswith("phone/")}
+    old = {path.removeprefix("phone/"): body for path, body in site.items() if path.startswith("phone/")}
+    return {**old, **{now: f"export * from '/phone/{then}';\n".encode() for now, then in MOVED.items()}}
 
 
 # --- sound stores -----------------------------------------------------------------------------------------------------

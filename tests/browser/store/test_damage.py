@@ -4,7 +4,19 @@ import random
 
 import pytest
 
-from tests.proofs.damage_harness import CONTROL, KINDS, Damage, Killed, Outcome, Phone, failures, opened, trials
+from tests.proofs.damage_harness import (
+    CONTROL,
+    KINDS,
+    Damage,
+    Killed,
+    Outcome,
+    Phone,
+    failures,
+    opened,
+    pages_server,
+    trials,
+    version_before,
+)
 
 pytestmark = pytest.mark.browser
 
@@ -12,6 +24,13 @@ pytestmark = pytest.mark.browser
 def test_ticks_painted_after_a_torn_store_are_there_two_openings_later(playwright, pages):
     [outcome] = trials(KINDS[0], 1, playwright, pages, random.Random(1))
     assert (outcome.painted, outcome.after, outcome.lost, outcome.told) == (14, 6, 0, 0)
+
+
+def test_the_version_before_ticks_and_ends_in_the_same_trials(playwright):
+    """What it lost is counted by the proof alone; a control that cannot open a page counts nothing."""
+    with pages_server(version_before()) as before:
+        [outcome] = trials(CONTROL, 1, playwright, before, random.Random(1))
+    assert (outcome.painted, outcome.after) == (14, 6)
 
 
 def test_a_loss_is_told_from_a_sound_run_and_a_control_that_loses_nothing_is_a_failure():
