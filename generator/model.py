@@ -122,6 +122,13 @@ Share = Annotated[Written, Measures("share")]
 BeltMass = Annotated[Written, Measures("belt-mass")]
 LineMass = Annotated[Written, Measures("line-mass")]
 Force = Annotated[Written, Measures("force")]
+Mass = Annotated[Written, Measures("mass")]
+Voltage = Annotated[Written, Measures("voltage")]
+Current = Annotated[Written, Measures("current")]
+Resistance = Annotated[Written, Measures("resistance")]
+Power = Annotated[Written, Measures("power")]
+Flow = Annotated[Written, Measures("flow")]
+Concentration = Annotated[Written, Measures("concentration")]
 Tolerance = Annotated[Written, Measures("tolerance")]
 UnitName = Annotated[str, StringConstraints(min_length=1, max_length=16), Measures("reading")]
 Shown = Annotated[Written, Measures("reading")]
@@ -153,7 +160,7 @@ GateName = Literal["strip-down", "hand-turn", "starter", "road"]
 ValueKind = Literal[
     "torque", "angle", "time", "count", "orientation", "direction", "sealer", "coolant", "temperature", "length",
     "pressure", "gauge", "vacuum", "volume", "order", "frequency", "distance", "age", "share", "number", "belt-mass",
-    "line-mass", "force", "text",
+    "line-mass", "force", "mass", "voltage", "current", "resistance", "power", "flow", "concentration", "text",
 ]  # fmt: skip
 
 
@@ -414,7 +421,8 @@ class Friction(Noun):
 # The fields of a value that hold a number and its unit.
 QUANTITIES = (
     "torque", "angle", "time", "length", "temperature", "pressure", "volume", "frequency", "distance", "age", "share",
-    "number", "belt_mass", "line_mass", "force",
+    "number", "belt_mass", "line_mass", "force", "mass", "voltage", "current", "resistance", "power", "flow",
+    "concentration",
 )  # fmt: skip
 
 
@@ -438,6 +446,13 @@ class EngineValue(Noun):
     belt_mass: BeltMass | None = None
     line_mass: LineMass | None = None
     force: Force | None = None
+    mass: Mass | None = None
+    voltage: Voltage | None = None
+    current: Current | None = None
+    resistance: Resistance | None = None
+    power: Power | None = None
+    flow: Flow | None = None
+    concentration: Concentration | None = None
     missing: Text | None = None
     count: Whole | None = None
     fastener: Fastener | None = None

@@ -29,7 +29,7 @@ from generator.model import Measures, Noun, TakesPlain
 from generator.place import Place
 from generator.quantities.quantity import Quantity, meant, stages, written
 from generator.quantities.spellings import torque_of
-from generator.quantities.units import SPELLINGS
+from generator.quantities.units import spelled_unit
 
 _OFFS = [noun for noun in typing.get_args(model.CheckOff) if isinstance(noun, type) and issubclass(noun, Noun)]
 CHECK_OFFS: dict[str, type[Noun]] = {
@@ -496,7 +496,7 @@ class _Leaf:
             return None
         if unit in ALL:
             return faults.WrongUnit(node.place, spot.thing, spot.key, unit, self.measures, units)
-        return faults.UnknownUnit(node.place, spot.thing, spot.key, unit, units, SPELLINGS.get(unit.lower()))
+        return faults.UnknownUnit(node.place, spot.thing, spot.key, unit, units, spelled_unit(unit))
 
 
 def _wrong_shape(node: Node, spot: Spot, wanted: str, found: Found) -> BuiltPart:

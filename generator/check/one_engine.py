@@ -48,6 +48,13 @@ FIELDS_OF: dict[str, tuple[str, ...]] = {
     "belt-mass": ("belt_mass",),
     "line-mass": ("line_mass",),
     "force": ("force",),
+    "mass": ("mass",),
+    "voltage": ("voltage",),
+    "current": ("current",),
+    "resistance": ("resistance",),
+    "power": ("power",),
+    "flow": ("flow",),
+    "concentration": ("concentration",),
     "order": ("text", "order"),
 }
 

@@ -27,7 +27,7 @@ class PossibleRange:
 
 # Two ends are of physics: no vacuum is deeper than the air is heavy (101.325 kPa at sea level, ISO 2533; in the highest
 # pressure of the weather not quite 108.5 kPa), and nothing about an engine is near -273.15 degC. The others are far
-# beyond what is found on a road vehicle. common practice, no source
+# beyond what a shop meets. common practice, no source
 LIMITS: dict[str, PossibleRange] = {
     "torque": PossibleRange(0, 3000, "N.m", "A fastener is tightened by more than zero", above=True),
     "angle": PossibleRange(
@@ -50,6 +50,13 @@ LIMITS: dict[str, PossibleRange] = {
     "belt-mass": PossibleRange(0, 100, "g/(m.mm)", "A belt weighs more than zero", above=True),
     "line-mass": PossibleRange(0, 100, "kg/m", "A belt weighs more than zero", above=True),
     "force": PossibleRange(0, 1_000_000, "N", "A force is more than zero", above=True),
+    "mass": PossibleRange(0, 100_000, "kg", "A mass is more than zero", above=True),
+    "voltage": PossibleRange(-100, 100, "kV", "Nothing in a shop has a higher voltage, either way round"),
+    "current": PossibleRange(-10_000, 10_000, "A", "Nothing in a shop carries a larger current, either way"),
+    "resistance": PossibleRange(0, 1_000_000, "Mohm", "A resistance is not less than zero"),
+    "power": PossibleRange(0, 10_000, "kW", "A power is not less than zero"),
+    "flow": PossibleRange(0, 1000, "m3/h", "A flow is not less than zero"),
+    "concentration": PossibleRange(0, 25, "kg/L", "Nothing that is poured weighs more"),
 }
 NEAR = 1e-9
 
@@ -63,8 +70,9 @@ def in_base(limit: PossibleRange) -> LimitsJson:
 def is_within(base: float, limit: LimitsJson) -> bool:
     """True if a figure in base units is possible. `limit` comes from a worksheet."""
     low, high = limit["low"], limit["high"]
-    slack = NEAR * max(abs(low), abs(high))
-    if base > high + slack or base < low - slack or (limit["above"] and base <= low + slack):
+    # Each end forgives the noise of its own conversion: a billionth of the top is much beside a bottom of zero.
+    below, beyond = NEAR * abs(low), NEAR * abs(high)
+    if base > high + beyond or base < low - below or (limit["above"] and base <= low + below):
         return False
     return not limit["whole"] or abs(base - math.floor(base + 0.5)) <= NEAR * max(1.0, abs(base))
 

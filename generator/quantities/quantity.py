@@ -16,7 +16,7 @@ from generator.faults import Fault, nearest
 from generator.faults.formula import NumberTooLarge, QuantityUnclear, UnknownUnitInFormula
 from generator.quantities.dates import to_days
 from generator.quantities.formulas.syntax import FormulaText
-from generator.quantities.units import SPELLINGS, UNITS, from_base, to_base
+from generator.quantities.units import UNITS, from_base, spelled_unit, to_base
 
 _WRITTEN = re.compile(r"(-?(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,9})?) (\S{1,16})")
 _READ = re.compile("[ \xa0]*([+-]?[0-9]+(?:[.,][0-9]+)?)[ \xa0]*([^ \xa0]*)[ \xa0]*")
@@ -160,7 +160,7 @@ def _date(source: FormulaText, offset: int, text: str) -> Quantity | Fault:
 
 
 def _known_as(unit: str) -> str | None:
-    return SPELLINGS.get(unit.lower()) or nearest(unit, KNOWN)
+    return spelled_unit(unit) or nearest(unit, KNOWN)
 
 
 def _advice(text: str) -> str:
@@ -169,5 +169,5 @@ def _advice(text: str) -> str:
         return f"Write {text} without the quotes, or add its unit."
     match = re.fullmatch(_NEARLY, text)
     unit = "".join(match[2].split()) if match else ""
-    unit = unit if unit in KNOWN else SPELLINGS.get(unit.lower(), "")
+    unit = unit if unit in KNOWN else spelled_unit(unit) or ""
     return f'Write  "{match[1].replace(",", ".")} {unit}"' if match and unit else _EXAMPLE

@@ -8,6 +8,7 @@ when the first factor is asked for, so that whoever reckons nothing does not wai
 from __future__ import annotations
 
 import functools
+import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
@@ -45,12 +46,16 @@ KINDS: Mapping[str, tuple[str, ...]] = {
     "line-mass": ("kg/m", "g/m"),
     "force": ("N",),
     "number": ("", "teeth", "turns"),
-    "voltage": ("V",),
-    "current": ("A",),
-    "resistance": ("ohm",),
+    "voltage": ("V", "mV", "kV"),
+    "current": ("A", "mA"),
+    "resistance": ("ohm", "mohm", "kohm", "Mohm"),
+    "power": ("W", "kW"),
+    "flow": ("L/min", "L/h", "mL/min", "m3/h"),
+    "concentration": ("g/L", "mg/L", "kg/L"),
     "date": ("date",),
 }
-# Spellings that people know a unit by; they are understood in messages only.
+# Spellings that people know a unit by; they are understood in messages only. Capitals count in those that have some: a
+# small m is a thousandth and a large one a million.
 SPELLINGS: Mapping[str, str] = {
     "nm": "N.m", "n-m": "N.m", "n*m": "N.m", "newton": "N",
     "ft-lb": "lbf.ft", "ft.lb": "lbf.ft", "ft-lbs": "lbf.ft", "ftlb": "lbf.ft", "lb-ft": "lbf.ft", "lb.ft": "lbf.ft",
@@ -63,7 +68,13 @@ SPELLINGS: Mapping[str, str] = {
     "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "d": "day", "days": "day", "weeks": "week",
     "months": "month", "years": "year", "yr": "year",
     "liter": "L", "liters": "L", "litre": "L", "litres": "L", "l": "L", "inch": "in", "inches": "in", "feet": "ft",
-    "percent": "%", "ohms": "ohm", "volt": "V", "volts": "V", "miles": "mi", "mile": "mi",
+    "percent": "%", "miles": "mi", "mile": "mi", "volt": "V", "volts": "V", "vdc": "V",
+    "amp": "A", "amps": "A", "ampere": "A", "amperes": "A", "watt": "W", "watts": "W", "kilowatt": "kW",
+    "ohm": "ohm", "ohms": "ohm", "kohms": "kohm", "kOhm": "kohm", "mOhm": "mohm",
+    "milliohm": "mohm", "MOhm": "Mohm", "megohm": "Mohm",
+    "\u03a9": "ohm", "m\u03a9": "mohm", "k\u03a9": "kohm", "M\u03a9": "Mohm",
+    "lpm": "L/min", "lph": "L/h", "l/min": "L/min", "l/h": "L/h", "ml/min": "mL/min",
+    "g/l": "g/L", "mg/l": "mg/L", "kg/l": "kg/L", "g/ml": "kg/L", "g/cm3": "kg/L",
     "kpag": "kPa(g)", "barg": "bar(g)", "psig": "psi(g)",
 }  # fmt: skip
 _KIND_OF = {unit: kind for kind, units in KINDS.items() for unit in units}
@@ -74,6 +85,8 @@ _PINT = {
     "L": "liter", "mL": "milliliter", "qt": "quart", "gal": "gallon", "rpm": "1/minute", "%": "percent", "V": "volt",
     "A": "ampere", "s": "second", "min": "minute", "h": "hour", "day": "day", "week": "week", "mmHg": "mmHg",
     "inHg": "inHg", "kgf/cm2": "kgf/cm**2", "g/(m.mm)": "g/m/mm",
+    "L/min": "liter/minute", "L/h": "liter/hour", "mL/min": "milliliter/minute", "m3/h": "m**3/hour",
+    "g/L": "g/liter", "mg/L": "mg/liter", "kg/L": "kg/liter",
 }  # fmt: skip
 _PLAIN_SCALES = {"deg": 1, "month": 1, "date": 1, "": 1, "teeth": 1, "turns": 1}
 SORTS = ("temperature", "gauge", "vacuum", "age", "date")
@@ -122,6 +135,16 @@ class _Units(Mapping[str, Unit]):
 
 
 UNITS: Mapping[str, Unit] = _Units()
+
+
+def spelled_unit(text: str) -> str | None:
+    """Return the unit that a common spelling means, whatever its capitals; None where that would be a guess.
+
+    >>> spelled_unit("Amps"), spelled_unit("k\u2126"), spelled_unit("M\u03a9"), spelled_unit("MV")
+    ('A', 'kohm', 'Mohm', None)
+    """
+    plain = unicodedata.normalize("NFKC", text)
+    return SPELLINGS.get(plain) or SPELLINGS.get(plain.lower()) or (plain if plain in _KIND_OF else None)
 
 
 @functools.cache

@@ -40,6 +40,13 @@ AS_PINT_SAYS = [
     ("g/(m.mm)", "g/m/mm", "kg/m**2"),
     ("g/m", "g/m", "kg/m"),
     ("rpm", "1/minute", "Hz"),
+    ("mV", "millivolt", "V"),
+    ("mA", "milliampere", "A"),
+    ("kohm", "kiloohm", "ohm"),
+    ("kW", "kilowatt", "W"),
+    ("L/min", "liter/minute", "m**3/s"),
+    ("m3/h", "m**3/hour", "m**3/s"),
+    ("mg/L", "mg/liter", "kg/m**3"),
     ("%", "percent", ""),
 ]
 # NIST SP 811, from memory, and pint 0.25.3 alike: unit, in N.m, Pa.

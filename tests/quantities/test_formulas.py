@@ -27,7 +27,7 @@ from generator.quantities.formulas.compiler import (
 )
 from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
 from generator.quantities.formulas.kinds import described
-from generator.quantities.units import kind_of, to_base
+from generator.quantities.units import from_base, kind_of, to_base
 from tests.support.harness import fault_kinds
 
 UNITS = {
@@ -216,6 +216,7 @@ KINDS = [
     ("sqrt(span)", "something in m^(1/2)"),
     ("span * turn * rise", "something in deg.m.K"),
     ("teeth / delay", "a frequency"),
+    ("drained / delay", "a flow"),
 ]
 
 
@@ -255,6 +256,28 @@ FORBIDDEN = [
 @pytest.mark.parametrize(("text", "fault"), FORBIDDEN)
 def test_what_has_no_meaning_is_a_fault_and_only_one(text: str, fault: str):
     assert classes(text) == [fault]
+
+
+# Each figure is printed: the shunt's in DIN 43703 (60 mV at its rated current), the others in NIST SP 811, appendix B.8
+# (gal/min to m3/s, ft.lbf/s to W, g/cm3 to kg/m3). The watts are the volt's definition, SI Brochure, table 4.
+WORKED = [
+    ('"60 mV" / "100 A"', "a resistance", "mohm", 0.6),
+    ('"100 A" * "0.6 mohm"', "a voltage", "mV", 60),
+    ('"12 V" * "5 A"', "a power", "W", 60),
+    ('"12 V" ** 2 / "2.4 ohm"', "a power", "kW", 0.06),
+    ('"1 gal" / "1 min"', "a flow", "m3/h", 6.309020e-5 * 3600),
+    ('"6 L/min" * "10 min"', "a volume", "L", 60),
+    ('"60 L" / "6 L/min"', "a time", "min", 10),
+    ('"1 lbf.ft" / "1 s"', "a power", "W", 1.355818),
+    ('"1 g" / "1 mL"', "a concentration", "kg/L", 1),
+    ('"5 mg/L" * "200 L"', "a mass", "g", 1),
+]
+
+
+@pytest.mark.parametrize(("text", "kind", "unit", "gives"), WORKED)
+def test_volts_amps_and_what_flows_come_out_as_printed(text: str, kind: str, unit: str, gives: float):
+    assert described(formula(text).kind) == kind == described(kind_of(unit))
+    assert from_base(worth(text), unit) == pytest.approx(gives, rel=5e-7)
 
 
 def test_temperatures_of_two_scales_reckon_as_one():
@@ -674,6 +697,10 @@ QUOTED = {
     "in": "inch",
     "h": "hour",
     "g/m": "gram/meter",
+    "mA": "milliampere",
+    "kohm": "kiloohm",
+    "L/min": "liter/minute",
+    "g/L": "gram/liter",
 }
 
 

@@ -19,6 +19,7 @@ from generator.quantities.units import (
     kind_of,
     named,
     shown,
+    spelled_unit,
     table_json,
     to_base,
     truth,
@@ -37,6 +38,9 @@ IN_PINT = {
     "L": "liter", "mL": "milliliter", "qt": "US_liquid_quart", "gal": "US_liquid_gallon", "Hz": "1 / second",
     "%": "percent", "g": "gram", "kg": "kilogram", "g/(m.mm)": "gram / meter / millimeter", "kg/m": "kilogram / meter",
     "g/m": "gram / meter", "N": "newton", "V": "volt", "A": "ampere", "ohm": "ohm",
+    "mV": "millivolt", "kV": "kilovolt", "mA": "milliampere", "mohm": "milliohm", "kohm": "kiloohm", "Mohm": "megaohm",
+    "W": "watt", "kW": "kilowatt", "L/min": "liter / minute", "L/h": "liter / hour", "mL/min": "milliliter / minute",
+    "m3/h": "meter ** 3 / hour", "g/L": "gram / liter", "mg/L": "milligram / liter", "kg/L": "kilogram / liter",
 }  # fmt: skip
 BY_HAND = {"deg", "rpm", "month", "year", "date", "", "teeth", "turns", "degC", "degF"}
 # NIST SP 811, appendix B.8.
@@ -117,7 +121,7 @@ def test_there_and_back_gives_the_number_that_was_typed(unit: str, number: float
 
 def test_every_kind_that_an_engine_sheet_or_a_reading_has_is_there():
     kinds = "torque angle time age length distance temperature warmth pressure gauge vacuum volume frequency share mass"
-    kinds += " belt-mass line-mass force number voltage current resistance date"
+    kinds += " belt-mass line-mass force number voltage current resistance power flow concentration date"
     assert list(KINDS) == kinds.split()
 
 
@@ -148,6 +152,33 @@ def test_a_product_is_the_kind_that_it_measures():
     assert kind_of("g/(m.mm)").dims * length * length**2 / time**2 == kind_of("N").dims
     assert kind_of("m").dims * kind_of("m").dims ** 2 == kind_of("L").dims
     assert kind_of("L").dims / kind_of("L").dims == kind_of("").dims != kind_of("deg").dims
+
+
+def test_volts_amps_and_what_flows_multiply_to_the_kinds_they_are():
+    """SI Brochure, 9th edition, table 4: W = V.A, ohm = V/A. A flow is a volume a time, a concentration a mass in a
+    volume. pint says the same of each."""
+    volt, amp, ohm, watt = (kind_of(unit).dims for unit in ("mV", "mA", "kohm", "kW"))
+    assert (volt * amp, volt / amp, amp * ohm) == (watt, ohm, volt)
+    assert kind_of("N.m").dims / kind_of("s").dims == watt
+    assert kind_of("qt").dims / kind_of("h").dims == kind_of("m3/h").dims
+    assert kind_of("L/min").dims * kind_of("min").dims == kind_of("mL").dims
+    assert kind_of("g").dims / kind_of("gal").dims == kind_of("mg/L").dims
+    for unit, theirs in IN_PINT.items():
+        if UNITS[unit].kind in ("voltage", "current", "resistance", "power", "flow", "concentration"):
+            assert dict(kind_of(unit).dims) == dict(REGISTRY.get_dimensionality(theirs)), unit
+
+
+@pytest.mark.parametrize(
+    ("text", "unit"),
+    [
+        ("Ohm", "ohm"), ("Ohms", "ohm"), ("\u03a9", "ohm"), ("\u2126", "ohm"), ("k\u03a9", "kohm"), ("kOhm", "kohm"),
+        ("m\u03a9", "mohm"), ("M\u2126", "Mohm"), ("MOhm", "Mohm"), ("mOhm", "mohm"), ("MOHM", None), ("MV", None),
+        ("Volts", "V"), ("amps", "A"), ("Watt", "W"), ("l/min", "L/min"), ("LPM", "L/min"), ("m\u00b3/h", "m3/h"),
+        ("G/L", "g/L"), ("g/cm\u00b3", "kg/L"), ("mA", "mA"), ("MW", None), ("Nm", "N.m"), ("\u00b0C", "degC"),
+    ],
+)  # fmt: skip
+def test_a_spelling_means_one_unit_and_a_small_m_is_never_taken_for_a_large_one(text: str, unit: str | None):
+    assert spelled_unit(text) == unit
 
 
 @pytest.mark.parametrize(

@@ -44,6 +44,9 @@ REFUSED = [
     ("age", "age: 72.5 month"), ("age", "age: 0 year"), ("time", "time: 0 s"), ("time", "time: -2 min"),
     ("length", "length: -0.5 mm"), ("distance", "distance: 0 km"), ("frequency", "frequency: 0 Hz"),
     ("belt-mass", "belt_mass: 0 g/(m.mm)"), ("line-mass", "line_mass: -1 g/m"), ("force", "force: 0 N"),
+    ("mass", "mass: 0 g"), ("voltage", "voltage: 120 kV"), ("voltage", "voltage: -120 kV"),
+    ("current", "current: 20000 A"), ("resistance", "resistance: -0.5 ohm"), ("power", "power: -1 W"),
+    ("flow", "flow: -2 L/min"), ("concentration", "concentration: -1 g/L"), ("concentration", "concentration: 26 kg/L"),
 ]  # fmt: skip
 TAKEN = [
     ("torque", "torque: 0.5 N.m"), ("torque", "torque: 20 N.m, then: [90 deg], reuse: yes"),
@@ -54,6 +57,10 @@ TAKEN = [
     ("age", "age: 84 month"), ("time", "time: 20 s"), ("length", "length: 0 mm, tolerance: 0.2 mm"),
     ("distance", "distance: 120000 km"), ("frequency", "frequency: 60 Hz"), ("belt-mass", "belt_mass: 5.8 g/(m.mm)"),
     ("line-mass", "line_mass: 120 g/m"), ("force", "force: 270 N"),
+    ("mass", "mass: 430 g"), ("voltage", "voltage: 12.6 V"), ("voltage", "voltage: -50 mV, tolerance: 5 mV"),
+    ("current", "current: -35 mA"), ("resistance", "resistance: 0 ohm"),
+    ("resistance", "resistance: 4.7 kohm, tolerance: 100 ohm"), ("power", "power: 55 W"), ("flow", "flow: 0 L/min"),
+    ("flow", "flow: 2.4 m3/h"), ("concentration", "concentration: 1.28 kg/L"),
 ]  # fmt: skip
 
 

@@ -64,6 +64,13 @@ values:
   mass: {kind: belt-mass, label: Mass of the belt}
   line: {kind: line-mass, label: Mass of its length}
   pull_wanted: {kind: force, label: Tension of the span}
+  filled: {kind: mass, label: Mass of the filling}
+  rest_voltage: {kind: voltage, label: Voltage at rest}
+  drain: {kind: current, label: Current at rest}
+  coil: {kind: resistance, label: Resistance of the coil}
+  heater: {kind: power, label: Power of the heater}
+  through: {kind: flow, label: Flow through the heater}
+  additive: {kind: concentration, label: Additive in the coolant}
 readings:
   play: {label: Play at the shaft, unit: mm, from: 0, to: 0.5}
   at_start: {label: Vacuum at the start, unit: kPa(vac)}
@@ -257,6 +264,13 @@ values:
   mass: {belt_mass: 5.8 g/(m.mm), source: SOURCE}
   line: {line_mass: 0.1 kg/m, source: SOURCE}
   pull_wanted: {force: 250 N, source: SOURCE}
+  filled: {mass: 430 g, source: SOURCE}
+  rest_voltage: {voltage: 12.6 V, source: SOURCE}
+  drain: {current: 35 mA, source: SOURCE}
+  coil: {resistance: 2.4 ohm, source: SOURCE}
+  heater: {power: 1.2 kW, source: SOURCE}
+  through: {flow: 6 L/min, source: SOURCE}
+  additive: {concentration: 5 g/L, source: SOURCE}
   crank_angle: {angle: 90 deg, count: 1, source: SOURCE}
   cure_time: {time: 30 min, source: SOURCE}
   small_pause: {missing: not in the manual}

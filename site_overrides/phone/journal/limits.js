@@ -33,8 +33,9 @@ export const saysWhere = (source) => (
  * @param {Limits} limits
  */
 export const isWithin = (base, { low, high, above, whole }) => {
-  const slack = NEAR * Math.max(Math.abs(low), Math.abs(high));
-  if (base > high + slack || base < low - slack || (above && base <= low + slack)) return false;
+  // Each end forgives the noise of its own conversion: a billionth of the top is much beside a bottom of zero.
+  const [below, beyond] = [NEAR * Math.abs(low), NEAR * Math.abs(high)];
+  if (base > high + beyond || base < low - below || (above && base <= low + below)) return false;
   return !whole || Math.abs(base - Math.floor(base + 0.5)) <= NEAR * Math.max(1, Math.abs(base));
 };
 
