@@ -9,10 +9,10 @@
 // not touched.
 
 const SCOPE = new URL(self.registration.scope);
-// A pathname holds no space, so the names of a site at / never begin like those of a site at /shop-a/.
+// A pathname holds no space, so the cache names of a site at / never match those of a site at /shop-a/.
 const OURS = `handturn:${SCOPE.pathname} `;
 const CACHE = `${OURS}${SITE.shop} ${SITE.version}`;
-// Beside the versions a site has caches that outlive them: what was chosen, and the sheets that jobs need.
+// Besides the versions, a site has caches that outlive them: what a person chose, and the sheets that jobs need.
 const VERSIONS = /^\S* [0-9a-f]{20}$/;
 const PINS = `${OURS}${SITE.shop} pins`;
 const PINS_ADDRESS = `${SCOPE.href}handturn-pins`;
@@ -51,7 +51,7 @@ const ASKED = [
   ['read', ({ read }) => textOf(read).catch(() => null)],
 ];
 
-// Two that fill and drop at once would undo each other.
+// Two tasks that fill and drop at the same time would undo each other.
 let turn = Promise.resolve();
 const inTurn = work => {
   const done = turn.then(work);
@@ -63,7 +63,7 @@ const inTurn = work => {
 
 let indexed;
 
-// null: a copy that lost its index, and no network that brings it back.
+// null if the copy lost its index and no network brings it back.
 const index = async () => {
   indexed ??= readIndex();
   const found = await indexed.catch(() => null);
@@ -100,7 +100,7 @@ const wanted = async () => {
 
 const pinnedOf = (all, chosen) => Object.keys(all).filter(name => !chosen || chosen.includes(name));
 
-/** The names of the packs that a person chose; null where nobody ever did, and all are kept. */
+/** The names of the packs that a person chose. null if nobody chose, so that all are kept. */
 const pins = async () => {
   const found = await caches.match(PINS_ADDRESS, { cacheName: PINS }).catch(() => undefined);
   const said = await found?.json().catch(() => null);
@@ -115,7 +115,7 @@ const install = async () => {
   throw new Error('sw.js: other bytes');
 };
 
-// A bit that was turned on the way here can leave a text that runs all the same, and fails once there is no network.
+// A bit that flipped on the way here can leave a text that still runs, but fails offline.
 const isSound = async () => {
   const list = `{"index":"${SITE.index.sha256}","shell":${canonical(SITE.shell)}}`;
   const [code, version] = await Promise.all([String(WORK), list].map(text => sha256(new TextEncoder().encode(text))));
@@ -145,7 +145,7 @@ const fill = async () => {
     };
     await Promise.all(Array.from({ length: LANES }, lane));
   } catch (error) {
-    // What did arrive stays in a cache that no worker reads, and is not fetched again at the next attempt.
+    // What did arrive stays in a cache that no worker reads. The next attempt does not fetch it again.
     stop.abort();
     await tell({ failed: error.message });
     throw error;
@@ -163,7 +163,7 @@ const bring = async (path, sha, sources, signal) => {
   if (!await copyOf(path, sha, sources)) await fetchInto(sources[0], path, sha, signal);
 };
 
-// From this version's own earlier attempt or from the version before; a kept copy is checked like any other.
+// From this version's own earlier attempt or from the version before. A stored copy is checked like any other.
 const copyOf = async (path, sha, sources) => {
   const [own] = sources;
   for (const source of sources) {
@@ -183,7 +183,7 @@ const fetchInto = async (cache, path, sha, signal) => {
   await cache.put(addressOf(path), new Response(bytes, { headers: headersOf(answer) }));
 };
 
-// Rebuilt, so that neither a redirect nor Vary follows the copy; what the host says of policy and type does.
+// Rebuilt, so that neither a redirect nor Vary stays with the copy. The host's policy and type do stay.
 const headersOf = answer => {
   const headers = new Headers(answer.headers);
   for (const name of ['vary', 'content-encoding', 'content-length']) headers.delete(name);
@@ -197,7 +197,8 @@ const sha256 = async bytes => {
 
 // --- what a person chose -------------------------------------------------------------------------------------------
 
-/** `names` null is everything. What was dropped is gone at once; what is missing is fetched, if there is a network. */
+/** `names` null means everything. What was dropped is gone at once. What is missing is fetched if there is a
+ * network. */
 const keepOnly = async names => {
   await (await caches.open(PINS)).put(PINS_ADDRESS, new Response(JSON.stringify(names)));
   await dropUnwanted().catch(() => {});
@@ -222,7 +223,7 @@ const drop = names => Promise.all(names.map(name => caches.delete(name)));
 
 const dropOlder = async () => {
   const names = await versionCaches();
-  // A still newer version may be filling its cache right now: then tidying up is left to that one.
+  // A newer version may be filling its cache right now. Then it does the tidying up.
   if (!self.registration.installing && !self.registration.waiting) await drop(names.filter(name => name !== CACHE));
 };
 
@@ -254,12 +255,12 @@ const answered = async (path, url, request) => {
   return fetchOrSay(request);
 };
 
-// The page of a worksheet that this site no longer has. A job that ran on it is opened by the page of all jobs; the
-// browser carries the job's name over to it.
+// The page of a worksheet that this site no longer has. The page of all jobs opens a job that ran on it, and the
+// browser carries the job's name over.
 const isWithdrawn = async (path, { mode }) =>
   mode === 'navigate' && SHEET_PAGE.test(path) && SHELL.has(JOBS) && await index() !== null;
 
-// A pack that is not kept, or a copy that was lost: this is the moment to mend it.
+// A pack that is not kept, or a copy that was lost. Now is the moment to repair it.
 const fromNetwork = async (request, path, sha) => {
   const answer = await fetchOrSay(request);
   if (answer.ok && answer.type === 'basic' && !answer.redirected) {
@@ -279,7 +280,7 @@ const fetchOrSay = request => {
   return isPage ? fetch(request).catch(offlinePage) : fetch(request);
 };
 
-// A copy never comes from another version: that would mix the two.
+// A copy never comes from another version, because that would mix the two.
 const copied = path => caches.match(addressOf(path), { cacheName: CACHE });
 
 const harmless = answer => {
@@ -289,7 +290,7 @@ const harmless = answer => {
   return new Response(answer.body, { status: answer.status, statusText: answer.statusText, headers });
 };
 
-// The page is shown at an address of any depth, so its own `../` are led to the site's root.
+// The page is shown at an address of any depth, so its own `../` are rewritten to the site's root.
 const offlinePage = async () => {
   const found = await copied(OFFLINE_PAGE);
   if (!found) return Response.error();
@@ -308,7 +309,7 @@ const nameOf = url => {
   }
 };
 
-// A page is fetched and kept at its folder's address, which every host serves without a redirect.
+// A page is fetched and stored at its folder's address, which every host serves without a redirect.
 const addressOf = path =>
   SCOPE.href + path.replace(/(^|\/)index\.html$/, '$1').split('/').map(encodeURIComponent).join('/');
 
@@ -334,15 +335,15 @@ const count = async () => {
   return { version, kept: keptOf(list), listed: list.length, pins: chosen, packs: Object.fromEntries(said), gone };
 };
 
-/** What this worker's own address answers: 'gone', 'elsewhere' (a redirect), or null. No network and a server's own
- * trouble say nothing of where the site is. */
+/** What this worker's own address answers: 'gone', 'elsewhere' (a redirect), or null. A missing network or a server
+ * error tells nothing about where the site is. */
 const moved = async () => {
   const answer = await fetch(`${SCOPE.href}sw.js`, { cache: 'no-store', redirect: 'manual' }).catch(() => undefined);
   if (answer?.type === 'opaqueredirect') return 'elsewhere';
   return [404, 410].includes(answer?.status) ? 'gone' : null;
 };
 
-/** The text of a file of this worker's own list, from its own copy; null where there is none. */
+/** The text of a file of this worker's own list, from its own copy. null if there is none. */
 const textOf = async path => {
   const isListed = typeof path === 'string' && (await everything()).has(path);
   return isListed ? await (await copied(path))?.text() ?? null : null;

@@ -33,7 +33,7 @@ const lineOf = (said) => {
   return `${checksum(text)} ${text}\n`;
 };
 
-// A line that the end of the browser cut short has no end; the next one begins on a line of its own.
+// If the browser died in the middle of a line, that line has no end. So the next one begins on a line of its own.
 const bytesOf = (all) => encoder.encode(`\n${all.map(lineOf).join('')}`);
 
 const saidIn = (line) => {
@@ -57,7 +57,7 @@ const readInto = (found, text) => {
 
 const nothing = () => ({ records: new Map(), kept: new Set(), wiped: new Map(), damaged: 0, bytes: 0 });
 
-// What is worth a line, with what was wiped left out.
+// What deserves a line, without what was wiped.
 const worth = ({ records, kept, wiped }) => {
   const live = [...records.values()].filter(({ job, n }) => n > (wiped.get(job) ?? 0));
   const marks = live.map(({ mark }) => mark).filter((mark) => kept.has(mark));
@@ -75,7 +75,7 @@ const fileOf = async (slot, create) => {
   }
 };
 
-// -> a handle, or null where another page has it
+// -> a handle, or null if another page has it
 const lock = async (file) => {
   try {
     return await file.createSyncAccessHandle();
@@ -147,12 +147,12 @@ const open = async ({ name }) => {
 
 const append = ({ lines }) => write(own, bytesOf(lines));
 
-/** Writes without waiting for the disk: the next line that waits takes this one with it. */
+/** Writes without waiting for the disk. The next line that waits takes this one with it. */
 const note = ({ lines }) => {
   own.write(bytesOf(lines), { at: own.getSize() });
 };
 
-// The new file is on the disk before an old one is emptied: what dies in between has everything twice.
+// The new file is on the disk before an old one is emptied. A crash in between leaves everything twice.
 const compact = async ({ wiped }) => {
   const held = [];
   let into = null;

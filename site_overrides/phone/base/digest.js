@@ -1,4 +1,5 @@
-// SHA-256 of a text, as 64 hex digits. Plain http has no crypto.subtle, so a small library that is served with the page does it there.
+// SHA-256 of a text, as 64 hex digits. Plain http has no crypto.subtle. There a small library does it, which is served
+// with the page.
 
 export { canonical } from './canonical.js';
 

@@ -1,6 +1,7 @@
 // Names from outside: of steps, values, tools, in entries and worksheets that anybody may have written. A plain object
-// answers to names that nobody gave it ("constructor", "toString"), and one written under "__proto__" is not there. So
-// what is looked up by such a name is asked for by own(), or has no prototype. tests/support/phone_names.py holds every file to it.
+// answers to names that nobody gave it ("constructor", "toString"), and loses one that is written as "__proto__". So
+// such a name is looked up by own(), or in an object without a prototype. tests/support/phone_names.py checks every
+// file.
 
 /**
  * What an object holds under a name of its own; null if it holds nothing there, or is no object.
@@ -32,8 +33,8 @@ export const dict = (pairs = []) => {
 export const table = (object) => Object.freeze(dict(Object.entries(object)));
 
 /**
- * What is called so is a map without a prototype wherever it stands: in a state, because the fold makes it so; in a worksheet
- * and in the list of packs, because parsed() does.
+ * What has one of these names is a map without a prototype everywhere: in a state, because the fold makes it so, and in
+ * a worksheet and in the list of packs, because parsed() does.
  */
 export const MAPS = new Set([
   'steps', 'items', 'values', 'readings', 'results', 'extras', 'ready', 'lists', 'bolts', 'units', 'wrenches', 'adapters',

@@ -70,7 +70,7 @@ const linesOf = async (text) => {
   return { between };
 };
 
-// Whether brackets outside of quotes nest too deep; asked before parsing, because deep nesting can crash a parser.
+// True if brackets outside of quotes nest too deep. Asked before parsing, because deep nesting can crash a parser.
 const isTooDeep = (text) => {
   let [depth, isQuoted] = [0, false];
   for (let at = 0; at < text.length; at += 1) {
@@ -98,7 +98,7 @@ const parsed = (text) => {
   }
 };
 
-/** Whether this has every field that an entry has, of any kind and any later version. */
+/** True if this has every field that an entry has, of any kind and any later version. */
 export const isEntry = (entry) => isOfShape(entry, NOUN) && JOB.test(entry.job);
 
 // Adds the content of a line to `sheets` or `entries`, or returns the code of the refusal.

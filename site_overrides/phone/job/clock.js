@@ -39,9 +39,9 @@ const askWhy = ({ seconds, startedAt, now, jumped }) => {
 };
 
 /**
- * Was the clock set between two looks at it? before, after: {wall, steady} in milliseconds, `steady` from a clock that
- * nobody sets (performance.now). -> 'back', 'ahead' or null. A phone that slept also looks as if set ahead: ask only for
- * looks between which the page was never hidden.
+ * Whether the clock was set between two looks at it. before, after: {wall, steady} in milliseconds, `steady` from a
+ * clock that nobody sets (performance.now). -> 'back', 'ahead' or null. A phone that slept also looks as if set ahead,
+ * so ask only for looks between which the page was never hidden.
  */
 export const clockSet = (before, after) => {
   const gained = (after.wall - before.wall) - (after.steady - before.steady);

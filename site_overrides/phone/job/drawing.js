@@ -1,10 +1,11 @@
-// Draws a job and, where an entry cannot be borne, goes on without it and says so. Knows no screen.
+// Draws a job. If an entry makes the drawing fail, goes on without it and says so. Knows no screen.
 
 import { culprits } from './culprits.js';
 
 const MOST_MENDED = 5; // faults a page gets over; one that goes on and on is no longer an entry's
 
-// Can the job be drawn without these entries? Anew, with the step that was looked at: what throws there must throw here too.
+// Whether the job can be drawn without these entries. Drawn anew, at the step in view: what throws there must throw
+// here.
 const isWell = ({ work, screen, facts }, out, at) => {
   try {
     work.leaveOut(new Set(out));

@@ -1,9 +1,9 @@
-// The job as a file that somebody is given.
+// The job as a file that a person can hand on.
 
 import { table } from '../base/own.js';
 import { exportText, recordName, shareOrDownload } from './carry.js';
 
-// Whoever gets the file sees from its name that its worksheet may not be the shop's.
+// Whoever gets the file can see from its name that its worksheet may not be the shop's.
 const FILE_SAYS = table({ known: '', unmet: 'worksheet-not-met-on-site', stranger: 'worksheet-of-a-stranger' });
 
 /**

@@ -1,4 +1,4 @@
-// The jobs that this phone holds, as a list shows them. Knows no screen.
+// The jobs on this phone, as a list shows them. Knows no screen.
 
 import { gather } from '../journal/journal.js';
 import { W } from '../words/words.js';
@@ -16,7 +16,7 @@ const lookAt = async ({ job, touched }, { keep, shelf, known, jobAt }) => {
   return { job, touched, state, title, startedBy, origin, unkept: unkept.size, worksheet: sheet?.worksheet, href: jobAt(job, sheet) };
 };
 
-// One job that cannot be looked at must not hide the others.
+// One job that cannot be read must not hide the others.
 const jobHere = async (one, about) => {
   try {
     return await lookAt(one, about);

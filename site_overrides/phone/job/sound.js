@@ -1,7 +1,6 @@
-// What a paced wait sounds like: a beep and a buzz at each move and at the end. The moves are reckoned from the start in
+// What a paced wait sounds like: a beep and a buzz at each move and at the end. The moves are worked out from the start
+// in the journal, so they go on correctly after a reload. Sound only comes after a tap, because browsers want that.
 import { table } from '../base/own.js';
-
-// the journal, so that they go on rightly after a reload; a sound comes only after a tap, because browsers want it so.
 
 const SECOND = 1000;
 const LATE_MS = 1500; // a phone that slept makes no noise for a move long past
@@ -21,7 +20,7 @@ export const paceOf = (running, every, now) => {
   return { due, of, next: due < of ? at(due) : null, since: now - at(due - 1) };
 };
 
-// Two short tones for a move, one long for the end: both are heard beside an extractor fan.
+// Two short tones for a move, one long one for the end. Both can be heard beside an extractor fan.
 const TONES = table({ move: [[0, 0.12], [0.18, 0.12]], end: [[0, 0.9]] });
 const PITCH = table({ move: 1900, end: 1300 });
 const BUZZ = table({ move: [150, 80, 150], end: [700] });
@@ -78,7 +77,7 @@ export const openSound = ({ makeContext, vibrate, isVisible, now }) => {
   };
   const follow = (times) => {
     const wanted = new Map(times.map((one) => [one.key, one]));
-    // What is due this very moment is about to sound: it is no longer among what is to come.
+    // What is due right now is about to sound, so it is no longer in what is to come.
     for (const [key, { at }] of coming) if (at > now() && wanted.get(key)?.at !== at) drop(key);
     for (const one of times) {
       if (coming.has(one.key) || one.at < now()) continue;
@@ -93,7 +92,7 @@ export const openSound = ({ makeContext, vibrate, isVisible, now }) => {
   return { wake, state, mute, follow, stop };
 };
 
-/** openAwake(wakeLock) -> {keep(on), stop()}: while a pace runs the screen does not go dark, where the phone can do that. */
+/** openAwake(wakeLock) -> {keep(on), stop()}: keeps the screen on while a pace runs, if the phone can do that. */
 export const openAwake = (wakeLock) => {
   let lock = null;
   let asked = false;
@@ -109,7 +108,7 @@ export const openAwake = (wakeLock) => {
       asked = true;
       wakeLock.request('screen').then((made) => {
         lock = made;
-        // It is let go by the phone whenever the page is hidden: asked for again at the next look.
+        // The phone releases it whenever the page is hidden. The next look asks for it again.
         made.addEventListener('release', () => { asked = false; });
         if (!asked) letGo();
       }, () => {});

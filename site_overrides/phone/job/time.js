@@ -8,11 +8,11 @@ const SECOND = 1000;
 const IDLE_SECONDS = 15; // how often the screen is drawn when no time runs
 
 const isRunning = ({ steps }) => Object.values(steps).some((step) => step.state === 'waiting');
-// Somebody alone waits until a value may be read again.
+// Whether somebody alone waits until a value may be read again.
 const isBreak = ({ values }) => Object.values(values).some((value) => value.waits);
 
-// Looks at the clock each second. A phone that slept looks as if its clock had been set, so only looks between which the
-// page was never hidden are compared.
+// Looks at the clock each second. A phone that slept looks as if its clock had been set, so only looks between which
+// the page was never hidden are compared.
 const watchTime = ({ now, draw, isMoving, onBack, onSet }) => {
   let looked = null;
   let jumped = false;
@@ -54,7 +54,7 @@ const watchTime = ({ now, draw, isMoving, onBack, onSet }) => {
  */
 export const openTime = async ({ job, keep, work, device, now, draw, onBack }) => {
   const isRunningNow = () => isRunning(work.state());
-  // A clock that was set while a time ran is still wrong for it after the page was loaded anew.
+  // A clock that was set while a time ran is still wrong for it after the page was loaded again.
   const name = `clock set ${job}`;
   const wasSet = Boolean(await keep.setting(name));
   if (wasSet && !isRunningNow()) keep.setSetting(name, null);

@@ -1,5 +1,5 @@
-// What the fold is given while something is not kept. Every entry counts at once, but an answer that closes a stop waits
-// until the store has it, or a saved file that somebody has. Pure.
+// What the fold is given while something is not saved. Every entry counts at once, except an answer that closes a stop:
+// it waits until the store has it, or somebody has it in a saved file. Pure.
 
 import { after, found, gather, homesOf, isReturn, textsOf } from '../journal/entries.js';
 import { judge } from '../journal/journal.js';
@@ -10,12 +10,12 @@ const CLOSED = new Set(['done', 'skipped', 'not-fitted', 'refused']);
 const ANSWERS = new Set(['check', 'settle', 'finish', 'skip', 'not-fitted', 'refuse', 'elapsed']);
 
 /**
- * A step that nothing passes, or that ends the job.
+ * A step that nobody can pass, or that ends the job.
  * @param {Step} step
  */
 export const isStop = ({ hold, gate, completion }) => Boolean(hold || gate || completion);
 
-// The entries that one names and that came before it.
+// The entries that this one names and that came before it.
 /** @param {Entry} entry */
 const named = (all, entry) => textsOf(entry.seen).flatMap((id) => found(all, 'id', id)).filter((one) => after(entry, one));
 
@@ -27,7 +27,7 @@ const stepsOf = (all, entry) => {
   return [step];
 };
 
-// Could it close a step of these paths? An answer, or whatever gives one back that was gone.
+// Whether it could close a step of these paths: an answer, or something that restores one.
 /** @param {string[]} paths */
 const mayClose = (all, paths) => (entry) => {
   const restores = ['take-back', 'not-disturbed'].includes(entry.kind) && named(all, entry).some(isReturn);

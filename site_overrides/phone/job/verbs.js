@@ -1,5 +1,5 @@
-// What a person did on the screen -> the fields of its entry. Pure. Every answer names all entries of its slot in view; one that
-// differs from what was read blind before it stands beside these, `apart`: two answers.
+// What a person did on the screen -> the fields of its entry. Pure. Every answer names all entries of its slot in view.
+// A second reading that differs from the first, which was hidden, stands beside it, `apart`: two answers.
 
 import { own, table } from '../base/own.js';
 import { answerIds, slotIds, stepIds } from '../journal/journal.js';
@@ -14,7 +14,7 @@ const ofStep = table(/** @satisfies {Partial<Record<EntryKind, (part: string) =>
   confirm: () => 'wording', finish: () => '', skip: () => '', 'not-fitted': () => '', refuse: () => '',
 }));
 
-// Gates that were passed: whoever takes something off after that must be heard by them.
+// Gates that were passed. Something taken off after that must be known to them.
 const passedGates = (state, sheet) => (sheet?.steps ?? [])
   .filter(({ gate, path }) => gate && state.steps[path]?.state === 'done')
   .flatMap(({ path }) => state.steps[path].answers.map(({ id }) => id));

@@ -66,7 +66,7 @@ const openTaken = ({ job, keep, shelf, first, saved: savedFirst }) => {
     out = ids;
     look();
   };
-  // A fold that throws is given nothing; whoever draws the job finds out which entry it was.
+  // If the fold throws, keep what it said before. Whoever draws the job finds out which entry it was.
   const lookSafely = (answer) => {
     try {
       look(answer);

@@ -1,4 +1,4 @@
-// Who writes on this phone: the phone itself, by a name that stays, and whoever has it in hand.
+// Who writes on this phone: the phone itself, by a name that stays, and the person who has it in hand.
 
 import { newId } from '../journal/journal.js';
 import { openPen } from './work.js';

@@ -17,7 +17,7 @@ export const isWhole = (number, least) => Number.isInteger(number) && least <= n
 const isObject = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
 
 /**
- * Has what was read a figure or words, and a source?
+ * True if what was read has a figure or words, and a source.
  * @param {Said} value
  * @param {string} fastener
  */
@@ -44,7 +44,7 @@ const readingOf = (value) => {
 };
 
 /**
- * The state of a value, and the readings that do not count: {value, inert}. isCredible(read): can it be?
+ * The state of a value, and the readings that do not count: {value, inert}. isCredible(read): true if it is possible.
  * @param {Value} given
  * @param {Standing} reads
  * @param {(read: Said) => boolean} [isCredible]
@@ -63,7 +63,7 @@ export const valueState = (given, reads, isCredible = () => true) => {
 };
 
 /**
- * How long a wait lasts: as the worksheet says, or as the value was read on the phone; null while unknown.
+ * How long a wait lasts: as the worksheet says, or as the value was read on the phone. null while unknown.
  * @param {Check} check
  * @param {Names<ValueState>} values
  */
@@ -82,7 +82,7 @@ const turnCount = (check, values) => {
 };
 
 /**
- * The parts a check-off is made of; the one part '' if it has none.
+ * The parts of a check-off, [''] if it is of one piece.
  * @param {Check} check
  * @param {Names<ValueState>} values
  */
@@ -92,7 +92,7 @@ export const partsOf = (check, values) => rulesOf(check).parts(check, values);
 const hasSource = (value) => Boolean(value) && value.text !== null && value.source !== null;
 
 /**
- * The values a step still lacks, by name: the critical ones it uses, and what its check-off cannot do without.
+ * The values a step still lacks: critical ones that it uses, and what its check-off cannot do without.
  * @param {Step} step
  * @param {Map<string,string>} classes
  * @param {Names<ValueState>} values
@@ -109,7 +109,7 @@ export const unmetValues = (step, classes, values, departs) => {
 };
 
 /**
- * Is it an answer that says the step failed?
+ * True if this answer says that the step failed.
  * @param {Check} check
  * @param {Said} value
  */
@@ -127,7 +127,7 @@ const waited = (ask, start, end) => {
   return began !== null && ended !== null && ask.seconds !== null && ended - began >= ask.seconds * 1000;
 };
 
-// An end counts for the start on the same phone, or with somebody's word for the time that has passed.
+// An end counts if the start is on the same phone, or if somebody said how much time has passed.
 /** @param {Ask} ask @param {Entry} entry @param {string} part */
 const checkWait = (ask, entry, part) => {
   const { watch = null } = ask.step.check;
@@ -139,7 +139,7 @@ const checkWait = (ask, entry, part) => {
     || starts.some((start) => start.device === entry.device && waited(ask, start, entry));
 };
 
-// By somebody who answered none of what is signed; or by oneself after a break, recorded as a self-check.
+// True if the signer answered nothing of what is signed, or signs after a break, recorded as a self-check.
 /** @param {Ask} ask @param {Entry} entry */
 const checkSign = (ask, entry) => {
   const { self } = entry.value;
@@ -150,7 +150,7 @@ const checkSign = (ask, entry) => {
   return self && signed !== null && answered.every((at) => at !== null && signed - at >= rest);
 };
 
-// Does a tightening lack its figure? A clip needs none.
+// True if a tightening lacks its figure. A clip needs none.
 /** @type {CheckRules['lacks']} */
 const ofPull = ({ value }, values, fastener, departs) => {
   const known = hasSource(values[value]) || values[value]?.not_published || departs.has(`value:${value}`);
@@ -166,7 +166,7 @@ const never = () => false;
 const always = () => true;
 
 /**
- * How check-offs of each kind are judged. Every kind states all of it, so that none is forgotten.
+ * How check-offs of each kind are judged. Every kind states all of it, so that nothing is forgotten.
  * @type {Record<CheckKind, CheckRules>}
  */
 const RULES = {
@@ -227,10 +227,11 @@ const LEAVES = table({
 });
 
 /**
- * The state an answer gives its part: done, failed, skipped, refused, not-fitted; null: it closes nothing.
- * ask: {step, of, leads, unmet, held, counts, isPull, seconds, lookedAt, starts, elapsed, later, despite, isNew}; held: the results that
- * keep it from being closed; counts(reading, value): is this a figure of that reading? isPull(value): can a bolt be set to it? despite(entry): does it stand
- * although a figure is not good? isNew(part, entry): is the bolt of this part said to be new?
+ * The state an answer gives its part: done, failed, skipped, refused, not-fitted. null: it closes nothing. ask: {step,
+ * of, leads, unmet, held, counts, isPull, seconds, lookedAt, starts, elapsed, later, despite, isNew}. held: results
+ * that stop it from being closed. counts(reading, value): true for a figure of that reading. isPull(value): true if a
+ * bolt can be set to it. despite(entry): true if it says why it stands despite a bad figure. isNew(part, entry): true
+ * if the bolt of this part is said to be new.
  * @param {Ask} ask
  * @param {Answer} answer
  * @param {string} part

@@ -1,5 +1,5 @@
-// Bolts: which pulls of a one-time bolt count, and what was loosened against what was tightened, list by list.
-// The same table as generator/journal/bolts.py.
+// Bolts: which pulls of a one-time bolt count, and what was loosened and tightened, list by list. The same table as
+// generator/journal/bolts.py.
 
 import { dict, own } from '../base/own.js';
 import { isFailure, said } from './answers.js';
@@ -8,7 +8,7 @@ import { isPull } from './limits.js';
 import { LISTS } from './tables.js';
 
 /**
- * The bolt that a part pulls: of <pass>.<bolt> where bolts are taken one by one, '' where all at once.
+ * The bolt that a part pulls: that of <pass>.<bolt> if each bolt is a part, '' if all are one.
  * @param {Check} check
  * @param {string} part
  */
@@ -20,9 +20,9 @@ const saysNew = (sheet, check, { entry: { value }, kind }) => (
 );
 
 /**
- * Does anybody say that the bolt is new: this answer of the part, or one that stands for another part of the bolt?
- * What was said before the bolt was loosened says nothing of a pull after it. entry null: an answer not given yet, which
- * nobody's go-back asks about.
+ * True if somebody says that the bolt is new: in this answer, or in a standing answer to another part of the bolt. If
+ * the bolt was loosened after it was called new, that says nothing about a later pull. entry null: the answer has not
+ * been given yet, so no go-back asks about it.
  * @param {View} view
  * @param {Step} step
  * @param {Map<string,Standing>} slots
@@ -41,7 +41,7 @@ export const isNew = (view, step, slots, part, entry) => {
 };
 
 /**
- * {asks_new: the parts whose next answer must say that the bolt is new}; {} where no bolt is used once.
+ * {asks_new: the parts whose next answer must say that the bolt is new}; {} if bolts may be used again.
  * @param {View} view
  * @param {Step} step
  * @param {Map<string,Standing>} slots
@@ -54,7 +54,7 @@ export const askingNew = (view, step, slots, of) => (
 // --- the three lists -------------------------------------------------------------------------------------------------
 
 /**
- * Nobody said where a thing taken off besides belongs, so it is on every list.
+ * True if a thing is on this list. One that was taken off besides, without a list, is on every list.
  * @param {View} view
  * @param {string} name
  */
@@ -63,7 +63,7 @@ export const isOn = (view, name, list) => (
 );
 
 /**
- * A corrected count stands for the whole item wherever the worksheet says the whole.
+ * The corrected count in place of `count`, if `count` stands for the whole item.
  * @param {View} view
  */
 export const corrected = (view, item, count) => (
@@ -72,7 +72,7 @@ export const corrected = (view, item, count) => (
 
 const text = (value) => (said(value) ? value : null);
 
-// The newest pull that stands; `new`: every bolt that was pulled was said to be new.
+// The newest pull that counts. `new`: somebody said of every pulled bolt that it is new.
 /** @param {Check} check @param {[string, Entry][]} pulls */
 const pulled = (check, pulls) => {
   const entries = pulls.map(([, entry]) => entry);
@@ -109,7 +109,7 @@ const rowOf = (view, path, item, check, count) => {
   };
 };
 
-// What closes a bolt and is not needed in this job is no row, unless the bolt is off all the same.
+// A row for each step that closes an item, except a step that is not needed while its item is closed.
 /** @param {View} view */
 const rowsOfSheet = (view) => (view.sheet?.steps ?? []).flatMap(({ path, check, closes }) => {
   const isNeeded = (item) => view.steps[path].state !== 'hidden' || view.items[item].open > 0;
@@ -119,8 +119,8 @@ const rowsOfSheet = (view) => (view.sheet?.steps ?? []).flatMap(({ path, check, 
 });
 
 /**
- * {list: [{item, step, value, count, reuse, closed, parts, done, set, wrench, who, at, new}]}: all bolts of a list, in the
- * order of work; {} where there are none. See docs/format.md.
+ * All bolts of each list in the order of work, {} if there are none (docs/format.md). A row is {item, step, value,
+ * count, reuse, closed, parts, done, set, wrench, who, at, new}.
  * @param {View} view
  */
 export const boltLists = (view) => {

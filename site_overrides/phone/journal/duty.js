@@ -1,6 +1,6 @@
-// What a step asks, as a text: worked out from the worksheet, whatever digests the worksheet states. It may come from
-// anybody, with the digests of another. So two steps ask the same when their digests are the same and their contents too.
-// The same table as generator/journal/duty.py.
+// What a step asks, as a text that is worked out from the worksheet itself. Anybody may have made a worksheet, and may
+// have copied the digests of another one. So two steps ask the same only if both their digests and their contents are
+// the same. The same table as generator/journal/duty.py.
 
 import { canonical } from '../base/canonical.js';
 import { dict, own } from '../base/own.js';
@@ -9,7 +9,7 @@ import { DUTY, WORDING } from './tables.js';
 const isObject = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
 const isText = (value) => typeof value === 'string';
 
-// The names that stand in a tree of text.
+// The names in a tree of text.
 const namedIn = (tree) => {
   if (Array.isArray(tree)) return tree.flatMap(namedIn);
   if (!isObject(tree)) return [];
@@ -22,7 +22,7 @@ const plain = (tree) => {
   return isText(tree) ? tree : '';
 };
 
-// How the results that a step shows are worked out, with those below them and those that their texts name.
+// How the results that a step shows are worked out, with all results they need or name in their texts.
 /** @param {Sheet} sheet @param {string[]} shows */
 const arithmetic = (sheet, shows) => {
   const byName = new Map((sheet.results ?? []).map((result) => [result.name, result]));
@@ -43,11 +43,11 @@ const checkOf = ({ check }) => {
   return { ...check, parts: check.parts.map((part) => dict(Object.entries(part).filter(([key]) => key !== 'settings'))) };
 };
 
-// What a figure can be is not what it is.
+// A value without its limits: a new limit does not change the value.
 const bare = (value) => (value === null ? null : dict(Object.entries(value).filter(([key]) => key !== 'limits')));
 
 /**
- * What a person must do again when it changes: the check-off without the wrenches, values, cautions, arithmetic.
+ * What makes a person do a step again when it changes: check-off without wrenches, values, cautions, arithmetic.
  * @param {Sheet} sheet
  * @param {Step} step
  */
@@ -69,7 +69,7 @@ export const wordingText = (step) => canonical(WORDING.map((key) => (
 const texts = new WeakMap();
 
 /**
- * What a step asks, and in which words: {duty, wording}, its digests with the contents these must stand for.
+ * What a step of a worksheet asks, and its wording: {duty, wording}, each the digest together with the content.
  * @param {Sheet} sheet
  * @param {Step} step
  */

@@ -1,5 +1,5 @@
-// Entries as a set: their order, their slots, and what stands in a slot once later entries have answered earlier ones.
-// The same table as generator/journal/entries.py.
+// Entries as a set: their order, their slots, and what stands in a slot after later entries answered earlier ones. The
+// same table as generator/journal/entries.py.
 
 import { canonical } from '../base/canonical.js';
 import { dict, own } from '../base/own.js';
@@ -12,13 +12,13 @@ export const textsOf = (list) => (
   Array.isArray(list) ? [...new Set(list.filter((text) => typeof text === 'string'))] : []
 );
 
-// The name of a slot, with what the entry itself says in the place of <part> or <id>.
+// The name of an entry's slot, with the entry's own part or id in place of <part> or <id>.
 const nameIn = (name) => {
   const [head, field = ''] = name.replace('>', '').split('<');
   return (entry) => (field ? head + own(entry, field) : head);
 };
 
-// Job-wide slots live on the step "".
+// The function that gives an entry's slot. A slot of the whole job has the step "".
 const slotOf = ({ job = null, step = null }) => {
   const [inJob, onStep] = [nameIn(job ?? ''), nameIn(step ?? '')];
   if (job === null) return (entry) => [entry.step, onStep(entry)];
@@ -26,13 +26,13 @@ const slotOf = ({ job = null, step = null }) => {
   return (entry) => (entry.step ? [entry.step, onStep(entry)] : ['', inJob(entry)]);
 };
 
-/** The slot of each kind: entry -> [step, name]. A kind with null has none of its own. */
+/** The slot of each kind: entry -> [step, name]. null if it has no slot of its own. */
 export const SLOTS = dict(Object.entries(SLOT_NAMES).map(([kind, names]) => (
   [kind, Object.keys(names).length ? slotOf(names) : null]
 )));
 
 /**
- * An entry of a later version, of a kind that came later, or of a shape that no phone writes, is none that counts.
+ * False for an entry of a later version, of a later kind, or of a shape that no phone writes. It does not count.
  * @param {Entry} entry
  */
 export const isKnown = (entry) => entry.v === 1 && Object.hasOwn(SLOTS, entry.kind) && isShaped(entry.value);
@@ -40,7 +40,7 @@ export const isKnown = (entry) => entry.v === 1 && Object.hasOwn(SLOTS, entry.ki
 const byText = (a, b) => (a < b ? -1 : a > b ? 1 : 0);
 
 /**
- * Order of entries: (lamport, writer, id); two contents under one id by their canonical text.
+ * Order of entries: (lamport, writer, id). Two contents under one id are ordered by their canonical text.
  * @param {Entry} a
  * @param {Entry} b
  */
@@ -55,7 +55,7 @@ export const after = (y, x) => compare(y, x) > 0;
 /** @param {string} name */
 export const slotKey = (step, name) => cut('slot', step, name);
 
-// Everything an entry is looked up by later.
+// Every key under which an entry is looked up later.
 /** @param {Entry} entry */
 const keysOf = (entry) => {
   const keys = [cut('id', entry.id)];
@@ -100,7 +100,8 @@ export const union = (entries, more = []) => {
 };
 
 /**
- * gather(entries) -> {entries, index}: in order, once, and looked up by slot, step, id and what is answered.
+ * gather(entries) -> {entries, index}: entries in order, each once, with an index by slot, step, id and what they
+ * answer.
  * @param {Entry[]} entries
  */
 export const gather = (entries) => {
@@ -119,7 +120,7 @@ export const gather = (entries) => {
 export const found = (gathered, by, name) => gathered.index.get(cut(by, name)) ?? [];
 
 /**
- * add(gathered, entry) -> gathered with it; what was gathered is left as it is.
+ * add(gathered, entry) -> gathered with one more entry. The old one is not changed.
  * @param {Gathered} gathered
  * @param {Entry} entry
  */
@@ -133,7 +134,7 @@ export const add = (gathered, entry) => {
 /** @param {Entry} entry @returns {entry is Entry & { kind: ReturnKind }} */
 export const isReturn = (entry) => RETURNS.has(entry.kind);
 
-// The entries of some slots: their own, the go-backs that reopen them, and whatever takes one of these back.
+// The entries of some slots: their own, the go-backs that reopen them, and every take-back of one of these.
 /** @param {Gathered} gathered @param {Entry[]} own */
 export const members = (gathered, own) => {
   const all = new Set(own);
@@ -152,7 +153,8 @@ export const ofStep = (gathered, paths, name) => members(gathered, paths.flatMap
 ]));
 
 /**
- * Every entry that an effective take-back names. Walked from the newest, so a taken-back take-back is met first.
+ * Every entry that an effective take-back names. Goes from the newest entry back, so a take-back that was itself taken
+ * back is known before what it took back.
  * @param {Gathered} gathered
  */
 export const undoneOf = (gathered) => {
@@ -166,7 +168,7 @@ export const undoneOf = (gathered) => {
 };
 
 /**
- * The entries of a slot that no later one of it names; undone: those whose names do not count.
+ * The entries of a slot that no later one names. What `undone` entries name does not count.
  * @param {Entry[]} all
  * @param {Set<Entry>} undone
  */
@@ -176,7 +178,7 @@ export const headsOf = (all, undone) => {
   return all.filter((entry) => !named.has(entry.id) || !after(named.get(entry.id), entry));
 };
 
-// Had the author of the take-back seen this answer, also through another entry?
+// True if the author of the take-back had seen this answer, also through another entry.
 /** @param {Gathered} gathered @param {Entry} taker @param {Entry} answer */
 const knew = (gathered, taker, answer) => {
   const ids = new Set(taker.seen);
@@ -187,7 +189,7 @@ const knew = (gathered, taker, answer) => {
   return false;
 };
 
-// A settlement has the kind of what it chose.
+// The kind of an entry. A settlement has the kind of the answer it chose.
 /** @param {Entry[]} all @param {Entry} entry */
 const kindIn = (all, entry) => {
   if (entry.kind !== 'settle') return entry.kind;
@@ -203,7 +205,7 @@ const kindIn = (all, entry) => {
 const unanswers = (all, entry) => entry.kind === 'back'
   || all.some((other) => !isReturn(other) && entry.seen.includes(other.id) && after(entry, other));
 
-// Who read it first and who second is no other answer.
+// What an answer says. Who read a value first and who second makes no difference.
 /** @param {Answer} answer */
 const saidBy = ({ entry: { value }, kind }) => {
   if (kind !== 'read' || !Object.hasOwn(value, 'second')) return canonical(value);
@@ -225,8 +227,8 @@ const standing = (gathered, undone, all) => {
 };
 
 /**
- * What stands in a job-wide slot: {answers: [{entry, kind}] in order, disputed: whether they are two answers, returned:
- * whether one of these is "no answer"}.
+ * What stands in a slot of the whole job: {answers: [{entry, kind}] in order, disputed: they differ, returned: one says
+ * "no answer"}.
  * @param {Gathered} gathered
  * @param {Set<Entry>} undone
  * @param {string} name
@@ -245,7 +247,7 @@ export const standingInStep = (gathered, undone, paths, name) => (
 );
 
 /**
- * Who answered a slot and was not sent back or taken back since: entries, in order, also those corrected later.
+ * The answers to a part that nobody took back or went back on since, also those corrected later.
  * @param {Gathered} gathered
  * @param {Set<Entry>} undone
  * @param {string[]} paths
@@ -260,7 +262,7 @@ export const answeredIn = (gathered, undone, paths, part) => {
 };
 
 /**
- * Present path -> [it, and the paths its entries may still be on], of a worksheet's steps. A path in use never moves.
+ * Each present path -> all paths its entries may be on, itself first. A path in use never moves.
  * @param {Sheet} sheet
  */
 export const homesOf = (sheet) => {

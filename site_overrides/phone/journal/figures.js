@@ -1,5 +1,5 @@
-// Numbers with their units, by the worksheet's own table of units; which results hang on a step's own answer.
-// The same table as generator/journal/figures.py. base = (number + offset) * scale.
+// Numbers with their units, by the worksheet's own table of units. And which results depend on a step's own answer. The
+// same table as generator/journal/figures.py. base = (number + offset) * scale.
 
 import { own } from '../base/own.js';
 import { inCalendar, phoneMs } from '../quantities/dates.js';
@@ -13,7 +13,7 @@ export const ODOMETER = /^[0-9]{1,9}(?:[.,][0-9]{1,2})?$/;
 const decimal = (text) => Number(text.replace(',', '.'));
 
 /**
- * A number of a unit in base units; null if the unit is none of this kind, or a date none of the calendar.
+ * A number in base units. null if the unit is not of this kind, or the date not in the calendar.
  * @param {Names<Unit>} units
  */
 export const baseOf = (units, number, unit, kind) => {
@@ -24,7 +24,7 @@ export const baseOf = (units, number, unit, kind) => {
 };
 
 /**
- * What was read, in base units; null where it is no number of the reading's kind.
+ * What was read, in base units. null if it is not a number of the reading's kind.
  * @param {Sheet} sheet
  * @param {string} name
  * @param {Said} value
@@ -35,7 +35,7 @@ export const readingBase = (sheet, name, value) => {
 };
 
 /**
- * Does a measure count? Its unit is of the reading's kind; any unit where the worksheet knows none.
+ * True if a measured figure counts: its unit is of the reading's kind, or the worksheet knows no kind for it.
  * @param {Sheet} sheet
  * @param {string} name
  * @param {Said} value
@@ -46,7 +46,7 @@ export const counts = (sheet, name, value) => {
 };
 
 /**
- * A figure of a value in base units; null where it is none of the value's kind.
+ * A figure of a value in base units. null if it is not of the value's kind.
  * @param {Names<Unit>} units
  */
 export const figureBase = (units, number, unit, kind) => {
@@ -62,7 +62,7 @@ const readBase = (units, { number, unit, text }, kind) => {
 };
 
 /**
- * What formulas take a value for: the worksheet's number, or what was read on the phone, typed or as a text.
+ * What formulas use for a value: the worksheet's number, or what was read on the phone as number or text.
  * @param {Names<Unit>} units
  * @param {Value} given
  * @param {ValueState} state
@@ -75,8 +75,8 @@ export const valueBase = (units, given, state) => {
 };
 
 /**
- * The tolerance in base units, the worksheet's or what was read with the value; its unit may be of another kind than the
- * value's: K for a temperature.
+ * The tolerance in base units: the worksheet's, or the one read with the value. Its kind may differ from the value's: K
+ * for a temperature.
  * @param {Names<Unit>} units
  * @param {Value} given
  * @param {ValueState} state
@@ -95,7 +95,7 @@ const odometerBase = (units, told) => {
 };
 
 /**
- * What the shop and the job give: [[name, base or null]]. start: the entry the job was started with, or undefined.
+ * What the shop and the job give: [[name, base or null]]. start: the entry that started the job, or undefined.
  * @param {Sheet} sheet
  * @param {Entry} start
  * @returns {[string, any][]}
@@ -112,13 +112,13 @@ export const givenBases = (sheet, start) => {
 };
 
 /**
- * The readings a check-off takes, each with the part that takes it: [[name, part]].
+ * The readings that a check-off takes, each with the part that takes it: [[name, part]].
  * @param {Check} check
  */
 export const takesOf = (check) => rulesOf(check).takes(check);
 
 /**
- * The results that hang on what this step itself takes or finds, directly or through others.
+ * The results that depend on what this step takes or finds, directly or through other results.
  * @param {Sheet} sheet
  * @param {Step} step
  */
@@ -134,7 +134,7 @@ export const ownResults = (sheet, { path, check }) => {
 };
 
 /**
- * All that a result is worked out from, through the results between.
+ * Everything that a result is worked out from, through all results between.
  * @param {Sheet} sheet
  * @param {Result} result
  */
@@ -146,7 +146,7 @@ export const below = (sheet, result) => {
 };
 
 /**
- * The results that keep a step from being closed: not known yet, or bad.
+ * The results that stop a step from being closed: not known yet, or bad.
  * @param {Names<ResultState>} results
  * @param {Step} step
  */

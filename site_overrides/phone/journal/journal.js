@@ -1,6 +1,6 @@
-// The journal read back: entries and the worksheets they name, judged into the state that the screen shows.
-// The same table as generator/journal/fold.py. Pure: the order is (lamport, writer, id), never a clock; phone time counts only
-// where a person waits. docs/format.md, "The fold", says in words what this says in code.
+// Folds a journal: judges entries and the worksheets they name into the state that the screen shows. The same table as
+// generator/journal/fold.py. Pure. Entries are ordered by (lamport, writer, id), never by a clock; phone time counts
+// only where a person waits. docs/format.md, "The fold", says in words what this code does.
 
 import { canonical } from '../base/canonical.js';
 import { dict } from '../base/own.js';
@@ -69,7 +69,7 @@ const extrasOf = (view) => {
 /** @param {View} view */
 const stillOpen = (view) => Object.keys(view.items).filter((name) => view.items[name].open > 0).sort();
 
-// A gate that is not passed waits for whatever is open anywhere, and for the preparation if it is about that.
+// Make a gate that is not passed wait for everything open anywhere, and for the preparation if it asks for it.
 /** @param {View} view @param {Walk} walk */
 const askGatesAgain = (view, walk) => {
   for (const [name, count] of walk.open) {
@@ -89,7 +89,7 @@ const askGatesAgain = (view, walk) => {
   }
 };
 
-// The steps in the order of work, extras before the completion.
+// The steps in the order of work, with extras before the completion.
 /** @param {View} view */
 const orderOf = (view) => {
   const steps = stepsOf(view);
@@ -123,7 +123,7 @@ const askCompletion = (view) => {
 /** @param {StepState} seen */
 const waitsForSteps = ({ why }) => why.some(({ code }) => ['hold', 'order', 'after'].includes(code));
 
-// What was taken off besides and belongs to a list waits for a gate that asks about it and for nothing else.
+// What was taken off besides and is on a list. It waits only for a gate that asks about it.
 /** @param {View} view */
 const quietOf = (view) => {
   const near = stepsOf(view).filter(({ path, gate }) => (
@@ -133,7 +133,7 @@ const quietOf = (view) => {
   return new Set(listed.filter((path) => !near.some(({ gate }) => openWhys(view, gate, [path]).length)));
 };
 
-// Where work goes on: something that can be done now, else a running wait, else the first not closed.
+// Where work goes on: a step that can be done now, else a running wait, else the first one not closed.
 /** @param {View} view */
 const nextOf = (view, order) => {
   const quiet = quietOf(view);
@@ -180,7 +180,7 @@ const isGone = (view, entry, current) => {
 
 const isPaths = (list) => Array.isArray(list) && textsOf(list).length === list.length;
 
-// An answer of a part the step no longer has, or one whose value is not of its kind's shape.
+// True for an answer to a part that the step no longer has, or with a value that its kind cannot have.
 /** @param {View} view @param {Entry} entry */
 const isMisplaced = (view, { kind, part, step, value }) => {
   if ((kind === 'check' || kind === 'settle') && step) {
@@ -194,7 +194,7 @@ const isMisplaced = (view, { kind, part, step, value }) => {
 /** @param {Entry[]} entries */
 const ids = (entries) => entries.map(({ id }) => id);
 
-// Entries that count for nothing, each kind of nothing by itself, in order; none is ever dropped.
+// List the entries that count for nothing, by reason and in order. None is ever dropped.
 /** @param {View} view */
 const sortOut = (view) => {
   const { entries } = view.gathered;

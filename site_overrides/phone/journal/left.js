@@ -1,5 +1,6 @@
-// What steps opened that the worksheet in use no longer has: it stays open until something closes it, or a person says
-// what became of it. The same table as generator/journal/left.py. A journal that never changed its worksheet has none.
+// What older steps opened and the worksheet in use no longer has. It stays open until a step closes it, or a person
+// says what became of it. The same table as generator/journal/left.py. A job that never changed its worksheet has none
+// of this.
 
 import { isFailure, isWhole, partsOf, said } from './answers.js';
 import { after, answeredIn } from './entries.js';
@@ -7,7 +8,7 @@ import { entriesOf, readCount } from './view.js';
 
 const names = (moved, what) => moved.some((one) => one.what === what);
 
-// Other worksheets at hand -> the steps that were answered on them.
+// {digest of another worksheet at hand: the steps that were answered on it}.
 /** @param {View} view */
 const answeredElsewhere = (view) => {
   const paths = new Map();
@@ -19,7 +20,7 @@ const answeredElsewhere = (view) => {
   return paths;
 };
 
-// The answered steps of an older worksheet that opened or closed what their present ones do not.
+// The answered steps of an older worksheet that opened or closed what their present steps do not.
 /** @param {View} view @param {Sheet} sheet @param {Set<string>} paths */
 const lostOf = (view, sheet, paths) => {
   let anchor = '';
@@ -33,7 +34,7 @@ const lostOf = (view, sheet, paths) => {
   });
 };
 
-// The answers of a step that stand or were corrected, made on a worksheet where it did this.
+// The answers of a step that stand or were corrected, given on a worksheet where `did` is true of it.
 /** @param {View} view @param {Step} step */
 const answersOf = (view, step, did) => {
   const parts = new Set([...partsOf(step.check, {}), '']);
@@ -44,7 +45,7 @@ const answersOf = (view, step, did) => {
   });
 };
 
-// Was each part answered, and not as failed at last?
+// True if every part was answered, and no last answer is a failure.
 /** @param {Step} step @param {Entry[]} answers */
 const isWholeStep = ({ check }, answers) => {
   const last = new Map();
@@ -63,8 +64,8 @@ const declare = (view, sheet, what) => {
 };
 
 /**
- * leftBehind(view) -> Map {the last step before it that is still there, '' for none: [{what, opens, count, answers}]}: what
- * was opened or closed by steps of older worksheets; the items of it are added to those in view.
+ * leftBehind(view) -> Map {the last earlier step that is still there, or '': [{what, opens, count, answers}]}: what
+ * steps of older worksheets opened or closed. Adds its items to those in view.
  * @param {View} view
  */
 export const leftBehind = (view) => {
@@ -91,7 +92,7 @@ export const leftBehind = (view) => {
 };
 
 /**
- * How many of a thing somebody says are back, of two answers the least, and what was said last: {count, entry} or null.
+ * How many of a thing are back (of two answers the smaller), and the last entry that says so: {count, entry} or null.
  * @param {View} view
  */
 export const putBack = (view, what) => {

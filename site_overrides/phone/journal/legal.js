@@ -1,5 +1,5 @@
-// What may be done at a step now: the same rules by which the fold counts what was done.
-// The same table as generator/journal/legal.py.
+// What may be done at a step now. The fold counts entries by the same rules. The same table as
+// generator/journal/legal.py.
 
 import { rulesOf } from './answers.js';
 import { ownResults } from './figures.js';
@@ -15,7 +15,7 @@ const stepOf = (state, sheet, path) => {
   return /** @type {Step} */ ({ ...EXTRA, leave: state.extras[path].kind === 'took-off' ? 'never' : 'own' });
 };
 
-// A wait is started before it ends, and turns are counted one by one; other parts go in any order.
+// The parts that may be answered now: one at a time for a wait or turns, in any order otherwise.
 /** @param {Step} step @param {StepState} seen @param {boolean} isHeld */
 const partsLeft = ({ check }, { of, done }, isHeld) => {
   const open = of.filter((part) => !done.includes(part));
@@ -23,7 +23,7 @@ const partsLeft = ({ check }, { of, done }, isHeld) => {
   return rulesOf(check).inTurn ? left.slice(0, 1) : left;
 };
 
-// Does a result hold it that hangs on nothing this step takes or finds itself?
+// True if the step is held by a result that does not depend on what the step itself takes or finds.
 /** @param {Sheet} sheet @param {Step} step @param {StepState} seen */
 const heldFrom = (sheet, step, { why }) => {
   const held = why.filter(({ code }) => code === 'result').map(({ name }) => name);
@@ -31,7 +31,7 @@ const heldFrom = (sheet, step, { why }) => {
   return held.some((name) => !own.has(name));
 };
 
-// Is a step before it left undone in a stage whose order is never left?
+// True if an earlier step is not done, in a stage whose order nobody may leave.
 /** @param {State} state @param {Sheet} sheet @param {Step} step */
 const isBound = (state, sheet, step) => {
   const before = sheet.steps.slice(0, sheet.steps.findIndex(({ path }) => path === step.path));

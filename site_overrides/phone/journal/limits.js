@@ -1,5 +1,5 @@
-// What can't have been read or set: figures outside their limits, sources that say nothing. A worksheet from before there
-// were limits has none on its values; what was read on it counts as it did. The same table as generator/journal/limits.py.
+// What can't have been read or set: figures outside their limits, sources that name no place. The values of an older
+// worksheet have no limits; what was read on it still counts. The same table as generator/journal/limits.py.
 
 import { dict, own } from '../base/own.js';
 import { NEAR } from '../quantities/operators.js';
@@ -8,15 +8,15 @@ import { said } from './answers.js';
 import { figureBase } from './figures.js';
 import { LEAST_SAID } from './tables.js';
 
-// Letters to the Unicode tables, empty on every screen: the fillers of Hangul.
+// Letters in the Unicode tables that every screen shows as nothing: the fillers of Hangul.
 const UNSEEN = /[\u115f\u1160\u3164\uffa0]/g;
 
 const isNumber = (number) => typeof number === 'number';
 
-/** The letters and digits of a text that somebody can see, in a list. */
+/** The letters and digits of a text that a person can see, in a list. */
 export const seenLetters = (text) => text.replace(UNSEEN, '').match(/[\p{L}\p{N}]/gu) ?? [];
 
-/** Has the text at least so many letters or digits that somebody can see? */
+/** True if the text has at least so many letters or digits that a person can see. */
 export const says = (text, least) => typeof text === 'string' && seenLetters(text).length >= least;
 
 /**
@@ -28,7 +28,7 @@ export const saysWhere = (source) => (
 );
 
 /**
- * Can a figure in base units be? `limit` is of a worksheet: {low, high, above, whole} in base units.
+ * True if a figure in base units is possible. `limit` is the worksheet's: {low, high, above, whole} in base units.
  * @param {number} base
  * @param {Limits} limits
  */
@@ -39,13 +39,14 @@ export const isWithin = (base, { low, high, above, whole }) => {
   return !whole || Math.abs(base - Math.floor(base + 0.5)) <= NEAR * Math.max(1, Math.abs(base));
 };
 
-// The figures of `12 N.m then 90 deg`; none where it is words.
+// The figures of `12 N.m then 90 deg`, or none if the text is words.
 const figuresIn = (text) => (typeof text === 'string' ? stagesOf(text) : [])
   .map(quantityOf)
   .filter((read) => read !== null)
   .map(({ figure, unit }) => [figure, unit]);
 
-// A figure of another kind, the turn after a torque, is more than nothing wherever the value is.
+// A figure of another kind, like the angle after a torque, must only be above 0, and only if the limits begin above
+// their low end.
 /** @param {Names<Unit>} units */
 /** @param {Names<Unit>} units @returns {(figure: any[]) => boolean} */
 const canBe = (units, { limits, kind }) => ([number, unit]) => {
@@ -56,7 +57,7 @@ const canBe = (units, { limits, kind }) => ([number, unit]) => {
 };
 
 /**
- * Can this figure, with what its text says besides, be? `given` is the worksheet's value, one with limits.
+ * True if this figure, and what its text says besides, is possible. `given` is the worksheet's value, with limits.
  * @param {Names<Unit>} units
  * @param {Value} given
  * @param {Said} value
@@ -70,7 +71,7 @@ export const isPossible = (units, given, { number, unit, text }) => {
 };
 
 /**
- * Can what was read be, and does its source say something? `given` is the worksheet's value.
+ * True if the value is possible and its source names a place. `given` is the worksheet's value.
  * @param {Names<Unit>} units
  * @param {Value} given
  * @param {Said} value
@@ -82,7 +83,7 @@ export const isCredible = (units, given, value) => {
 };
 
 /**
- * A critical bolt says what the wrench was set to; no bolt is set to what can't be.
+ * True if a bolt can be set to this. A critical bolt needs the setting; an impossible one never counts.
  * @param {Sheet} sheet
  * @param {Check} check
  * @param {Said} value

@@ -1,5 +1,5 @@
-// The preparation against a gate that asks for it: what keeps the gate shut, and what opens it again although it was passed.
-// The same table as generator/journal/ready.py.
+// The preparation, as a gate asks for it: what keeps the gate shut, and what opens it again after it was passed. The
+// same table as generator/journal/ready.py.
 
 import { own } from '../base/own.js';
 import { ofJob } from './entries.js';
@@ -7,7 +7,8 @@ import { RULE_OF_SECTION, SECTIONS } from './tables.js';
 import { entriesOf, preparation, sameNeeds } from './view.js';
 
 /**
- * Lists not confirmed, and what is not here; a tool, part or consumable may be gone without, for a reason.
+ * Lists that are not confirmed, and what is missing. Nothing is said of a tool, part or consumable that somebody gave a
+ * reason to work without.
  * @param {View} view
  * @param {Set<string>} departs
  * @returns {Why[]}
@@ -21,7 +22,7 @@ export const unreadyOf = (view, departs) => {
   });
 };
 
-// Was it confirmed as it is asked now, and is that gone: taken back, or denied by somebody who looked at an older worksheet?
+// True if the list was confirmed as it is asked now, and that was taken back, or denied on an older worksheet.
 /** @param {View} view @param {string} section */
 const isGone = (view, section) => {
   const told = view.inJob(`confirm:${section}`);
@@ -33,8 +34,9 @@ const isGone = (view, section) => {
 };
 
 /**
- * What contradicts the preparation that a gate was passed on. Nobody passes it with something missing in view, so whatever
- * is missing was said later, or apart. That the worksheet in use asks for something else now contradicts nothing.
+ * What contradicts the preparation after a gate was passed on it. Nobody can pass the gate while something is missing
+ * in view, so it was reported later, or on another phone. If the worksheet in use now only asks for something else,
+ * that contradicts nothing.
  * @param {View} view
  * @param {Set<string>} departs
  */

@@ -1,6 +1,6 @@
 // The second reader of a critical value that was read on the phone: who read it, who read it again, what still waits. A
-// worksheet says in `second_reader` how long a person alone must wait before reading it again. One from before there was
-// such a field asks for no second reader. Pure. The same table as generator/journal/second.py.
+// worksheet says in `second_reader` how long a person alone must wait before reading it again. An older worksheet
+// without that field asks for no second reader. Pure. The same table as generator/journal/second.py.
 
 import { canonical } from '../base/canonical.js';
 import { own } from '../base/own.js';
@@ -11,7 +11,7 @@ import { after, headsOf, isReturn } from './entries.js';
 import { seenLetters } from './limits.js';
 
 /**
- * The values whose figure holds a critical bolt, by their own class or by a check-off that uses them.
+ * The values that set a critical bolt, by their own class or by a check-off that uses them.
  * @param {Sheet} sheet
  */
 export const criticalValues = ({ steps, values }) => new Set([
@@ -19,7 +19,7 @@ export const criticalValues = ({ steps, values }) => new Set([
   ...Object.keys(values).filter((name) => values[name].class === 'critical'),
 ]);
 
-/** One person's initials however they were typed: letters and digits alone, in capitals; '' is nobody. */
+/** Initials in one form, however they were typed: letters and digits only, in capitals. '' is nobody. */
 export const person = (who) => (typeof who === 'string' ? seenLetters(who.normalize('NFKD')).join('').toUpperCase() : '');
 
 const stage = (text) => {
@@ -29,19 +29,19 @@ const stage = (text) => {
 
 const two = (of, ...keys) => (of !== null && typeof of === 'object' ? keys.map((key) => own(of, key)) : null);
 
-// What two readings must have in common: the figure with its unit, how far it may be off, the place it was read.
+// What two readings must have in common: figure and unit, tolerance, and the place it was read.
 const reading = (value) => [
   said(value.text) ? stagesOf(value.text).map(stage) : [two(value, 'number', 'unit')],
   two(own(value, 'margin'), 'number', 'unit'), two(own(value, 'source'), 'document', 'where'),
 ];
 
-/** Do two values of `read` entries give the same figure from the same place? */
+/** True if two `read` values give the same figure from the same place. */
 export const isSameReading = (one, other) => canonical(reading(one)) === canonical(reading(other));
 
 /** @param {Entry} entry */
 const by = ({ id, who, at }) => ({ id, who, at });
 
-// Two people who read the same without either having had the other's figure in view.
+// Two readings by different people who did not see each other's figure.
 const twoApart = (heads) => {
   const readers = heads.filter(({ kind, who }) => kind === 'read' && person(who));
   for (const later of readers) {
@@ -51,13 +51,13 @@ const twoApart = (heads) => {
   return null;
 };
 
-// By phone time, as a self-check is.
+// True if enough phone time passed between the two, as for a self-check.
 const isRested = ({ pause }, first, second) => {
   const [began, ended] = [phoneMs(first.at), phoneMs(second.at)];
   return began !== null && ended !== null && ended - began >= pause * 1000;
 };
 
-// The reading that `second` confirms: one that stood, and stands, among those that it names; null if there is none.
+// The reading that `second` confirms: one it names, that stood then and still stands. null if there is none.
 const firstOf = (told, second) => {
   const alone = own(own(second.value, 'second'), 'self');
   if (second.kind !== 'read' || typeof alone !== 'boolean' || !person(second.who)) return null;

@@ -1,5 +1,5 @@
-// A new entry, and what it writes in `seen`: the ids it answers, so that it supersedes what was in view and nothing else.
-// The same as generator/journal/seen.py.
+// A new entry, and what it writes in `seen`: the ids it answers. It replaces what was in view and nothing else. The
+// same as generator/journal/seen.py.
 
 import { found, homesOf, isReturn, members, ofJob, ofStep } from './entries.js';
 
@@ -21,7 +21,7 @@ export const slotIds = (gathered, step, part, sheet = null) => {
 };
 
 /**
- * The ids a go-back writes in `seen`: everything in view of every slot of these steps.
+ * The ids that a go-back writes in `seen`: everything in view in every slot of these steps.
  * @param {Gathered} gathered
  */
 export const stepIds = (gathered, steps, sheet = null) => {
@@ -31,7 +31,7 @@ export const stepIds = (gathered, steps, sheet = null) => {
 };
 
 /**
- * The ids a take-back of a step's answers writes in `seen`: the answers alone, so that no go-back is undone with them.
+ * The ids that a take-back of a step's answers writes in `seen`. Only answers, so no go-back is undone.
  * @param {Gathered} gathered
  */
 export const answerIds = (gathered, step, part, sheet = null) => {

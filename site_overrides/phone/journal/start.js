@@ -1,4 +1,4 @@
-// What a job was started with, and what of it was corrected since. The same table as generator/journal/start.py.
+// What a job was started with, and what of that was corrected later. The same table as generator/journal/start.py.
 
 import { canonical } from '../base/canonical.js';
 import { dict, own, table } from '../base/own.js';
@@ -15,7 +15,7 @@ const isOdometer = (told) => {
 
 const KINDS = table({ said, odometer: isOdometer, text: (text) => typeof text === 'string' });
 
-/** What can be corrected of a start, and whether a new value will do. */
+/** What can be corrected in a start, and whether a new value is allowed. */
 export const CORRECTABLE = dict(Object.entries(CORRECTABLE_FIELDS).map(([field, kind]) => [field, KINDS[kind]]));
 
 /** @param {View} view */
@@ -27,7 +27,7 @@ const correctionOf = (view, field) => {
 };
 
 /**
- * readJob(view): the start that stands, with its corrections, into the view; the newest of two starts.
+ * readJob(view) puts the start that stands, with its corrections, into the view. Of two starts the newer one.
  * @param {View} view
  */
 export const readJob = (view) => {

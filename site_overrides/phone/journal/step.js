@@ -1,5 +1,5 @@
-// One step by itself: what its answers make of it, without regard to its place in the work.
-// The same table as generator/journal/step.py.
+// One step by itself: what its answers make of it, wherever it stands in the work. The same table as
+// generator/journal/step.py.
 
 import { canonical } from '../base/canonical.js';
 import { isElapsed, isFailure, partsOf, said, unmetValues, verdict, waitSeconds } from './answers.js';
@@ -53,7 +53,7 @@ const askOf = (view, step, departs, slots, of, doubts) => {
   };
 };
 
-// Why an answer must be given again although it stands.
+// Why an answer that stands must be given again.
 /** @param {View} view @param {Ask} ask @param {Entry} entry */
 const staleOf = (view, { step, lookedAt: seen }, entry) => {
   /** @type {Why[]} */
@@ -87,7 +87,7 @@ const bestOf = (marks) => {
   return closing.find(({ stale }) => !stale.length) ?? closing[0] ?? null;
 };
 
-// {state, whys}; state null: as if unanswered.
+// {state, whys}. state null: it counts as unanswered.
 /**
  * @param {Step} step
  * @param {string[]} of
@@ -111,7 +111,7 @@ const stateOfMarks = (step, of, marks, best, disputed) => {
   return { state: step.check.kind === 'wait' && best.get('start') ? 'waiting' : null, whys };
 };
 
-// The time that a person said has passed since the wait was started.
+// The longest time that somebody said has passed since the wait was started.
 /** @param {Ask} ask */
 const saidElapsed = ({ elapsed, starts }) => {
   const words = elapsed.filter((word) => isElapsed(word) && starts.some((start) => after(word, start)));
@@ -139,8 +139,9 @@ const isReworded = (view, step, paths, marks) => {
 };
 
 /**
- * judgeStep(view, step, departs) -> {state, whys, marks, unmet, held, doubts, seen}: `state` null is as if unanswered, `held`
- * the results that keep it from being closed, `doubts` those that are not good, so that a good answer says why, `seen` what goes into the state of the step as it is.
+ * judgeStep(view, step, departs) -> {state, whys, marks, unmet, held, doubts, seen}. `state` null: it counts as
+ * unanswered. `held`: results that stop it from being closed. `doubts`: results that are not good, so that a good
+ * answer must say why. `seen` goes into the state of the step unchanged.
  * @param {View} view
  * @param {Step} step
  * @param {Set<string>} departs
@@ -179,7 +180,7 @@ export const judgeStep = (view, step, departs) => {
 };
 
 /**
- * The answers that count: [[part, entry]].
+ * The answers that closed their part: [[part, entry]].
  * @param {Judged} judged
  * @returns {[string, Entry][]}
  */
@@ -188,7 +189,7 @@ export const pullsOf = ({ marks }) => marks
   .map(({ part, answer }) => [part, answer.entry]);
 
 /**
- * The part answered last, each part by the first who answered it; null if there is none.
+ * The part that was answered last, where each part counts by the first who answered it. null if there is none.
  * @param {Judged} judged
  */
 export const answeredLast = ({ marks }) => {

@@ -1,13 +1,13 @@
-// Answers that nobody passes lightly: a failed one at a stop, and a good one over a figure that is not good. The same table
-// as generator/journal/stops.py. Both depend on a field of the step that worksheets from before there were any do not
-// carry, so that old records read as they did.
+// Answers that nobody can easily pass: a failed one at a stop, and a good one despite a figure that is not good. The
+// same table as generator/journal/stops.py. Both depend on fields of a step that older worksheets do not have, so old
+// records read as before.
 
 import { own } from '../base/own.js';
 import { isFailure, said } from './answers.js';
 import { after, found, textsOf } from './entries.js';
 import { below } from './figures.js';
 
-// Said with a reason, by or with a lead; a shop that names no lead has anybody's initials.
+// True if the take-back has a reason and the initials of a lead; of anybody, in a shop that names no lead.
 /** @param {View} view @param {Entry} entry */
 const isMistake = (view, { value }) => (
   said(value.reason) && said(value.with) && (view.leads.size === 0 || view.leads.has(value.with))
@@ -31,8 +31,9 @@ const stops = (view, step, entry) => {
 };
 
 /**
- * stoppedBy(view, step) -> the failed answers that stop it: each stands until a lead says that it was a mistake, or the
- * work goes back to where the step says. A later answer does not undo one, nor does a take-back without reason and lead.
+ * stoppedBy(view, step) -> the failed answers that stop it. Each stands until a lead calls it a mistake, or the work
+ * goes back to where the step says. A later answer does not undo one, and neither does a take-back without reason and
+ * lead.
  * @param {View} view
  * @param {Step} step
  */
@@ -42,7 +43,7 @@ export const stoppedBy = (view, step) => {
 };
 
 /**
- * The figures a step shows, or that nobody looked at before it, which are known and not good.
+ * Figures that are known and not good, among those the step shows or that no earlier step looked at.
  * @param {View} view
  * @param {Step} step
  */
@@ -59,7 +60,7 @@ const isNewer = (view, name, entry) => {
 };
 
 /**
- * Does an answer say in words why it is good although these figures are not? What was read later, it cannot know.
+ * True if an answer says why it is good despite these figures. It cannot speak of a figure that was read later.
  * @param {View} view
  * @param {Entry} entry
  */

@@ -15,7 +15,7 @@ import { SECTIONS } from './tables.js';
 /** @param {Standing} standing */
 export const entriesOf = ({ answers }) => answers.map(({ entry }) => entry);
 
-// The newest worksheet adopted that is at hand; else an older one, the first, any it was made on.
+// The newest adopted worksheet at hand; else an older adopted one, that of the start, that of any entry.
 /** @param {View} view */
 const digestInUse = (view) => {
   const adopts = (view.gathered.index.get(slotKey('', 'sheet')) ?? []).filter(view.isAlive);
@@ -28,7 +28,7 @@ const digestInUse = (view) => {
   return null;
 };
 
-// The go-backs that ask about the answers on a path, whichever these are; found once for each path.
+// The go-backs that ask about any answers on a path, found once for each path.
 /** @param {View} view @param {string} path */
 const backsOf = (view, path) => {
   if (!view.backs.has(path)) {
@@ -40,7 +40,7 @@ const backsOf = (view, path) => {
   return view.backs.get(path);
 };
 
-// The go-backs that still ask whether this answer of a step was disturbed; the step's paths.
+// The go-backs that still ask whether this answer was disturbed. `paths` are those of its step.
 /** @param {View} view @param {string[]} paths @param {Entry} answer */
 const backsOn = (view, paths, answer) => {
   const seen = new Set(answer.seen);
@@ -73,7 +73,7 @@ export const look = (gathered, sheets) => {
     tookOff: new Map(),
     backs: new Map(),
     pulls: new Map(), // step -> the answers that count, by part
-    start: null, // the start that stands, as corrected since
+    start: null, // the start that stands, with its corrections
     startDisputed: false,
     corrected: dict(), // field of the start -> its correction
     inert: new Set(),
@@ -83,12 +83,12 @@ export const look = (gathered, sheets) => {
     inJob: (name) => standingInJob(gathered, undone, name),
     inStep: (paths, name) => standingInStep(gathered, undone, paths, name),
     pathsOf: (step) => view.homes.get(step) ?? [step],
-    /** The step as it was on the worksheet the entry was made on, or null. */
+    /** The step as it was on the worksheet that the entry was made on, or null. */
     stepAsAnswered: ({ sheet, step }) => {
       if (!known.has(sheet)) known.set(sheet, stepsByPath(own(sheets, sheet)));
       return known.get(sheet).get(step) ?? null;
     },
-    /** Was something else asked, or in other words, when the entry was made? `step` is of the worksheet in use. */
+    /** Whether duty and wording were different when the entry was made. `step` is of the worksheet in use. */
     askedOtherwise: (entry, step) => {
       const old = view.stepAsAnswered(entry);
       if (old === null || old === step) return { duty: old !== step, wording: old !== step };
@@ -109,7 +109,7 @@ export const look = (gathered, sheets) => {
 };
 
 /**
- * A corrected count of an item; of several, the greatest.
+ * A corrected count of an item. Of several, the greatest.
  * @param {View} view
  */
 export const readCount = (view, item) => {
@@ -121,7 +121,7 @@ export const readCount = (view, item) => {
 
 const NOTHING = { text: null, number: null, unit: null, source: null, missing: true, filled: false };
 
-// What was read is not known until somebody has read it again.
+// Treat a value as unknown until somebody has read it again.
 /** @param {View} view @param {string} name */
 const askSecondReader = (view, name, heads, credible) => {
   const { sheet, sheets, gathered, undone } = view;
@@ -139,7 +139,7 @@ const askSecondReader = (view, name, heads, credible) => {
 };
 
 /**
- * Values and counts as they were read on the phone, into the view.
+ * Put values and counts as they were read on the phone into the view.
  * @param {View} view
  */
 export const readValues = (view) => {
@@ -159,7 +159,7 @@ export const readValues = (view) => {
 };
 
 /**
- * Does the worksheet in use ask in this list what that of the entry asked?
+ * True if the worksheet in use asks the same in this list as the entry's worksheet did.
  * @param {View} view
  * @param {Entry} entry
  * @param {string} section
@@ -172,7 +172,7 @@ export const sameNeeds = (view, entry, section) => {
 
 const isEmpty = (needs) => !needs || Object.keys(needs).length === 0;
 
-// A confirmation counts for what was asked then; an empty list needs none.
+// The state of one list of the preparation. A confirmation counts for what was asked then.
 /** @param {View} view @param {string} section */
 const sectionOf = (view, section) => {
   const told = view.inJob(`confirm:${section}`);

@@ -1,5 +1,5 @@
-// Step by step, in the order of work: what each must wait for, what is open at its place, which gates ask again.
-// The same table as generator/journal/walk.py.
+// Walks the steps in the order of work: what each must wait for, what is open at its place, which gates ask again. The
+// same table as generator/journal/walk.py.
 
 import { said } from './answers.js';
 import { corrected, isOn } from './bolts.js';
@@ -15,18 +15,18 @@ import { entriesOf } from './view.js';
 export const newWalk = (behind) => ({
   stage: 0,
   hold: null, // the first hold that is not passed
-  before: null, // the first step not closed in an earlier stage
-  beforeBound: null, // the same, of stages whose order is never left
-  inside: null, // the first step not closed in this stage
-  last: null, // what was answered last
+  before: null, // the first step of an earlier stage that is not closed
+  beforeBound: null, // the same, only of stages whose order nobody may leave
+  inside: null, // the first step of this stage that is not closed
+  last: null, // the newest answer so far
   lastStep: '',
   found: new Map(), // step -> what it found
   stranded: new Set(), // items opened by steps that are no longer needed
   open: new Map(),
-  departs: new Map(), // step -> the rules left at it
-  behind, // what steps did that are gone, by the step before
-  left: new Map(), // item -> how many of it nothing but a person's word may close
-  back: new Map(), // item -> the word that it is back
+  departs: new Map(), // step -> the rules that somebody departed from at it
+  behind, // what steps that are gone did, by the step before
+  left: new Map(), // item -> how many only a person's word can close
+  back: new Map(), // item -> the entry that says it is back
 });
 
 /** @param {View} view @param {number} stage */
@@ -54,7 +54,7 @@ const mayDepart = (view, step, part, bound) => {
   return (part === 'order' && !bound) || Object.values(RULE_OF_SECTION).includes(rule);
 };
 
-// The rules left at this step: order, tool:<id>, part:<id>, value:<name>.
+// The rules that somebody departed from at this step: order, tool:<id>, part:<id>, value:<name>.
 /** @param {View} view @param {Step} step */
 const departsOf = (view, step, bound) => {
   const paths = view.pathsOf(step.path);
@@ -142,7 +142,7 @@ const heldWhys = (view, step, { held, marks, seen }) => {
 /** @param {Judged} judged @returns {Why[]} */
 const doubtsOf = ({ doubts }) => doubts.map((name) => ({ code: 'doubt', name }));
 
-// State and reasons of a step at its place in the work.
+// The state of a step at its place in the work, and the reasons.
 /**
  * @param {View} view
  * @param {Walk} walk
@@ -225,20 +225,20 @@ const openLeft = (view, walk, { what, count: opened, answers }) => {
 };
 
 /**
- * What steps of older worksheets opened and closed behind this one, and what somebody says became of it.
+ * Open and close what steps of older worksheets did after this one, less what somebody says is back.
  * @param {View} view
  * @param {Walk} walk
  */
 export const walkBehind = (view, walk, anchor) => {
   for (const moved of walk.behind.get(anchor) ?? []) {
-    if (!Object.hasOwn(view.items, moved.what)) continue; // closed, and opened by nothing that counts
+    if (!Object.hasOwn(view.items, moved.what)) continue; // it is only closed; nothing that counts opened it
     if (moved.opens) openLeft(view, walk, moved);
     else closeItems(view, walk, { closes: [moved] });
   }
 };
 
 /**
- * Judges the next step of the work into view.steps; `walk` carries what the steps before it left.
+ * Judges the next step of the work into view.steps. `walk` carries what the steps before it left.
  * @param {View} view
  * @param {Walk} walk
  * @param {Step} step

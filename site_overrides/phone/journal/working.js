@@ -1,5 +1,5 @@
-// What was read and found, and what is worked out from it: once a judging, before the walk through the steps.
-// The same table as generator/journal/working.py. It looks at which answers stand, never at the state of a step.
+// What was read and found, and what is worked out from it: once for each fold, before the walk through the steps. The
+// same table as generator/journal/working.py. It looks at which answers stand, never at the state of a step.
 
 import { dict, own } from '../base/own.js';
 import { inCalendar } from '../quantities/dates.js';
@@ -17,7 +17,7 @@ const takenFrom = (view, name, entry) => {
   return { number, unit, base: readingBase(view.sheet, name, entry.value), step: homeOf(view, step), who, at, id };
 };
 
-// Each reading as it stands; taken in several steps, by the newest answer, unknown if that is one of two.
+// Each reading as it stands. If several steps take it, the newest answer counts; disputed, it is unknown.
 /** @param {View} view */
 const readingsOf = (view) => {
   const newest = new Map();
@@ -35,7 +35,7 @@ const readingsOf = (view) => {
   return dict(Object.keys(view.sheet.readings).map((name) => [name, newest.get(name) ?? null]));
 };
 
-// Step -> its outcome, where one answer stands.
+// {step: its outcome} for steps where one answer stands.
 /** @param {View} view */
 const foundOf = (view) => {
   const found = dict();
@@ -65,7 +65,7 @@ const namesOf = (view) => {
   return dict([...bases].filter(([, base]) => base !== null));
 };
 
-// Text and number of a result in its unit, to its step.
+// Text and number of a result in its unit, rounded to its step.
 /** @param {number} base @param {Unit} unit @param {Result} result */
 const figureOf = (base, unit, { step, unit: of }) => {
   if (typeof base === 'boolean' || !unit) return null;
@@ -75,7 +75,7 @@ const figureOf = (base, unit, { step, unit: of }) => {
   return { text: of ? `${text} ${of}` : text, number: Number(text) };
 };
 
-// What was read or found after a step was answered gives it another value: as if that were read then.
+// Treat the filled value as read when its newest input was: steps answered before that must be done again.
 /** @param {View} view @param {Result} result */
 const askAgain = (view, result) => {
   const known = new Map([...view.readBy, ...view.takenBy]);
@@ -86,7 +86,7 @@ const askAgain = (view, result) => {
   }
 };
 
-// A value that the engine sheet lacks and nobody has read, as a person reads it; none that waits for one.
+// Fill a value that the engine sheet lacks and nobody has read, unless it waits for a second reader.
 /** @param {View} view @param {Result} result */
 const fill = (view, result) => {
   const [value, worth] = [view.values[result.fills], view.results[result.name]];
@@ -99,7 +99,7 @@ const fill = (view, result) => {
   return true;
 };
 
-// Worked out again while that fills values, which other results may take.
+// Work out the results, again as long as they fill values that other results may use.
 /** @param {View} view */
 const workOutAll = (view, names, found) => {
   const { results, tables } = view.sheet;
@@ -116,7 +116,7 @@ const workOutAll = (view, names, found) => {
 };
 
 /**
- * Readings and results into the view, and the values that results fill.
+ * Puts readings and results into the view, and the values that results fill.
  * @param {View} view
  */
 export const work = (view) => {

@@ -1,10 +1,10 @@
-// What the arithmetic of a stranger's worksheet may be: known operators, few and not deep, tables that rise.
-// The same table as generator/journal/shapes/shape_figures.py.
+// What the arithmetic of a worksheet from elsewhere may be: known operators, few and not deep, tables that rise. The
+// same table as generator/journal/shapes/shape_figures.py.
 
 import { OPERATORS } from '../../quantities/operators.js';
 
 const FORMS = new Set(['if', 'and', 'or', '**']);
-// Forms that begin with texts, and how many.
+// Forms that begin with names, and how many of these.
 const TEXTS = new Map([['name', 1], ['found', 2], ['interp', 1]]);
 const DEEPEST = 40;
 const MOST_NODES = 500;
@@ -14,7 +14,7 @@ const MOST_RESULTS = 300;
 
 const sum = (numbers) => numbers.reduce((all, number) => all + number, 0);
 
-// How many nodes; more than MOST_NODES for what is no tree.
+// Counts the nodes of a tree. The count is over MOST_NODES if it is not a tree.
 const sizeOf = (tree, depth) => {
   if (typeof tree === 'boolean' || typeof tree === 'number') return 1;
   if (depth > DEEPEST || !Array.isArray(tree) || typeof tree[0] !== 'string') return MOST_NODES + 1;
@@ -31,14 +31,14 @@ const rises = (rows) => (
   && rows.every((row, number) => number === 0 || rows[number - 1][0] < row[0])
 );
 
-/** Are these trees of known operators, none deep, and few nodes in all? */
+/** True if these trees have known operators, are not deep, and have few nodes in all. */
 export const areSmall = (trees) => {
   if (trees.length > MOST_IN_ALL) return false;
   const sizes = trees.map((tree) => sizeOf(tree, 0));
   return sizes.every((size) => size <= MOST_NODES) && sum(sizes) <= MOST_IN_ALL;
 };
 
-/** Can its results be worked out in a moment? The rest of its shape is sound. */
+/** True if its results can be worked out in a moment. The rest of its shape must be sound already. */
 export const areBounded = ({ results, tables }) => {
   const whens = results.flatMap(({ limits }) => limits.map(({ when }) => when).filter((when) => when !== null));
   const trees = [...results.map(({ tree }) => tree), ...whens];

@@ -1,6 +1,6 @@
-// What a worksheet from a record must look like before it is folded over: a stranger's file may say anything. Its form is
-// the desk's JSON Schema of what can be read (shapes.js); here is what holds its parts together. The same rules as
-// generator/journal/shapes/sound.py.
+// What a worksheet from a record must look like before a job is folded over it: it may come from anybody. The form of
+// each field is the desk's JSON Schema of what can be read (shapes.js), and here is what must fit together. The same
+// rules as generator/journal/shapes/sound.py.
 
 import { own, table } from '../../base/own.js';
 import { takesOf } from '../figures.js';
@@ -24,7 +24,7 @@ const isWithin = (value, { minimum = -Infinity, maximum = Infinity, exclusiveMin
   minimum <= value && value <= maximum && exclusiveMinimum < value && value < exclusiveMaximum && value !== own(not, 'const')
 );
 
-// Of each type, whether a value is of it and as the schema says more closely.
+// For each type, whether a value is of it and fits what else the schema says.
 const TYPES = table({
   null: (value) => value === null,
   boolean: (value) => typeof value === 'boolean',
@@ -46,7 +46,7 @@ const TYPES = table({
   },
 });
 
-// Does a value fit a shape of JSON Schema? `all`: the nouns that a shape may name.
+// True if a value fits a shape of JSON Schema. `all`: the nouns that a shape may name.
 const fits = (value, shape, all) => {
   if (typeof shape === 'boolean') return shape;
   const { $ref: name = null, anyOf = null, oneOf = anyOf, type = null } = shape;
@@ -63,7 +63,7 @@ const holdsTogether = (step, { stages, items, values }) => (
   && [...step.values, ...ownValue(step.check)].every((name) => Object.hasOwn(values, name))
 );
 
-// Readings, results and all that their arithmetic needs; a worksheet has all of it or, an old one, none.
+// True if it has readings, results and all that their arithmetic needs. An old worksheet may have none of these.
 const hasFigures = (sheet) => {
   const areNamed = Object.values(sheet.values).every((value) => Object.hasOwn(value, 'kind') && Object.hasOwn(value, 'label'));
   if (!areNamed || !FIGURES.every((key) => Object.hasOwn(sheet, key))) return false;
@@ -74,12 +74,12 @@ const hasFigures = (sheet) => {
     && taken.every((name) => Object.hasOwn(sheet.readings, name)) && areBounded(sheet);
 };
 
-/** Can it be folded over? What it means is the compiler's business. */
+/** True if a job can be folded over it. What it means is the compiler's business. */
 export const isSheet = (sheet) => (
   fits(sheet, SHEET, SHEET.$defs) && sheet.steps.every((step) => holdsTogether(step, sheet))
   && new Set(sheet.steps.map(({ path }) => path)).size === sheet.steps.length
   && (!NEW.some((key) => Object.hasOwn(sheet, key)) || hasFigures(sheet)) && areSound(sheet)
 );
 
-/** Is it of this shape, an entry or another noun with its own `$defs`? */
+/** True if it has this shape: an entry or another noun with its own `$defs`. */
 export const isOfShape = (value, shape) => fits(value, shape, own(shape, '$defs'));
