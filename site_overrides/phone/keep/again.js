@@ -1,4 +1,4 @@
-// Tries again, quietly and ever more rarely, to keep what a sound store did not take. A store that broke is left alone.
+// Quietly tries again, more and more rarely, to save what a sound store did not take. A broken store is left alone.
 
 const MOST_MS = 60_000;
 

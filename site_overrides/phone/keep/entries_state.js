@@ -1,4 +1,4 @@
-// What this page knows of its records: the counter, what is not kept yet, what the store was seen to hold, what was wiped.
+// What this page knows of its records: the counter, what is not saved yet, what the store had, what was wiped.
 
 import { own } from '../base/own.js';
 import { keyOf } from './unite.js';

@@ -1,5 +1,6 @@
-// Journals on the device, whatever dies. An entry is kept when IndexedDB says so and, where the browser has a file system for
-// it, a log; local storage mirrors it. The legs are made one when the page starts, and what was found then is told in `trouble`.
+// Journals on the device, whatever dies. An entry is saved when IndexedDB says so and, if the browser has a file system
+// for it, a log too. Local storage mirrors it. The copies are united when the page starts, and `trouble` says what was
+// found then.
 
 import { reach } from '../base/reach.js';
 import { openAgain } from './again.js';
@@ -83,15 +84,15 @@ const openStoreAndTabs = ({ name, prefix, watchdogMs, listen, from, trouble, pag
   });
   if (tabs.stopped()) stopWriting(tabs.stopped());
 
-  // Whatever a write came to: a store that takes something again refuses no more, and what it did not take is tried again.
+  // The result of any write: a store that takes something again has recovered, and what it did not take is tried again.
   const write = async (work) => {
     const outcome = await store.write(work);
     if (outcome.done && page.isStarted) trouble.forget('store-refuses');
     if (page.isStarted) setTimeout(page.retry.look);
     return outcome;
   };
-  // A store that had lost something may be torn, and one that is torn takes what it will not give back. Where no log stands
-  // beside it, or one that remembers nothing itself, nothing more is written there until the browser was closed.
+  // A store that had lost something may be torn, and a torn one takes what it will not give back. Without a log beside
+  // it, or with one that remembers nothing itself, nothing more is written to it until the browser was closed.
   const leaveSuspect = () => {
     const { isStarted, found, log } = page;
     if (isStarted && found.isSuspect && !(log.works() && !found.isAlone) && !store.stopped()) stopEverywhere('suspect');
@@ -99,15 +100,15 @@ const openStoreAndTabs = ({ name, prefix, watchdogMs, listen, from, trouble, pag
   return { store, tabs, write, leaveSuspect };
 };
 
-// A page that is left keeps nothing locked that another page may want: not the log's file, and no transaction. WebKit
-// leaves one that was under way open, and then nothing is read or written until the browser is closed. What was not
-// kept yet is in the mirror. -> its stop
+// A page that is left must not lock what another page may want: neither the log's file nor a transaction. WebKit leaves
+// a running transaction open, and then nothing can be read or written until the browser is closed. What was not saved
+// yet is in the mirror. -> its stop
 const letGoWhenLeft = ({ store, log }) => listenToLeave((mayReturn) => {
   if (mayReturn) log.sleep();
   store.sleep();
 });
 
-// -> wipe(job), which takes along the sheets that no other job names
+// -> wipe(job), which also drops the sheets that no other job names
 const wipeWithSheets = (entries, dropSheets) => async (job) => {
   const named = sheetsNamed(await entries.journal(job));
   const outcome = await entries.wipe(job);

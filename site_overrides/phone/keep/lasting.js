@@ -1,5 +1,5 @@
-// Asks the browser not to clear by itself what this site keeps: after the first tick on this phone, and once more when
-// the site runs from the home screen, where the answer may be another. Every part of it may be missing, throw or hang.
+// Asks the browser not to clear what this site saves: after the first tick on this phone, and again when the site runs
+// from the home screen, where the answer may differ. Every part of it may be missing, throw or hang.
 
 import { reach } from '../base/reach.js';
 

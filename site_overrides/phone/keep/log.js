@@ -7,7 +7,7 @@ import { keyOf } from './unite.js';
 const SCRIPT = new URL('../keep_log_worker.js', import.meta.url).href;
 const READS_WAIT = 5; // as patient as the first leg
 
-// A refusal after which the log is still sound; it is tried again with the next line. Any other ends it for this page.
+// After this refusal the log is still sound, and the next line tries again. Any other one ends it for this page.
 const FULL = 'QuotaExceededError';
 
 const startWorker = (Worker) => new Worker(trustedAddress(SCRIPT), { name: 'handturn-log' });
@@ -37,7 +37,7 @@ const talkTo = (worker) => {
   });
 };
 
-// The worker while it lives, which its first fault ends. onOpen(found) hears what stood in the files before anything is asked.
+// The worker while it lives. Its first fault ends it. onOpen(found) hears what the files held before anything is asked.
 const openFiles = ({ name, Worker, watchdogMs, onOpen, onStopped }) => {
   let ask = null;
   let worker = null;
@@ -89,7 +89,7 @@ const openFiles = ({ name, Worker, watchdogMs, onOpen, onStopped }) => {
   };
 };
 
-// What the log held when it opened, and the keys of all that it holds now.
+// What the log held when it opened, and the keys of everything it holds now.
 const openContent = () => {
   const content = {
     atOpening: { records: [], kept: new Set(), wiped: {}, damaged: 0, isNew: true },

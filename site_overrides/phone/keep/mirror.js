@@ -34,7 +34,7 @@ export const openMirror = ({ prefix, localStorage, tell }) => {
   const { note, setNote, setAside, count, write } = openNotes({ prefix, localStorage, tell });
   const entries = openRecords({ prefix, localStorage, setAside });
 
-  // The whole job leaves: half of it would look like a whole one on the day the store is gone.
+  // The whole job leaves, because half of it would look like a whole one on the day the store is gone.
   const leave = (job) => {
     const gone = entries.remove(job);
     setNote('left', { ...note('left', {}), [job]: count() });
@@ -46,7 +46,7 @@ export const openMirror = ({ prefix, localStorage, tell }) => {
     if (Object.hasOwn(left, job)) setNote('left', Object.fromEntries(Object.entries(left).filter(([one]) => one !== job)));
   };
 
-  // The job that nobody touched for the longest time leaves first, but never one touched later than the job that comes in.
+  // The job that nobody touched for longest leaves first, but never one touched later than the job that comes in.
   const makeRoom = (record) => {
     const [oldest] = [...lastTouched(entries.records())]
       .filter(([job, n]) => job !== record.job && n < record.n)

@@ -1,6 +1,6 @@
-// Local storage as it must be met: it may be null, or throw at every touch. Small values stand in it as notes, by name.
+// Local storage as it really is: it may be null, or throw at every touch. It holds small values as notes, by name.
 
-/** guarded(work, otherwise) -> what work returns, or otherwise where it throws. */
+/** guarded(work, otherwise) -> what work returns, or otherwise if it throws. */
 export const guarded = (work, otherwise) => {
   try { return work(); } catch { return otherwise; }
 };
@@ -22,7 +22,8 @@ export const openNotes = ({ prefix, localStorage, tell }) => {
     tell({ what: 'mirror-unreadable', key });
   };
 
-  // A value that does not parse, or is no object where one is due, is set aside under another key, never thrown away.
+  // A value that does not parse, or is not an object where one is expected, is set aside under another key, never
+  // dropped.
   const note = (name, otherwise) => guarded(() => {
     const text = localStorage.getItem(prefix + name);
     if (text === null) return otherwise;

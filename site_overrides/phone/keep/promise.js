@@ -1,4 +1,4 @@
-// What this phone can promise about the ticks made on it: facts in, keys of sentences out. The browser is asked elsewhere.
+// What this phone can promise about ticks made on it: facts in, keys of sentences out. The browser is asked elsewhere.
 
 const DEAD = new Set(['store-blocked', 'store-refuses', 'store-stopped']);
 
@@ -29,23 +29,26 @@ const offlineOf = ({ state, whole }) => {
 export const promised = ({ trouble, log = true, offline, ...clearing }) => {
   const store = storeOf(trouble);
   const third = isFirm(store) && !log ? ['no-log'] : [];
-  // Where nothing outlives the page there is nothing that could be cleared.
+  // If nothing outlives the page, there is nothing that could be cleared.
   const cleared = store[0] === 'nothing' ? [] : ['unseen', clearingOf(clearing), 'full', 'unused'];
   return [...store, ...third, ...cleared, offlineOf(offline)];
 };
 
 const OPEN = new Set(['stops-ask', 'no-log', 'unseen', 'agreed', 'not-agreed', 'full']);
 
-/** What is read without opening anything: the store, what cannot be seen from here, what the browser answered, and what
- * a full phone does.
- * @param {string[]} keys */
+/**
+ * What can be read without opening anything: the store, what cannot be seen from here, what the browser answered, and
+ * what a full phone does.
+ * @param {string[]} keys
+ */
 export const inTheOpen = ([store, ...rest]) => [store, ...rest.filter((key) => OPEN.has(key))];
 
 /**
- * Whether a tick that is shown as kept outlives the browser.
+ * True if a tick that is shown as saved outlives the browser.
  * @param {string[]} keys
  */
 export const isFirm = ([store]) => store === 'kept-twice' || store === 'kept-once';
 
-/** Whether to say first how the site is put on the home screen: jobs begun in a tab may not be seen from there. */
+/** True if the page should first say how to put the site on the home screen, because jobs begun in a tab may not be
+ * seen from there. */
 export const isInstallFirst = ({ jobs, fromHome, secure }) => jobs === 0 && !fromHome && secure;

@@ -1,4 +1,4 @@
-// The start: reads all copies, repairs each from the others, and tells what it found.
+// The start: reads all copies, repairs each from the others, and reports what it found.
 
 import { own } from '../base/own.js';
 import { byKey, compare, keyOf } from './unite.js';
@@ -78,7 +78,7 @@ export const start = async ({ read, write, mirror, opening, wasTicked, tell, isF
     const held = [...log.atOpening.records, ...records].filter(({ job, n }) => n > (own(wipedInMirror, job) ?? 0));
     return { count, wiped: wipedInMirror, unkept: byKey(held), isSuspect: false, isAlone: false };
   }
-  // Asked only if the stores look as if nobody had ever used them.
+  // Only asked if the stores look as if nobody had ever used them.
   const isBlank = shelf.isNew && !hadLog && log.atOpening.isNew && !count && !records.length;
   const isAllLost = isBlank && !isFresh() && await wasTicked();
   if (isAllLost) tell({ what: 'all-lost' });
@@ -99,7 +99,8 @@ export const start = async ({ read, write, mirror, opening, wasTicked, tell, isF
   if (logStrays.length || log.isWasteful()) await log.wipe(wiped);
   const filled = mirror.works ? await fillMirror({ read, mirror }, toMirror, toStore) : 0;
   const logged = log.works() ? await fillLog({ read, log }, toLog, toStore) : 0;
-  // Writes even if there is nothing to repair: only a real write shows, before the first tick, that the store takes one.
+  // Writes even if there is nothing to repair, because only a real write shows, before the first tick, that the store
+  // takes one.
   const most = Math.max(count, shelf.count);
   const written = await write(putRecords(toStore, most, null));
   if (!written.done) tellRefusal(written);

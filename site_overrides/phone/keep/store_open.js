@@ -1,4 +1,4 @@
-// How the store is opened: its shelves, one set aside for another, and what a browser says that opens none.
+// How the store is opened: its shelves, a new one when the old is set aside, and what a browser says if none opens.
 
 export const SHELVES = {
   entries: ['job', 'id', 'mark'],
@@ -45,7 +45,7 @@ export const openConnection = ({ name, indexedDB, onClosed, onRefused, onAside }
     db.onversionchange = () => { forget(); db.close(); };
     return db;
   };
-  // -> the store, or null when it is to be set aside
+  // -> the store, or null if it must be set aside
   const openSound = async (called) => {
     try {
       const db = await openOne(indexedDB, called);

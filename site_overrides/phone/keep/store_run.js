@@ -1,4 +1,4 @@
-// One piece of work in one transaction of the store: followed until it is done, fails, or is waited for in vain.
+// One piece of work in one transaction of the store, followed until it is done, fails, or does not answer in time.
 
 import { dict, table } from '../base/own.js';
 
@@ -19,12 +19,12 @@ const reasonOf = (error) => {
   return { why: /NO_SPACE/.test(error.message) ? 'full' : 'io', sound: false };
 };
 
-// A person who tapped does not have to wait. But a store that opens slowly after a crash is worth a wait: it holds the job.
-// After one wait in vain, the many other reads of the page do not wait again.
+// A person who tapped does not have to wait. But a store that opens slowly after a crash is worth a wait, because it
+// holds the job. After one wait without an answer, the other reads of the page do not wait again.
 const READS_WAIT = 5;
 const SILENT_WAIT = 0.25;
 
-/** openPatience(watchdogMs) -> {of(mode), inVain(mode), answered()}: how many ms the store is waited for. */
+/** openPatience(watchdogMs) -> {of(mode), inVain(mode), answered()}: how many ms to wait for the store. */
 export const openPatience = (watchdogMs) => {
   let silent = false; // the last read was waited for in vain
   const of = (mode) => (mode === 'readonly' ? (silent ? SILENT_WAIT : READS_WAIT) * watchdogMs : watchdogMs);
@@ -32,7 +32,7 @@ export const openPatience = (watchdogMs) => {
   return { of, inVain, answered: () => { silent = false; } };
 };
 
-// A transaction, its watchdog and its outcome: the first word on it counts.
+// A transaction, its watchdog and its outcome. The first result counts.
 const openRun = ({ tx, mode, patience, underWay, resolve }) => {
   let timer;
   const end = (outcome) => {
@@ -50,7 +50,7 @@ const openRun = ({ tx, mode, patience, underWay, resolve }) => {
     end({ done: false, why: 'timeout' });
     abort();
   };
-  // Every answered request restarts the timeout, so a long import is not taken for a dead store.
+  // Every answered request restarts the timeout, so that a long import does not look like a dead store.
   const alive = (onBark) => {
     clearTimeout(timer);
     timer = setTimeout(bark, patience.of(mode), onBark);

@@ -1,6 +1,7 @@
 // What tabs of one browser tell each other: which job was written, and that IndexedDB must be left alone.
 
-// One name for every shop and site of an origin: they share one database engine, and one that broke is broken for all.
+// One name for every shop and site of an origin: they share one database engine, and if it broke for one it broke for
+// all.
 const STOPPED = 'handturn:stopped';
 
 const ignore = () => {};
@@ -81,7 +82,7 @@ export const openTabs = ({ prefix, Channel, session, listen, listenToReturn = ()
   const alarm = openAlarm({ Channel, session, onStopped });
   alarm.ask();
 
-  // A page in the back-forward cache does not hear what others say.
+  // A page in the back/forward cache does not hear what others say.
   const unlistenToReturn = listenToReturn(() => {
     if (alarm.stopped()) onStopped(alarm.stopped());
     alarm.ask();

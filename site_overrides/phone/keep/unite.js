@@ -6,8 +6,8 @@ export const keyOf = ({ job, id, mark }) => JSON.stringify([job, id, mark]);
 
 export const byKey = (records) => new Map(records.map((record) => [keyOf(record), record]));
 
-// How many entries were written down after the store's last memory and are in no leg now; at most, since a wiped
-// job's entries count as written.
+// At most how many entries were written after what the store remembers and are in no copy now. A wiped job's entries
+// count as written.
 const missingOf = (shelf, elsewhere, count) => {
   const after = elsewhere.filter(({ n }) => n > shelf.count).length;
   return count - shelf.count - after;

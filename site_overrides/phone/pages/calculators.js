@@ -1,5 +1,5 @@
-// Composes the calculators page: what was typed, what the chosen engine's sheet says, and the results worked out from
-// both. A figure has the same value in every group. Nothing is saved.
+// Composes the calculators page: what was typed, what the chosen engine's sheet says, and the results of both. A figure
+// has the same value in every group. Nothing is saved.
 
 import { dict, own, parsed } from '../base/own.js';
 import { shown, toBase } from '../quantities/formula.js';
@@ -55,7 +55,7 @@ const inBase = (figures, units) => Object.fromEntries(
   Object.entries(figures).map(([name, figure]) => [name, baseOf(figure, units)]).filter(([, base]) => base !== null),
 );
 
-// What results give for values that no sheet gives and nobody typed, while they are known and not bad: as in a job.
+// What results give for values that no sheet gives and nobody typed, while they are known and not bad, as in a job.
 const filledBy = ({ group, figures, results, said }) => Object.fromEntries(group.results
   .filter(({ name, fills }) => fills && own(group.values, fills) && results[name].known && !results[name].bad)
   .filter(({ fills }) => !own(figures, fills) && !said(fills))
@@ -86,10 +86,10 @@ const NOTHING = { engine: null, typed: {}, found: dict() };
 // What a person can do on this page, each from what is there now to what changes.
 const actsOn = ({ groups, engines }) => ({
   give: ({ typed }, name, figure) => ({ typed: { ...typed, [name]: figure } }),
-  // The engine sheet's figure again, or the shop's.
+  // Take the engine sheet's figure again, or the shop's.
   giveBack: ({ typed }, name) => ({ typed: without(typed, (one) => one === name) }),
   find: ({ found }, step, outcome) => ({ found: dict(Object.entries({ ...without(found, (one) => one === step), ...outcome && { [step]: outcome } })) }),
-  // Values typed for one engine are not another's.
+  // Values typed for one engine are not valid for another.
   choose: ({ typed }, id) => ({
     engine: engines.find((one) => one.id === id) ?? null,
     typed: without(typed, (name) => groups.some(({ values }) => own(values, valueOf(name)))),
