@@ -44,6 +44,12 @@ class ProcedureUnderCheck:
         return self.source.place(*loc)
 
 
+def names_of(*groups: Mapping[str, object] | None) -> tuple[str, ...] | None:
+    """Return the names that groups declare, in the order written; None if one cannot be read and may have any name."""
+    read = [group for group in groups if group is not None]
+    return tuple(dict.fromkeys(name for group in read for name in group)) if len(read) == len(groups) else None
+
+
 def check_procedure(source: SourceFile[PartialProcedure], includes: AskedValues) -> Iterator[Fault]:
     """Yield the faults of one procedure. `includes` is what the procedures it includes ask for."""
     look = ProcedureUnderCheck(source, includes)
@@ -70,12 +76,13 @@ def retired_ids_stay_retired(look: ProcedureUnderCheck) -> Iterator[Fault]:
 
 
 def values_in_texts_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    declared = names_of(look.values, look.readings, look.results)
     for thing, key, text, place in _valued_texts(look):
         if text.count("{") != len(BRACES.findall(text)) or text.count("}") != text.count("{"):
             yield faults.BraceLeftOpen(place, thing, key)
             continue
         for name in BRACES.findall(text):
-            if name not in (look.readings or {}) and name not in (look.results or {}) and name not in GIVENS:
+            if declared is not None and name not in declared and name not in GIVENS:
                 yield from _unknown_value(look, place, thing, name.strip())
 
 
@@ -140,13 +147,13 @@ def tools_and_parts_are_listed(look: ProcedureUnderCheck) -> Iterator[Fault]:
     needs = look.seen.needs
     if needs is None:
         return
-    tools, parts = tuple(needs.tools or ()), (*(needs.parts or ()), *(needs.consumables or ()))
+    tools, parts = names_of(needs.tools), names_of(needs.parts, needs.consumables)
     for loc, step in steps_of(look.seen):
         for at, name in enumerate(step.uses):
-            if name not in tools:
+            if tools is not None and name not in tools:
                 yield faults.UnknownTool(look.place(*loc, "uses", at), f'step "{step.id}"', name, tools)
         for at, name in enumerate(step.takes):
-            if name not in parts:
+            if parts is not None and name not in parts:
                 yield faults.UnknownPart(look.place(*loc, "takes", at), f'step "{step.id}"', name, parts)
 
 

@@ -51,13 +51,6 @@ def test_a_partial_noun_has_every_field_of_the_model_and_says_that_each_part_may
     assert [each.name for each in fields(PARTIALS[noun])] == list(noun.model_fields)
 
 
-def test_the_nouns_with_parts_that_are_checked_by_themselves_are_partial() -> None:
-    """These are nouns with a list or a group of nouns that have rules of their own."""
-    assert {noun.__name__ for noun in PARTIALS} == {
-        "Procedure", "Stage", "Needs", "Engine", "Shop", "FailureModes", "Facts",
-    }  # fmt: skip
-
-
 # --- Nothing goes round the types -------------------------------------------------------------------------------------
 
 

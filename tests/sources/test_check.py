@@ -16,6 +16,7 @@ from generator import model
 from generator.check import Library, check, check_all
 from generator.faults import Fault
 from generator.faults.engine import CountMissing, NoValue, UnusedEngineValue, ValueWithoutSource, WrongFieldForKind
+from generator.faults.fact import UndeclaredFact
 from generator.faults.names import UnknownFailureMode
 from generator.faults.procedure import SameStepTwice, UnknownValue, UnusedValue
 from generator.faults.shape import (
@@ -624,3 +625,35 @@ def test_a_check_off_gets_what_it_counts(changes: Mapping[bytes, bytes], given: 
 def test_a_value_that_is_missing_is_asked_for_and_no_fault() -> None:
     four = b"engine: four\ntitle: Four\nrevision: 1\nfacts: {layout: inline}\nvalues:\n  cure: {missing: not there}\n"
     assert check_texts({**THE_OTHER_KIND, "shop/engines/four.yml": four}).faults == ()
+
+
+# --- What cannot be read is told once, and nothing that only follows from it -----------------------------------------
+
+FOLLOWS = {
+    "readings": ("readings: [gap]\n", "do: 'Look at {gap}.'"),
+    "results": ("results: [gap]\n", "do: 'Look at {gap}.'"),
+    "tools": ("needs: {tools: [press]}\n", "do: Press.\n  uses: [press]"),
+    "parts": ("needs: {parts: [joint]}\n", "do: Fit.\n  takes: [joint]"),
+    "consumables": ("needs: {consumables: [rag]}\n", "do: Wipe.\n  takes: [rag]"),
+}
+
+
+@pytest.mark.parametrize("group", FOLLOWS)
+def test_a_name_is_not_called_unknown_while_its_group_cannot_be_read(group: str) -> None:
+    header, step_text = FOLLOWS[group]
+    assert_faults(procedure(f"- id: look\n  {step_text}\n  check: tick", header), WrongShape)
+
+
+@pytest.mark.parametrize("group", FOLLOWS)
+def test_a_name_is_called_unknown_where_its_group_can_be_read(group: str) -> None:
+    assert len(faults_of(procedure(f"- id: look\n  {FOLLOWS[group][1]}\n  check: tick"))) == 1
+
+
+@pytest.mark.parametrize(("kind", "thing"), [("engine", "engine sheet"), ("procedure", "procedure")])
+def test_a_thing_whose_id_is_wrong_is_named_as_it_is_written(kind: str, thing: str) -> None:
+    said = {"engine": "facts: {colour: red}\nvalues: {}", "procedure": "fits: {colour: red}\nstages: []"}[kind]
+    facts = {"facts.yml": "facts: {drive: {belt: A belt.}}"}
+    found = faults_of({**facts, "Bad.yml": f"{kind}: Bad Id\ntitle: A thing\nrevision: 1\n{said}\n"})
+    assert [fault.said for fault in found if isinstance(fault, UndeclaredFact)] == [
+        f'{thing} "Bad Id" says colour, but no facts file declares that fact.'
+    ]
