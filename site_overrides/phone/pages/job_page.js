@@ -22,7 +22,7 @@ const sayOnly = (text, home) => ({
   arrive: () => {},
 });
 
-// A number that another job here has is told once before the start is corrected to it.
+// Before the start is corrected to a number that another job here has, the page says so once.
 const openTaken = (numbered) => {
   let told = null; // the number that the page has said is taken
   return async ({ kind, part, value }) => {
@@ -33,7 +33,8 @@ const openTaken = (numbered) => {
   };
 };
 
-// What a person does to the job. Whoever writes draws: an answer is taken in, and the screen goes on from it, in one draw.
+// What a person does to the job. Whoever writes also draws: an answer is taken in, and the screen goes on from it, in
+// one draw.
 const deedsOf = ({ job, keep, work, who, newest, numbered, leave, draw }) => {
   const saysTaken = openTaken(numbered);
   const send = async (verb) => {
@@ -66,7 +67,7 @@ const deedsOf = ({ job, keep, work, who, newest, numbered, leave, draw }) => {
   return { send, again, take, forget };
 };
 
-// The screen of the worksheet at work: made anew where the job has taken another.
+// The screen of the worksheet at work. It is made anew if the job has taken another worksheet.
 const openScreen = ({ job, root, work, home, carry, renew, node, deeds, draw }) => {
   let view = null;
   let drawn = null; // digest of the worksheet that the screen was made for
@@ -92,14 +93,14 @@ const offeredOf = (newest, work) => {
   return isOther && !sheetsNamed(work.gathered().entries).includes(newest.digest) ? newest : null;
 };
 
-// Whose worksheet it is: of the one at work, or else of one that part of the job was done on.
+// Whose worksheet it is: the one at work, or another one that part of the job was done on.
 const originOf = (work, { shelf, known }) => {
   const inUse = known.originOf([{ digest: work.state().sheet, sheet: work.sheet() }]);
   if (inUse.origin !== 'known') return { ...inUse, isPart: false };
   return { ...known.originOf(shelf.named(work.gathered().entries)), isPart: true };
 };
 
-// What was kept last when somebody came back: {last, at}, or null.
+// What was saved last when somebody came back: {last, at}, or null.
 const openBack = ({ work, now }) => {
   let back = null;
   const comeBack = () => {
@@ -110,7 +111,7 @@ const openBack = ({ work, now }) => {
   return { comeBack, back: () => (back && work.leftOut().includes(back.last) ? null : back) };
 };
 
-// What is in hand, or half done in the journal, as {job, step, why}, or null.
+// What a person is doing, or what is half done in the journal, as {job, step, why}, or null.
 const halfDoneOf = (work, hands) => {
   const state = work.state();
   const unkept = work.all().entries.find(({ id }) => work.unkept().ids.has(id));
@@ -119,7 +120,7 @@ const halfDoneOf = (work, hands) => {
   return found && { job: state.job?.number ?? '', step: name(found.step), why: found.why };
 };
 
-// Everything that the screen shows, as it is now.
+// Everything that the screen shows now.
 const factsOf = ({ work, keep, shelf, known, who, device, now, offline, newest, time, pace, back }) => () => {
   const state = work.state();
   const jumped = time.jumped();
@@ -131,7 +132,7 @@ const factsOf = ({ work, keep, shelf, known, who, device, now, offline, newest, 
   };
 };
 
-// What is shown beside the journal, as a text.
+// What is shown besides the journal, as a text.
 const outsideOf = (about) => () => JSON.stringify([about.offline(), about.keep.trouble, originOf(about.work, about).origin]);
 
 /**

@@ -1,4 +1,5 @@
-// The pages that list jobs: what is here, how ready this phone is and, on a worksheet's page, the form that starts a job.
+// The pages that list jobs: the jobs here, how ready this phone is and, on a worksheet's page, the form that starts
+// one.
 
 import { readRecord, refusedBySize } from '../job/carry.js';
 import { make } from '../screen/common/nodes.js';
@@ -38,7 +39,7 @@ const sheetPage = ({ line, list, box, promise }, { own, me, filled, start, home 
   list.node, box.node, make('p', {}, make('a', { class: 'row', href: home }, W.allJobs)), make('h2', {}, W.paper),
 );
 
-// Into the places that the site's own pages have for them.
+// Put the parts where the site's own pages have room for them.
 const place = ({ list, line, promise, box, pins, kept }, isJobsPage) => {
   document.getElementById('device')?.replaceChildren(line.node, ...isJobsPage ? [promise.node] : []);
   document.getElementById('here')?.replaceChildren(list.node, ...isJobsPage ? [box.node, pins.node] : []);

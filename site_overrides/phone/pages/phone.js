@@ -1,4 +1,5 @@
-// Composes the phone's half of the site: the keep, who writes, the jobs, the copy of the site, and the pages made of them.
+// Composes the phone's half of the site: the keep, who writes, the jobs, the copy of the site, and the pages from
+// these.
 
 import { openJobsHere } from '../job/jobs_here.js';
 import { openJobStart } from '../job/start.js';
@@ -20,7 +21,7 @@ import { openPages } from './pages.js';
 const now = () => Date.now();
 const random = (n) => crypto.getRandomValues(new Uint8Array(n));
 
-// What was started on this very phone was started from a page of this site.
+// What was started on this phone was started from a page of this site.
 const startedHere = (keep, device) => async () => {
   const journals = await Promise.all((await keep.jobs()).map(({ job }) => keep.journal(job)));
   return journals.flat().filter(({ kind, device: by }) => kind === 'start' && by === device).map(({ sheet }) => sheet);

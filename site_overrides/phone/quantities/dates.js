@@ -7,10 +7,10 @@ const LAST = 2932896;
 
 export const inCalendar = (days) => Number.isInteger(days) && FIRST <= days && days <= LAST;
 
-// '2027-05-14' of a day in the calendar.
+// A day in the calendar as '2027-05-14'.
 export const dateText = (days) => new Date(days * DAY).toISOString().slice(0, 10);
 
-// The same day of the month so many months on, or that month's last; it may lie beyond the calendar.
+// The same day of the month so many months later, or that month's last day. It may lie beyond the calendar.
 export const addMonths = (days, months) => {
   const day = new Date(days * DAY);
   const count = day.getUTCFullYear() * 12 + day.getUTCMonth() + months;
@@ -19,7 +19,7 @@ export const addMonths = (days, months) => {
   return Math.min(last, last - new Date(last * DAY).getUTCDate() + day.getUTCDate());
 };
 
-/** Milliseconds since 1970 of the time in an entry, as the phone writes it; null if it is no such time. */
+/** Milliseconds since 1970 of the time in an entry, as the phone writes it. null if it is not such a time. */
 export const phoneMs = (at) => {
   const ms = typeof at === 'string' && /^(?!0000)\d{4}-/.test(at) ? Date.parse(at) : NaN;
   return !Number.isNaN(ms) && new Date(ms).toISOString() === at ? ms : null;

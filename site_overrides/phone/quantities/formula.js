@@ -1,14 +1,13 @@
-// A compiled formula and what is known so far, worked out: the same table as
-// generator/quantities/formulas/evaluation.py. Pure.
-// Numbers are doubles in base units; *unknown* is { needs: [names], because: [codes] }. Nothing here throws: a tree of
-// a strange shape is unknown because 'broken'.
+// Works out a compiled formula from what is known so far. The same table as
+// generator/quantities/formulas/evaluation.py. Pure. Numbers are doubles in base units; *unknown* is { needs: [names],
+// because: [codes] }. Nothing here throws: a tree of a strange shape is unknown because 'broken'.
 
 import { own } from '../base/own.js';
 import { NEAR, OPERATORS, RAISE, because, isNumber, isTruth } from './operators.js';
 
 export { fromBase, shown, toBase } from './shown.js';
 
-// Levels that are walked; a compiled formula has 40 at most.
+// Levels that are walked. A compiled formula has at most 40.
 const DEEPEST = 100;
 
 const isText = (value) => typeof value === 'string';
@@ -17,7 +16,7 @@ export const isUnknown = (value) => Array.isArray(value?.needs) && Array.isArray
 
 const needing = (name) => ({ needs: [name], because: [] });
 
-// All that is needed, and every reason; sorted, each once.
+// Everything that is needed, and every reason; sorted, each once.
 const united = (unknown) => {
   const all = (key) => [...new Set(unknown.flatMap((one) => own(one, key)))].sort();
   return { needs: all('needs'), because: all('because') };
@@ -43,7 +42,7 @@ const isTable = (rows) => (
   && rows.every((row, number) => number === 0 || rows[number - 1][0] < row[0])
 );
 
-// Between the two rows around x; a straight line, never beyond the ends.
+// Between the two rows around x, in a straight line, never beyond the ends.
 const read = (rows, asked) => {
   const [low, high] = [rows[0][0], rows.at(-1)[0]];
   const slack = NEAR * (high - low);
@@ -56,7 +55,7 @@ const read = (rows, asked) => {
   return before + (y - before) * ((x - left) / (right - left));
 };
 
-// `and` is decided by one no, `or` by one yes, whatever else is not known.
+// One no decides `and`, one yes decides `or`, whatever else is unknown.
 const anyOf = (decides) => (parts, env, depth) => {
   const values = parts.map((part) => walk(part, env, depth));
   if (!values.length) return because('broken');

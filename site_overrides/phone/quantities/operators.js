@@ -5,7 +5,7 @@ import { addMonths, inCalendar } from './dates.js';
 
 const MOST_WHOLE = 2 ** 53;
 const MANY = 500;
-// What is so near to a step, a half step or a table's end counts as on it: 0.3 L is three steps of 0.1 L.
+// How near something must be to a step, a half step or a table's end to count as on it: 0.3 L is three steps of 0.1 L.
 export const NEAR = 1e-9;
 const DAY = 86400;
 const DEGREE = Math.PI / 180;
@@ -25,7 +25,7 @@ const raise = (base, exponent) => {
   return base === 0 && exponent < 0 ? because('zero') : base ** exponent;
 };
 
-// To the nearest whole number, a half away from zero.
+// To the nearest whole number. A half is rounded away from zero.
 const rounded = (a) => {
   const whole = Math.trunc(a);
   return Math.abs(a - whole) >= 0.5 ? whole + Math.sign(a) : whole;
@@ -53,11 +53,11 @@ const ofWhole = (way, start) => (...numbers) => {
   return result <= MOST_WHOLE ? Number(result) : because('whole');
 };
 
-// Sine of 0 to 90 degrees, exact where it can be.
+// Sine of 0 to 90 degrees, exact where that is possible.
 const EXACT = new Map([[0, 0], [30, 0.5], [90, 1]]);
 const quarterSine = (part) => EXACT.get(part) ?? Math.sin(part * DEGREE);
 
-// Sine of an angle of 0 or more, and so many quarter turns further.
+// Sine of an angle of 0 or more, after so many quarter turns more.
 const turned = (angle, quarters) => {
   const around = angle % 360;
   const part = around % 90;
@@ -74,7 +74,7 @@ const arc = (way, atHalf, atMinusHalf) => {
   return (a) => (Math.abs(a) > 1 ? because('angle') : exact.get(a) ?? way(a) / DEGREE);
 };
 
-// The whole number that this is but for rounding, null when it is not.
+// The whole number that this is except for rounding, or null.
 const wholeNear = (a) => {
   const whole = rounded(a);
   return Math.abs(a - whole) <= NEAR ? whole : null;
@@ -99,7 +99,7 @@ const stepped = (way) => op(1, 2, to(way), isNumber);
 
 export const RAISE = two(raise);
 
-// Name -> how many parts, what runs, and which sorts of value it takes: a truth is no number.
+// Name -> how many parts, what runs, and which sorts of value it takes. A truth is not a number.
 export const OPERATORS = new Map(Object.entries({
   '+': two((a, b) => a + b),
   '-': two((a, b) => a - b),

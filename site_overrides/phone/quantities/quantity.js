@@ -7,8 +7,8 @@ const THEN = ' then ';
 const DIGITS = 15;
 
 /**
- * quantityOf('22,0 N.m') -> {number: '22,0', unit: 'N.m', figure: 22}; null where it is none. The number is as it was
- * typed, with or without a sign; `figure` is the number to calculate with.
+ * quantityOf('22,0 N.m') -> {number: '22,0', unit: 'N.m', figure: 22}, or null. The number is as it was typed, with or
+ * without a sign; `figure` is the number to calculate with.
  * @param {string | null | undefined} text
  */
 export const quantityOf = (text) => {
@@ -22,16 +22,22 @@ export const stagesOf = (text) => text.split(THEN);
 /** The text that `stagesOf` takes apart. @param {string[]} stages */
 export const staged = (stages) => stages.join(THEN);
 
-/** A quantity that stands there without a sign, with one space; null where it does not. @param {string | null | undefined} text */
+/**
+ * A quantity without a sign, with one space, or null.
+ * @param {string | null | undefined} text
+ */
 export const plainQuantity = (text) => {
   const read = quantityOf(text);
   return read?.unit && text === `${read.number} ${read.unit}` && /^[0-9]/.test(text) ? read : null;
 };
 
-/** Has it at most 15 digits on each side of the point, as many as are calculated with? */
+/** True if it has at most 15 digits on each side of the point, as many as are calculated with. */
 export const isShort = ({ number }) => number.replace(/^[+-]/, '').split(/[.,]/).every(({ length }) => length <= DIGITS);
 
-/** The whole number that a text begins with: `2`, `2 turns`; null where there is none. @param {string | null | undefined} text */
+/**
+ * The whole number that a text begins with: `2`, `2 turns`. null if there is none.
+ * @param {string | null | undefined} text
+ */
 export const turnsOf = (text) => {
   const read = TURNS.exec(text ?? '');
   return read ? Number(read[1]) : null;

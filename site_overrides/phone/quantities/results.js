@@ -1,4 +1,4 @@
-// Results worked out one after the other, each with what is said of it. Pure. The same table as
+// Works out results one after the other, each with what is said of it. Pure. The same table as
 // generator/quantities/results.py.
 
 import { dict } from '../base/own.js';
@@ -6,7 +6,7 @@ import { evaluate, isUnknown } from './formula.js';
 
 const GOOD = 'good';
 
-// The first limit that is true; none after one of which it is not known.
+// The first limit that is true. None if an earlier one is unknown.
 const limitOf = (limits, env) => {
   for (const [number, { when }] of limits.entries()) {
     const isTrue = when === null ? true : evaluate(when, env);

@@ -3,7 +3,7 @@
 
 import { dateText, inCalendar } from './dates.js';
 
-// A number is shown with so many digits at least where no step is said; what lies below these is noise of conversion.
+// At least so many digits of a number are shown if no step is given. Smaller ones are noise from the conversion.
 const DIGITS = 4;
 const NOISE = 12;
 
@@ -48,7 +48,8 @@ const numberText = (number, step) => {
   return number < 0 && /[1-9]/.test(digits) ? `-${digits}` : digits;
 };
 
-// What a person reads, without the unit: to the nearest step (a number of that unit), or four digits or whole if step is null.
+// What a person reads, without the unit: to the nearest step (a number of that unit). Without a step, four digits, or
+// all digits of a whole number.
 export const shown = (base, unit, step = null) => {
   if (typeof base === 'boolean') return base ? 'yes' : 'no';
   const number = fromBase(base, unit);

@@ -1,10 +1,10 @@
-// What looks odd in a vehicle identification number. It warns and never refuses: a number may be odd and true.
+// What looks odd in a vehicle identification number. It warns and never refuses, because a number may be odd and true.
 // The same table as generator/quantities/vin.py. Pure.
 
 const LENGTH = 17;
 /** @returns {[string, number][]} */
 const valued = (letters, from) => [...letters].map((letter, at) => [letter, from + at]);
-// Every character that may stand in one: I, O and Q look too much like 1 and 0.
+// Every character that may be in one. I, O and Q look too much like 1 and 0.
 const WORTH = new Map([
   ...valued('0123456789', 0), ...valued('ABCDEFGH', 1), ...valued('JKLMN', 1), ['P', 7], ['R', 9], ...valued('STUVWXYZ', 2),
 ]);
@@ -13,9 +13,10 @@ const CHECK_DIGITS = '0123456789X';
 const DIGIT_AT = 8;
 const YEAR_AT = 9;
 const NO_YEAR = 'UZ0';
-// First characters where the check digit and the year's character are law; elsewhere many makers fill the place.
+// With these first characters the check digit and the year's character are law. Elsewhere many makers just fill the
+// place.
 const NORTH_AMERICA = '12345';
-// What people put between groups, and what a paste brings along.
+// What people write between groups, and what a paste brings along.
 const LEFT_OUT = ' \t\r\n\u00a0';
 
 /**
@@ -31,7 +32,7 @@ export const checkVin = (text) => {
   return told.length ? told : ofThePlaces(letters);
 };
 
-// In capitals and without gaps; letters beyond A to Z stay as they are.
+// In capitals and without gaps. Letters beyond A to Z stay as they are.
 const tidied = (text) => [...text]
   .filter((letter) => !LEFT_OUT.includes(letter))
   .map((letter) => (letter >= 'a' && letter <= 'z' ? letter.toUpperCase() : letter));
@@ -48,7 +49,7 @@ const ofTheCharacters = (letters) => {
   return told;
 };
 
-// Of 17 characters that may all stand there. A maker who fills the ninth place with a letter has no check digit.
+// Of 17 characters that are all allowed. A maker who puts a letter in the ninth place has no check digit.
 const ofThePlaces = (letters) => {
   const told = [];
   const binding = NORTH_AMERICA.includes(letters[0]);

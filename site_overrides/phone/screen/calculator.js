@@ -1,5 +1,5 @@
-// One procedure's arithmetic without a job, as it is worked through at the car: each box stands before the first result
-// that needs it, and the results change as one types.
+// One procedure's arithmetic without a job, in the order of the work at the car: each box comes before the first result
+// that needs it, and the results change while a person types.
 
 import { dict, own, table } from '../base/own.js';
 import { W, dateSaid, figureSaid, source } from '../words/words.js';
@@ -50,7 +50,7 @@ const readingFor = (group, name) => {
   return own(group.readings, name) ?? (given && { ...given, units: unitsOf(given.kind, group.units) });
 };
 
-// One big number where a job would stop and look; where it stops nowhere, what says good or bad.
+// One big number where a job would stop and look. Without a stop, the one that says good or bad.
 const mainOf = (results) => {
   const stops = results.some(({ hold }) => hold);
   return ({ hold, limits }) => (stops ? hold : limits.length > 0);
@@ -68,7 +68,7 @@ const saysOf = (said) => (
   said.from === 'sheet' ? W.calcSheetSays(figureOf(said), source(said.source)) : W.calcShopSays(figureOf(said))
 );
 
-// Where the figure in a box is from; what the sheet says stays in view when another is typed.
+// Where the figure in a box is from. What the sheet says stays in view when another figure is typed.
 const fromSaid = ({ figure, said, isReading, isLacking, label }) => {
   if (isReading) return '';
   if (figure && figure.from === said?.from) return said.from === 'sheet' ? source(said.source) : W.calcOfShop;
@@ -77,7 +77,8 @@ const fromSaid = ({ figure, said, isReading, isLacking, label }) => {
   return [figure ? W.calcTyped : '', beside].filter(Boolean).join(' ');
 };
 
-/** A number with its unit, or a date; below it where it is from. What a person typed is never written over while he types. */
+/** A number with its unit, or a date, and below it where it is from. What a person types is never overwritten
+ * meanwhile. */
 const figureBox = ({ name, reading, sheet, give, giveBack }) => {
   const typed = typedBox(reading, sheet);
   const odd = make('p', { class: 'message', role: 'status' });
@@ -97,7 +98,7 @@ const figureBox = ({ name, reading, sheet, give, giveBack }) => {
     });
     box.addEventListener('change', sayOdd);
   }
-  // What is being typed reads as what stands, and is left alone.
+  // If what is being typed reads the same as the figure, it is left alone.
   const put = (figure) => {
     if (isSame(figure, typed.read())) return;
     if (figure) typed.write(figure);
@@ -176,7 +177,7 @@ const sharedBy = ({ group, sheet, results, figures, found }) => {
     if (!figure || name === 'today') return '';
     return figure.from === 'typed' ? W.calcTyped : originOf(figure);
   };
-  // Every box stands above the result that needs it, and no step takes a reading here.
+  // Every box comes before the result that needs it, and no step takes a reading here.
   const kindOf = (name) => (base.result(name) ? 'result' : 'box');
   const named = { ...base, kindOf, label, text, origin, taker: () => null, isTwoAnswers: () => false };
   const called = { figures: named, number, stepOf, shown: (name) => text(name) ?? `[${label(name)}]` };

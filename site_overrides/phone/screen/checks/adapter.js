@@ -23,7 +23,7 @@ const turnedBy = (degrees, far) => ({
   x: BOX.drive.x + far * Math.cos(degrees * RADIAN), y: BOX.drive.y - far * Math.sin(degrees * RADIAN),
 });
 
-// Wrench from hand to drive, the line it would go on in, the adapter turned out of that line to the bolt.
+// The wrench from hand to drive, the line it would continue in, the adapter turned out of that line to the bolt.
 const drawing = () => {
   const { drive, hand } = BOX;
   const adapter = line('adapter', drive, turnedBy(45, SHORT));
@@ -106,7 +106,7 @@ export const adapterBox = ({ sheet, onChange }) => {
     node.open = false;
     onChange();
   });
-  /** As it stood in an earlier answer of this step. */
+  /** As it was in an earlier answer of this step. */
   const restore = ({ length: l, angle: a, lever: far }, id) => {
     length.box.value = String(l);
     angle.box.value = String(a);

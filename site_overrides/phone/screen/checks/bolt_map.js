@@ -1,5 +1,5 @@
-// The bolts as they stand: a drawing of our own, from the points of the worksheet. The one at work is ringed; what is kept
-// is filled and crossed by a witness line; a bolt that is tapped becomes the one at work.
+// Where the bolts are: a drawing of our own, from the points of the worksheet. The bolt at work has a ring. A saved one
+// is filled and crossed by a witness line. A tap on a bolt makes it the one at work.
 
 import { W } from '../../words/words.js';
 import { flag, keyed, make, mark, say, set, show, svg } from '../common/nodes.js';
@@ -24,7 +24,7 @@ export const laidOut = (points) => {
   const [dx, dy] = [spread(points.map(([x]) => x)), spread(points.map(([, y]) => y))];
   const room = points.length < FEW ? HIGH.few : HIGH.many;
   const fits = Math.min(dx ? (WIDE - 2 * MARGIN) / dx : Infinity, dy ? room / dy : Infinity);
-  // Bolts in rows too close for a glove are given more height instead.
+  // If rows of bolts are too close for a glove, the map gets more height.
   const between = Math.max(apart(points), 0.02);
   const size = Math.min(Math.max(fits, LEAST_APART / between), MOST_APART / between, dx ? (WIDE - 2 * MARGIN) / dx : Infinity);
   const left = (WIDE - size * dx) / 2 - size * Math.min(...points.map(([x]) => x));
@@ -45,7 +45,7 @@ const head = ({ x, y, radius: r }, number) => [
   line('witness beside', { x, y }, r, r + 9),
 ];
 
-// A bolt that can be tapped. The large one is on the control below; here it only shows where it is.
+// A bolt that can be tapped. The large one is on the control below, so the map only shows where it is.
 const bolt = (place, kind) => (id) => {
   const number = id.split('.').at(-1);
   const reach = svg('circle', { class: 'reach', cx: place.x, cy: place.y, r: Math.max(place.radius + 3, 24) });
@@ -88,7 +88,7 @@ export const boltMap = ({ points, kind }) => {
   return { node, update };
 };
 
-/** The same for bolts that are kept all at once: only where they stand, with the order they are taken in. */
+/** The same for bolts that are saved all at once: only where they are, with the order they are taken in. */
 export const boltPicture = ({ points, order }) => {
   const { width, height, radius, at } = laidOut(points);
   const heads = at.map((place, number) => svg('g', { class: 'bolt' }, head({ ...place, radius }, String(number + 1))));

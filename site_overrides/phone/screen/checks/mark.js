@@ -1,5 +1,5 @@
-// An angle stage that was interrupted: whoever comes back looks at the witness mark first. It goes on from the mark, or
-// the bolt is backed off and begun again.
+// An angle stage that was interrupted. The person who comes back looks at the witness mark first, then either goes on
+// from the mark, or backs the bolt off and begins again.
 
 import { W } from '../../words/words.js';
 import { keyed, make, say } from '../common/nodes.js';

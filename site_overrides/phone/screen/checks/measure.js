@@ -17,7 +17,7 @@ export const soFarLine = (path, part) => {
   const update = ({ seen, shared }, on) => {
     const all = on ? shared.journal.measured(path, part) : [];
     sayOrHide(node, all.length ? W.soFar(all.slice(-MOST_SAID).map(lineOf)) : '');
-    // It is kept, and closes nothing yet; what must be given again is not shown as kept.
+    // It is saved, but closes nothing yet. What must be given again is not shown as saved.
     mark(node, all.length && ['open', 'waiting'].includes(seen.state) ? shared.saved.kept(all.at(-1).id) : null);
   };
   return { node, update };
@@ -36,7 +36,7 @@ export const measure = ({ step, sheet, send }) => {
     }
     return done;
   };
-  // While it is asked whether a reading is right, that is answered first.
+  // While the screen asks whether a reading is right, that must be answered first.
   const onAsk = (isAsked) => show(button.node, !isAsked);
   const button = pressButton({ attrs: { 'data-check': 'measure' }, onPress: () => box.press() });
   const box = readingBox({ reading, sheet, keep, onAsk });

@@ -1,5 +1,5 @@
-// A check-off of several parts, bolt by bolt or turn by turn: the next one is large, the others stand beside it, or on a
-// map, and show which are kept. A small one that is tapped becomes the large one; only the large one keeps.
+// A check-off of several parts, bolt by bolt or turn by turn. The next part is large. The others are beside it, or on a
+// map, and show which are saved. A tap on a small one makes it the large one; only the large one saves.
 
 import { W, answeredSo } from '../../words/words.js';
 import { flag, keyed, make, mark, say, sayOrHide, set, show } from '../common/nodes.js';

@@ -1,5 +1,5 @@
-// The box that a reading is typed into: a number with its unit as the gauge shows it, or a date. What lies outside the
-// limits is asked about once and kept all the same when somebody is sure. Nothing typed is lost while it is asked.
+// The box that a reading is typed into: a number with its unit as the gauge shows it, or a date. A figure outside the
+// limits is asked about once, and saved if the person is sure. Nothing typed is lost meanwhile.
 
 import { shown } from '../../quantities/formula.js';
 import { slipped } from '../../quantities/torque.js';
@@ -33,7 +33,7 @@ export const meantBy = ({ number, unit }, reading, sheet) => {
   return [...minus, ...slips, ...units].filter(fits).slice(0, MOST_MEANT);
 };
 
-/** Whether a reading lies within what is expected; limits are in the reading's own unit. */
+/** True if a reading is within what is expected. Limits are in the reading's own unit. */
 export const isExpected = ({ number, unit }, reading, sheet) => {
   const own = converted(number, unit, reading.unit, sheet);
   return own === null || isWithin(rangeOf(reading), own);
@@ -63,7 +63,7 @@ const dateBox = (reading) => {
 
 const turned = (text) => (text.startsWith('-') ? text.slice(1) : `-${text}`);
 
-// A keypad of figures has no minus on some phones: where a reading may be below zero it has a key of its own.
+// On some phones the number keypad has no minus. If a reading may be below zero, it gets a key of its own.
 const numberBox = (reading, sheet) => {
   const units = unitsFor(reading, sheet);
   const number = field({ name: 'number', label: `${reading.label}${gaugeSaid(reading.kind)}`, type: 'number' });

@@ -1,5 +1,5 @@
-// Tightening: what to set on the wrench in the hand is the big number, bolt by bolt on a map, pull by pull. The value as
-// its source prints it stands smaller, above.
+// Tightening: the big number is what to set on the wrench in the hand, bolt by bolt on a map, pull by pull. Above it,
+// smaller, is the value as its source prints it.
 
 import { isPull } from '../../journal/limits.js';
 import { W, said } from '../../words/words.js';
@@ -12,7 +12,7 @@ import { hasWrenches, wrenchInHand } from './wrench.js';
 
 const numberOf = (id) => id.split('.').slice(1).join('.');
 
-/** Which bolt a part is of: its number where bolts are taken one by one, '' where all at once. */
+/** The bolt of a part: its number if bolts are taken one by one, '' if all at once. */
 const boltOf = ({ fastener }) => (id) => (fastener === 'critical' ? numberOf(id) : '');
 
 const isOneByOne = ({ fastener, parts }) => fastener === 'critical' && new Set(parts.map(({ id }) => numberOf(id))).size > 1;
@@ -22,7 +22,7 @@ const fitting = (about, { parts }) => {
   return points.length > 1 && parts.every(({ id }) => Number(numberOf(id)) <= points.length) ? points : null;
 };
 
-// One-time bolts: somebody says that new ones are in before a bolt's first pull counts, and again when it was loosened.
+// One-time bolts: before a bolt's first pull counts, somebody says that it is new, and again after it was loosened.
 const newBolts = ({ check, onChange }) => {
   const of = boltOf(check);
   const all = [...new Set(check.parts.map(({ id }) => of(id)))];
@@ -39,7 +39,7 @@ const newBolts = ({ check, onChange }) => {
     }
     onChange();
   });
-  /** Whether the bolt at work waits for it: {asks, say}; `say` is whether its answer says that it is new. */
+  /** Whether the bolt at work waits for this: {asks, say}. `say`: its answer says that it is new. */
   const update = ({ big, seen, shared, path }) => {
     const answers = seen.answers.filter(({ kind }) => kind === 'check');
     const isNew = (bolt) => answers.some(({ part, value }) => value.new === true && of(part) === bolt);
@@ -61,7 +61,7 @@ const newBolts = ({ check, onChange }) => {
 
 const pullOf = ({ fastener }, id) => (fastener === 'critical' ? id.split('.')[0] : 'all');
 
-// Does the bolt at work wait for its angle, after a pull that was kept?
+// True if the bolt at work waits for its angle, after a pull that was saved.
 const isHalf = (check, plain, big) => {
   const of = boltOf(check);
   const own = plain.filter(({ id }) => of(id) === of(big.id));

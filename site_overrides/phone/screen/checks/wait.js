@@ -1,5 +1,5 @@
-// A time that must pass: a deadline, never a countdown in memory. It may have a pace, marked, heard and felt at each move;
-// and it may be watched: a reading when it starts and one when it ends.
+// A time that must pass: a deadline, never a countdown in memory. It may have a pace, which is seen, heard and felt at
+// each move. It may be watched: one reading when it starts and one when it ends.
 
 import { own, table } from '../../base/own.js';
 import { waitOf, waitSeconds } from '../../job/clock.js';
@@ -19,7 +19,7 @@ export const waitNow = ({ step, seen, shared: { state, device, now, jumped } }) 
   waitOf(seen, step.check, state.values, { device, now, jumped })
 );
 
-/** The moves of a paced wait as they stand now, or null; `every` may be read on the phone. */
+/** The moves of a paced wait as they are now, or null. `every` may be read on the phone. */
 export const paceNow = (running, { every = null, every_value: value }, { state, now }) => (
   running ? paceOf(running, waitSeconds({ seconds: every, value }, state.values), now) : null
 );
@@ -29,7 +29,7 @@ const waitLine = ({ over, ask, until, left }) => {
   return ask ? own(W.waitAsks, ask) : W.waitUntil(until, remaining(left * 1000));
 };
 
-// Which move it is, a mark while one is due, and the sound, which a browser begins only after a tap.
+// Which move it is, a mark while one is due, and the sound, which a browser only begins after a tap.
 const paceMark = ({ say: what }) => {
   const due = make('b');
   const of = make('span', { class: 'unit' });
@@ -68,7 +68,7 @@ const paceMark = ({ say: what }) => {
   return { node, update };
 };
 
-// One end of a wait: a button, and in a watched one the reading that goes with it.
+// One end of a wait: a button and, if it is watched, the reading that goes with it.
 const partOf = (part, { step, sheet, send, labels, before = () => {} }) => {
   const name = own(step.check.watch, part);
   const keep = (value) => {
@@ -112,7 +112,7 @@ const changeMark = ({ step }) => {
   return { node, update };
 };
 
-// The time by another clock, where this phone's may not be trusted.
+// The time by another clock, if this phone's clock may be wrong.
 const elapsedForm = (elapsed) => foldedForm({
   title: W.elapsedTitle,
   fields: [
@@ -124,7 +124,7 @@ const elapsedForm = (elapsed) => foldedForm({
   onKeep: ({ minutes, why }) => elapsed({ seconds: Math.round(numberOf(minutes) * 60), why }),
 });
 
-// What the time is at now: whether it runs, is over or was ended, and its pace.
+// How far the time is: whether it runs, is over or was ended, and its pace.
 const timesOf = (view, { step, isNew }) => {
   const { kept, shared } = view;
   const { check } = step;
