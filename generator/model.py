@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import datetime
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, StringConstraints, model_validator
 from pydantic_core import PydanticCustomError
@@ -155,6 +156,7 @@ ItemKind = Literal[
 ]  # fmt: skip
 Order = Literal["any", "kept", "absolute"]
 Level = Literal["danger", "warning", "caution", "notice"]
+LEVELS: tuple[Level, ...] = get_args(Level)  # the worst first
 Leave = Literal["own", "lead", "never"]
 GateName = Literal["strip-down", "hand-turn", "starter", "road"]
 ValueKind = Literal[
@@ -171,6 +173,11 @@ class Caution(Noun):
     hazard: Short
     harm: Short
     avoid: Short
+
+
+def worst_first(cautions: Iterable[Caution]) -> list[Caution]:
+    """Return cautions as they are printed: danger, warning, caution, notice; within a level as the file has them."""
+    return sorted(cautions, key=lambda caution: LEVELS.index(caution.level))
 
 
 class OpenItem(Noun):

@@ -15,7 +15,7 @@ from urllib.parse import quote, urlencode
 
 from jinja2 import DictLoader, Environment, StrictUndefined
 
-from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step
+from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step, worst_first
 from generator.quantities.quantity import Quantity
 from generator.quantities.wrench import is_overdue, settings
 from generator.richtext import Rich, rich
@@ -160,6 +160,7 @@ def reference_page(procedure: Procedure, engines: Sequence[Engine] = (), link: s
         values=[_reference_value(name, procedure, engines) for name in procedure.values],
         results=[_reference_result(name, procedure) for name in procedure.results],
         signal=SIGNAL,
+        worst_first=worst_first,
         one_line=_one_line,
     )
 
@@ -492,14 +493,14 @@ _REFERENCE = """\
 {%- if part.stage.why %}
 <p>{{ part.stage.why }}</p>
 {%- endif %}
-{%- for caution in part.stage.cautions %}
+{%- for caution in worst_first(part.stage.cautions) %}
 <p class="handturn-caution"><strong>{{ signal[caution.level] }}</strong> {{ caution.hazard }} {{ caution.harm }} \
 {{ caution.avoid }}</p>
 {%- endfor %}
 <ol>
 {%- for entry in part.steps %}
 <li>
-{%- for caution in entry.step.cautions %}
+{%- for caution in worst_first(entry.step.cautions) %}
 <p class="handturn-caution"><strong>{{ signal[caution.level] }}</strong> {{ caution.hazard }} {{ caution.harm }} \
 {{ caution.avoid }}</p>
 {%- endfor %}

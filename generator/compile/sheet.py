@@ -31,6 +31,7 @@ from generator.model import (
     Tighten,
     Turn,
     Wait,
+    worst_first,
 )
 from generator.quantities.quantity import Quantity
 from generator.quantities.trees import SETTING
@@ -214,7 +215,7 @@ def _stage(use: StageUse) -> StageJson:
         "title": use.scope.title(use.stage.stage),
         "order": use.stage.order,
         "why": rich(use.stage.why, use.scope.name) if use.stage.why else None,
-        "cautions": [_caution(caution) for caution in use.stage.cautions],
+        "cautions": [_caution(caution) for caution in worst_first(use.stage.cautions)],
     }
 
 
@@ -306,7 +307,7 @@ def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJ
         "do": rich(step.do, scope.name),
         "why": rich(step.why, scope.name) if step.why else None,
         "words": dict(step.words),
-        "cautions": [_caution(caution) for caution in step.cautions],
+        "cautions": [_caution(caution) for caution in worst_first(step.cautions)],
         "check": _check(placed, job, values),
         "opens": [{"what": scope.name(i.what), "count": job.ledger.counts[scope.name(i.what)]} for i in step.opens],
         "closes": [_closing(closing, scope.name) for closing in step.closes],

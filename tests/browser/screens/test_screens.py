@@ -100,6 +100,22 @@ def test_cautions_stand_before_the_text_and_the_check_off_below_both(bay: Bay) -
         assert caution_box["y"] + caution_box["height"] <= text["y"] < control["y"]
 
 
+def test_the_worst_caution_of_step_and_stage_stands_first_also_on_a_worksheet_in_another_order(bay: Bay) -> None:
+    sheet = cut("drain", "lock")
+    levels = ["notice", "warning", "danger", "warning"]
+    told = [caution(level, f"{level} {at}.", "Harm.", "Keep away.") for at, level in enumerate(levels)]
+    stage = {
+        **sheet["stages"][sheet["steps"][0]["stage"]],
+        "cautions": [caution("caution", "stage.", "Harm.", "Away.")],
+    }
+    sheet["stages"][sheet["steps"][0]["stage"]] = stage
+    sheet["steps"][0] = {**sheet["steps"][0], "cautions": told}
+    made = bay.begin(sheet).look("drain")
+    shown = [box.get_attribute("data-caution") for box in made.locator("[data-caution]").all()]
+    assert shown == ["danger", "warning", "warning", "caution", "notice"]
+    assert ["1." in box.inner_text() for box in made.locator("[data-caution=warning]").all()] == [True, False]
+
+
 def test_the_check_off_of_a_long_caution_is_reached_only_past_the_caution(bay: Bay) -> None:
     sheet = cut("windows", "battery-off")
     long = caution("warning", "A hazard. " * 15, "A harm. " * 15, "Keep away from it. " * 8)

@@ -24,6 +24,13 @@ export const caughtBefore = (one) => make(
 );
 
 const WORST_FIRST = ['danger', 'warning', 'caution', 'notice'];
+const rank = ({ level }) => WORST_FIRST.indexOf(level);
+
+/**
+ * Cautions, the worst first, within a level as they come: also a stage's and a step's together, and those of a worksheet
+ * from before the desk put them in order. The array is a new one.
+ */
+export const worstFirst = (cautions) => [...cautions].sort((one, other) => rank(one) - rank(other));
 
 /** The worst signal word of some cautions as a small badge, for a row that does not show them; null without any. */
 export const badge = (cautions) => {

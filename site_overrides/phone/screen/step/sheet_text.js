@@ -3,7 +3,7 @@
 import { GATES, W } from '../../words/words.js';
 import { flag, fold, make } from '../common/nodes.js';
 import { plainText, richNodes } from '../common/rich.js';
-import { caughtBefore, caution } from './cautions.js';
+import { caughtBefore, caution, worstFirst } from './cautions.js';
 
 const LONG = 130; // characters; longer text is set smaller
 
@@ -24,8 +24,10 @@ const tradeWords = (words) => make('div', { class: 'words' }, Object.entries(wor
 export const sheetText = ({ step, stage, isFirst, pictures }) => {
   const text = make('p', { class: 'do' });
   const why = step.why ? make('p', { class: 'ground' }) : null;
+  const ofStage = stage?.cautions ?? [];
+  const warned = worstFirst([...ofStage, ...step.cautions]);
   const nodes = [
-    ...(stage?.cautions ?? []).map(isFirst ? caution : caughtBefore), ...step.cautions.map(caution), stopSign(step), make('p', { class: 'later' }, W.laterTitle), text, why,
+    ...warned.map((one) => (!isFirst && ofStage.includes(one) ? caughtBefore(one) : caution(one))), stopSign(step), make('p', { class: 'later' }, W.laterTitle), text, why,
     tradeWords(step.words), picture(step, pictures),
   ];
   let drawn = null;
