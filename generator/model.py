@@ -295,7 +295,7 @@ class Step(Noun):
     if_failed: IfFailed | None = None
     landmark: Id | None = None
     catches: list[Id] = []
-    uses: list[Name] = []  # tools
+    in_hand: list[Name] = []  # tools
     takes: list[Name] = []  # parts and consumables
     leave: Leave | None = None
     may_refuse: YesNo = False
@@ -316,8 +316,12 @@ class Include(Noun):
     include: Id
     as_: Id = Field(alias="as")
     label: Short | None = None  # tells two uses apart on the phone: left bank, right bank
-    with_: dict[Name, Name] = Field(default={}, alias="with")
+    known_as: dict[Name, Name] = {}  # a name inside -> its name in this use
     when: When | None = None
+
+
+# Keys that once had another name, by noun: the old one, the new one. A file with an old key is told its new line.
+RENAMED: dict[type[Noun], dict[str, str]] = {Step: {"uses": "in_hand"}, Include: {"with": "known_as"}}
 
 
 class ValueNeed(Noun):

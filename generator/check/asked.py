@@ -89,4 +89,4 @@ def _add_include(
     inner = _asked(include.include, procedures, certain, trail)
     out.certain = out.certain and inner.certain
     for name, needs in inner.needs.items():
-        out.add(include.with_.get(name, name), needs)
+        out.add(include.known_as.get(name, name), needs)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -100,12 +101,18 @@ def _source(file: str, text: str | bytes) -> SourceFile[Seen]:
         return source
     kind = _kind_of(node, source)
     if kind and isinstance(node, MapNode):
-        found = Found()
+        found = Found(lines=_lines(text))
         built = build(node, KINDS[kind], found)
         source.kind, source.node, source.seen = kind, node, built.partial
         source.noun = None if wrong else built.value
         source.faults.extend(found.faults)
     return source
+
+
+def _lines(text: str | bytes) -> list[str]:
+    """Return the lines of a file that could be read, as its places count them."""
+    whole = text.decode("utf-8-sig", "replace") if isinstance(text, bytes) else text.removeprefix("\ufeff")
+    return re.split("\r\n|[\r\n\x85\u2028\u2029]", whole)
 
 
 def _not_read(fault: Fault) -> SourceFile[Seen]:

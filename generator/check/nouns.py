@@ -11,8 +11,8 @@ import functools
 import re
 import types
 import typing
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator, StringConstraints, TypeAdapter, ValidationError
@@ -47,9 +47,10 @@ class Spot:
 
 @dataclass
 class Found:
-    """The faults found so far."""
+    """The faults found so far. `lines` are those of the file, for a fault that says how one should read."""
 
     faults: list[Fault] = field(default_factory=list)
+    lines: Sequence[str] = ()
 
     def add(self, fault: Fault) -> None:
         self.faults.append(fault)
@@ -72,6 +73,7 @@ class BuiltPart:
         return self.value is not None
 
 
+_LONGEST_LINE = 400  # a longer line is not repeated in a message
 Plan = Callable[[Node, Spot, Found], BuiltPart]
 BROKEN = BuiltPart(None, None)
 
@@ -243,7 +245,7 @@ def _check_off(node: Node, spot: Spot, found: Found) -> BuiltPart:
 
 
 def _build_noun(node: MapNode, noun: type[Noun], thing: str, found: Found) -> BuiltPart:
-    fields = _fields(noun)
+    fields, node = _fields(noun), _with_new_keys(node, noun, thing, found)
     whole = _no_unknown_keys(node, fields, thing, found)
     built: dict[str, BuiltPart] = {}
     for key, below in node.entries:
@@ -257,6 +259,27 @@ def _build_noun(node: MapNode, noun: type[Noun], thing: str, found: Found) -> Bu
         return BuiltPart.same(value)
     unwritten = {known.name: known.unwritten for known in fields.values()}
     return BuiltPart(value, _partial(noun, {**unwritten, **{name: part.partial for name, part in built.items()}}))
+
+
+def _with_new_keys(node: MapNode, noun: type[Noun], thing: str, found: Found) -> MapNode:
+    """Report keys that have another name now and return the group with the new ones, so that nothing else is reported
+    for them."""
+    written = {key.text for key, _ in node.entries}
+    renamed = {old: new for old, new in model.RENAMED.get(noun, {}).items() if old in written and new not in written}
+    for key, _ in node.entries:
+        if key.text in renamed:
+            line = _with_key(found.lines, key, renamed[key.text])
+            found.add(faults.RenamedKey(key.place, thing, key.text, renamed[key.text], line))
+    new_keys = [(replace(key, text=renamed.get(key.text, key.text)), below) for key, below in node.entries]
+    return replace(node, entries=new_keys) if renamed else node
+
+
+def _with_key(lines: Sequence[str], key: ScalarNode, new: str) -> str | None:
+    """Return the line of a key as it reads with its new name; None if it is long or the key is written in quotes."""
+    line = lines[key.place.line - 1] if key.place.line <= len(lines) else ""
+    before, after = line[: key.place.column - 1], line[key.place.column - 1 :]
+    is_there = after.startswith(key.text) and len(line) <= _LONGEST_LINE
+    return f"{before}{new}{after.removeprefix(key.text)}".strip() if is_there else None
 
 
 def _field(known: _Field, key: ScalarNode, below: Node, thing: str, found: Found) -> BuiltPart:

@@ -149,9 +149,9 @@ def tools_and_parts_are_listed(look: ProcedureUnderCheck) -> Iterator[Fault]:
         return
     tools, parts = names_of(needs.tools), names_of(needs.parts, needs.consumables)
     for loc, step in steps_of(look.seen):
-        for at, name in enumerate(step.uses):
+        for at, name in enumerate(step.in_hand):
             if tools is not None and name not in tools:
-                yield faults.UnknownTool(look.place(*loc, "uses", at), f'step "{step.id}"', name, tools)
+                yield faults.UnknownTool(look.place(*loc, "in_hand", at), f'step "{step.id}"', name, tools)
         for at, name in enumerate(step.takes):
             if parts is not None and name not in parts:
                 yield faults.UnknownPart(look.place(*loc, "takes", at), f'step "{step.id}"', name, parts)
@@ -197,7 +197,7 @@ def values_are_used(look: ProcedureUnderCheck) -> Iterator[Fault]:
     used |= {item.count.removeprefix("from ") for _, step in steps_of(look.seen) for item in step.opens}
     used |= {word for text in _formulas(look.results or {}) for word in re.findall(r"[a-z][a-z0-9_]*", text)}
     used |= set(look.includes.needs)
-    used |= {outer for _, include in includes_of(look.seen) for outer in include.with_.values()}
+    used |= {outer for _, include in includes_of(look.seen) for outer in include.known_as.values()}
     for name in look.values or ():
         if name not in used:
             yield faults.UnusedValue(look.source.key_place("values", name), name)

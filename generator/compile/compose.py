@@ -48,7 +48,7 @@ class ProcedureUse:
         return self.procedure.place(*loc)
 
     def inside(self, include: Include, procedure: Checked[Procedure]) -> ProcedureUse:
-        names, labels = (include.with_, *self.names), (include.label or "", *self.labels)
+        names, labels = (include.known_as, *self.names), (include.label or "", *self.labels)
         return ProcedureUse(f"{self.prefix}{include.as_}/", procedure, names, labels)
 
 

@@ -48,7 +48,7 @@ def landmarks_of(library: Library) -> frozenset[str]:
             if isinstance(part, Stage):
                 found |= {step.landmark for step in part.steps if step.landmark}
             else:
-                found |= {outer.replace("_", "-") for outer in part.with_.values()}
+                found |= {outer.replace("_", "-") for outer in part.known_as.values()}
     return frozenset(found)
 
 

@@ -323,7 +323,7 @@ def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJ
         "may_refuse": step.may_refuse,
         "landmark": scope.landmark(step.landmark) if step.landmark else None,
         "catches": list(step.catches),
-        "uses": [scope.name(name) for name in step.uses],
+        "uses": [scope.name(name) for name in step.in_hand],
         "takes": [scope.name(name) for name in step.takes],
         "shows": shows,
         "holds": holds,

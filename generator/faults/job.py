@@ -127,9 +127,8 @@ class LandmarkTwice(Fault):
     @property
     def write(self) -> str:
         snake = self.landmark.replace("-", "_")
-        return (
-            f"Rename it. If the procedure is included twice, rename it at the include:  with: {{{snake}: {snake}_left}}"
-        )
+        mapped = f"known_as: {{{snake}: {snake}_left}}"
+        return f"Rename it. If the procedure is included twice, rename it at the include:  {mapped}"
 
 
 @dataclass(frozen=True)
@@ -222,7 +221,7 @@ class ValueKindClash(Fault):
     first: str
 
     said = 'value "{name}" is of kind {kind} here and of kind {first} in another procedure of the job.'
-    write = "Rename one of them, or map it where it is included:  with: {{inner_name: outer_name}}"
+    write = "Rename one of them, or map it where it is included:  known_as: {{inner_name: outer_name}}"
 
 
 @dataclass(frozen=True)
@@ -399,7 +398,7 @@ class NothingToTakeOver(Fault):
         called = "" if self.item == self.name else f' (here "{self.name}")'
         return f'procedure "{self.include}" takes over "{self.item}"{called}, which is not open here.'
 
-    write = "Include it after the step that opens it, or map the name:  with: {{inner_name: outer_name}}"
+    write = "Include it after the step that opens it, or map the name:  known_as: {{inner_name: outer_name}}"
 
 
 @dataclass(frozen=True)

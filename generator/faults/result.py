@@ -258,7 +258,7 @@ class ReadingClash(Fault):
     first: str
 
     said = 'reading "{name}" is in {unit} here and in {first} in another procedure of the job.'
-    write = "Rename one of them here, or where it is included:  with: {{{name}: another_name}}"
+    write = "Rename one of them here, or where it is included:  known_as: {{{name}: another_name}}"
 
 
 @dataclass(frozen=True)
@@ -281,7 +281,7 @@ class OneNameForTwo(Fault):
     other: str
 
     said = '{what} "{name}" has the same name as a {other} in this job.'
-    write = "Rename one of them here, or where it is included, under  with:"
+    write = "Rename one of them here, or where it is included, under  known_as:"
 
 
 @dataclass(frozen=True)

@@ -45,6 +45,23 @@ class UnknownKey(Fault):
 
 
 @dataclass(frozen=True)
+class RenamedKey(Fault):
+    """A key that had another name in the first version. The line is written out, so that an old folder is changed by
+    copying; two names for one thing would stay in the files for ever."""
+
+    thing: str
+    key: str
+    new: str
+    line: str | None  # the whole line with the new key; None where it is too long to repeat
+
+    said = '{thing} has the key "{key}", which is "{new}" now.'
+
+    @property
+    def write(self) -> str:
+        return f'Write "{self.new}" instead of "{self.key}".' if self.line is None else f"Write  {self.line}"
+
+
+@dataclass(frozen=True)
 class CommaEndsText(Fault):
     """Inside braces a comma ends the text and starts the next key. A text with a comma goes in quotes there."""
 

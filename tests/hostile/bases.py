@@ -90,7 +90,7 @@ stages:
       - id: tight
         do: Tighten to {cap_bolts}.
         check: {tighten: cap_bolts}
-        uses: [wrench]
+        in_hand: [wrench]
         closes: [cap_bolts]
         if_failed: {when: A bolt turns on, back_to: set, say: Take it off again.}
 """,

@@ -100,7 +100,7 @@ def test_fields_have_their_types() -> None:
     assert kinds == ["Inspect", "Tighten", "Measure", "Wait", "Tighten", "Turn", "Photo", "Tick", "Sign"]
     assert pump.revision == 3 and pump.needs.parts["joint"] == "Joint of the pump"
     assert isinstance(pump.needs.parts["pump"], model.Part) and pump.needs.parts["pump"].one_time is True
-    assert isinstance(pump.stages[1], model.Include) and pump.stages[1].with_ == {"cover": "cover_left"}
+    assert isinstance(pump.stages[1], model.Include) and pump.stages[1].known_as == {"cover": "cover_left"}
     assert stage.steps[1].closes == ["old_pump", model.CloseItem(what="rag", count=1)]
     assert isinstance(stage.steps[5].gate, model.Gate) and stage.steps[6].gate == "hand-turn"
     bolts = library.engines["inline-four"].noun.values["pump_bolts"]
@@ -138,7 +138,7 @@ def test_any_part_can_be_pointed_at() -> None:
 
     assert under("title") == "Fit the pump"
     assert under("stages", 0, "steps", 1, "opens", 0, "count").startswith("from pump_bolts")
-    assert under("stages", 1, "with", "cover").startswith("cover_left")
+    assert under("stages", 1, "known_as", "cover").startswith("cover_left")
     assert under("stages", 1, "as_").startswith("left"), "a key may be named as in the model"
     assert pump.key_place("stages", 1, "as_") == pump.key_place("stages", 1, "as")
     place = pump.key_place("values", "cure_time")
@@ -210,7 +210,7 @@ def test_a_broken_source_is_kept_out_of_the_library_and_known_as_broken() -> Non
 
 
 def test_every_mistake_of_every_file_is_told_in_one_run() -> None:
-    texts = {**step("  hold: maybe\n  uses: [press]\n  leave: lad"), "shop.yml": "shop: Quay\n", "x.yml": "a: [\n"}
+    texts = {**step("  hold: maybe\n  in_hand: [press]\n  leave: lad"), "shop.yml": "shop: Quay\n", "x.yml": "a: [\n"}
     found = faults_of(texts)
     assert [(fault.place.file, type(fault).__name__) for fault in found] == [
         ("procedures/fit-pump.yml", "NotYesNo"),
@@ -402,19 +402,19 @@ def outer(include: str, header: str = "") -> dict[str, str]:
 def test_a_value_may_be_used_by_an_included_procedure() -> None:
     declared = "values:\n  {}: {{kind: torque, label: Bolts, fastener: critical}}\n"
     assert_faults(outer("{include: fit-pump, as: a}", declared.format("bolts")))
-    assert_faults(outer("{include: fit-pump, as: a, with: {bolts: bolts_left}}", declared.format("bolts_left")))
+    assert_faults(outer("{include: fit-pump, as: a, known_as: {bolts: bolts_left}}", declared.format("bolts_left")))
     assert_faults(outer("{include: fit-pump, as: a}", declared.format("other")), UnusedValue)
 
 
 def test_an_engine_sheet_gives_values_under_the_names_that_includes_give_them() -> None:
     given = engine(f"bolts_left: {{torque: 10 N.m, reuse: yes, {SOURCE}}}")
-    assert_faults({**outer("{include: fit-pump, as: a, with: {bolts: bolts_left}}"), **given})
+    assert_faults({**outer("{include: fit-pump, as: a, known_as: {bolts: bolts_left}}"), **given})
     assert_faults({**outer("{include: fit-pump, as: a}"), **given}, UnusedEngineValue)
 
 
 def test_the_kind_of_a_renamed_value_is_that_of_the_one_inside() -> None:
     given = engine(f"bolts_left: {{time: 10 min, {SOURCE}}}")
-    texts = {**outer("{include: fit-pump, as: a, with: {bolts: bolts_left}}"), **given}
+    texts = {**outer("{include: fit-pump, as: a, known_as: {bolts: bolts_left}}"), **given}
     assert_faults(texts, WrongFieldForKind)
 
 
@@ -632,7 +632,7 @@ def test_a_value_that_is_missing_is_asked_for_and_no_fault() -> None:
 FOLLOWS = {
     "readings": ("readings: [gap]\n", "do: 'Look at {gap}.'"),
     "results": ("results: [gap]\n", "do: 'Look at {gap}.'"),
-    "tools": ("needs: {tools: [press]}\n", "do: Press.\n  uses: [press]"),
+    "tools": ("needs: {tools: [press]}\n", "do: Press.\n  in_hand: [press]"),
     "parts": ("needs: {parts: [joint]}\n", "do: Fit.\n  takes: [joint]"),
     "consumables": ("needs: {consumables: [rag]}\n", "do: Wipe.\n  takes: [rag]"),
 }

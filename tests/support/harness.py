@@ -80,7 +80,9 @@ results:
   lost: at_start - at_end
   due_on: {formula: "add(last, interval_age)", label: Due on}
   due_at: {formula: "odometer + interval * mix * teeth", unit: km, to_nearest: 100 km}
-  weight: mass / line * "10 mm" * pull_wanted / pull_wanted
+  weight: mass / line * "10 mm" * pull_wanted / pull_wanted * electric * poured
+  electric: (rest_voltage * drain / heater) * (drain * coil / rest_voltage)
+  poured: additive * through * "1 min" / filled
   pressure:
     label: Pressure in the cap
     formula: absolute(rating, interp(air, shop_altitude)) - absolute(pull, interp(air, shop_altitude))
@@ -119,7 +121,7 @@ stages:
             harm: It cuts.
             avoid: Wear gloves.
         check: {tighten: pump_bolts}
-        uses: [torque_wrench]
+        in_hand: [torque_wrench]
         takes: [pump, joint, rag]
         closes: [old_pump, {what: rag, count: 1}]
         opens: [{what: pump_bolts, kind: bolt, count: from pump_bolts, list: covers}]
@@ -158,7 +160,7 @@ stages:
         do: Have it looked at.
         check: {sign: another, of: [pump-on], self_check_after: 15 min}
         completion: yes
-  - {include: cover, as: left, with: {cover: cover_left}, label: left bank, when: {engine: {bank: left}}}
+  - {include: cover, as: left, known_as: {cover: cover_left}, label: left bank, when: {engine: {bank: left}}}
 """,
     "procedures/cover.yml": """\
 procedure: cover
@@ -313,7 +315,7 @@ def cpu_seconds(run: Callable[[], object]) -> float:
 
 def full_file(steps: int, header: str) -> dict[str, str]:
     """Return a procedure of so many steps that each use a tool, which `header` names or leaves out."""
-    step = "- {{id: step-{at}, do: Fit number {at} dry., check: tick, uses: [press]}}"
+    step = "- {{id: step-{at}, do: Fit number {at} dry., check: tick, in_hand: [press]}}"
     return procedure("\n".join(step.format(at=at) for at in range(steps)), header)
 
 

@@ -11,7 +11,9 @@ PICTURE = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><title>Fac
 PICTURES = {"face.svg": PICTURE}
 WORKSHEET = "fit-pump--inline-four"
 
-_INCLUDE = "  - {include: cover, as: left, with: {cover: cover_left}, label: left bank, when: {engine: {bank: left}}}\n"
+_INCLUDE = (
+    "  - {include: cover, as: left, known_as: {cover: cover_left}, label: left bank, when: {engine: {bank: left}}}\n"
+)
 _FIRST = """\
   - stage: Before
     steps:
