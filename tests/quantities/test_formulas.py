@@ -512,10 +512,10 @@ BAD = [
     Bad("max(0, drained)", 4,
         '"0" is a plain number, but a volume is expected: max takes two of the same kind, and "drained" is a volume.',
         'Add the unit to the number:  "0 L"'),
-    Bad("drained / delay + drained", 18,
-        '"drained" is a volume, but something in m3/s is expected: '
-        '"+" takes two of the same kind, and "drained / delay" is something in m3/s.',
-        "Write something in m3/s here. Check what is multiplied."),
+    Bad("drained * delay + drained", 18,
+        '"drained" is a volume, but something in m3.s is expected: '
+        '"+" takes two of the same kind, and "drained * delay" is something in m3.s.',
+        "Write something in m3.s here. Check what is multiplied."),
     Bad("sin(0.5)", 4, '"0.5" is a plain number, but an angle is expected: sin takes an angle.',
         'Add the unit to the number:  "0.5 deg"'),
     Bad('add(today, 5)', 11, '"5" is a plain number, but a time or an age is expected: add takes it second.',

@@ -123,7 +123,7 @@ def test_readings_of_one_name_in_two_procedures_are_one_reading():
 
 
 def test_an_include_that_renames_a_reading_renames_it_in_every_formula():
-    whole = WHOLE.replace("as: drain}", "as: drain, with: {drained: drained_left, left_inside: inside_left}}")
+    whole = WHOLE.replace("as: drain}", "as: drain, known_as: {drained: drained_left, left_inside: inside_left}}")
     whole = whole.replace("results: {left_inside: {of: drain}}\n", "").replace(", {left_inside}", "")
     sheet = sheet_of({**SMALL, "procedures/whole.yml": whole})
     trees = {result["name"]: result["tree"] for result in sheet["results"]}
