@@ -6,6 +6,7 @@ wrong name is reported before anything runs. A later field may be missing from a
 
 from __future__ import annotations
 
+import ast
 import keyword
 import types
 import typing
@@ -107,6 +108,69 @@ def python(hint: Any) -> str:
     if hint in (str, int, float, bool):
         return str(hint.__name__)
     raise TypeError(f"no worksheet has {hint!r}")
+
+
+SCRIPT_HEAD = """\
+// What plain data of a worksheet holds, for the type checker of the scripts: made from the nouns of
+// generator/worksheet.py. Never edit this file: write it anew with `python -m tools.tables`.
+
+type RichJson = Json; // a tree of text, read by its shape
+"""
+# Names that the scripts have for some of them.
+IN_SCRIPT = {"WorksheetJson": "Sheet", "ClosedJson": "Moved", "QuantityJson": "Amount", "AskJson": "Asked"}
+IN_SCRIPT |= {"ShownJson": "ShownName"}
+# Where the scripts count on the names of today's tables, which the desk takes as any text.
+NARROWER = {
+    ("GateJson", "lists"): "ListName[]",
+    ("ItemJson", "list"): "ListName | null",
+    ("WorksheetJson", "needs"): "Partial<Record<SectionName, Names<Json>>>",
+}
+WORDS = {"str": "string", "int": "number", "float": "number", "bool": "boolean", "None": "null", "Any": "Json"}
+
+
+def in_script() -> str:
+    """The text of tools/js/sheet.d.ts."""
+    return SCRIPT_HEAD + "".join(_in_script(noun) for noun in nouns())
+
+
+def _in_script(noun: Noun) -> str:
+    return f"interface {script_name(noun.name)} {{\n{''.join(_line(noun, *one) for one in noun.fields.items())}}}\n"
+
+
+def _line(noun: Noun, name: str, of: str) -> str:
+    mark = "?" if of.startswith("NotRequired[") else ""
+    return f"  {name}{mark}: {NARROWER.get((noun.name, name)) or typescript(of)},\n"
+
+
+def script_name(name: str) -> str:
+    return IN_SCRIPT.get(name, name.removesuffix("Json"))
+
+
+def typescript(of: str) -> str:
+    """A type in Python's words, in the words of the scripts' type checker. Raises SyntaxError for none."""
+    return _typescript(ast.parse(of, mode="eval").body)
+
+
+def _typescript(of: ast.expr) -> str:
+    match of:
+        case ast.BinOp(left, ast.BitOr(), right):
+            return f"{_typescript(left)} | {_typescript(right)}"
+        case ast.Subscript(ast.Name("NotRequired"), inner):
+            return _typescript(inner)
+        case ast.Subscript(ast.Name("list"), inner):
+            return f"({_typescript(inner)})[]" if isinstance(inner, ast.BinOp) else f"{_typescript(inner)}[]"
+        case ast.Subscript(ast.Name("dict"), ast.Tuple([_, inner])):
+            return f"Names<{_typescript(inner)}>"
+        case ast.Subscript(ast.Name("Literal"), inner):
+            words = inner.elts if isinstance(inner, ast.Tuple) else [inner]
+            return " | ".join(f"'{word.value}'" for word in words if isinstance(word, ast.Constant))
+        case ast.Constant(None):
+            return "null"
+        case ast.Name(name) if name.endswith("Json") and name != "RichJson":
+            return script_name(name)
+        case ast.Name(name):
+            return WORDS.get(name, name)
+    raise SyntaxError(ast.unparse(of))
 
 
 HEAD = '''\

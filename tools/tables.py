@@ -18,6 +18,7 @@ from tools import noun_types
 PHONE = Path(__file__).parent.parent / "site_overrides" / "phone"
 SHEET_TYPES = Path(__file__).parent.parent / "generator" / "sheet_types.py"
 TYPES = Path(__file__).parent / "js" / "tables.d.ts"
+SHEET_SCRIPT_TYPES = Path(__file__).parent / "js" / "sheet.d.ts"
 LITERALS = Path(__file__).parent.parent / "generator" / "table_names.py"
 SCHEMA = Path(__file__).parent.parent / "schema"
 WORDS = ("REFUSALS",)  # sentences go with the other sentences
@@ -213,6 +214,7 @@ if __name__ == "__main__":
         (PHONE / path).write_text(text, encoding="utf-8")
     TYPES.write_text(types(), encoding="utf-8")
     SHEET_TYPES.write_text(sheet_types(), encoding="utf-8")
+    SHEET_SCRIPT_TYPES.write_text(noun_types.in_script(), encoding="utf-8")
     (SCHEMA / "values").mkdir(parents=True, exist_ok=True)
     LITERALS.write_text(literals(), encoding="utf-8")
     for name, text in schemas().items():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import assert_never, get_args
+from typing import assert_never
 
 from generator.check.check_offs import named_by
 from generator.check.one_engine import fields_for, written_fields
@@ -17,7 +17,7 @@ from generator.compile.job_values import JobValues, is_of_kind
 from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
-from generator.model import Inspect, Leave, Measure, Photo, Sign, Tick, Tighten, Turn, Wait
+from generator.model import EngineValue, Inspect, Leave, Measure, Photo, Sign, Tick, Tighten, Turn, Wait
 
 
 @dataclass(frozen=True)
@@ -106,13 +106,18 @@ def check_offs_get_what_they_count(job: ResolvedJob) -> Iterator[Fault]:
         for key, inner in named_by(placed.step.check).values:
             name = placed.scope.name(inner)
             value, wanted = job.values.given.get(name), KINDS_FOR.get(key)
-            said = written_fields(value)[:1] if value else []
+            said = _given_as(value) if value else []
             if not value or not wanted or said in ([], ["missing"]) or is_of_kind(value, wanted):
                 continue
             kinds = job.values.kinds.get(name, ())
             if not kinds or said[0] in fields_for(kinds):
                 place = job.composed.engine.key_place("values", name, said[0])
                 yield faults.ValueOfAnotherKind(place, placed.path, key, name, value.shown or said[0], wanted)
+
+
+def _given_as(value: EngineValue) -> list[str]:
+    """The field that gives a value, if any does; a count alone is its own value."""
+    return written_fields(value)[:1] or (["count"] if value.count is not None else [])
 
 
 def turns_are_two_or_more(job: ResolvedJob) -> Iterator[Fault]:
@@ -192,8 +197,8 @@ RULES: tuple[JobRule, ...] = (
 def leave_of(placed: Placed, job: ResolvedJob) -> Leave:
     """Return who may leave this step out: anybody with a reason, the lead, or nobody. A step may only make it
     stricter."""
-    strict = get_args(Leave)
-    return max(_least_leave(placed, job), placed.step.leave or "own", key=strict.index)
+    strict: dict[Leave, int] = {"own": 0, "lead": 1, "never": 2}
+    return max(_least_leave(placed, job), placed.step.leave or "own", key=strict.__getitem__)
 
 
 def _least_leave(placed: Placed, job: ResolvedJob) -> Leave:

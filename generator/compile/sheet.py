@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from typing import Any, TypedDict, assert_never
 
-from generator.canonical import Json, canonical, digest
+from generator.canonical import Json, by_name, canonical, digest
 from generator.check import Library
 from generator.check.check_offs import named_by
 from generator.check.result_formulas import readings_of
@@ -60,7 +60,7 @@ from generator.sheet_types import (
     WorksheetJson,
 )
 from generator.tables import DUTY, WORDING
-from generator.worksheet import CheckKind, checked
+from generator.worksheet import checked
 
 BREAK = 600  # seconds; for a shop that states no break
 
@@ -118,12 +118,7 @@ def write_sheet(job: ResolvedJob, library: Library) -> WorksheetJson:
         "budget": budget(steps),
         "wrenches": wrenches,
         "adapters": adapters_json(shop),
-        "torque": {
-            "setting": SETTING["setting"],
-            "rounding": SETTING["rounding"],
-            "offered": SETTING["offered"],
-            "inside": SETTING["inside"],
-        },
+        "torque": _torque(),
     }
     return checked(sheet)
 
@@ -153,15 +148,15 @@ def budget(steps: list[StepJson]) -> BudgetJson:
         if any((ask["step"], outcome) in bad for ask in step["when"] for outcome in ask["outcomes"]):
             continue
         check = step["check"]
-        spent = _cost(check["kind"], check)
+        spent = _cost(check)
         taps, holds, photos = taps + spent[0], holds + spent[1], photos + spent[2]
         taps += 5 if step["gate"] and step["gate"]["ready"] else 0
     return {"taps": taps, "holds": holds, "photos": photos}
 
 
-def _cost(kind: CheckKind, check: CheckJson) -> tuple[int, int, int]:
+def _cost(check: CheckJson) -> tuple[int, int, int]:
     """Return taps, press-and-holds and photos of one check-off."""
-    match kind:
+    match check["kind"]:
         case "tick":
             return (0, 1, 0) if check["hold_down"] else (1, 0, 0)
         case "tighten":
@@ -342,10 +337,10 @@ def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJ
 
 def _duty(step: StepJson, values: dict[str, ValueJson], job: ResolvedJob) -> Json:
     """Return what makes a person do a step again when it changes: not its text, but how its results are worked out."""
-    keys, plain_step = ("check", *DUTY), {**step}
+    keys, fields = ("check", *DUTY), by_name(step)
     results = [_arithmetic(result_json(job.workings.results[name])) for name in job.workings.below(step["shows"])]
     return {
-        **{key: plain_step[key] for key in keys},
+        **{key: fields[key] for key in keys},
         "values": {name: values[name] for name in step["values"]},
         "results": results,
     }
@@ -357,7 +352,7 @@ def _arithmetic(result: ResultJson) -> Json:
 
 
 def _wording(step: StepJson) -> list[str]:
-    texts: Json = {**step}
+    texts = by_name(step)
     return [" ".join(plain(texts[key] or []).split()) for key in WORDING]
 
 

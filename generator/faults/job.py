@@ -248,9 +248,9 @@ class TurnsUnderTwo(Fault):
 
 @dataclass(frozen=True)
 class ValueOfAnotherKind(Fault):
-    """A wait counts a time, a turn a number, a tightening a torque or an angle. Two procedures of the shop use one name
-    for two kinds of value, and the engine sheet gives the other one. A wait for something that is no time is never
-    over."""
+    """A wait needs a time, a turn a count, a tightening a torque or an angle. Two procedures of the shop use one name
+    for two kinds of value, and the engine sheet gives the other one. A wait for something that is not a time is
+    never over."""
 
     step: str
     check: str
@@ -258,8 +258,8 @@ class ValueOfAnotherKind(Fault):
     found: str
     wanted: tuple[str, ...]
 
-    said = 'step "{step}" has "{check}: {name}", but the engine sheet says {found:quoted}, which is no {wanted:or}.'
-    write = "Give {name} as {wanted:or}. If another procedure means something else by {name}, rename it there."
+    said = 'step "{step}" has "{check}: {name}", but the engine sheet says {found:quoted}, which is not a {wanted:or}.'
+    write = "Give {name} as a {wanted:or}. If another procedure means something else by {name}, rename it there."
 
 
 # --- Opened and closed -------------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from generator.canonical import Json, canonical
+from generator.canonical import Json, by_name, canonical
 from generator.sheet_types import ResultJson, StepJson, ValueJson, WorksheetJson
 from generator.tables import DUTY, WORDING
 
@@ -16,7 +16,7 @@ from generator.tables import DUTY, WORDING
 def duty_text(sheet: WorksheetJson, step: StepJson) -> str:
     """Return what makes a person do a step again when it changes: check-off without wrenches, values, cautions,
     sums."""
-    check: Json = {**step["check"]}
+    check = by_name(step["check"])
     if isinstance(check.get("parts"), list):
         check["parts"] = [{key: of for key, of in part.items() if key != "settings"} for part in check["parts"]]
     plain = {key: step.get(key) for key in DUTY}

@@ -95,12 +95,13 @@ def _ask_gates_again(view: View, walk: Walk) -> None:
     still_open = [name for name, item in view.items.items() if item["open"] > 0]
     for step in view.sheet["steps"] if view.sheet else []:
         seen = view.steps[step["path"]]
-        if not step["gate"] or seen["state"] in CLOSED:
+        gate = step.get("gate")
+        if not gate or seen["state"] in CLOSED:
             continue
-        whys = open_whys(view, step["gate"], still_open)
+        whys = open_whys(view, gate, still_open)
         if whys:
             seen["why"] = [why for why in seen["why"] if why["code"] not in ("open", "list")] + whys
-        if step["gate"]["ready"]:
+        if gate["ready"]:
             seen["why"] = [why for why in seen["why"] if why["code"] != "ready"]
             seen["why"] += unready(view, walk.departs[step["path"]])
         if seen["state"] == "open" and any(why["code"] in BLOCKING for why in seen["why"]):
@@ -139,7 +140,7 @@ def _order(view: View) -> list[str]:
 def _quiet(view: View) -> set[str]:
     """Return what was taken off besides and is on a list. It waits only for a gate that asks about it."""
     steps = view.sheet["steps"] if view.sheet else []
-    gates = [(s["gate"], view.steps[s["path"]]) for s in steps if s["gate"]]
+    gates = [(gate, view.steps[step["path"]]) for step in steps if (gate := step.get("gate"))]
     near = [gate for gate, seen in gates if seen["state"] not in CLOSED and not _waits_for_steps(seen)]
     listed = [path for path in view.took_off if view.items[path]["list"] is not None]
     return {path for path in listed if not any(open_whys(view, gate, [path]) for gate in near)}

@@ -27,7 +27,7 @@ def legal(state: dict[str, Any], sheet: WorksheetJson, path: str) -> dict[str, A
     blocked, now = bool(codes & BLOCKING), seen["state"]
     ready = now in ("open", "recheck", "failed", "waiting") and not blocked
     stopped = now == "failed" and step.get("stop") is True
-    goes_back = now == "failed" and bool(step["if_failed"] and step["if_failed"]["back_to"])
+    goes_back = now == "failed" and bool((step.get("if_failed") or {}).get("back_to"))
     leave = step["leave"] if ready and now != "failed" and not step["completion"] else "never"
     held = _is_held(sheet, step, seen)
     parts = _parts(step, seen, held)
@@ -43,7 +43,7 @@ def legal(state: dict[str, Any], sheet: WorksheetJson, path: str) -> dict[str, A
         "finish": step["completion"] and ready and not held,
         "settle": now == "disputed",
         "back": goes_back,
-        "depart": "order" in codes and not (step["hold"] or step["gate"]) and not _is_bound(state, sheet, step),
+        "depart": "order" in codes and not (step["hold"] or step.get("gate")) and not _is_bound(state, sheet, step),
         "elapsed": now == "waiting",
         "take-back": "lead" if stopped else bool(seen["answers"]),
         "confirm": seen["reworded"],

@@ -5,11 +5,9 @@ The same table as site_overrides/phone/journal/walk.js.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
-from generator.canonical import in_order
+from generator.canonical import by_name, in_order
 from generator.journal.answers import said
 from generator.journal.bolts import corrected, is_on
 from generator.journal.entries import NO_SHEET, Entry, after
@@ -107,10 +105,11 @@ def _departs(view: View, step: StepJson, bound: str | None) -> set[str]:
 
 def _may_depart(view: View, step: StepJson, part: str, bound: str | None) -> bool:
     rule, _, name = part.partition(":")
-    if step["gate"] and step["gate"]["ready"]:
-        needs: Mapping[str, Any] = {**(view.sheet or NO_SHEET)["needs"]}
+    gate = step.get("gate")
+    if gate and gate["ready"]:
+        needs = by_name((view.sheet or NO_SHEET)["needs"])
         return any(of == rule and name in needs.get(section, {}) for section, of in RULE_OF_SECTION.items())
-    if step["hold"] or step["gate"]:
+    if step["hold"] or gate:
         return False
     if rule == "value":
         return view.classes.get(name, "critical") != "critical"
@@ -126,10 +125,11 @@ def _placed(view: View, walk: Walk, step: StepJson, judged: Judged, needed: bool
     if judged.state is None:
         lacking: list[Why] = [{"code": "value", "name": name} for name in judged.unmet]
         return "blocked" if blocks else "open", [*blocks, *lacking, *_held(view, step, judged), *_doubts(judged)]
-    if judged.state == "done" and step["gate"]:
-        denied = contradicted(view, walk.departs[step["path"]]) if step["gate"]["ready"] else []
-        late = _answered_after(walk, judged) or _back_after(view, walk, step, step["gate"], judged)
-        again = [*denied, *_unclosed_before(walk), *_open_before(view, walk, step["gate"], judged), *late]
+    gate = step.get("gate")
+    if judged.state == "done" and gate:
+        denied = contradicted(view, walk.departs[step["path"]]) if gate["ready"] else []
+        late = _answered_after(walk, judged) or _back_after(view, walk, step, gate, judged)
+        again = [*denied, *_unclosed_before(walk), *_open_before(view, walk, gate, judged), *late]
         return ("recheck", again) if again else ("done", [])
     if judged.state == "waiting":
         return judged.state, [*_held(view, step, judged), *_doubts(judged)]
@@ -153,7 +153,7 @@ def _held(view: View, step: StepJson, judged: Judged) -> list[Why]:
 def _blocks(view: View, walk: Walk, step: StepJson, binds: bool) -> list[Why]:
     assert view.sheet is not None
     whys: list[Why] = [{"code": "hold", "step": walk.hold}] if walk.hold else []
-    everything = step["hold"] or step["gate"] or view.sheet["stages"][step["stage"]]["order"] != "any"
+    everything = step["hold"] or step.get("gate") or view.sheet["stages"][step["stage"]]["order"] != "any"
     first = walk.before or (walk.inside if everything else None)
     if first and first != walk.hold and binds:
         whys.append({"code": "order", "step": first})
@@ -210,7 +210,7 @@ def _leave_step(view: View, walk: Walk, step: StepJson, judged: Judged, needed: 
     walk.found[path] = {outcome for outcome in outcomes if isinstance(outcome, str)}
     if state not in CLOSED and state != "waiting":
         walk.inside = walk.inside or path
-    if (step["hold"] or step["gate"]) and state not in CLOSED:
+    if (step["hold"] or step.get("gate")) and state not in CLOSED:
         walk.hold = walk.hold or path
     last = judged.answered_last()
     if last and (walk.last is None or after(last, walk.last)):

@@ -19,6 +19,7 @@ from generator.quantities.metric_bolts import TO_YIELD
 from generator.quantities.torque_band import HIGH_FRICTION, LOW_FRICTION, BoltCheck, band_text
 from generator.quantities.units import from_base, shown
 from generator.quantities.wrench import Adapted
+from generator.sheet_types import WorksheetJson
 from generator.terminal.plain import UNSEEN, marked, width
 from generator.terminal.trial import TrialResult
 
@@ -38,7 +39,7 @@ class Told:
 
     texts: Texts
     faults: Sequence[Fault] = ()
-    sheets: Sequence[Mapping[str, Any]] = ()
+    sheets: Sequence[WorksheetJson] = ()
     notes: Sequence[Fault] = ()
 
 
@@ -74,7 +75,7 @@ def refusal(where: str, said: str, write: str) -> str:
     return f"{_one_line(where)}: {_sentence(said)}\n    {_sentence(write)}"
 
 
-def closing(faults: Sequence[Fault], texts: Texts, sheets: Sequence[Mapping[str, Any]] = ()) -> str:
+def closing(faults: Sequence[Fault], texts: Texts, sheets: Sequence[WorksheetJson] = ()) -> str:
     """Return what was checked and found: `2 procedures checked, 3 faults in 1. The site was not built; ...` It never
     says "no faults" if no worksheet was made, because then nothing was looked at."""
     procedures = sum(begins_as(source) == "procedure" for source in texts.values())
@@ -137,7 +138,7 @@ def _annotation(kind: str, fault: Fault) -> str:
     return f"::{kind} {place}::{_data(f'{_sentence(fault.said)}{chr(10)}{_sentence(fault.write)}')}"
 
 
-def cautions(sheets: Iterable[Mapping[str, Any]]) -> str:
+def cautions(sheets: Iterable[WorksheetJson]) -> str:
     """Return what is doubtful but not a fault: a torque outside its bolt's sane band, or one no wrench here can set."""
     told = {
         f'caution: engine sheet "{sheet["engine"]["id"]}", value "{name}": {value["doubt"]}'
@@ -182,7 +183,7 @@ class _Row:
         return self.values - len(self.critical) - len(self.others)
 
 
-def _row(sheet: Mapping[str, Any]) -> _Row:
+def _row(sheet: WorksheetJson) -> _Row:
     values, missing, budget = sheet["values"], sheet["needs"]["values"], sheet["budget"]
     critical = tuple(name for name in missing if values[name]["class"] == "critical")
     return _Row(
@@ -228,7 +229,7 @@ def _row_json(row: _Row) -> dict[str, Any]:
     }
 
 
-def worksheets(sheets: Sequence[Mapping[str, Any]]) -> str:
+def worksheets(sheets: Sequence[WorksheetJson]) -> str:
     """Return one line for each worksheet, by job: what it costs when nothing goes wrong, and what is known."""
     rows = [_row(sheet) for sheet in sheets]
     cells = {id(row): (row.engine, *_cells(row)) for row in rows}
@@ -247,7 +248,7 @@ def _in_columns(cells: Sequence[str], widths: Sequence[int]) -> str:
     return "   ".join([name.ljust(widths[0]), *middle, last])
 
 
-def asked(sheets: Sequence[Mapping[str, Any]]) -> str:
+def asked(sheets: Sequence[WorksheetJson]) -> str:
     """Return what the phone will ask for because the engine sheet does not say it: a line for each engine, the critical
     values first."""
     wanted: dict[str, dict[str, dict[str, None]]] = {}

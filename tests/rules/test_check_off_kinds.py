@@ -75,7 +75,7 @@ def test_the_types_of_the_phone_are_what_the_desk_gives() -> None:
     [
         lambda kind: named_by(kind),
         lambda kind: _is_just_a_figure(kind),
-        lambda kind: _cost(kind, {}),
+        lambda kind: _cost({"kind": kind}),
         lambda kind: rules_of(kind),
         lambda kind: _boxes({"kind": kind}, {}),
     ],

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import json
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -11,15 +13,16 @@ from pathlib import Path
 import pytest
 
 from generator.worksheet import Worksheet
-from tests.support.node import node
+from tests.proofs.kinds_harness import NODE, TSC
 from tools import noun_types, tables
 
 ROOT = Path(__file__).parents[2]
 # What these are called in all code. `state` and `value` of an entry are not part of a worksheet.
-NAMES = {"sheet", "sheets", "step", "steps", "stage", "check", "gate", "opened", "closed", "units", "wrenches"}
+NAMES = {"sheet", "sheets", "worksheet", "worksheets", "step", "steps", "stage", "check", "gate", "opened"}
+NAMES |= {"closed", "units", "wrenches"}
 UNTYPED = {"Json", "Any"}
 # There is no worksheet before `compile`: a step there is one of a source.
-WHERE = ("compile", "render.py", "site", "journal", "history", "quantities")
+WHERE = ("compile", "render.py", "site", "journal", "history", "quantities", "terminal")
 # What comes in here is not known to be a worksheet yet.
 DOOR = "journal/shapes/"
 
@@ -29,8 +32,8 @@ def untyped(text: str) -> Iterator[str]:
     for part in ast.walk(ast.parse(text)):
         if not isinstance(part, ast.arg) or part.arg not in NAMES or part.annotation is None:
             continue
-        told = {inner.id for inner in ast.walk(part.annotation) if isinstance(inner, ast.Name)}
-        if told & UNTYPED:
+        told = re.findall(r"\w+", ast.unparse(part.annotation))  # also t.Any, and a type in quotes
+        if UNTYPED & set(told):
             yield f"{part.lineno}: {part.arg}"
 
 
@@ -40,8 +43,36 @@ def test_the_types_are_those_of_the_nouns() -> None:
     )
 
 
+def test_the_scripts_types_are_those_of_the_nouns() -> None:
+    assert tables.SHEET_SCRIPT_TYPES.read_text(encoding="utf-8") == noun_types.in_script(), (
+        "write it anew: .venv/bin/python -m tools.tables"
+    )
+
+
+def test_every_field_is_known_to_the_type_checker_of_the_scripts_and_no_other(tmp_path: Path) -> None:
+    """Each field of each noun is read once under its own name and once misspelt."""
+    nouns = noun_types.nouns(Worksheet)
+    fields = [(noun_types.script_name(noun.name), field) for noun in nouns for field in noun.fields]
+    read = [
+        f"export const {name}{at} = (/** @type {{{noun}}} */ one) => one.{field}{wrong};"
+        for name, wrong in (("right", ""), ("wrong", "_"))
+        for at, (noun, field) in enumerate(fields)
+    ]
+    types = [ROOT / "tools" / "js" / name for name in ("nouns.d.ts", "sheet.d.ts", "tables.d.ts")]
+    config = {"extends": str(ROOT / "tools/js/tsconfig.json"), "files": [*map(str, types), "reads.js"], "include": []}
+    (tmp_path / "reads.js").write_text("\n".join(read) + "\n", encoding="utf-8")
+    (tmp_path / "tsconfig.json").write_text(json.dumps(config), encoding="utf-8")
+    said = subprocess.run(
+        [NODE, TSC, "-p", str(tmp_path), "--pretty", "false"], capture_output=True, text=True, timeout=300
+    ).stdout
+    assert [int(line) for line in re.findall(r"reads\.js\((\d+),.*does not exist", said, re.MULTILINE)] == list(
+        range(len(fields) + 1, 2 * len(fields) + 1)
+    ), said[-2000:]
+    assert said.count(" error ") == len(fields) > 150
+
+
 def test_no_part_of_a_worksheet_is_handed_on_without_its_type() -> None:
-    found = {}
+    found, looked = {}, 0
     for path in sorted((ROOT / "generator").rglob("*.py")):
         name = path.relative_to(ROOT / "generator").as_posix()
         if (
@@ -50,7 +81,9 @@ def test_no_part_of_a_worksheet_is_handed_on_without_its_type() -> None:
             and (told := list(untyped(path.read_text(encoding="utf-8"))))
         ):
             found[name] = told
+        looked += name.startswith(WHERE)
     assert found == {}
+    assert looked > 60
 
 
 @pytest.mark.parametrize(
@@ -60,6 +93,9 @@ def test_no_part_of_a_worksheet_is_handed_on_without_its_type() -> None:
         ("step: dict[str, Any]", True),
         ("check: Mapping[str, Any] | None", True),
         ("sheets: Iterable[Json]", True),
+        ("worksheet: Json", True),
+        ("sheet: t.Any", True),
+        ("sheet: 'Json'", True),
         ("sheet: WorksheetJson", False),
         ("value: Json", False),
     ],
@@ -88,39 +124,3 @@ def _all(nouns: list[noun_types.Noun]) -> Iterator[tuple[int, noun_types.Noun, s
     for at, noun in enumerate(nouns):
         for number, field in enumerate(noun.fields):
             yield at, noun, f"_{number}", field
-
-
-# The phone's types, by the nouns that they are; of the others it reads no field by name.
-ON_THE_PHONE = {
-    "WorksheetJson": "Sheet",
-    "CheckJson": "Check",
-    "StepJson": "Step",
-    "PullJson": "Pull",
-    "GateJson": "Gate",
-    "ClosedJson": "Moved",
-    "ValueJson": "Value",
-    "SourceJson": "Source",
-    "LimitsJson": "Limits",
-    "ReadingJson": "Reading",
-    "ResultJson": "Result",
-    "ItemJson": "Item",
-    "UnitJson": "Unit",
-    "QuantityJson": "Amount",
-    "WrenchJson": "Wrench",
-}
-FIELDS = """
-const ts = (await import(`${given.folder}/typescript/lib/typescript.js`)).default;
-const program = ts.createProgram(given.files, { noLib: true, types: [] });
-const nodes = program.getSourceFiles().flatMap((file) => file.statements).filter(ts.isInterfaceDeclaration);
-return Object.fromEntries(nodes.map((node) => [node.name.text, node.members.map((member) => member.name.text).sort()]));
-"""
-
-
-def test_the_phones_types_have_the_fields_of_the_nouns() -> None:
-    files = [str(ROOT / "tools" / "js" / "nouns.d.ts")]
-    folder = (ROOT / ".venv" / "js" / "node_modules").as_uri()
-    told = node(FIELDS, {"folder": folder, "files": files})
-    nouns = {noun.name: sorted(noun.fields) for noun in noun_types.nouns(Worksheet)}
-    assert {name: told[name] for name in ON_THE_PHONE.values()} == {
-        ON_THE_PHONE[name]: fields for name, fields in nouns.items() if name in ON_THE_PHONE
-    }

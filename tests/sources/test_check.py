@@ -622,6 +622,18 @@ def test_a_check_off_gets_what_it_counts(changes: Mapping[bytes, bytes], given: 
     assert another_kind(changes, given) == told
 
 
+def test_a_count_is_what_neither_a_wait_nor_a_tightening_needs() -> None:
+    """It is a value by itself, so no other field of the sheet's value is written."""
+    counted = {path: text.replace(b"kind: text", b"kind: count") for path, text in THE_OTHER_KIND.items()}
+    given = {path: text.replace(b"text: until it is dry", b"count: 2") for path, text in counted.items()}
+    for changes in ({}, TIGHTENED):
+        job = given["procedures/job.yml"]
+        for old, new in changes.items():
+            job = job.replace(old, new)
+        found = check_texts({**given, "procedures/job.yml": job}).faults
+        assert [f"{type(fault).__name__} {fault.place.file}" for fault in found] == TOLD
+
+
 def test_a_value_that_is_missing_is_asked_for_and_no_fault() -> None:
     four = b"engine: four\ntitle: Four\nrevision: 1\nfacts: {layout: inline}\nvalues:\n  cure: {missing: not there}\n"
     assert check_texts({**THE_OTHER_KIND, "shop/engines/four.yml": four}).faults == ()

@@ -8,58 +8,6 @@ type Verdict = 'failed' | Exclude<ClosedState, 'hidden'> | null;
 /** Why a step does not go, or is looked at again: docs/format.md, "Reasons". */
 type WhyCode = BlockingCode | 'value' | 'result' | 'disturbed' | 'again' | 'duty' | 'doubt' | 'not-needed';
 
-interface Amount { number: number, unit: string }
-interface Unit { kind: string, scale: number, offset: number }
-
-// --- the worksheet ---------------------------------------------------------------------------------------------------
-
-interface Pull { id: string, label: string, target: string, kind: 'torque' | 'angle' | null }
-interface Wrench {
-  label: string, low: number, high: number, step: number, unit: string, iso: string, accuracy: number,
-  lever: number | null, due: string | null,
-}
-/** Of every kind of check-off: `kind` says which of its fields are there. */
-interface Check {
-  kind: CheckKind, hold_down?: boolean, value?: string, fastener?: string, list?: string | null, item?: string | null,
-  asks_new?: boolean, parts?: Pull[], reading?: string, against?: string | null,
-  outcomes?: { name: string, label: string, fails: boolean }[], seconds?: number | null, every?: number | null,
-  every_value?: string | null, say?: string, watch?: null | { start: string, end: string }, count?: number | null,
-  label?: string, of?: string[], self_check_after?: number,
-}
-interface Gate { for: string, kinds: string[], lists: ListName[], ready: boolean }
-interface Moved { what: string, count: number | null }
-interface Step {
-  path: string, stage: number, do: Json, why: Json, words: Names<string>, cautions: Json[], check: Check,
-  opens: { what: string, count: number }[], closes: Moved[], hold: boolean, gate: Gate | null,
-  when: { step: string, outcomes: string[] }[], after: string[],
-  if_failed: null | { when: string, outcomes: string[], back_to: string | null, disturbs: string[], say: Json },
-  leave: string, may_refuse: boolean, landmark: string | null, catches: string[], uses: string[], takes: string[],
-  shows?: string[], holds?: string[], doubts?: string[], stop?: boolean, values: string[], decides: boolean,
-  picture: null | { file: string, alt: string }, was: string[], completion: boolean, duty: string, wording: string,
-}
-interface Value {
-  label: string, kind: string, class: string, text: string | null, missing: string | null, source: Source | null,
-  count: number | null, reuse: string | null, number: Amount | null, units: string[], margin: Amount | null,
-  asks_margin: boolean, limits: Limits | null, passes: Json, order: Json, tolerance: Json, thread: Json, condition: Json,
-  into: Json, grade: Json, engaged: Json, band: { low: number, high: number } | null, doubt: string | null, points: Json,
-}
-interface Source { document: string, where: string, read?: string, by?: string, checked_by?: string }
-interface Limits { low: number, high: number, above: boolean, whole: boolean }
-interface Reading { label: string, kind: string, unit: string, units: string[], from: number | null, to: number | null }
-interface Result {
-  name: string, label: string, kind: string, unit: string, units: string[], step: number | null, why: string | null,
-  tree: Json, words: Json, inputs: string[], tables: string[], hold: boolean, fills: string | null,
-  limits: { when: Json, verdict: string, bad: boolean, say: Json, do: Json }[],
-}
-interface Item { kind: string, label: string, list: ListName | null, count: number }
-interface Sheet {
-  v: number, worksheet: string, procedure: string, title: string, revision: number,
-  stages: { id: string, title: string, order: string, why: Json, cautions: Json[] }[], steps: Step[],
-  values: Names<Value>, readings: Names<Reading>, results: Result[], tables: Json, givens: Names<{ label: string, kind: string, unit: string, number: number | null }>, units: Names<Unit>,
-  items: Names<Item>, needs: Partial<Record<SectionName, Names<Json>>>, budget: Json, wrenches: Names<Wrench>, adapters: Json, torque: Names<Json>,
-  second_reader?: number, engine: Json,
-  shop: { id: string, title: string, odometer: string, units: Names<string>, people: { initials: string, name: string, role: string }[] },
-}
 
 // --- entries ---------------------------------------------------------------------------------------------------------
 

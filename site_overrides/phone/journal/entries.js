@@ -270,3 +270,29 @@ export const homesOf = (sheet) => {
   const claim = (path) => !taken.has(path) && taken.add(path);
   return new Map(sheet?.steps.map(({ path, was }) => [path, [path, ...was.filter(claim)]]));
 };
+
+/**
+ * What a job asks about a thing that no worksheet has: what was taken off besides must be closed.
+ * @param {string} path
+ * @param {boolean} tookOff
+ * @returns {Step}
+ */
+export const extraStep = (path, tookOff) => ({
+  path,
+  stage: 0,
+  check: { kind: 'tick' },
+  opens: [],
+  closes: [],
+  hold: false,
+  gate: null,
+  when: [],
+  after: [],
+  if_failed: null,
+  leave: tookOff ? 'never' : 'own',
+  may_refuse: false,
+  values: [],
+  was: [],
+  completion: false,
+  duty: '',
+  wording: '',
+});

@@ -6,7 +6,7 @@ import { canonical } from '../base/canonical.js';
 import { dict } from '../base/own.js';
 import { isWhole, said } from './answers.js';
 import { boltLists, isOn } from './bolts.js';
-import { gather, isKnown, SLOTS, textsOf } from './entries.js';
+import { extraStep, gather, isKnown, SLOTS, textsOf } from './entries.js';
 import { leftBehind } from './left.js';
 import { unreadyOf } from './ready.js';
 import { CORRECTABLE, readJob } from './start.js';
@@ -35,10 +35,7 @@ const isExtra = ({ kind, value }) => (
 /** @param {View} view @param {string} path @param {Entry} entry */
 const judgeExtra = (view, path, entry) => {
   const tookOff = entry.kind === 'took-off';
-  const step = /** @type {Step} */ ({
-    path, check: { kind: 'tick' }, values: [], leave: tookOff ? 'never' : 'own', may_refuse: false, completion: false,
-  });
-  const judged = judgeStep(view, step, new Set());
+  const judged = judgeStep(view, extraStep(path, tookOff), new Set());
   view.steps[path] = { ...judged.seen, state: judged.state ?? 'open', why: judged.whys };
   view.pulls.set(path, pullsOf(judged));
   if (!tookOff) return;

@@ -2,17 +2,14 @@
 // generator/journal/legal.py.
 
 import { rulesOf } from './answers.js';
+import { extraStep } from './entries.js';
 import { ownResults } from './figures.js';
 import { BLOCKING, CLOSED } from './tables.js';
-
-const EXTRA = {
-  check: { kind: 'tick' }, hold: false, gate: null, if_failed: null, may_refuse: false, completion: false,
-};
 
 /** @param {State} state @param {Sheet} sheet @param {string} path @returns {Step} */
 const stepOf = (state, sheet, path) => {
   if (!Object.hasOwn(state.extras, path)) return sheet.steps.find((step) => step.path === path);
-  return /** @type {Step} */ ({ ...EXTRA, leave: state.extras[path].kind === 'took-off' ? 'never' : 'own' });
+  return extraStep(path, state.extras[path].kind === 'took-off');
 };
 
 // The parts that may be answered now: one at a time for a wait or turns, in any order otherwise.

@@ -47,8 +47,7 @@ const figuresIn = (text) => (typeof text === 'string' ? stagesOf(text) : [])
 
 // A figure of another kind, like the angle after a torque, must only be above 0, and only if the limits begin above
 // their low end.
-/** @param {Names<Unit>} units */
-/** @param {Names<Unit>} units @returns {(figure: any[]) => boolean} */
+/** @param {Names<Unit>} units @param {Value} given @returns {(figure: any[]) => boolean} */
 const canBe = (units, { limits, kind }) => ([number, unit]) => {
   if (limits === null) return true;
   const base = figureBase(units, number, unit, kind);

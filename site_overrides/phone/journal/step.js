@@ -131,7 +131,7 @@ const failuresOf = (view, step, paths) => paths.flatMap((path) => found(view.gat
 
 /** @param {View} view @param {Step} step @param {string[]} paths @param {Mark[]} marks */
 const isReworded = (view, step, paths, marks) => {
-  if (step.wording === undefined) return false;
+  if (!step.wording) return false;
   const told = view.inStep(paths, 'wording');
   for (const entry of entriesOf(told)) if (!said(entry.value.same)) view.inert.add(entry);
   if (!told.disputed && entriesOf(told).some(({ value }) => value.same === step.wording)) return false;

@@ -33,7 +33,12 @@ export const pullOf = (text, units) => {
   return pull && base !== null ? { number: pull.figure, unit: pull.unit, base, then: staged(['', ...rest]) } : null;
 };
 
-/** What to set so that the bolt gets `target` through an adapter; null where there is no such setting. mm and degrees. */
+/**
+ * What to set so that the bolt gets `target` through an adapter; null where there is no such setting. mm and degrees.
+ * @param {number} target
+ * @param {{ length: number, angle: number, lever: number }} adapter
+ * @param {Sheet} sheet
+ */
 export const settingWith = (target, { length, angle, lever }, { torque }) => {
   if (lever === null) return null;
   return figure(torque.setting, { target, adapter: mm(length), angle, lever: mm(lever) });
@@ -48,6 +53,7 @@ export const toleranceAt = (target, { margin, number }, { units }) => {
   return figure(TORQUE.share, { target, off, final });
 };
 
+/** @param {{ wrench: Wrench, setting: number, tolerance: number }} about @param {Sheet} sheet */
 const markOn = ({ wrench, setting, tolerance }, { torque, units }) => {
   const unit = own(units, wrench.unit);
   if (!unit) return null;
