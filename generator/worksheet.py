@@ -597,7 +597,6 @@ def _nodes(tree: Any) -> Iterator[Json]:
         yield from _nodes(child)
 
 
-_NAMED = {"properties", "patternProperties", "$defs"}  # words of the schema whose keys are names
 _FOR_PEOPLE = {"title", "description", "default", "later", "discriminator"}
 
 
