@@ -112,34 +112,63 @@ const changeMark = ({ step }) => {
   return { node, update };
 };
 
-// The time by another clock, if this phone's clock may be wrong.
-const elapsedForm = (elapsed) => foldedForm({
-  title: W.elapsedTitle,
-  fields: [
-    { name: 'minutes', label: W.elapsed, type: 'number', required: true },
-    { name: 'why', label: W.elapsedWhy, required: true },
-  ],
-  action: 'elapsed',
-  keep: W.elapsedKeep,
-  onKeep: ({ minutes, why }) => elapsed({ seconds: Math.round(numberOf(minutes) * 60), why }),
-});
+// The time by another clock, if this phone's clock may be wrong. It opens by itself the first time that is so.
+const elapsedForm = (elapsed) => {
+  const form = foldedForm({
+    title: W.elapsedTitle,
+    fields: [
+      { name: 'minutes', label: W.elapsed, type: 'number', required: true },
+      { name: 'why', label: W.elapsedWhy, required: true },
+    ],
+    action: 'elapsed',
+    keep: W.elapsedKeep,
+    onKeep: ({ minutes, why }) => elapsed({ seconds: Math.round(numberOf(minutes) * 60), why }),
+  });
+  let offered = false;
+  const update = ({ running, over, isCounting }) => {
+    form.update({ gone: !isCounting });
+    const isAsked = Boolean(running?.ask);
+    if (isAsked && !over && !offered) form.node.open = true;
+    offered = isAsked;
+  };
+  return { node: form.node, update };
+};
 
-// How far the time is: whether it runs, is over or was ended, and its pace.
+// How far the time is: whether it runs, is over or was ended, and the move that is due. isNew: it is begun again.
 const timesOf = (view, { step, isNew }) => {
-  const { kept, shared } = view;
-  const { check } = step;
   const running = waitNow({ ...view, step });
   const over = Boolean(running?.over);
-  const ended = Boolean(kept('end'));
-  const said = check.every_value ? shared.names.figures.text(check.every_value) : null;
-  const paced = ended || over || isNew ? null : paceNow(running, check, shared);
-  return { running, over, ended, said, paced };
+  const ended = Boolean(view.kept('end'));
+  const paced = ended || over || isNew ? null : paceNow(running, step.check, view.shared);
+  return { running, over, ended, isNew, paced, isCounting: Boolean(running) && !ended && !isNew };
 };
+
+// How often a move is due, while none is counted.
+const everyLine = ({ paced }, { every_value: value, say: what }, { names: { figures } }) => {
+  if (paced) return '';
+  const said = value ? figures.text(value) : null;
+  return said ? W.waitEvery(said, what) : what ?? '';
+};
+
+// What the button of each end is drawn from.
+const beginView = ({ seen, kept, off, shared }, { running, ended, isNew }) => ({
+  seen, shared, isNew,
+  kept: running ? kept('start') ?? shared.saved.kept(answerOf(seen, 'start').id) : null,
+  off: running ? seen.state === 'blocked' : off,
+  on: !running || !ended,
+});
+const endView = ({ seen, kept, shared }, { running, over, isNew }) => ({
+  seen, shared, isNew: false, kept: kept('end'), off: !over || seen.state === 'blocked', on: Boolean(running) && !isNew,
+});
+
+// A watch that went wrong may be begun again while its last reading does not count.
+const mayBeginAgain = ({ seen }, { ended, isNew }, check) => (
+  Boolean(check.watch && answerOf(seen, 'end')) && !ended && !isNew
+);
 
 /** wait({step, sheet, send, elapsed}) -> {node, update(view)}. */
 export const wait = ({ step, sheet, send, elapsed }) => {
   const { check } = step;
-  let offered = false;
   let isNew = false; // a watch that went wrong is begun again
   let sound = null;
   const isPaced = Boolean(check.every || check.every_value);
@@ -172,20 +201,16 @@ export const wait = ({ step, sheet, send, elapsed }) => {
   let last = null;
   const update = (view) => {
     last = view;
-    const { seen, off, kept, shared } = view;
-    sound = shared.sound;
-    const { running, over, ended, said, paced } = timesOf(view, { step, isNew });
-    sayOrHide(every, paced ? '' : said ? W.waitEvery(said, check.say) : check.say ?? '');
-    sayOrHide(line, running && !ended && !isNew ? waitLine(running) : '');
-    pace.update(paced, shared);
-    const started = running ? kept('start') ?? shared.saved.kept(answerOf(seen, 'start').id) : null;
-    begin.update({ seen, shared, kept: started, off: running ? seen.state === 'blocked' : off, isNew, on: !running || !ended });
-    end.update({ seen, shared, kept: kept('end'), off: !over || seen.state === 'blocked', isNew: false, on: Boolean(running) && !isNew });
-    show(anew, Boolean(check.watch && answerOf(seen, 'end')) && !ended && !isNew);
+    sound = view.shared.sound;
+    const times = timesOf(view, { step, isNew });
+    sayOrHide(every, everyLine(times, check, view.shared));
+    sayOrHide(line, times.isCounting ? waitLine(times.running) : '');
+    pace.update(times.paced, view.shared);
+    begin.update(beginView(view, times));
+    end.update(endView(view, times));
+    show(anew, mayBeginAgain(view, times, check));
     change.update(view);
-    other.update({ gone: !running || ended || isNew });
-    if (running?.ask && !over && !offered) other.node.open = true;
-    offered = Boolean(running?.ask);
+    other.update(times);
   };
   return { node, update };
 };
