@@ -1,4 +1,4 @@
-// Step text: a tree of text, emphasis and values -> nodes, or one plain line.
+// Step text: a tree of text, emphasis and values -> nodes.
 
 import { table } from '../../base/own.js';
 import { make, plainly } from './nodes.js';
@@ -14,8 +14,3 @@ export const richNodes = (tree, shown) => (tree ?? []).map((node) => {
   if (node.v) return make('strong', { class: isFigure(shown(node.v)) ? 'figure' : null }, shown(node.v));
   return make(TAGS[node.t] ?? 'span', {}, ...richNodes(node.c, shown));
 });
-
-export const plainText = (tree, shown) => (tree ?? []).map((node) => {
-  if (typeof node === 'string') return node;
-  return node.v ? shown(node.v) : plainText(node.c, shown);
-}).join('');

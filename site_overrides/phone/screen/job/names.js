@@ -3,8 +3,7 @@
 import { own } from '../../base/own.js';
 import { stepName } from '../../words/words.js';
 import { figuresOf } from '../common/figures.js';
-import { plainText } from '../common/rich.js';
-import { extraStep } from '../step/step.js';
+import { extraStep, plainText } from '../common/step_text.js';
 
 /** namesOf({state, sheet}) -> {stepOf, number, text, name, textIn, label, figures, shown, told, stageOf, homes}; all but label take a step's path. */
 export const namesOf = ({ state, sheet }) => {

@@ -2,7 +2,7 @@
 
 import { isKnown, legal } from '../../journal/journal.js';
 import { W, keptBy } from '../../words/words.js';
-import { answerLine } from '../step/answers.js';
+import { answerLine } from '../common/step_text.js';
 import { deedsOf, departuresOf } from './deeds.js';
 import { namesOf } from './names.js';
 import { standing } from './standing.js';

@@ -4,7 +4,8 @@ import { own } from '../../base/own.js';
 import { CLOSED } from '../../journal/tables.js';
 import { W } from '../../words/words.js';
 import { flag, keyed, make, say, show } from '../common/nodes.js';
-import { extraStep, stepView } from '../step/step.js';
+import { extraStep } from '../common/step_text.js';
+import { stepView } from '../step/step.js';
 
 const ADDED = 'added';
 

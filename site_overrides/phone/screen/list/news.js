@@ -4,7 +4,7 @@ import { N } from '../../words/news.js';
 import { W } from '../../words/words.js';
 import { fold, keyed, make, say, sayOrHide, show } from '../common/nodes.js';
 import { pressButton } from '../common/press.js';
-import { plainText } from '../common/rich.js';
+import { plainText } from '../common/step_text.js';
 import { changeLines, changesBetween, toldOf } from '../job/adopt.js';
 
 const textIn = (sheet, path) => {

@@ -1,18 +1,10 @@
 // What a step was answered, by whom and when: how to take it back, and how to choose where two answers stand.
 
-import { W, answer, keptBy } from '../../words/words.js';
+import { W, keptBy } from '../../words/words.js';
 import { field } from '../common/form.js';
 import { fold, keyed, make, mark, say, show } from '../common/nodes.js';
 import { isDone, pressButton } from '../common/press.js';
-
-const labelOf = (step) => (name) => step.check.outcomes?.find((one) => one.name === name)?.label ?? name;
-
-const partLabel = (step, part) => step.check.parts?.find((one) => one.id === part)?.label ?? part;
-
-export const answerLine = (step, given) => {
-  const said = answer(given, labelOf(step));
-  return given.part ? `${partLabel(step, given.part)}: ${said}` : said;
-};
+import { answerLine } from '../common/step_text.js';
 
 const taker = ({ step, send, reason }) => (key) => {
   let given;

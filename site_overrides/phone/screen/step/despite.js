@@ -6,8 +6,7 @@ import { answer, figureNotGood } from '../../words/words.js';
 import { form } from '../common/form.js';
 import { make, say, show } from '../common/nodes.js';
 import { isDone } from '../common/press.js';
-
-const labelOf = (step) => (name) => step.check.outcomes?.find((one) => one.name === name)?.label ?? name;
+import { labelOf } from '../common/step_text.js';
 
 /** The figures of a step that are not good: names of results. */
 export const doubtsOf = ({ why }) => why.filter(({ code }) => code === 'doubt').map(({ name }) => name);

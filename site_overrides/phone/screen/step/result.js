@@ -3,7 +3,8 @@
 
 import { W, notKnownBecause } from '../../words/words.js';
 import { flag, fold, keyed, make, plainly, say, sayOrHide, set, show } from '../common/nodes.js';
-import { plainText, richNodes } from '../common/rich.js';
+import { richNodes } from '../common/rich.js';
+import { plainText } from '../common/step_text.js';
 import { valueBlock } from './value.js';
 
 const linkTo = (shared, path) => ({ label: W.goTo(shared.names.number(path)), go: () => shared.look(path) });

@@ -2,7 +2,8 @@
 
 import { GATES, W } from '../../words/words.js';
 import { flag, fold, make } from '../common/nodes.js';
-import { plainText, richNodes } from '../common/rich.js';
+import { richNodes } from '../common/rich.js';
+import { plainText } from '../common/step_text.js';
 import { caughtBefore, caution, worstFirst } from './cautions.js';
 
 const LONG = 130; // characters; longer text is set smaller

@@ -11,14 +11,6 @@ import { stepResults } from './result.js';
 import { sheetText } from './sheet_text.js';
 import { stepValues } from './value.js';
 
-// An extra step has no sheet entry of its own: it is made from what was said when it was added.
-export const extraStep = (path, { kind, value }) => ({
-  path, stage: -1, do: [kind === 'took-off' ? W.putBack(value) : value.label], why: null, words: {},
-  cautions: [], check: { kind: 'tick' }, opens: [], closes: [], hold: false, gate: null, when: [], after: [], if_failed: null,
-  leave: kind === 'took-off' ? 'never' : 'own', may_refuse: false, uses: [], takes: [], values: [], picture: null, was: [],
-  completion: false, duty: '', wording: '',
-});
-
 const makeSheet = (about) => {
   const { step, sheet, send } = about;
   const first = notYet({ step });

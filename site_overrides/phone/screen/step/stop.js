@@ -5,15 +5,15 @@ import { S } from '../../words/stops.js';
 import { W, answer } from '../../words/words.js';
 import { foldedForm, form } from '../common/form.js';
 import { make, say, sayOrHide, show } from '../common/nodes.js';
+import { labelOf } from '../common/step_text.js';
 
 /** Does this step, failed as it is, stop the job? Where it says where to go back to, that is the way on. */
 export const stopsJob = (step, { state }) => state === 'failed' && step.stop === true;
 export const endsJob = (step, seen) => stopsJob(step, seen) && !step.if_failed?.back_to;
 
 const foundAt = (step, seen) => {
-  const labelOf = (name) => step.check.outcomes?.find((one) => one.name === name)?.label ?? name;
   const given = seen.answers.findLast(({ kind, value }) => kind === 'check' && value.outcome !== undefined);
-  return given ? answer(given, labelOf) : step.if_failed?.when ?? '';
+  return given ? answer(given, labelOf(step)) : step.if_failed?.when ?? '';
 };
 
 // The shop declines the job.

@@ -1,0 +1,28 @@
+// A step and its answers as plain texts, and the step that somebody added on the phone. Pure.
+
+import { W, answer } from '../../words/words.js';
+
+/** The text of a tree in one line; shown(name) gives the text of a value. */
+export const plainText = (tree, shown) => (tree ?? []).map((node) => {
+  if (typeof node === 'string') return node;
+  return node.v ? shown(node.v) : plainText(node.c, shown);
+}).join('');
+
+/** An extra step has no entry in the worksheet: it is made from what was said when it was added. */
+export const extraStep = (path, { kind, value }) => ({
+  path, stage: -1, do: [kind === 'took-off' ? W.putBack(value) : value.label], why: null, words: {},
+  cautions: [], check: { kind: 'tick' }, opens: [], closes: [], hold: false, gate: null, when: [], after: [], if_failed: null,
+  leave: kind === 'took-off' ? 'never' : 'own', may_refuse: false, uses: [], takes: [], values: [], picture: null, was: [],
+  completion: false, duty: '', wording: '',
+});
+
+/** What an answer of a step is called, by its name. */
+export const labelOf = (step) => (name) => step.check.outcomes?.find((one) => one.name === name)?.label ?? name;
+
+const partLabel = (step, part) => step.check.parts?.find((one) => one.id === part)?.label ?? part;
+
+/** What a step was answered, with its part where it has several. */
+export const answerLine = (step, given) => {
+  const said = answer(given, labelOf(step));
+  return given.part ? `${partLabel(step, given.part)}: ${said}` : said;
+};
