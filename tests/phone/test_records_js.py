@@ -1,4 +1,4 @@
-"""Records of entries, and the list of jobs that comes of them: pure, so no store is needed to say what a journal has."""
+"""Records of entries, and the list of jobs that comes of them: pure, so no store is needed to say what a job has."""
 
 LISTED = "async ([stamps, records]) => (await import('/phone/keep/records.js')).listJobs(stamps, records)"
 READ = """async (texts) => {
