@@ -403,16 +403,19 @@ class Source(Noun):
     read: Date
     by: Short
     checked_by: Short | None = None
+    checked: Date | None = None  # the day of the second reading
 
     def on_sheet(self) -> SourceJson:
-        """As a worksheet holds it."""
-        return {
+        """Return the source as a worksheet holds it. Without `checked` it is what it was before there was such a
+        key, so the digest of an older sheet stays as it is."""
+        said: SourceJson = {
             "document": self.document,
             "where": self.where,
             "read": self.read.isoformat(),
             "by": self.by,
             "checked_by": self.checked_by,
         }
+        return {**said, "checked": self.checked.isoformat()} if self.checked else said
 
 
 class Bolt(Noun):
@@ -504,6 +507,7 @@ class Person(Noun):
     initials: Annotated[str, StringConstraints(pattern=INITIALS)]
     name: Short
     role: Literal["tech", "apprentice", "lead"]
+    left: YesNo = False  # works here no longer; what they read stays theirs
 
 
 class Wrench(Noun):

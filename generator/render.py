@@ -218,7 +218,10 @@ def source_line(source: SourceJson | None) -> str:
     """Return where a value was read, in one line. Empty if it was not read anywhere."""
     if not source:
         return ""
-    checked = f", checked by {source['checked_by']}" if source.get("checked_by") else ""
+    second, on = source.get("checked_by"), source.get("checked")
+    checked = f", checked by {second}{f' on {on}' if on else ''}" if second else ""
+    if second and second == source.get("by"):
+        checked += " (self-check)"
     return f"{source['document']}, {source['where']}, read {source['read']} by {source['by']}{checked}"
 
 

@@ -179,6 +179,7 @@ class SourceJson(TypedDict):
     read: NotRequired[str | None]
     by: NotRequired[str | None]
     checked_by: NotRequired[str | None]
+    checked: NotRequired[str | None]
 
 
 class QuantityJson(TypedDict):

@@ -300,11 +300,17 @@ class SheetQuantity(SheetNoun):
 
 
 class SheetSource(SheetNoun):
+    """Where a value was read. `checked` is there only if the source has that day, so sheets from before it keep their
+    digest."""
+
+    is_whole = False
+
     document: SheetText = later()
     where: SheetText = later()
     read: SheetText | None = later()
     by: SheetText | None = later()
     checked_by: SheetText | None = later()
+    checked: SheetText | None = later()
 
 
 class SheetLimits(SheetNoun):

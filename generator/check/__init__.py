@@ -6,6 +6,7 @@ composed job belong to the compiler.
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 
 from generator.check.checked import Checked, Library, N
@@ -27,6 +28,7 @@ def check(node: Node, noun: type[N]) -> tuple[Checked[N] | None, list[Fault]]:
     return Checked(made, node, node.place.file), found.faults
 
 
-def check_all(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
-    """Check all sources of a shop, path -> text. Faults come sorted. Everything that is whole is in the library."""
-    return shelve(texts)
+def check_all(texts: Mapping[str, str | bytes], day: datetime.date | None = None) -> tuple[Library, list[Fault]]:
+    """Check all sources of a shop, path -> text. Faults come sorted. Everything that is whole is in the library. `day`
+    is the last day on which a value can have been read; without it, the last that has begun anywhere on earth."""
+    return shelve(texts, day)

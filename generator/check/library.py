@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
@@ -28,6 +29,7 @@ from generator.check.partial import (
     Seen,
     held,
 )
+from generator.check.readers import check_readers, last_day_begun, people_of
 from generator.check.result_formulas import Bench
 from generator.faults import Fault, in_order
 from generator.faults.engine import BreakOutOfRange
@@ -44,6 +46,7 @@ from generator.faults.names import (
     UnknownFailureMode,
     UnknownProcedure,
 )
+from generator.faults.reader import NobodyWorksHere
 from generator.faults.result import ShopMeasures
 from generator.faults.shape import UnknownKindOfFile, WrongUnit
 from generator.faults.source import EmptyFile, OddFileName
@@ -57,7 +60,7 @@ LEAST_BREAK, MOST_BREAK = 60, 86_400  # seconds
 NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet", "table": "table"}
 
 
-def shelve(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
+def shelve(texts: Mapping[str, str | bytes], day: datetime.date | None = None) -> tuple[Library, list[Fault]]:
     """See `check_all`."""
     endless = list(door.too_many(texts))
     if endless:
@@ -70,7 +73,7 @@ def shelve(texts: Mapping[str, str | bytes]) -> tuple[Library, list[Fault]]:
     for source in sources:
         by_kind[source.kind].append(source)
     wrong = [fault for source in sources for fault in source.faults]
-    shelf = _Shelf(sources, by_kind, outside.folders)
+    shelf = _Shelf(sources, by_kind, outside.folders, day or last_day_begun(datetime.datetime.now(datetime.UTC)))
     lacking = list(kinds_are_all_there(shelf))
     if lacking:
         return Library(), in_order([*wrong, *lacking])
@@ -140,7 +143,8 @@ def _kind_of(node: Node | None, source: SourceFile[Seen]) -> str | None:
 class _Shelf:
     sources: list[SourceFile[Seen]]
     by_kind: Mapping[str, list[SourceFile[Seen]]]
-    folders: tuple[str, ...] = ()
+    folders: tuple[str, ...]
+    latest: datetime.date  # no value was read after this day
 
     def ids(self, kind: str) -> set[str]:
         return {source.id for source in self.by_kind[kind]}
@@ -305,6 +309,19 @@ def each_engine(shelf: _Shelf) -> Iterator[Fault]:
         yield from check_engine(source, shelf.asked)
 
 
+def readers_are_people_of_the_shop(shelf: _Shelf) -> Iterator[Fault]:
+    people = people_of(shelf.seen(PartialShop))
+    for source in shelf.seen(PartialEngine):
+        yield from check_readers(source, people, shelf.latest)
+
+
+def somebody_works_here(shelf: _Shelf) -> Iterator[Fault]:
+    for source in shelf.seen(PartialShop):
+        people = source.seen.people
+        if people and all(person is not None and person.left for person in people):
+            yield NobodyWorksHere(source.key_place("people"))
+
+
 def each_table(shelf: _Shelf) -> Iterator[Fault]:
     for source in shelf.by_kind["table"]:
         table = source.checked(Table)
@@ -401,6 +418,8 @@ _RULES: tuple[LibraryRule, ...] = (
     steps_catch_known_failures,
     each_procedure,
     each_engine,
+    readers_are_people_of_the_shop,
+    somebody_works_here,
     each_table,
     shops_measure_what_is_known,
     alone_a_break_comes_between,

@@ -177,7 +177,8 @@ def _shop(library: Library) -> ShopJson:
     if library.shop is None:
         return {"id": "shop", "title": "", "odometer": "km", "people": [], "units": {}}
     shop = library.shop.noun
-    people: list[PersonJson] = [{"initials": p.initials, "name": p.name, "role": p.role} for p in shop.people]
+    here = [person for person in shop.people if not person.left]
+    people: list[PersonJson] = [{"initials": p.initials, "name": p.name, "role": p.role} for p in here]
     return {
         "id": shop.shop,
         "title": shop.title,

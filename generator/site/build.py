@@ -47,11 +47,14 @@ class Built:
 
 
 def check_texts(
-    texts: Mapping[str, bytes | str], pictures: Mapping[str, bytes] | frozenset[str] = frozenset()
+    texts: Mapping[str, bytes | str],
+    pictures: Mapping[str, bytes] | frozenset[str] = frozenset(),
+    day: datetime.date | None = None,
 ) -> Findings:
     """Read, check and compile every source. A file with faults of its own is not judged as part of a job too. The
-    names of pictures are enough to judge the sources; with their bytes the pictures are judged as well."""
-    library, found = check_all(texts)
+    names of pictures are enough to judge the sources; with their bytes the pictures are judged as well. `day` is as
+    in `check_all`."""
+    library, found = check_all(texts, day)
     looks = check_pictures(pictures) if isinstance(pictures, Mapping) else ()
     pictured = files_of(pictures)
     found = [*pictured.missing, *pictured.refused, *found, *looks]
@@ -69,10 +72,10 @@ def build(
     day: datetime.date | None = None,
 ) -> Built:
     """Build all pages of a site except the theme's: start, jobs, worksheets and the phone's code. The same sources
-    give the same bytes. `day` is today as phones count it. It only tells the printed torque sheets whose calibration
-    is overdue."""
+    give the same bytes. `day` is today as phones count it: it tells the printed torque sheets whose calibration is
+    overdue, and no value can have been read after it (see `check_all`)."""
     today = (day or datetime.datetime.now(datetime.UTC).date()).isoformat()
-    checked = check_texts(texts, pictures)
+    checked = check_texts(texts, pictures, day)
     if checked.faults:
         return Built(checked)
     shop = checked.library.shop.noun if checked.library.shop else None

@@ -64,3 +64,23 @@ def test_what_is_not_saved_is_said_in_the_right_number(phone: Phone) -> None:
     assert one.startswith("Not saved: 1 tick or reading. There is a second copy")
     assert two.startswith("Not saved: 2 ticks and readings. There is a second copy")
     assert "Closing the page loses it" in phone.evaluate(UNKEPT, [2, about | {"isMirrored": False}])
+
+
+SOURCES = """async (sources) => {
+  const { source } = await import('/phone/words/words.js');
+  return sources.map(source);
+}"""
+
+
+def test_a_second_reading_by_the_reader_is_said_to_be_a_self_check(phone: Phone) -> None:
+    place = {"document": "Manual", "where": "page 4", "by": "KS"}
+    readings: list[dict[str, object]] = [{}, {"checked_by": "RT"}, {"checked_by": "KS", "checked": "2026-10-03"}]
+    readings += [{"checked_by": "KS"}, {"checked_by": "RT", "checked": "2026-10-03"}]
+    assert phone.evaluate(SOURCES, [{**place, **said} for said in readings]) == [
+        "Manual, page 4 (KS)",
+        "Manual, page 4 (KS, checked RT)",
+        "Manual, page 4 (KS, self-check 2026-10-03)",
+        "Manual, page 4 (KS, self-check)",
+        "Manual, page 4 (KS, checked RT)",
+    ]
+    assert phone.evaluate(SOURCES, [{"document": "Manual", "where": "page 4"}]) == ["Manual, page 4"]

@@ -145,6 +145,7 @@ interface Source {
   read?: string | null,
   by?: string | null,
   checked_by?: string | null,
+  checked?: string | null,
 }
 interface Amount {
   number: number,

@@ -269,7 +269,9 @@ export const keptBy = ({ who, at }) => `${who} ${clock(at)}`;
 
 export const source = (from) => {
   if (!from) return 'no source noted';
-  const people = [from.by, from.checked_by && `checked ${from.checked_by}`].filter(Boolean).join(', ');
+  const { by, checked_by: second, checked } = from;
+  const again = second === by ? ['self-check', checked].filter(Boolean).join(' ') : `checked ${second}`;
+  const people = [by, second && again].filter(Boolean).join(', ');
   return `${from.document}, ${from.where}${people ? ` (${people})` : ''}`;
 };
 

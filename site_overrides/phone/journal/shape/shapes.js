@@ -390,6 +390,7 @@ export const SHEET = {
         read: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         by: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         checked_by: { anyOf: [{ type: 'string' }, { type: 'null' }] },
+        checked: { anyOf: [{ type: 'string' }, { type: 'null' }] },
       },
       type: 'object',
       required: [],

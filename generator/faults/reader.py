@@ -1,0 +1,97 @@
+"""Every way an engine sheet can be wrong about who read a value, who read it again, and when."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.faults.base import Fault, UndeclaredName
+from generator.faults.wording import counted
+
+
+@dataclass(frozen=True)
+class UnknownReader(UndeclaredName):
+    """Whoever doubts a figure asks the person who read it. Initials that nobody of the shop has lead to nobody. Told
+    once for each name in a sheet, because most often it is in every value."""
+
+    value: str
+    key: str
+    name: str
+    known: tuple[str, ...]
+    times: int
+
+    @property
+    def said(self) -> str:
+        more = f" This sheet has it {counted(self.times, 'time')}." if self.times > 1 else ""
+        who = f'"{self.name}" after "{self.key}"'
+        return f'value "{self.value}" has {who}, which nobody of the shop has as initials.{more}'
+
+    otherwise = "add the person to people in shop.yml, with  left: yes  if they work here no longer"
+
+
+@dataclass(frozen=True)
+class CheckedByReader(Fault):
+    """Who reads a figure wrong once reads it wrong again. A second reader is somebody else, as long as the shop has
+    somebody else."""
+
+    name: str
+    who: str
+
+    said = 'value "{name}" was read by {who:quoted} and checked by the same person.'
+    write = "Have another person of the shop read it and write their initials, or leave checked_by out."
+
+
+@dataclass(frozen=True)
+class SelfCheckSameDay(Fault):
+    """A person who works alone may check their own reading, but with a night between: on the same day they remember
+    what they read, and don't look."""
+
+    name: str
+    who: str
+    read: str
+
+    said = 'value "{name}" was read by {who:quoted} on {read} and checked by the same person on no other day.'
+    write = "Read it again on a later day and add that day:  checked: year-month-day"
+
+
+@dataclass(frozen=True)
+class DayToCome(Fault):
+    """Nobody has read a page on a day that has not come. It is a slip, mostly in the year, and then the day says
+    nothing about which edition was open."""
+
+    name: str
+    key: str
+    day: str
+    latest: str
+
+    said = 'value "{name}" has {day} after "{key}", which has not come yet: nowhere is it later than {latest}.'
+    write = "Write the day on which it was read, as year-month-day, or set this computer's clock if that is wrong."
+
+
+@dataclass(frozen=True)
+class CheckedBeforeRead(Fault):
+    """A second reading comes after the first. If the days say otherwise, one of them is a slip."""
+
+    name: str
+    checked: str
+    read: str
+
+    said = 'value "{name}" was checked on {checked}, before it was read on {read}.'
+    write = "Look up both days. The day after checked is the same as the day after read, or later."
+
+
+@dataclass(frozen=True)
+class CheckedByNobody(Fault):
+    """A day without a person is no check: nobody can be asked what they saw."""
+
+    name: str
+
+    said = 'value "{name}" has a day after "checked", but nobody checked it.'
+    write = "Say who read it again:  checked_by: RT  - or leave checked out."
+
+
+@dataclass(frozen=True)
+class NobodyWorksHere(Fault):
+    """Phones ask who is writing. If everybody has left, nobody can open a job."""
+
+    said = "everybody in people has left."
+    write = "Leave out  left: yes  for whoever works here, or add a person."

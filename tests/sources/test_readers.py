@@ -1,0 +1,60 @@
+"""Who read the values of a sheet, and when: what counts as a reader, as a second reading, and as a day that has come."""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+
+from generator.check import check_all
+from generator.check.readers import last_day_begun
+from generator.compile import compile_library, digest_of
+from generator.render import source_line
+from generator.sheet_types import SourceJson
+from tests.support.harness import SHOP, names_of
+
+ENGINE = "shop/engines/inline-four.yml"
+
+
+def utc(text: str) -> datetime.datetime:
+    return datetime.datetime.fromisoformat(text)
+
+
+@pytest.mark.parametrize("hours", range(-12, 15))
+@pytest.mark.parametrize("now", ["2026-10-02T00:00+00:00", "2026-10-02T09:59+00:00", "2026-10-02T23:59+00:00"])
+def test_today_has_begun_in_every_time_zone(now: str, hours: int) -> None:
+    here = utc(now).astimezone(datetime.timezone(datetime.timedelta(hours=hours)))
+    assert here.date() <= last_day_begun(here)
+
+
+def test_the_day_after_has_not() -> None:
+    assert last_day_begun(utc("2026-10-02T09:59+00:00")).isoformat() == "2026-10-02"
+    assert last_day_begun(utc("2026-10-02T10:00+00:00")).isoformat() == "2026-10-03"
+
+
+def test_without_a_given_day_the_clock_is_asked() -> None:
+    """A check that is told no day must not let every day pass."""
+    tomorrow = last_day_begun(datetime.datetime.now(datetime.UTC)) + datetime.timedelta(days=2)
+    ahead = {**SHOP, ENGINE: SHOP[ENGINE].replace("checked: 2026-10-03", f"checked: {tomorrow}", 1)}
+    assert names_of(check_all(ahead)[1]) == ["DayToCome"]
+
+
+def test_people_who_can_not_be_read_make_nobody_a_stranger() -> None:
+    """The fault of the shop file is told alone: any initials may be in the part that can't be read. Days still count."""
+    shop = SHOP["shop/shop.yml"].replace("role: tech", "role: boss")
+    ahead = SHOP[ENGINE].replace("checked: 2026-10-03", "checked: 2199-10-03", 1)
+    assert names_of(check_all({**SHOP, "shop/shop.yml": shop})[1]) == ["NotOneOf"]
+    assert names_of(check_all({**SHOP, "shop/shop.yml": shop, ENGINE: ahead})[1]) == ["DayToCome", "NotOneOf"]
+
+
+def test_a_self_check_is_printed_as_one() -> None:
+    said: SourceJson = {"document": "Manual", "where": "page 4", "read": "2026-10-02", "by": "KS", "checked_by": None}
+    assert source_line(said) == "Manual, page 4, read 2026-10-02 by KS"
+    assert source_line({**said, "checked_by": "RT"}).endswith("by KS, checked by RT")
+    both: SourceJson = {**said, "checked_by": "KS", "checked": "2026-10-03"}
+    assert source_line(both).endswith("by KS, checked by KS on 2026-10-03 (self-check)")
+
+
+def test_people_who_left_are_not_offered_and_what_they_read_stays_theirs() -> None:
+    left = {**SHOP, "shop/shop.yml": SHOP["shop/shop.yml"].replace("role: lead}", "role: lead, left: yes}")}
+    assert check_all(left)[1] == []
