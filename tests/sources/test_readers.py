@@ -1,4 +1,4 @@
-"""Who read the values of a sheet, and when: what counts as a reader, as a second reading, and as a day that has come."""
+"""Who read the values of a sheet, and when: readers, second readings, and days that have come."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ import pytest
 
 from generator.check import check_all
 from generator.check.readers import last_day_begun
-from generator.compile import compile_library, digest_of
 from generator.render import source_line
 from generator.sheet_types import SourceJson
-from tests.support.harness import SHOP, names_of
+from generator.site.build import check_texts
+from tests.support.harness import FACTS, SHOP, engine, names_of
 
 ENGINE = "shop/engines/inline-four.yml"
 
@@ -40,7 +40,7 @@ def test_without_a_given_day_the_clock_is_asked() -> None:
 
 
 def test_people_who_can_not_be_read_make_nobody_a_stranger() -> None:
-    """The fault of the shop file is told alone: any initials may be in the part that can't be read. Days still count."""
+    """The fault of the shop file is told alone: the part that can't be read may have them. Days still count."""
     shop = SHOP["shop/shop.yml"].replace("role: tech", "role: boss")
     ahead = SHOP[ENGINE].replace("checked: 2026-10-03", "checked: 2199-10-03", 1)
     assert names_of(check_all({**SHOP, "shop/shop.yml": shop})[1]) == ["NotOneOf"]
@@ -55,6 +55,27 @@ def test_a_self_check_is_printed_as_one() -> None:
     assert source_line(both).endswith("by KS, checked by KS on 2026-10-03 (self-check)")
 
 
+SWEEP = """procedure: sweep
+title: Sweep
+revision: 1
+stands_alone: yes
+values: {bolts: {kind: torque, label: Bolts}}
+stages:
+  - stage: Sweep
+    steps: [{id: end, do: "Sweep, {bolts}.", check: tick, completion: yes}]
+"""
+LEFT = """shop: quay
+title: Quay
+people:
+  - {initials: KS, name: Kim S., role: lead, left: yes}
+  - {initials: RT, name: Robin T., role: tech}
+"""
+
+
 def test_people_who_left_are_not_offered_and_what_they_read_stays_theirs() -> None:
-    left = {**SHOP, "shop/shop.yml": SHOP["shop/shop.yml"].replace("role: lead}", "role: lead, left: yes}")}
-    assert check_all(left)[1] == []
+    sheet = engine("bolts: {torque: 10 N.m, source: {document: Manual, where: page 4, read: 2026-10-02, by: KS}}")
+    made = check_texts({**FACTS, **sheet, "procedures/sweep.yml": SWEEP, "shop/shop.yml": LEFT})
+    assert names_of(list(made.faults)) == []
+    assert [person["initials"] for person in made.sheets[0]["shop"]["people"]] == ["RT"]
+    source = made.sheets[0]["values"]["bolts"]["source"]
+    assert source == {"document": "Manual", "where": "page 4", "read": "2026-10-02", "by": "KS", "checked_by": None}
