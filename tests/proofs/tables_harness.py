@@ -33,6 +33,7 @@ from tools.tables import scripts
 PURE = [
     "base/digest.js",
     "base/canonical.js",
+    "base/entry.js",
     "base/own.js",
     "job/carry.js",
     "journal",

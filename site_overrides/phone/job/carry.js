@@ -3,6 +3,7 @@
 // the reason, by the same rules as generator/journal/record.py, refusal for refusal. docs/format.md, "Record", has the lines.
 
 import { canonical, digest } from '../base/digest.js';
+import { sheetsNamed } from '../base/entry.js';
 import { dict } from '../base/own.js';
 import { union } from '../journal/journal.js';
 import { isOfShape, isSheet } from '../journal/shape/shape.js';
@@ -23,12 +24,6 @@ const refuse = (code, line = 0) => ({ refused: REFUSALS[code].replace('{line}', 
 
 /** The refusal of a file of so many bytes, before any of it is read; null if it may be read. */
 export const refusedBySize = (size) => (size > MOST.bytes ? refuse('too-large') : null);
-
-/** Digests of the worksheets that entries were made on or adopted. */
-export const sheetsNamed = (entries) => {
-  const named = entries.flatMap(({ sheet, value }) => [sheet, value.sheet]).filter((mark) => typeof mark === 'string');
-  return [...new Set(named)].sort();
-};
 
 /**
  * exportText(entries, sheets) -> Promise of the record. sheets: {digest: text of sheet.json, or the parsed sheet}; only

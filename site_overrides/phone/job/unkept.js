@@ -1,13 +1,12 @@
 // What the fold is given while something is not saved. Every entry counts at once, except an answer that closes a stop:
 // it waits until the store has it, or somebody has it in a saved file. Pure.
 
-import { after, found, gather, homesOf, isReturn, textsOf } from '../journal/entries.js';
+import { ANSWERS, after, found, gather, homesOf, isReturn, textsOf } from '../journal/entries.js';
 import { judge } from '../journal/journal.js';
 
+// A hidden stop is closed, and nobody passed it.
 /** @type {Set<StateName>} */
-const CLOSED = new Set(['done', 'skipped', 'not-fitted', 'refused']);
-/** @type {Set<EntryKind>} */
-const ANSWERS = new Set(['check', 'settle', 'finish', 'skip', 'not-fitted', 'refuse', 'elapsed']);
+const PASSED = new Set(['done', 'skipped', 'not-fitted', 'refused']);
 
 /**
  * A step that nobody can pass, or that ends the job.
@@ -31,13 +30,13 @@ const stepsOf = (all, entry) => {
 /** @param {string[]} paths */
 const mayClose = (all, paths) => (entry) => {
   const restores = ['take-back', 'not-disturbed'].includes(entry.kind) && named(all, entry).some(isReturn);
-  return (ANSWERS.has(entry.kind) || restores) && stepsOf(all, entry).some((path) => paths.includes(path));
+  return (ANSWERS.has(entry.kind) || entry.kind === 'elapsed' || restores) && stepsOf(all, entry).some((path) => paths.includes(path));
 };
 
 /** @param {State} state @param {Sheet} sheet */
 const lastThatCloses = (all, state, sheet, loose) => {
   const homes = homesOf(sheet);
-  const closed = sheet.steps.filter((step) => isStop(step) && CLOSED.has(state.steps[step.path]?.state));
+  const closed = sheet.steps.filter((step) => isStop(step) && PASSED.has(state.steps[step.path]?.state));
   return closed.map(({ path }) => loose.findLast(mayClose(all, homes.get(path)))).find(Boolean);
 };
 

@@ -2,9 +2,9 @@
 // Knows nothing of the screen.
 
 import { canonical, digest } from '../base/digest.js';
+import { sheetsNamed } from '../base/entry.js';
 import { dict, parsed } from '../base/own.js';
 import { add, gather, newEntry, nextLamport } from '../journal/journal.js';
-import { sheetsNamed } from './carry.js';
 import { judgeKept } from './unkept.js';
 import { fieldsOf } from './verbs.js';
 

@@ -2,6 +2,7 @@
 // same table as generator/journal/entries.py.
 
 import { canonical } from '../base/canonical.js';
+import { byText, byTurn } from '../base/entry.js';
 import { dict, own } from '../base/own.js';
 import { isShaped } from './shape/values.js';
 import { RETURNS, SLOT_NAMES } from './tables.js';
@@ -37,16 +38,13 @@ export const SLOTS = dict(Object.entries(SLOT_NAMES).map(([kind, names]) => (
  */
 export const isKnown = (entry) => entry.v === 1 && Object.hasOwn(SLOTS, entry.kind) && isShaped(entry.value);
 
-const byText = (a, b) => (a < b ? -1 : a > b ? 1 : 0);
-
 /**
  * Order of entries: (lamport, writer, id). Two contents under one id are ordered by their canonical text.
  * @param {Entry} a
  * @param {Entry} b
  */
 export const compare = (a, b) => (
-  a.lamport - b.lamport || byText(a.writer, b.writer) || byText(a.id, b.id)
-  || (a === b ? 0 : byText(canonical(a), canonical(b)))
+  byTurn(a, b) || (a === b ? 0 : byText(canonical(a), canonical(b)))
 );
 
 /** @param {Entry} y @param {Entry} x */
@@ -130,6 +128,12 @@ export const add = (gathered, entry) => {
   for (const key of keysOf(entry)) index.set(key, placed(index.get(key) ?? [], entry));
   return { entries: placed(gathered.entries, entry), index };
 };
+
+/**
+ * The kinds that answer a step: a check-off, or what stands in the place of one.
+ * @type {Set<EntryKind>}
+ */
+export const ANSWERS = new Set(['check', 'finish', 'skip', 'not-fitted', 'refuse', 'settle']);
 
 /** @param {Entry} entry @returns {entry is Entry & { kind: ReturnKind }} */
 export const isReturn = (entry) => RETURNS.has(entry.kind);

@@ -2,12 +2,11 @@
 // same table as generator/journal/figures.py. base = (number + offset) * scale.
 
 import { own } from '../base/own.js';
-import { inCalendar, phoneMs } from '../quantities/dates.js';
+import { DAY_MS, inCalendar, phoneMs } from '../quantities/dates.js';
 import { isShort, quantityOf } from '../quantities/quantity.js';
 import { rulesOf, said } from './answers.js';
 import { GAUGES } from './tables.js';
 
-const DAY_MS = 86_400_000;
 export const ODOMETER = /^[0-9]{1,9}(?:[.,][0-9]{1,2})?$/;
 
 const decimal = (text) => Number(text.replace(',', '.'));

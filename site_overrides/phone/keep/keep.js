@@ -2,6 +2,7 @@
 // for it, a log too. Local storage mirrors it. The copies are united when the page starts, and `trouble` says what was
 // found then.
 
+import { sheetsNamed } from '../base/entry.js';
 import { reach } from '../base/reach.js';
 import { openAgain } from './again.js';
 import { openEntries } from './entries.js';
@@ -32,8 +33,6 @@ const listenToLeave = (callback) => {
   globalThis.addEventListener('pagehide', heard);
   return () => globalThis.removeEventListener('pagehide', heard);
 };
-
-const sheetsNamed = (entries) => entries.flatMap(({ sheet, value }) => [sheet, value?.sheet]).filter(Boolean);
 
 // What was found at the start and since.
 const openTrouble = () => {
@@ -115,7 +114,7 @@ const wipeWithSheets = (entries, dropSheets) => async (job) => {
   if (!outcome.wiped) return outcome;
   const others = await Promise.all((await entries.jobs()).map((one) => entries.journal(one.job)));
   const needed = new Set(sheetsNamed(others.flat()));
-  await dropSheets([...new Set(named)].filter((digest) => !needed.has(digest)));
+  await dropSheets(named.filter((digest) => !needed.has(digest)));
   return outcome;
 };
 

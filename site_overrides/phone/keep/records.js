@@ -2,12 +2,8 @@
 // came. Pure.
 
 import { canonical, digest } from '../base/digest.js';
+import { byTurn } from '../base/entry.js';
 import { keyOf } from './unite.js';
-
-const byText = (a, b) => (a < b ? -1 : Number(a > b));
-
-// The order of a journal.
-const byTurn = (a, b) => a.lamport - b.lamport || byText(a.writer, b.writer) || byText(a.id, b.id);
 
 export const isEntry = (entry) => typeof entry?.id === 'string' && typeof entry.job === 'string';
 

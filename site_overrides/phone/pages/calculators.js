@@ -2,11 +2,11 @@
 // has the same value in every group. Nothing is saved.
 
 import { dict, own, parsed } from '../base/own.js';
+import { DAY_MS } from '../quantities/dates.js';
 import { shown, toBase } from '../quantities/formula.js';
 import { workOut } from '../quantities/results.js';
 import { calculator, engineChoice, pressEmpty, unread } from '../screen/calculator.js';
 
-const DAY_MS = 86_400_000;
 const TOLERANCE = '.tolerance';
 const valueOf = (name) => name.replace(TOLERANCE, '');
 

@@ -1,6 +1,6 @@
 // A job's page: the job at work and its screen, the passing time, a newer worksheet, and the job as a file.
 
-import { sheetsNamed } from '../job/carry.js';
+import { sheetsNamed } from '../base/entry.js';
 import { openDrawing } from '../job/drawing.js';
 import { openFile } from '../job/file.js';
 import { openPace, openTime } from '../job/time.js';

@@ -1,7 +1,8 @@
 // Every word that the phone says, in the trade's own words. No other file of the screen holds a sentence.
 
 import { dict, own, table } from '../base/own.js';
-import { GAUGES as MARKS } from '../journal/tables.js';
+import { CLOSED, GAUGES as MARKS } from '../journal/tables.js';
+import { DAY_MS } from '../quantities/dates.js';
 
 export const SIGNAL = table({ danger: 'DANGER', warning: 'WARNING', caution: 'CAUTION', notice: 'NOTICE' });
 
@@ -296,7 +297,7 @@ export const gaugeSaid = (kind) => (table({ vacuum: ' (vacuum)', gauge: ' (gauge
 const CALENDAR = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' });
 /** A whole day, counted from 1970-01-01. */
 export const dateSaid = (days) => {
-  const time = new Date(days * 86_400_000);
+  const time = new Date(days * DAY_MS);
   return Number.isNaN(time.getTime()) ? String(days) : CALENDAR.format(time);
 };
 
@@ -312,7 +313,7 @@ export const said = (text) => text && String(text)
   .replace(/\b(\d+(?:\.\d+)?) (day|week|month|year)\b/g, (_, figure, unit) => `${figure} ${unitSaid(unit, figure)}`);
 
 /** '2027-03-01' -> '1 Mar 2027'. */
-export const dateText = (text) => dateSaid(Date.parse(`${text}T00:00:00Z`) / 86_400_000);
+export const dateText = (text) => dateSaid(Date.parse(`${text}T00:00:00Z`) / DAY_MS);
 
 /** By whom and when, with the day: a list is read days later too. */
 export const keptOn = ({ who, at }) => `${who} ${clock(at)}, ${day(at)}`;
@@ -781,7 +782,6 @@ export const W = {
   calcUnread: 'The formulas did not arrive. Open this page once with a network.',
 };
 
-const CLOSED = new Set(['done', 'skipped', 'refused', 'not-fitted']);
 const progress = (state) => {
   const all = Object.values(state?.steps ?? {}).filter((step) => step.state !== 'hidden');
   return W.jobLine(all.filter((step) => CLOSED.has(step.state)).length, all.length);

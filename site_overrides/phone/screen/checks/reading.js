@@ -1,6 +1,7 @@
 // The box that a reading is typed into: a number with its unit as the gauge shows it, or a date. A figure outside the
 // limits is asked about once, and saved if the person is sure. Nothing typed is lost meanwhile.
 
+import { DAY_MS } from '../../quantities/dates.js';
 import { shown } from '../../quantities/formula.js';
 import { slipped } from '../../quantities/torque.js';
 import { W, figureSaid, gaugeSaid, unitOnFace, unitSaid } from '../../words/words.js';
@@ -11,7 +12,6 @@ import { isDone } from '../common/press.js';
 import { pressBegun } from '../common/press_guard.js';
 import { surePanel } from '../common/sure.js';
 
-const DAY_MS = 86_400_000;
 const MOST_MEANT = 3;
 const BELOW_ZERO = new Set(['temperature', 'warmth', 'angle']);
 

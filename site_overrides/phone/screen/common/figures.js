@@ -2,10 +2,10 @@
 // What each is called, what it is now, where it is from. Pure.
 
 import { own, table } from '../../base/own.js';
+import { DAY_MS } from '../../quantities/dates.js';
 import { shown, toBase } from '../../quantities/formula.js';
 import { W, dateSaid, figureSaid, keptBy, said, source, unitSaid } from '../../words/words.js';
 
-const DAY_MS = 86_400_000;
 
 /** The units a reading, result or value may be said in, the shop's own first; [] for words. */
 export const unitsFor = ({ kind, unit, units }, sheet) => {

@@ -1,5 +1,6 @@
 // What every element of a job's screen may ask, by subject. Pure.
 
+import { ANSWERS } from '../../journal/entries.js';
 import { isKnown, legal } from '../../journal/journal.js';
 import { W, keptBy } from '../../words/words.js';
 import { answerLine } from '../common/step_text.js';
@@ -7,7 +8,6 @@ import { deedsOf, departuresOf } from './deeds.js';
 import { namesOf } from './names.js';
 import { standing } from './standing.js';
 
-const ANSWERS = new Set(['check', 'finish', 'skip', 'not-fitted', 'refuse', 'settle']);
 
 // What is not kept, and the answers that wait at a stop until they are.
 const keeping = ({ state, entries, unkept, withheld, again, homes }) => {

@@ -1,9 +1,8 @@
 // What stands in a job's journal beside the folded state: what was read, measured, told and gone back over. Pure.
 
-import { undoneOf } from '../../journal/entries.js';
+import { ANSWERS, undoneOf } from '../../journal/entries.js';
 import { keptBy } from '../../words/words.js';
 
-const ANSWERS = new Set(['check', 'finish', 'skip', 'not-fitted', 'refuse', 'settle']);
 
 const namesOne = (list, names) => Array.isArray(list) && names.some((name) => list.includes(name));
 

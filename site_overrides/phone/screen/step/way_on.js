@@ -1,9 +1,9 @@
 // Where the screen goes on after an answer: a failed check, a half-done step and a time with moves to make stay. Pure.
 
+import { ANSWERS } from '../../journal/entries.js';
 import { ownResults } from '../../journal/figures.js';
 
 const LEAVES_BEHIND = new Set(['done', 'skipped', 'refused', 'not-fitted', 'waiting', 'hidden']);
-const ANSWERS = new Set(['check', 'finish', 'skip', 'not-fitted', 'refuse', 'settle']);
 
 /** Does a step show what is worked out from its own answer? Then that is seen before the next step comes. */
 export const showsItsOwn = (step, sheet) => {
