@@ -35,6 +35,7 @@ def later(alias: str | None = None) -> Any:
 
 class SheetNoun(BaseModel):
     is_whole: ClassVar[bool] = True  # the build must write every field
+    may_lack: ClassVar[frozenset[str]] = frozenset()  # but these, which it writes only where they say something
 
     model_config = ConfigDict(frozen=True, strict=True, extra="forbid", populate_by_name=False)
 
@@ -46,8 +47,8 @@ class SheetNoun(BaseModel):
         names = _names(cls)
         if info.context is READING:
             return {name: of for name, of in data.items() if name in names or name in _elsewhere(cls)}
-        if cls.is_whole and names - set(data):
-            raise ValueError(f"lacks {', '.join(sorted(names - set(data)))}")
+        if cls.is_whole and (lacking := names - cls.may_lack - set(data)):
+            raise ValueError(f"lacks {', '.join(sorted(lacking))}")
         return data
 
 
@@ -303,7 +304,7 @@ class SheetSource(SheetNoun):
     """Where a value was read. `checked` is there only if the source has that day, so sheets from before it keep their
     digest."""
 
-    is_whole = False
+    may_lack = frozenset({"checked"})
 
     document: SheetText = later()
     where: SheetText = later()
@@ -567,9 +568,10 @@ def reads(noun: type[SheetNoun], value: Any) -> bool:
 def schema(noun: type[SheetNoun]) -> Json:
     """Return the JSON Schema (2020-12) of what the build writes: every field, and no other."""
     made = noun.model_json_schema()
+    may_lack = {one.__name__: one.may_lack for one in SheetNoun.__subclasses__()}
     for node in _nodes(made):
         if "properties" in node and noun.is_whole:
-            node["required"] = sorted(node["properties"])
+            node["required"] = sorted(set(node["properties"]) - may_lack.get(node["title"], frozenset()))
         for of in node.get("properties", {}).values():
             of.pop("later", None)
             of.pop("default", None)

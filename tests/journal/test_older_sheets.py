@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import copy
+import json
 from collections.abc import Iterator
 from random import Random
 from typing import Any
 
-from generator.canonical import canonical
+from generator.canonical import by_name, canonical
 from generator.journal.fold import fold, legal
 from generator.journal.shapes.sound import is_sheet
+from generator.worksheet import SheetNoun
+from tests.support import demo
 from tests.support.node import Phone
 from tests.support.stories import STORIES, Bench
 from tools import noun_types
+from tools.tables import schemas
 
 CASES = 4
 """Stories for each field, of those whose worksheets have it."""
@@ -59,7 +63,7 @@ def _members(value: Any) -> list[dict[str, Any]]:
     if not isinstance(value, dict):
         return []
     inner = list(value.values())
-    return inner if inner and all(isinstance(one, dict) for one in inner) else [value]
+    return inner if all(isinstance(one, dict) for one in inner) else [value]
 
 
 def without(noun: str, field: str, sheet: dict[str, Any]) -> dict[str, Any]:
@@ -123,3 +127,15 @@ def test_both_folds_read_a_worksheet_without_any_one_later_field_alike() -> None
         if mine != said:
             wrong.append((what, mine[:80], said[:80]))
     assert wrong == []
+
+
+def test_the_schema_asks_for_no_field_that_the_build_leaves_out_where_it_says_nothing() -> None:
+    defs = json.loads(schemas()["worksheet.json"])["$defs"]
+    names = {noun_types.name_of(noun): noun.__name__ for noun in SheetNoun.__subclasses__()}
+    met = set()
+    for sheet in demo.checked().sheets:
+        for noun, at in places(by_name(sheet)):
+            wanted = defs.get(names.get(noun, ""), {}).get("required", [])
+            assert set(wanted) <= set(at), (noun, sorted(set(wanted) - set(at)))
+            met.add(noun)
+    assert {"StepJson", "ValueJson", "SourceJson", "GateJson", "ItemJson"} <= met
