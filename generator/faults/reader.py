@@ -23,7 +23,7 @@ class UnknownReader(UndeclaredName):
     def said(self) -> str:
         more = f" This sheet has it {counted(self.times, 'time')}." if self.times > 1 else ""
         who = f'"{self.name}" after "{self.key}"'
-        return f'value "{self.value}" has {who}, which nobody of the shop has as initials.{more}'
+        return f'value "{self.value}" has {who}, but nobody in shop.yml has these initials.{more}'
 
     otherwise = "add the person to people in shop.yml, with  left: yes  if they work here no longer"
 
@@ -49,7 +49,7 @@ class SelfCheckSameDay(Fault):
     who: str
     read: str
 
-    said = 'value "{name}" was read by {who:quoted} on {read} and checked by the same person on no other day.'
+    said = 'value "{name}" was read by {who:quoted} on {read} and checked by the same person, without a later day.'
     write = "Read it again on a later day and add that day:  checked: year-month-day"
 
 
@@ -63,7 +63,7 @@ class DayToCome(Fault):
     day: str
     latest: str
 
-    said = 'value "{name}" has {day} after "{key}", which has not come yet: nowhere is it later than {latest}.'
+    said = 'value "{name}" has {day} after "{key}", which has not come yet. Today is {latest} at the latest.'
     write = "Write the day on which it was read, as year-month-day, or set this computer's clock if that is wrong."
 
 
@@ -76,7 +76,7 @@ class CheckedBeforeRead(Fault):
     read: str
 
     said = 'value "{name}" was checked on {checked}, before it was read on {read}.'
-    write = "Look up both days. The day after checked is the same as the day after read, or later."
+    write = "Look up both days and correct the wrong one."
 
 
 @dataclass(frozen=True)
@@ -86,7 +86,7 @@ class CheckedByNobody(Fault):
     name: str
 
     said = 'value "{name}" has a day after "checked", but nobody checked it.'
-    write = "Say who read it again:  checked_by: RT  - or leave checked out."
+    write = "Write who read it again, for example  checked_by: RT,  or leave out checked."
 
 
 @dataclass(frozen=True)

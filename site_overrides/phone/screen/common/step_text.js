@@ -1,5 +1,6 @@
 // A step and its answers as plain texts, and the step that somebody added on the phone. Pure.
 
+import { extraStep } from '../../journal/entries.js';
 import { W, answer } from '../../words/words.js';
 
 /** The text of a tree in one line; shown(name) gives the text of a value. */
@@ -8,12 +9,11 @@ export const plainText = (tree, shown) => (tree ?? []).map((node) => {
   return node.v ? shown(node.v) : plainText(node.c, shown);
 }).join('');
 
-/** An extra step has no entry in the worksheet: it is made from what was said when it was added. */
-export const extraStep = (path, { kind, value }) => ({
-  path, stage: -1, do: [kind === 'took-off' ? W.putBack(value) : value.label], why: null, words: {},
-  cautions: [], check: { kind: 'tick' }, opens: [], closes: [], hold: false, gate: null, when: [], after: [], if_failed: null,
-  leave: kind === 'took-off' ? 'never' : 'own', may_refuse: false, uses: [], takes: [], values: [], picture: null, was: [],
-  completion: false, duty: '', wording: '',
+/** An extra step as it is drawn. It has no entry in the worksheet: it is made from what was said when it was added. */
+export const drawnExtra = (path, { kind, value }) => ({
+  ...extraStep(path, kind === 'took-off'),
+  stage: -1, do: [kind === 'took-off' ? W.putBack(value) : value.label], why: null, words: {}, cautions: [], uses: [], takes: [],
+  picture: null,
 });
 
 /** What an answer of a step is called, by its name. */

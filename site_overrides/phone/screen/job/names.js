@@ -3,14 +3,14 @@
 import { own } from '../../base/own.js';
 import { stepName } from '../../words/words.js';
 import { figuresOf } from '../common/figures.js';
-import { extraStep, plainText } from '../common/step_text.js';
+import { drawnExtra, plainText } from '../common/step_text.js';
 
 /** namesOf({state, sheet}) -> {stepOf, number, text, name, textIn, label, figures, shown, told, stageOf, homes}; all but label take a step's path. */
 export const namesOf = ({ state, sheet }) => {
   const steps = new Map(sheet.steps.map((step) => [step.path, step]));
   const numbers = new Map(sheet.steps.map(({ path }, at) => [path, String(at + 1)]));
   const extras = Object.keys(state.extras);
-  const stepOf = (path) => steps.get(path) ?? (state.extras[path] && extraStep(path, state.extras[path]));
+  const stepOf = (path) => steps.get(path) ?? (state.extras[path] && drawnExtra(path, state.extras[path]));
   const number = (path) => numbers.get(path) ?? (extras.includes(path) ? `+${extras.indexOf(path) + 1}` : '');
   const figures = figuresOf({ state, sheet, number, stepOf });
   const { label } = figures;

@@ -4,7 +4,7 @@ import { own } from '../../base/own.js';
 import { CLOSED } from '../../journal/tables.js';
 import { W } from '../../words/words.js';
 import { flag, keyed, make, say, show } from '../common/nodes.js';
-import { extraStep } from '../common/step_text.js';
+import { drawnExtra } from '../common/step_text.js';
 import { stepView } from '../step/step.js';
 
 const ADDED = 'added';
@@ -16,7 +16,7 @@ const stageView = (index, { sheet, send, look, pictures, views }) => {
   const list = make('div');
   const node = make('details', { class: 'stage' }, make('summary', {}, make('span', {}, stage?.title ?? W.extraWork), count), rule && make('div', { class: 'rule' }, rule), list);
   const draw = keyed(list, (path, { extra }) => {
-    const step = extra ? extraStep(path, extra) : sheet.steps.find((one) => one.path === path);
+    const step = extra ? drawnExtra(path, extra) : sheet.steps.find((one) => one.path === path);
     const isFirst = !extra && sheet.steps.find((one) => one.stage === index) === step;
     const view = stepView({ step, stage, isFirst, sheet, send, look, pictures });
     views.set(path, view);
