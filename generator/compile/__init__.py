@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from generator.check import Checked, Library
-from generator.compile.compose import Composed, compose, facts_for, fits
+from generator.compile.compose import Composed, compose
 from generator.compile.failures import check_failures
 from generator.compile.includes import check_includes
 from generator.compile.items import closing_name, keep_ledger
 from generator.compile.job_results import work
 from generator.compile.job_values import meet
+from generator.compile.parts import InJobs, by_itself, fitting, in_jobs
 from generator.compile.refs import landmarks_of, resolve
 from generator.compile.rules import RULES, ResolvedJob
 from generator.compile.sheet import digest_of, write_sheet
 from generator.compile.unmade import nothing_made, unmade, why_not
 from generator.faults import Fault, in_order
 from generator.faults import job as faults
-from generator.model import Engine, Procedure
+from generator.model import Procedure
 from generator.place import Place
 from generator.sheet_types import WorksheetJson
 
@@ -36,34 +37,46 @@ class CompiledLibrary:
 
 
 def compile_library(library: Library, pictures: frozenset[str] = frozenset(), write: bool = True) -> CompiledLibrary:
-    """Compose every procedure that stands alone with every engine it fits, and check each other procedure by itself.
-    Write no worksheets if `write` is false, because the sources already have faults."""
+    """Compose every procedure that stands alone with every engine it fits, and look at each other procedure by itself
+    as well, with the engines of the jobs that include it. Write no worksheets if `write` is false, because the sources
+    already have faults."""
+    whole = [library.procedures[name] for name in sorted(library.procedures)]
+    composed = [
+        compose(library, procedure, engine)
+        for procedure in whole
+        if procedure.noun.stands_alone
+        for engine in fitting(procedure, library)
+    ]
+    used = in_jobs(composed)
+    jobs = [work_out(job, library) for job in composed]
+    found = [*check_includes(library), *_parts(library, used, pictures)]
+    for job in jobs:
+        found += _sure(faults_of(job, library, pictures), library)
+    found += _unsaid(composed, library)
     out = CompiledLibrary()
-    found: list[Fault] = [*check_includes(library)]
-    landmarks = landmarks_of(library)
-    unsaid: dict[str, list[str]] = {}
-    for name in sorted(library.procedures):
-        procedure = library.procedures[name]
-        engines = _fitting(procedure, library)
-        elsewhere = frozenset() if procedure.noun.stands_alone else landmarks
-        jobs = [work_out(compose(library, procedure, engine), library, elsewhere) for engine in engines]
-        for job in jobs:
-            unsaid.setdefault(job.composed.engine.noun.engine, []).extend(job.composed.unsaid)
-            found += _sure(faults_of(job, library, pictures), library)
-        found += _hand_over(procedure, jobs)
-        sound = not found and not any(job.composed.faults for job in jobs)
-        if write and sound and procedure.noun.stands_alone:
-            out.sheets += [write_sheet(job, library) for job in jobs if job.composed.whole and not _refused(job)]
-    found += _unsaid(unsaid, library)
     if write and not found:
+        out.sheets = [write_sheet(job, library) for job in jobs if job.composed.whole]
         found += _without_worksheet(library, {sheet["worksheet"] for sheet in out.sheets})
-        out.notes = in_order(unmade(library))
+        out.notes = in_order(unmade(library, used))
     if write and library.folders and not out.sheets and not found:
-        found += nothing_made(library)
+        found += nothing_made(library, used)
     out.faults = _one_a_cause(found)
     if out.faults:
         out.sheets, out.notes = [], []
     return out
+
+
+def _parts(library: Library, used: InJobs, pictures: frozenset[str]) -> Iterator[Fault]:
+    """Yield the faults of every procedure that is only a part of jobs, looked at by itself."""
+    landmarks = landmarks_of(library)
+    for name in sorted(library.procedures):
+        part = library.procedures[name]
+        if part.noun.stands_alone:
+            continue
+        jobs = [work_out(composed, library, landmarks) for composed in by_itself(part, library, used)]
+        for job in jobs:
+            yield from _sure(faults_of(job, library, pictures), library)
+        yield from _hand_over(part, jobs)
 
 
 def _without_worksheet(library: Library, made: set[str]) -> Iterator[Fault]:
@@ -76,8 +89,12 @@ def _without_worksheet(library: Library, made: set[str]) -> Iterator[Fault]:
             yield faults.NoWorksheetForJob(job.place("procedure"), name, job.noun.procedure, job.noun.engine, why)
 
 
-def _unsaid(unsaid: Mapping[str, list[str]], library: Library) -> Iterator[Fault]:
-    """Yield one fault for each engine: every fact it is asked for and does not state, with the words it may have."""
+def _unsaid(jobs: list[Composed], library: Library) -> Iterator[Fault]:
+    """Yield one fault for each engine: every fact that its jobs ask for and it does not state, with the words it may
+    have."""
+    unsaid: dict[str, list[str]] = {}
+    for job in jobs:
+        unsaid.setdefault(job.engine.noun.engine, []).extend(job.unsaid)
     for name, facts in unsaid.items():
         if facts:
             asked = tuple((fact, _words(fact, library)) for fact in dict.fromkeys(facts))
@@ -100,11 +117,6 @@ def _one_a_cause(found: list[Fault]) -> list[Fault]:
     for fault in found:
         first.setdefault((fault.place, type(fault)), fault)
     return in_order(first.values())
-
-
-def _fitting(procedure: Checked[Procedure], library: Library) -> list[Checked[Engine]]:
-    engines = [library.engines[name] for name in sorted(library.engines)]
-    return [engine for engine in engines if fits(procedure.noun, facts_for(library, engine.noun))]
 
 
 def work_out(composed: Composed, library: Library, elsewhere: frozenset[str] = frozenset()) -> ResolvedJob:

@@ -11,20 +11,22 @@ from generator.check import Checked, Library
 from generator.compile.compose import choices, facts_for, misfits
 from generator.compile.failures import concerns
 from generator.compile.includes import includes_of
+from generator.compile.parts import InJobs, fitting
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import Engine, FailureMode, Procedure
 from generator.place import Place
 
 
-def unmade(library: Library) -> list[Fault]:
-    """Return procedures and engine sheets without a worksheet, and failure modes that no worksheet is checked for."""
-    return [*_procedures(library), *_engines(library), *_failure_modes(library)]
+def unmade(library: Library, used: InJobs) -> list[Fault]:
+    """Return procedures and engine sheets without a worksheet, and failure modes that no worksheet is checked for.
+    `used`: the parts that some job has."""
+    return [*_procedures(library, used), *_engines(library), *_failure_modes(library)]
 
 
-def nothing_made(library: Library) -> list[Fault]:
+def nothing_made(library: Library, used: InJobs) -> list[Fault]:
     """Return the same if there is no worksheet at all. Then each procedure that could be a job is a fault."""
-    found = list(_procedures(library))
+    found = list(_procedures(library, used))
     alone: list[Fault] = [fault for fault in found if isinstance(fault, faults.FitsNoEngine) and fault.alone]
     return alone or found
 
@@ -55,16 +57,39 @@ def _misfit(
     return faults.Misfit(procedure.noun.procedure, fact, tuple(choices(procedure.noun.fits[fact])), here)
 
 
-def _procedures(library: Library) -> Iterator[Fault]:
+def _procedures(library: Library, used: InJobs) -> Iterator[Fault]:
     included = {part.include for each in library.procedures.values() for _, part in includes_of(each)}
     engines = [library.engines[name] for name in sorted(library.engines)]
     for name in sorted(library.procedures):
         procedure = library.procedures[name]
-        alone = procedure.noun.stands_alone
-        if all(misfits(procedure.noun, facts_for(library, engine.noun)) for engine in engines):
+        alone, place = procedure.noun.stands_alone, procedure.place("procedure")
+        if not fitting(procedure, library):
             yield faults.FitsNoEngine(procedure.place("fits"), name, alone, why_not(procedure, library, engines))
         elif not alone and name not in included:
-            yield faults.NotIncluded(procedure.place("procedure"), name)
+            yield faults.NotIncluded(place, name)
+        elif not alone and name not in used and (jobs := _made_with(name, library)):
+            yield faults.LeftOutOfEveryJob(place, name, jobs)
+
+
+def _made_with(part: str, library: Library) -> tuple[str, ...]:
+    """Return the jobs that include this part and fit an engine. That a job fits none is told of the job."""
+    jobs = (library.procedures[name] for name in sorted(library.procedures))
+    return tuple(
+        job.noun.procedure
+        for job in jobs
+        if job.noun.stands_alone and part in _inside(job, library) and fitting(job, library)
+    )
+
+
+def _inside(job: Checked[Procedure], library: Library) -> set[str]:
+    """Return every procedure that this one includes, also by way of others."""
+    found: set[str] = set()
+    queue = [job]
+    while queue:
+        names = {include.include for _, include in includes_of(queue.pop())} - found
+        found |= names
+        queue += [library.procedures[name] for name in names if name in library.procedures]
+    return found
 
 
 def _engines(library: Library) -> Iterator[Fault]:

@@ -553,6 +553,24 @@ class NotIncluded(Fault):
 
 
 @dataclass(frozen=True)
+class LeftOutOfEveryJob(Fault):
+    """A part that jobs include, and every engine here leaves it out by a fact. Told beside the worksheets; a fault
+    where there is no worksheet at all."""
+
+    name: str
+    jobs: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        return (
+            f'procedure "{self.name}" is in no worksheet, because every engine here leaves it out of '
+            f"{listing(self.jobs)}."
+        )
+
+    write = "Correct  when:  of its include or the facts of the engine sheet. If no engine here has it, leave it."
+
+
+@dataclass(frozen=True)
 class NoJobFits(Fault):
     """An engine sheet that no job fits, so that no phone shows it. Told beside the worksheets."""
 
