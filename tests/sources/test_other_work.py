@@ -167,3 +167,23 @@ def test_words_that_a_part_inside_is_not_made_for_are_not_tried() -> None:
     outer = LEFT_OPEN.replace("WHEN", "drive: WORD") + "  - {include: chain, as: chain}\n"
     for word, expected in (("chain", UNSAID), ("belt", [])):
         assert part("", chain=chain, **{"fan-off": outer.replace("WORD", word)}) == expected
+
+
+def test_a_part_is_not_judged_with_an_engine_whose_jobs_do_not_have_it() -> None:
+    chain = "procedure: chain\ntitle: Chain\nrevision: 1\nfits: {drive: chain}\n"
+    chain += "stages:\n  - stage: Chain\n    steps: [{id: chain, do: Look., check: tick}]\n"
+    outer = "procedure: outer\ntitle: Outer\nrevision: 1\nstages:\n  - {include: chain, as: chain}\n"
+    whole = JOB.replace("fan-off, as: fan, when: {engine: {layout: LAYOUT}}", "outer, as: outer")
+    sheets = {
+        name: SHEET.replace("four", name).replace("inline", f"inline, drive: {name}") for name in ("chain", "belt")
+    }
+    texts = {"procedures/facts.yml": FACTS, "procedures/chain.yml": chain, "procedures/outer.yml": outer}
+    texts |= {f"shop/engines/{name}.yml": sheet for name, sheet in sheets.items()}
+
+    def told(fits: str) -> list[str]:
+        job = whole.replace("stages:", f"{fits}stages:", 1)
+        found = check_texts({path: text.encode() for path, text in {**texts, "procedures/whole.yml": job}.items()})
+        return [f"{type(fault).__name__} {fault.place.file}" for fault in found.faults]
+
+    assert told("fits: {drive: chain}\n") == []
+    assert told("") == ["DoesNotFit procedures/outer.yml"]
