@@ -10,9 +10,9 @@ from generator.compile.compose import Composed, compose
 from generator.compile.failures import check_failures
 from generator.compile.includes import check_includes
 from generator.compile.items import closing_name, keep_ledger
+from generator.compile.job_parts import InJobs, by_itself, fitting, in_jobs
 from generator.compile.job_results import work
 from generator.compile.job_values import meet
-from generator.compile.parts import InJobs, by_itself, fitting, in_jobs
 from generator.compile.refs import landmarks_of, resolve
 from generator.compile.rules import RULES, ResolvedJob
 from generator.compile.sheet import digest_of, write_sheet

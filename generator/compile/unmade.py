@@ -11,7 +11,7 @@ from generator.check import Checked, Library
 from generator.compile.compose import choices, facts_for, misfits
 from generator.compile.failures import concerns
 from generator.compile.includes import includes_of
-from generator.compile.parts import InJobs, fitting
+from generator.compile.job_parts import InJobs, fitting
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import Engine, FailureMode, Procedure
