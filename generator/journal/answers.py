@@ -11,6 +11,7 @@ from typing import Any, Literal, assert_never
 
 from generator.canonical import canonical, in_order
 from generator.journal.entries import Answer, Entry, Standing
+from generator.journal.people import is_one_of, person
 from generator.quantities.dates import phone_ms
 from generator.quantities.quantity import plainly, turns
 from generator.sheet_types import CheckJson, StepJson, ValueJson
@@ -194,9 +195,10 @@ def _waited(ask: Ask, start: Entry, end: Entry) -> bool:
 
 def _sign(ask: Ask, entry: Entry, part: str) -> bool:
     """True if the signer answered nothing of what is signed, or signs after a break, recorded as a self-check."""
-    if not isinstance(entry["value"].get("self"), bool) or not said(entry["who"]) or not ask.looked_at:
+    signer = person(entry["who"])
+    if not isinstance(entry["value"].get("self"), bool) or not signer or not ask.looked_at:
         return False
-    if all(answer["who"] != entry["who"] for answer in ask.looked_at):
+    if all(person(answer["who"]) != signer for answer in ask.looked_at):
         return True
     signed, answered = phone_ms(entry["at"]), [phone_ms(answer["at"]) for answer in ask.looked_at]
     if not entry["value"]["self"] or signed is None:
@@ -293,7 +295,7 @@ def rules_of(kind: CheckKind) -> Rules:
 
 
 def _skip(ask: Ask, value: dict[str, Any]) -> Verdict:
-    allowed = {"own": True, "lead": value.get("with") in ask.leads if said(value.get("with")) else False}
+    allowed = {"own": True, "lead": is_one_of(ask.leads, value.get("with"))}
     return "skipped" if said(value.get("reason")) and allowed.get(ask.step["leave"], False) else None
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 import re
-import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -16,9 +15,9 @@ from typing import Any
 from generator.canonical import Json, canonical
 from generator.journal.answers import said
 from generator.journal.entries import Entry, after, heads_of, is_return
+from generator.journal.people import person
 from generator.quantities.dates import phone_ms
 from generator.quantities.quantity import read, stages
-from generator.quantities.sources import seen_letters
 from generator.sheet_types import WorksheetJson
 
 SPACES = re.compile("[ \t\r\n\xa0]+")
@@ -29,11 +28,6 @@ def critical_values(sheet: WorksheetJson) -> set[str]:
     checks = [step["check"] for step in sheet["steps"]]
     pulled = {check["value"] for check in checks if check["kind"] == "tighten" and check["fastener"] == "critical"}
     return pulled | {name for name, value in sheet["values"].items() if value["class"] == "critical"}
-
-
-def person(who: Any) -> str:
-    """Return initials in one form, however they were typed: letters and digits only, in capitals. "" is nobody."""
-    return seen_letters(unicodedata.normalize("NFKD", who)).upper() if isinstance(who, str) else ""
 
 
 def is_same_reading(one: Json, other: Json) -> bool:

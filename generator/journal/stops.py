@@ -9,6 +9,7 @@ from __future__ import annotations
 from generator.journal.answers import is_failure, said
 from generator.journal.entries import NO_SHEET, Entry, after, texts_of
 from generator.journal.figures import below
+from generator.journal.people import is_one_of, person
 from generator.journal.view import View
 from generator.sheet_types import StepJson
 
@@ -35,7 +36,8 @@ def _stops(view: View, step: StepJson, entry: Entry) -> bool:
 def _is_mistake(view: View, taker: Entry) -> bool:
     """True if the take-back has a reason and the initials of a lead; of anybody, in a shop that names no lead."""
     lead = taker["value"].get("with")
-    return said(taker["value"].get("reason")) and said(lead) and (not view.leads or lead in view.leads)
+    is_agreed = is_one_of(view.leads, lead) if view.leads else person(lead) != ""
+    return said(taker["value"].get("reason")) and is_agreed
 
 
 def _goes_back(view: View, step: StepJson, back: Entry, entry: Entry) -> bool:

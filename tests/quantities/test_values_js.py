@@ -9,7 +9,8 @@ import pytest
 from generator.compile.figure_data import table_json
 from generator.compile.job_values import limits_json, units_of
 from generator.journal.limits import is_credible, is_pull
-from generator.journal.second import is_same_reading, person
+from generator.journal.people import is_one_of, person
+from generator.journal.second import is_same_reading
 from generator.journal.shapes.sound import is_sheet
 from generator.quantities.possible_ranges import LIMITS
 from generator.quantities.sources import says
@@ -104,12 +105,15 @@ def test_both_languages_say_the_same_of_two_readings_and_of_who_is_one_person():
     theirs = node(
         """
         const S = await import(`${site}/phone/journal/second.js`);
-        return { same: given.pairs.map((pair) => S.isSameReading(...pair)), people: given.who.map(S.person) };
+        const P = await import(`${site}/phone/journal/people.js`);
+        const among = given.who.map((one) => given.who.map((who) => P.isOneOf([one, 'RT'], who)));
+        return { same: given.pairs.map((pair) => S.isSameReading(...pair)), people: given.who.map(P.person), among };
         """,
         {"pairs": pairs, "who": INITIALS},
     )
     assert theirs["same"] == [is_same_reading(*pair) for pair in pairs]
     assert theirs["people"] == [person(who) for who in INITIALS]
+    assert theirs["among"] == [[is_one_of([one, "RT"], who) for who in INITIALS] for one in INITIALS]
     assert len(set(theirs["people"])) == 8 and 0.1 < sum(theirs["same"]) / len(pairs) < 0.5
 
 

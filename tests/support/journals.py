@@ -27,6 +27,8 @@ Case = dict[str, Any]
 
 DAY = datetime(2026, 10, 2, 8, 0, tzinfo=UTC)
 PEOPLE = [("KS", "tech"), ("LM", "apprentice"), ("RT", "lead")]
+TYPED = {who: [who, who, who, who.lower(), ".".join(who), f"{who} "] for who, _ in PEOPLE}
+"""Initials as somebody may type them, of the same person."""
 SOURCE = {"document": "Workshop manual WM-22", "where": "page 118"}
 
 
@@ -436,7 +438,7 @@ class Shop:
 
     def one_turn(self) -> None:
         phone = self.rng.choice(self.phones)
-        phone.who = self.rng.choice(PEOPLE)[0]
+        phone.who = self.rng.choice(TYPED[self.rng.choice(PEOPLE)[0]])
         self.now += timedelta(seconds=self.rng.choice([1, 60, 900]))
         if self.rng.random() < 0.05:
             phone.reload()
@@ -454,7 +456,7 @@ def _leave(shop: Shop, phone: Phone) -> None:
     given = {
         "reason": rng.choice(["stripped thread", "no such part", ""]),
         "instead": "",
-        "with": rng.choice(["RT", "", "LM"]),
+        "with": rng.choice(["RT", "r.t.", "", "LM"]),
     }
     if kind == "refuse":
         given = {"how": rng.choice(["by phone", ""]), "told_by": "KS", "price": "40"}

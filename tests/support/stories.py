@@ -604,6 +604,41 @@ def a_sign_wants_somebody_else(bench: Bench) -> None:
     bench.expect(look="done")
 
 
+KS_TYPED = ("ks", "K.S.", "KS ", "k s", "\uff2b\uff33", "K\u200bS")
+"""The initials of one person, as hurried thumbs and other keyboards type them."""
+
+
+@story
+def initials_typed_another_way_are_no_second_person(bench: Bench) -> None:
+    _sign(bench)
+    bench.check("marks", outcome="meet", by="KS")
+    for typed in KS_TYPED:
+        bench.check("look", self=False, by=typed)
+        bench.expect(look="open")
+    bench.check("look", self=False, by="rt")
+    bench.expect(look="done")
+
+
+@story
+def who_answered_in_small_letters_is_no_second_person_in_capitals(bench: Bench) -> None:
+    _sign(bench)
+    bench.check("marks", outcome="meet", by="k.s.")
+    bench.check("look", self=False, by="KS")
+    bench.expect(look="open")
+    bench.later(600)
+    bench.check("look", self=True, by="KS")
+    bench.expect(look="done")
+
+
+@story
+def a_sign_without_a_letter_or_digit_is_nobodys(bench: Bench) -> None:
+    _sign(bench)
+    bench.check("marks", outcome="meet", by="KS")
+    for typed in (".", "--", "\u3164"):
+        bench.check("look", self=False, by=typed)
+        bench.expect(look="open")
+
+
 @story
 def a_second_look_by_oneself_after_a_break_is_a_self_check(bench: Bench) -> None:
     _sign(bench)
@@ -1644,8 +1679,9 @@ def a_mistake_at_a_stop_is_taken_back_with_a_reason_and_a_lead(bench: Bench) -> 
     bench.check("first-stop", outcome="live")
     _mistake(bench, "first-stop", reason=" ")
     _mistake(bench, "first-stop", lead="KS")
+    _mistake(bench, "first-stop", lead=".")
     bench.expect(first_stop="failed")
-    told = _mistake(bench, "first-stop")
+    told = _mistake(bench, "first-stop", lead="r.t.")
     bench.expect(first_stop="open", wipe="blocked")
     bench.check("first-stop", outcome="clear")
     bench.expect(first_stop="done", wipe="open")

@@ -5,6 +5,7 @@ import { canonical } from '../base/canonical.js';
 import { own, table } from '../base/own.js';
 import { phoneMs } from '../quantities/dates.js';
 import { plainQuantity, turnsOf } from '../quantities/quantity.js';
+import { isOneOf, person } from './people.js';
 import { SECONDS } from './tables.js';
 
 /** True for a text that is not blank. */
@@ -143,8 +144,9 @@ const checkWait = (ask, entry, part) => {
 /** @param {Ask} ask @param {Entry} entry */
 const checkSign = (ask, entry) => {
   const { self } = entry.value;
-  if (typeof self !== 'boolean' || !said(entry.who) || !ask.lookedAt.length) return false;
-  if (ask.lookedAt.every(({ who }) => who !== entry.who)) return true;
+  const signer = person(entry.who);
+  if (typeof self !== 'boolean' || !signer || !ask.lookedAt.length) return false;
+  if (ask.lookedAt.every(({ who }) => person(who) !== signer)) return true;
   const [signed, answered] = [phoneMs(entry.at), ask.lookedAt.map(({ at }) => phoneMs(at))];
   const rest = ask.step.check.self_check_after * 1000;
   return self && signed !== null && answered.every((at) => at !== null && signed - at >= rest);
@@ -216,7 +218,7 @@ export const rulesOf = ({ kind }) => BY_KIND[kind];
 
 /** @param {Ask} ask @param {Said} value */
 const mayLeave = ({ step, leads }, value) => (
-  step.leave === 'own' || (step.leave === 'lead' && said(value.with) && leads.has(value.with))
+  step.leave === 'own' || (step.leave === 'lead' && isOneOf(leads, value.with))
 );
 
 const LEAVES = table({

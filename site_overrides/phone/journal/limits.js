@@ -6,15 +6,10 @@ import { NEAR } from '../quantities/operators.js';
 import { quantityOf, stagesOf } from '../quantities/quantity.js';
 import { said } from './answers.js';
 import { figureBase } from './figures.js';
+import { seenLetters } from './people.js';
 import { LEAST_SAID } from './tables.js';
 
-// Letters in the Unicode tables that every screen shows as nothing: the fillers of Hangul.
-const UNSEEN = /[\u115f\u1160\u3164\uffa0]/g;
-
 const isNumber = (number) => typeof number === 'number';
-
-/** The letters and digits of a text that a person can see, in a list. */
-export const seenLetters = (text) => text.replace(UNSEEN, '').match(/[\p{L}\p{N}]/gu) ?? [];
 
 /** True if the text has at least so many letters or digits that a person can see. */
 export const says = (text, least) => typeof text === 'string' && seenLetters(text).length >= least;

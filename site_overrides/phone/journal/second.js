@@ -8,7 +8,7 @@ import { quantityOf, stagesOf } from '../quantities/quantity.js';
 import { phoneMs } from '../quantities/dates.js';
 import { said } from './answers.js';
 import { after, headsOf, isReturn } from './entries.js';
-import { seenLetters } from './limits.js';
+import { person } from './people.js';
 
 /**
  * The values that set a critical bolt, by their own class or by a check-off that uses them.
@@ -18,9 +18,6 @@ export const criticalValues = ({ steps, values }) => new Set([
   ...steps.filter(({ check }) => check.kind === 'tighten' && check.fastener === 'critical').map(({ check }) => check.value),
   ...Object.keys(values).filter((name) => values[name].class === 'critical'),
 ]);
-
-/** Initials in one form, however they were typed: letters and digits only, in capitals. '' is nobody. */
-export const person = (who) => (typeof who === 'string' ? seenLetters(who.normalize('NFKD')).join('').toUpperCase() : '');
 
 const stage = (text) => {
   const read = quantityOf(text);

@@ -6,11 +6,12 @@ import { own } from '../base/own.js';
 import { isFailure, said } from './answers.js';
 import { after, found, textsOf } from './entries.js';
 import { below } from './figures.js';
+import { isOneOf, person } from './people.js';
 
 // True if the take-back has a reason and the initials of a lead; of anybody, in a shop that names no lead.
 /** @param {View} view @param {Entry} entry */
 const isMistake = (view, { value }) => (
-  said(value.reason) && said(value.with) && (view.leads.size === 0 || view.leads.has(value.with))
+  said(value.reason) && (view.leads.size === 0 ? person(value.with) !== '' : isOneOf(view.leads, value.with))
 );
 
 /** @param {View} view @param {Step} step @param {Entry} back @param {Entry} entry */

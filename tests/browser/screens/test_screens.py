@@ -40,7 +40,7 @@ def cut(*paths: str, **changes: Any) -> Sheet:
 
 
 def test_a_job_starts_with_its_number_vehicle_odometer_person_and_role(bay: Bay) -> None:
-    drive = bay.begin(cut("windows", "battery-off"), who="lm", role="apprentice")
+    drive = bay.begin(cut("windows", "battery-off"), who="l.m.", role="apprentice")
     [start] = bay.entries()
     assert start["kind"] == "start" and start["who"] == "LM"
     assert start["value"] == {
@@ -60,6 +60,10 @@ def test_a_start_without_its_odometer_says_what_is_missing_and_keeps_what_was_ty
         fill(bay.page.locator(f"[data-field={name}]"), text)
     tap(bay.page.locator("[data-action=start]"))
     expect(bay.page.get_by_role("alert").first).to_have_text("Fill in “Odometer” first.")
+    for name, text in {"odometer": "84210", "who": "--"}.items():
+        fill(bay.page.locator(f"[data-field={name}]"), text)
+    tap(bay.page.locator("[data-action=start]"))
+    expect(bay.page.get_by_role("alert").first).to_have_text("Fill in “Who is working (initials)” first.")
     assert bay.page.locator("[data-field=vehicle]").input_value() == "Blue van, AB-12"
 
 
@@ -436,7 +440,16 @@ def test_a_second_look_is_signed_by_another_person(bay: Bay) -> None:
     assert offered == ["", "LM", "RT", "?"]
     tap(drive.step("second-look").locator("[data-check]"))
     expect(drive.step("second-look").get_by_role("alert").last).to_have_text("Choose who signs.")
-    drive.close("second-look", who="RT")
+    fill(who, "?")
+    typed = drive.step("second-look").locator("[data-field=initials]")
+    for same in ("k.s.", "\uff4b\uff53", "K S"):
+        fill(typed, same)
+        tap(drive.step("second-look").locator("[data-check]"))
+        expect(drive.step("second-look").get_by_role("alert").last).to_contain_text("KS")
+    assert len(bay.entries()) == 2
+    fill(typed, "r.t.")
+    tap(drive.step("second-look").locator("[data-check]"))
+    drive.idle()
     entry = bay.entries()[-1]
     assert entry["who"] == "RT" and entry["value"] == {"self": False}
 
@@ -566,7 +579,7 @@ def test_a_step_only_the_lead_may_leave_out_needs_the_lead(bay: Bay) -> None:
     drive.act("skip", "tensioner", reason="does not fit", **{"with": "LM"})
     assert drive.state("tensioner") == "open" and len(bay.entries()) == 1
     expect(drive.step("tensioner").get_by_role("alert").filter(has_text="only with the lead")).to_be_visible()
-    drive.act("skip", "tensioner", reason="does not fit", **{"with": "rt"})
+    drive.act("skip", "tensioner", reason="does not fit", **{"with": "R.T."})
     assert drive.state("tensioner") == "skipped"
     tap(bay.page.locator(".top .drop summary").first)
     tap(bay.page.get_by_text("Left out or done another way", exact=True))
@@ -682,6 +695,18 @@ def test_one_tap_changes_who_is_working(bay: Bay) -> None:
     drive.close("windows")
     assert bay.entries()[-1]["who"] == "RT"
     assert "RT" in drive.step("windows").locator("summary").first.inner_text()
+    form = bay.page.locator(".form", has=bay.page.locator("[data-field=who]")).first
+    drive.reveal(form.locator("[data-field=who]"))
+    take = form.get_by_role("button", name="Work as these initials")
+    fill(form.locator("[data-field=who]"), "-")
+    tap(take)
+    expect(form.get_by_role("alert")).to_have_text("Fill in “Initials” first.")
+    fill(form.locator("[data-field=who]"), " l.m. ")
+    tap(take)
+    expect(form.get_by_role("alert")).to_be_hidden()
+    tap(form.locator("xpath=ancestor::details[last()]/summary"))
+    drive.close("battery-off")
+    assert bay.entries()[-1]["who"] == "LM"
 
 
 # --- two phones, two revisions ----------------------------------------------------------------------------------------

@@ -92,7 +92,7 @@ def test_a_mistake_at_a_stop_takes_a_hold_a_reason_and_a_lead(bay: Bay) -> None:
     fill(box.locator("[data-field=with]"), "KS")
     with Finger(bay.page).on(strike):
         expect(box.get_by_role("alert")).to_contain_text("RT")
-    fill(box.locator("[data-field=with]"), "rt")
+    fill(box.locator("[data-field=with]"), "r.t.")
     drive.hold("first-stop", strike)
     assert drive.state("first-stop") == "open"
     in_view(drive, '[data-step="first-stop"]', "Taken back. Saved.")

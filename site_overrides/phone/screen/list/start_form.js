@@ -1,6 +1,7 @@
 // Starting a job: its number, the vehicle as the shop writes it, the odometer with its unit, who works, in what role.
 // A VIN may be given; what looks odd about it is said and never refused.
 
+import { initialsOf } from '../../journal/people.js';
 import { checkVin } from '../../quantities/vin.js';
 import { ROLES, W, vinOdd } from '../../words/words.js';
 import { form, numberOf } from '../common/form.js';
@@ -17,7 +18,7 @@ const UNITS = ['km', 'mi'].map((value) => ({ value, label: value }));
  */
 export const startForm = ({ sheet, filled, who, start, promise }) => {
   const { people, odometer } = sheet.shop;
-  const roleOf = (initials) => people.find((one) => one.initials === initials.toUpperCase())?.role;
+  const roleOf = (initials) => people.find((one) => one.initials === initialsOf(people, initials))?.role;
   const agreed = make('p', { class: 'note' });
   sayOrHide(agreed, filled.agreed ? `${W.agreed}: ${filled.agreed}` : '');
   const names = make('datalist', { id: 'people' }, people.map(({ initials, name }) => make('option', { value: initials }, name)));
@@ -38,10 +39,12 @@ export const startForm = ({ sheet, filled, who, start, promise }) => {
     before: [names, agreed, noWrench(sheet)].filter(Boolean),
     onKeep: (typed) => keep(typed, false),
   });
-  const keep = async ({ job, vehicle, odometer: reading, unit, vin: number, who: initials, role: as }, isSecond) => {
+  const keep = async ({ job, vehicle, odometer: reading, unit, vin: number, who: typed, role: as }, isSecond) => {
+    const initials = initialsOf(people, typed);
+    if (!initials) return { kept: false, words: W.required(W.who) };
     const answer = await start({
       isSecond,
-      who: initials.toUpperCase(),
+      who: initials,
       value: {
         number: job, vehicle, odometer: { number: String(numberOf(reading)), unit }, role: as, procedure: sheet.procedure,
         ...number && { vin: number.toUpperCase() },

@@ -1,6 +1,7 @@
 // "Something else": whatever a step may be answered with when it is not simply done. Each way out has its own reason.
 
 import { own } from '../../base/own.js';
+import { initialsOf, isOneOf } from '../../journal/people.js';
 import { W } from '../../words/words.js';
 import { foldedForm } from '../common/form.js';
 import { fold, make, set, show } from '../common/nodes.js';
@@ -14,14 +15,14 @@ const leaveForms = ({ step, sheet, send }) => {
   const leads = sheet.shop.people.filter(({ role }) => role === 'lead').map(({ initials }) => initials);
   const to = (kind) => (value) => send({ kind, step: step.path, value });
   const skipWith = (value) => {
-    const needsLead = step.leave === 'lead' && !leads.includes(value.with);
+    const needsLead = step.leave === 'lead' && !isOneOf(leads, value.with);
     return needsLead ? { kept: false, words: W.leadWho(leads) } : to('skip')(value);
   };
   return {
     skip: foldedForm({
       title: W.skip, action: 'skip', keep: W.skipKeep,
       fields: [REASON, INSTEAD, { ...WITH, required: step.leave === 'lead' }],
-      onKeep: ({ reason, instead, with: lead }) => skipWith({ reason, instead, with: lead.toUpperCase() }),
+      onKeep: ({ reason, instead, with: lead }) => skipWith({ reason, instead, with: initialsOf(sheet.shop.people, lead) }),
     }),
     notFitted: foldedForm({ title: W.notFitted, action: 'not-fitted', keep: W.notFittedKeep, fields: [REASON], onKeep: to('not-fitted') }),
     refuse: foldedForm({
@@ -58,7 +59,7 @@ const departForm = ({ step, sheet, send }) => {
     title: W.depart, action: 'depart', keep: W.departKeep,
     fields: [{ name: 'part', label: W.departWhat, type: 'select', options: [] }, REASON, { ...INSTEAD, required: true }, WITH],
     onKeep: ({ part, reason, instead, with: lead }) => send({
-      kind: 'depart', step: step.path, part, value: { reason, instead, with: lead.toUpperCase() },
+      kind: 'depart', step: step.path, part, value: { reason, instead, with: initialsOf(sheet.shop.people, lead) },
     }),
   });
   const update = ({ legal, seen }) => {

@@ -1,7 +1,7 @@
 // Who looks a second time: another person than those who did it, or, alone in the shop, oneself after a break.
 
 import { selfCheckLeft } from '../../job/clock.js';
-import { person } from '../../journal/second.js';
+import { initialsOf, isOneOf, person } from '../../journal/people.js';
 import { W } from '../../words/words.js';
 import { field } from '../common/form.js';
 import { make, sayOrHide, show } from '../common/nodes.js';
@@ -19,10 +19,12 @@ export const otherPerson = ({ label, needs, same, onChange = () => {} }) => {
   const typed = field({ name: 'initials', label: W.initials });
   const later = make('p', { class: 'small' });
   let first = [];
-  const isBarred = (initials) => first.some((one) => person(one) === person(initials));
+  let shop = [];
+  const isBarred = (initials) => isOneOf(first, initials);
   const draw = () => show(typed.node, who.value() === TYPED && !who.node.hidden);
   const update = ({ did, after, people, now, gone = false }) => {
-    first = [...new Set(did.map((one) => one.who))];
+    shop = people;
+    first = [...new Map(did.map((one) => [person(one.who), one.who])).values()];
     const left = selfCheckLeft(did, after, now);
     who.update({ options: [
       { value: '', label: '–' },
@@ -36,7 +38,7 @@ export const otherPerson = ({ label, needs, same, onChange = () => {} }) => {
     draw();
   };
   const chosen = () => {
-    const initials = who.value() === TYPED ? typed.value().toUpperCase() : who.value();
+    const initials = who.value() === TYPED ? initialsOf(shop, typed.value()) : who.value();
     if (initials.startsWith(SELF)) return { who: initials.replace(SELF, ''), self: true };
     if (!person(initials)) return { words: needs };
     return isBarred(initials) ? { words: same(initials) } : { who: initials, self: false };

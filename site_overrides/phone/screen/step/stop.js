@@ -1,6 +1,7 @@
 // A stop: what was found, what is unsafe, what to do now. The job ends here; an answer that was a mistake is struck out
 // with a reason and a lead, and the question is asked again.
 
+import { initialsOf, isOneOf } from '../../journal/people.js';
 import { S } from '../../words/stops.js';
 import { W, answer } from '../../words/words.js';
 import { foldedForm, form } from '../common/form.js';
@@ -26,8 +27,9 @@ const endForm = (send) => form({
 const mistakeForm = ({ step, sheet, send, answers }) => {
   const leads = sheet.shop.people.filter(({ role }) => role === 'lead').map(({ initials }) => initials);
   const onKeep = ({ reason, with: typed }) => {
-    const lead = typed.toUpperCase();
-    if (leads.length && !leads.includes(lead)) return { kept: false, words: S.mistakeWho(leads) };
+    const lead = initialsOf(sheet.shop.people, typed);
+    if (!lead) return { kept: false, words: W.required(S.mistakeLead) };
+    if (leads.length && !isOneOf(leads, lead)) return { kept: false, words: S.mistakeWho(leads) };
     return send({ kind: 'take-back', step: step.path, value: { reason, with: lead }, seen: answers() });
   };
   return foldedForm({
