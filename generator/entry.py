@@ -12,7 +12,7 @@ from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import Field
 
-from generator.table_names import EntryKind, ListName
+from generator.table_names import EntryKind
 from generator.worksheet import Digest, SheetName, SheetNoun, SheetText, later
 
 # An entry holds a figure as it was typed, so the unit may be missing.
@@ -78,6 +78,7 @@ class Started(Said):
     role: SheetText | None = later()
     procedure: SheetText | None = later()
     vin: SheetText | None = later()
+    more: dict[SheetText, SheetText] | None = later()  # the other boxes of the start form, by name
 
 
 class Corrected(Said):
@@ -85,6 +86,7 @@ class Corrected(Said):
     vehicle: SheetText | None = later()
     odometer: QuantitySaid | None = later()
     vin: SheetText | None = later()
+    more: dict[SheetText, SheetText] | None = later()
     reason: SheetText
 
 
@@ -156,7 +158,7 @@ class TookOff(Said):
     label: SheetText
     kind: SheetText
     count: int
-    list_: ListName | None = later("list")
+    list_: SheetText | None = later("list")
 
 
 class Added(Said):
@@ -225,8 +227,8 @@ VALUES: Mapping[EntryKind, type[Said]] = {
 
 
 def _fields(noun: type[Said]) -> dict[str, tuple[str, ...]]:
-    """Return each field with the fields of the noun inside it, or () for a text, a number or a yes. Lists are left out:
-    whoever reads one checks it."""
+    """Return each field with the fields of the noun inside it, or () for a text, a number or a yes. Lists and
+    groups are left out: whoever reads one checks it."""
     found: dict[str, tuple[str, ...]] = {}
     for name, field in noun.model_fields.items():
         kinds = (
@@ -235,7 +237,7 @@ def _fields(noun: type[Said]) -> dict[str, tuple[str, ...]]:
         nouns = [kind for kind in kinds if isinstance(kind, type) and issubclass(kind, Said)]
         if nouns:
             found[field.alias or name] = tuple(inner for inner, of in _fields(nouns[0]).items() if not of)
-        elif not any(get_origin(kind) is list for kind in kinds):
+        elif not any(get_origin(kind) in (list, dict) for kind in kinds):
             found[field.alias or name] = ()
     return found
 

@@ -17,7 +17,7 @@ from pydantic_core import PydanticCustomError
 
 from generator.quantities.quantity import Quantity, written
 from generator.sheet_types import SourceJson
-from generator.table_names import ListName, OdometerUnit
+from generator.table_names import OdometerUnit
 from generator.worksheet import CheckKind, Fastener
 
 STEP_TEXT_LIMIT = 320
@@ -149,16 +149,14 @@ Fact = Annotated[
 # A word that a facts file may declare for a fact.
 FactWord = Annotated[str, StringConstraints(pattern=WORD, max_length=48), TakesPlain("yes|no|0|[1-9][0-9]*")]
 
-ItemKind = Literal[
-    "bolt", "connector", "hose", "vacuum-line", "earth", "battery", "pin", "locking-tool", "rag", "plug", "turning-bar",
-    "support", "stand", "wheel", "undertray", "bleed-screw", "cap", "cover", "part",
-    "relearn", "proof", "fluid", "tool",
-]  # fmt: skip
+# Words that a trade file declares: a kind of open item, a bolt list, a gate, a role. `check/trade.py` knows them all.
+TradeWord = Annotated[str, StringConstraints(pattern=ID, max_length=48)]
+# How a thing stands while it is open.
+Stands = Annotated[str, StringConstraints(min_length=1, max_length=24), TakesPlain("on|off|in|out|yes|no")]
 Order = Literal["any", "kept", "absolute"]
 Level = Literal["danger", "warning", "caution", "notice"]
 LEVELS: tuple[Level, ...] = get_args(Level)  # the worst first
 Leave = Literal["own", "lead", "never"]
-GateName = Literal["strip-down", "hand-turn", "starter", "road"]
 ValueKind = Literal[
     "torque", "angle", "time", "count", "orientation", "direction", "sealer", "coolant", "temperature", "length",
     "pressure", "gauge", "vacuum", "volume", "order", "frequency", "distance", "age", "share", "number", "belt-mass",
@@ -184,10 +182,10 @@ class OpenItem(Noun):
     """Something countable that a step leaves loose, off, in or owed."""
 
     what: Name
-    kind: ItemKind
+    kind: TradeWord
     count: Count = "1"  # a whole number, or `from <value>`
     label: Short | None = None
-    list: ListName | None = None
+    list: TradeWord | None = None
 
 
 class CloseItem(Noun):
@@ -268,9 +266,9 @@ class IfFailed(Noun):
 
 
 class Gate(Noun):
-    for_: GateName = Field(alias="for")
-    kinds: list[ItemKind] = []
-    lists: list[ListName] = []
+    for_: TradeWord = Field(alias="for")
+    kinds: list[TradeWord] = []
+    lists: list[TradeWord] = []
 
 
 class Picture(Noun):
@@ -288,7 +286,7 @@ class Step(Noun):
     opens: list[OpenItem] = []
     closes: list[Name | CloseItem] = []
     hold: YesNo = False
-    gate: GateName | Gate | None = None
+    gate: TradeWord | Gate | None = None
     shows: list[Name] = []  # results
     when: When | None = None
     after: list[str] = []
@@ -506,7 +504,7 @@ class Engine(Noun):
 class Person(Noun):
     initials: Annotated[str, StringConstraints(pattern=INITIALS)]
     name: Short
-    role: Literal["tech", "apprentice", "lead"]
+    role: TradeWord
     left: YesNo = False  # works here no longer; what they read stays theirs
 
 
@@ -577,10 +575,65 @@ class Table(Noun):
     rows: list[list[Number]] = Field(min_length=2)
 
 
-class Facts(Noun):
-    """The facts that an engine may have, each with its words and a sentence on each word."""
+class StartBox(Noun):
+    """One box of the form that starts a job."""
 
-    facts: dict[Name, dict[FactWord, Short]]
+    label: Short
+    optional: YesNo = False
+
+
+class WorksOn(Noun):
+    """What a sheet describes, under the word that a sheet begins with: its name, and the whole that it is part of."""
+
+    sheet: Short
+    whole: Short
+    start: dict[Name, Short | StartBox] = {}
+
+
+class Role(Noun):
+    label: Short
+    leads: YesNo = False  # may allow what others may not leave out alone
+
+
+class KindOfItem(Noun):
+    """What can be opened: its name, how it stands until it is closed, and which check-off alone closes it."""
+
+    label: Short
+    stands: Stands
+    said: Short | None = None  # where one thing is spoken of; without it: how it stands
+    closed_by: Literal["tighten", "inspect"] | None = None
+    after: Literal["turn"] | None = None  # a check-off that comes between opening and closing
+
+
+class BoltList(Noun):
+    title: Short
+    before: Short
+
+
+class KindOfGate(Noun):
+    """Where work stops to check: what it waits for, and which jobs must have it."""
+
+    title: Short
+    kinds: list[TradeWord] = []
+    all_kinds_but: list[TradeWord] | None = None
+    lists: list[TradeWord] = []
+    fixed: YesNo = False  # a step may add kinds to these, and take none away
+    preparation: YesNo = False  # waits until parts, tools and values are confirmed
+    before_opening: list[TradeWord] = []  # a job that opens one of these kinds has this gate before it
+    before_check: list[CheckKind] = []  # a job with such a check-off has this gate before it
+    after_opening: list[TradeWord] = []  # a job that opens one of these kinds has this gate
+
+
+class Trade(Noun):
+    """The words of a trade. What a fact can be, each word with a sentence."""
+
+    trade: Title
+    works_on: dict[TradeWord, WorksOn] = {}
+    roles: dict[TradeWord, Short | Role] = {}
+    kinds: dict[TradeWord, KindOfItem] = {}
+    lists: dict[TradeWord, BoltList] = {}
+    gates: dict[TradeWord, KindOfGate] = {}
+    facts: dict[Name, dict[FactWord, Short]] = {}
 
 
 class FailureMode(Noun):
@@ -591,7 +644,7 @@ class FailureMode(Noun):
     where: list[Id] = Field(min_length=1)  # composed procedures that must catch it
     caught_by: list[Literal[CheckKind, "press-and-hold"]] = Field(min_length=1)
     hold: YesNo = False
-    gate: GateName | None = None
+    gate: TradeWord | None = None
     after: Id | list[Id] = []  # landmarks that must lie before the catching step, as its include renames them
     before: Id | list[Id] = []  # landmarks that must lie after it
     times: Whole | dict[Id, Whole] = 1  # how often a job catches it; one number for all, or by procedure
@@ -609,7 +662,7 @@ KINDS: dict[str, type[Noun]] = {
     "shop": Shop,
     "job": Job,
     "failure_modes": FailureModes,
-    "facts": Facts,
+    "trade": Trade,
     "table": Table,
 }
 """The kinds of source by their first key."""

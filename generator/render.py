@@ -34,17 +34,11 @@ from generator.sheet_types import (
     WorksheetJson,
 )
 from generator.site.policy import STRICT
-from generator.tables import LIST_TITLES
+from generator.tables import trade_of
 from generator.worksheet import CheckKind
 
 PRODUCT = "Handturn"
 SIGNAL = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION", "notice": "NOTICE"}
-GATES = {
-    "strip-down": "Before the strip-down",
-    "hand-turn": "Before the engine is turned by hand",
-    "starter": "Before the starter turns the engine",
-    "road": "Before the car goes on the road",
-}
 ORDERS = {
     "any": "Any order within this stage.",
     "kept": "In this order; another order needs a reason.",
@@ -87,6 +81,9 @@ def worksheet_page(sheet: WorksheetJson, digest: str, site: Site) -> str:
         stages=[_stage(n, stage, sheet, numbers) for n, stage in enumerate(sheet["stages"])],
         sections=_preparation(sheet),
         lists=_bolt_lists(sheet),
+        blanks=_blanks(sheet),
+        sheet_word=trade_of(sheet)["sheet"],
+        preparation=_preparation_title(sheet),
     )
 
 
@@ -101,6 +98,8 @@ def torque_page(sheet: WorksheetJson, digest: str, site: Site, day: str) -> str:
         sheet=sheet,
         digest=digest,
         groups=_fasteners(sheet, day),
+        sheet_word=trade_of(sheet)["sheet"],
+        blanks=["Job number", *(box["label"] for box in trade_of(sheet)["start"] if box["name"] == "what"), "Date"],
         overdue={name for name, wrench in sheet["wrenches"].items() if is_overdue(wrench["due"], day)},
         missing=sheet["needs"]["no_wrench"],
     )
@@ -180,7 +179,7 @@ def _step(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> d
         "shown_values": [_shown_value(name, sheet["values"][name]) for name in step["values"]],
         "boxes": _boxes(step["check"], sheet),
         "results": [_shown_result(result, sheet) for result in sheet["results"] if result["name"] in step["shows"]],
-        "first": [*_conditions(step, sheet, numbers), *_barriers(step, numbers)],
+        "first": [*_conditions(step, sheet, numbers), *_barriers(step, sheet, numbers)],
         "notes": _notes(step, sheet, numbers),
     }
 
@@ -282,15 +281,21 @@ def _conditions(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]
     return lines
 
 
-def _barriers(step: StepJson, numbers: Mapping[str, int]) -> list[str]:
+def _barriers(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> list[str]:
     lines = []
     if step["gate"]:
-        lines.append(f"Stop and check. {GATES[step['gate']['for']]}: nothing of its kinds may be loose, off or in.")
+        lines.append(
+            f"Stop and check. {_gate_title(step['gate']['for'], sheet)}: nothing of its kinds may still be open."
+        )
     elif step["hold"]:
         lines.append("Stop and check. Nothing after this step until it is done.")
     if step["after"]:
         lines.append("Not before " + ", ".join(f"step {numbers[path]}" for path in step["after"]) + ".")
     return lines
+
+
+def _gate_title(name: str, sheet: WorksheetJson) -> str:
+    return next(gate["title"] for gate in trade_of(sheet)["gates"] if gate["name"] == name)
 
 
 def _ledger(words: str, entries: Sequence[OpenedJson | ClosedJson], sheet: WorksheetJson) -> list[str]:
@@ -323,10 +328,23 @@ def _preparation(sheet: WorksheetJson) -> list[dict[str, Any]]:
         {"title": "Tools", "lines": [tool["label"] for tool in needs["tools"].values()]},
         {"title": "Consumables", "lines": [thing["label"] for thing in needs["consumables"].values()]},
         {
-            "title": "Values to be found before the strip-down",
+            "title": "Values to be found first",
             "lines": [sheet["values"][name]["label"] for name in needs["values"]],
         },
     ]
+
+
+def _preparation_title(sheet: WorksheetJson) -> str:
+    """Return the title of the gate that waits for the preparation."""
+    gates = [step["gate"]["for"] for step in sheet["steps"] if step["gate"] and step["gate"]["ready"]]
+    return _gate_title(gates[0], sheet) if gates else "Before the work begins"
+
+
+def _blanks(sheet: WorksheetJson) -> list[str]:
+    """Return what is filled in by hand at the top of the paper."""
+    units = {"odometer": f" ({sheet['shop']['odometer']})"}
+    boxes = [box["label"] + units.get(box["name"], "") for box in trade_of(sheet)["start"]]
+    return ["Job number", *boxes, "Date", "Who works"]
 
 
 def _part_line(part: PartJson) -> str:
@@ -341,9 +359,9 @@ def _counted_label(part: PartJson | OneTimeJson) -> str:
 
 def _bolt_lists(sheet: WorksheetJson) -> list[dict[str, Any]]:
     return [
-        {"title": title, "items": items}
-        for name, title in LIST_TITLES.items()
-        if (items := [item for item in sheet["items"].values() if item["list"] == name])
+        {"title": one["title"], "items": items}
+        for one in trade_of(sheet)["lists"]
+        if (items := [item for item in sheet["items"].values() if item["list"] == one["name"]])
     ]
 
 
@@ -354,7 +372,10 @@ def _fasteners(sheet: WorksheetJson, day: str) -> list[dict[str, Any]]:
         for number, step in enumerate(sheet["steps"], 1)
         if step["check"]["kind"] == "tighten"
     ]
-    titles: list[tuple[str | None, str]] = [*LIST_TITLES.items(), (None, "Not on a list")]
+    titles: list[tuple[str | None, str]] = [
+        *((one["name"], one["title"]) for one in trade_of(sheet)["lists"]),
+        (None, "Not on a list"),
+    ]
     groups = [{"title": title, "rows": [row for row in rows if row["list"] == name]} for name, title in titles]
     return [group for group in groups if group["rows"]]
 

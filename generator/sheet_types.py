@@ -305,6 +305,48 @@ ItemJson = TypedDict(
 )
 
 
+class StartBoxJson(TypedDict):
+    name: str
+    label: str
+    optional: bool
+
+
+class KindJson(TypedDict):
+    name: str
+    label: str
+    stands: str
+    said: str | None
+    closed_by: str | None
+
+
+class ListJson(TypedDict):
+    name: str
+    title: str
+    before: str
+
+
+class GateTitleJson(TypedDict):
+    name: str
+    title: str
+
+
+class RoleJson(TypedDict):
+    name: str
+    label: str
+    leads: bool
+
+
+class TradeJson(TypedDict):
+    noun: str
+    sheet: str
+    whole: str
+    start: list[StartBoxJson]
+    kinds: list[KindJson]
+    lists: list[ListJson]
+    gates: list[GateTitleJson]
+    roles: list[RoleJson]
+
+
 class PartJson(TypedDict):
     label: str
     number: NotRequired[str | None]
@@ -385,6 +427,7 @@ class WorksheetJson(TypedDict):
     givens: NotRequired[dict[str, GivenJson]]
     units: NotRequired[dict[str, UnitJson]]
     items: dict[str, ItemJson]
+    trade: NotRequired[TradeJson]
     needs: NeedsJson
     budget: NotRequired[BudgetJson]
     wrenches: NotRequired[dict[str, WrenchJson]]

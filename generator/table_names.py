@@ -29,7 +29,7 @@ EntryKind = Literal[
     "receive",
 ]
 ReturnKind = Literal["back", "take-back"]
-StartField = Literal["number", "vehicle", "odometer", "vin"]
+StartField = Literal["number", "vehicle", "odometer", "vin", "more"]
 SaidField = Literal[
     "number",
     "vehicle",
@@ -89,7 +89,6 @@ StateName = Literal[
 BlockingCode = Literal["after", "hold", "list", "open", "order", "ready"]
 DutyField = Literal["takes", "cautions", "opens", "closes", "hold", "gate", "picture"]
 WordingField = Literal["do", "why"]
-ListName = Literal["covers", "bay", "road"]
 SectionName = Literal["parts", "tools", "consumables", "one_time", "values"]
 RuledSection = Literal["parts", "tools", "consumables"]
 SourceField = Literal["document", "where"]

@@ -6,10 +6,13 @@ from SHARED. A set has no order, a tuple has an order that counts, a dict is a t
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from generator.entry import VALUE_FIELDS as VALUE_FIELDS
+from generator.sheet_types import TradeJson, WorksheetJson
 from generator.table_names import (
     ActionableState,
     BlockingCode,
@@ -17,7 +20,6 @@ from generator.table_names import (
     DutyField,
     EntryKind,
     GaugeKind,
-    ListName,
     OdometerUnit,
     RecordLimit,
     RefusalCode,
@@ -69,6 +71,7 @@ CORRECTABLE_FIELDS: Final[Mapping[StartField, str]] = {
     "vehicle": "said",
     "odometer": "odometer",
     "vin": "text",
+    "more": "texts",
 }
 ODOMETER_UNITS: Final[tuple[OdometerUnit, ...]] = ("km", "mi")
 
@@ -86,12 +89,8 @@ WORDING: Final[tuple[WordingField, ...]] = ("do", "why")
 
 # --- bolts, preparation, values ---------------------------------------------------------------------------------------
 
-LIST_TITLES: Final[Mapping[ListName, str]] = {
-    "covers": "Under the covers",
-    "bay": "In the engine bay",
-    "road": "Wheels and underside",
-}
-LISTS: Final = tuple(LIST_TITLES)
+# The words of the trade for worksheets of before November 2026, which carry none.
+EARLIER_TRADE: Final[TradeJson] = json.loads(Path(__file__).with_name("earlier_trade.json").read_text("utf-8"))
 SECTIONS: Final[tuple[SectionName, ...]] = ("parts", "tools", "consumables", "one_time", "values")
 # The rule that lets work go on without a thing of a section.
 RULE_OF_SECTION: Final[Mapping[RuledSection, str]] = {"parts": "part", "tools": "tool", "consumables": "part"}
@@ -125,6 +124,11 @@ REFUSALS: Final[Mapping[RefusalCode, str]] = {
 }
 
 
+def trade_of(sheet: WorksheetJson | None) -> TradeJson:
+    """Return the words of the trade that a worksheet carries; for an older one, those of before it carried any."""
+    return (sheet.get("trade") if sheet else None) or EARLIER_TRADE
+
+
 def row(table: Mapping[Any, T], name: object) -> T | None:
     """What one of these tables holds under a name from outside; None where it lists no such name."""
     return table.get(name)
@@ -141,7 +145,6 @@ SHARED: Final[Mapping[str, object]] = {
     "BLOCKING": BLOCKING,
     "DUTY": DUTY,
     "WORDING": WORDING,
-    "LISTS": LISTS,
     "SECTIONS": SECTIONS,
     "RULE_OF_SECTION": RULE_OF_SECTION,
     "LEAST_SAID": LEAST_SAID,

@@ -433,6 +433,54 @@ class SheetItem(SheetNoun):
     count: SheetCount
 
 
+class SheetKind(SheetNoun):
+    """A kind of open item: how it stands until it is closed, and how that is said of one thing."""
+
+    name: SheetId
+    label: SheetText
+    stands: SheetText
+    said: SheetText | None
+    closed_by: SheetText | None
+
+
+class SheetList(SheetNoun):
+    name: SheetId
+    title: SheetText
+    before: SheetText
+
+
+class SheetGateTitle(SheetNoun):
+    name: SheetId
+    title: SheetText
+
+
+class SheetRole(SheetNoun):
+    name: SheetId
+    label: SheetText
+    leads: bool
+
+
+class SheetStartBox(SheetNoun):
+    """A box of the form that starts a job. `what` is what the job is done on."""
+
+    name: SheetName
+    label: SheetText
+    optional: bool
+
+
+class SheetTrade(SheetNoun):
+    """The words of the trade that this worksheet needs, in the order of their files."""
+
+    noun: SheetText  # what is worked on, as a sheet begins
+    sheet: SheetText
+    whole: SheetText
+    start: list[SheetStartBox]
+    kinds: list[SheetKind]
+    lists: list[SheetList]
+    gates: list[SheetGateTitle]
+    roles: list[SheetRole]
+
+
 class SheetPart(SheetNoun):
     label: SheetText
     number: SheetText | None = later()
@@ -536,6 +584,7 @@ class Worksheet(SheetNoun):
     givens: dict[SheetName, SheetGiven] = later()
     units: dict[SheetText, SheetUnit] = later()
     items: dict[SheetName, SheetItem]
+    trade: SheetTrade = later()
     needs: SheetNeeds
     budget: Budget = later()
     wrenches: dict[SheetId, SheetWrench] = later()

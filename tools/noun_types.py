@@ -121,8 +121,6 @@ IN_SCRIPT = {"WorksheetJson": "Sheet", "ClosedJson": "Moved", "QuantityJson": "A
 IN_SCRIPT |= {"ShownJson": "ShownName"}
 # Where the scripts count on the names of today's tables, which the desk takes as any text.
 NARROWER = {
-    ("GateJson", "lists"): "ListName[]",
-    ("ItemJson", "list"): "ListName | null",
     ("WorksheetJson", "needs"): "Partial<Record<SectionName, Names<Json>>>",
 }
 WORDS = {"str": "string", "int": "number", "float": "number", "bool": "boolean", "None": "null", "Any": "Json"}

@@ -11,7 +11,7 @@ from typing import get_args
 
 from generator.entry import VALUES, WrittenEntry
 from generator.quantities import trees
-from generator.tables import SHARED
+from generator.tables import EARLIER_TRADE, SHARED
 from generator.worksheet import CheckKind, SheetTorque, Worksheet, reading, schema
 from tools import noun_types
 
@@ -49,6 +49,12 @@ then write it anew with `python -m tools.tables`."""
 from typing import Literal
 
 '''
+EARLIER_HEAD = """\
+// The words of the trade for worksheets of before November 2026, which carry none. Never edit this file: change
+// generator/earlier_trade.json, then write it anew with `python -m tools.tables`.
+
+import { table } from '../base/own.js';
+"""
 SHAPES_HEAD = """\
 // What a worksheet or an entry must look like to be read: JSON Schema, made from the desk's nouns. Never edit this
 // file: change generator/worksheet.py or generator/entry.py, then write it anew with `python -m tools.tables`.
@@ -74,6 +80,7 @@ def scripts(shared: Mapping[str, object] = SHARED) -> dict[str, str]:
     words = {name: value for name, value in shared.items() if name in WORDS}
     return {
         "journal/tables.js": _script(TABLES_HEAD, tables),
+        "journal/earlier_trade.js": _script(EARLIER_HEAD, {"EARLIER_TRADE": EARLIER_TRADE}),
         "journal/shape/shapes.js": _script(SHAPES_HEAD, shapes(), "{}"),
         "quantities/torque_trees.js": _script(TREES_HEAD, trees.SHARED),
         "words/record.js": _script(WORDS_HEAD, words),
@@ -93,7 +100,6 @@ NAMED: Mapping[str, tuple[str, ...]] = {
     "BlockingCode": ("BLOCKING",),
     "DutyField": ("DUTY",),
     "WordingField": ("WORDING",),
-    "ListName": ("LISTS",),
     "SectionName": ("SECTIONS",),
     "RuledSection": ("RULE_OF_SECTION",),
     "SourceField": ("LEAST_SAID",),

@@ -8,6 +8,7 @@ from typing import Generic, TypeGuard, TypeVar, cast
 
 from generator.check.compiled_results import Results
 from generator.check.partial import Seen
+from generator.check.trade_words import DeclaredTrade
 from generator.faults import Fault
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
 from generator.model import Engine, FailureModes, Job, Noun, Procedure, Shop, Table
@@ -72,6 +73,7 @@ class SourceFile(FileNodes, Generic[S]):
     file: str
     seen: S
     kind: str = ""
+    word: str = ""  # its first key as written; a sheet begins with the word for what it describes
     node: MapNode = field(default_factory=lambda: MapNode([], Place("")))
     noun: Noun | None = None
     faults: list[Fault] = field(default_factory=list)
@@ -135,6 +137,8 @@ class Library:
     failure_modes: Checked[FailureModes] | None = None
     tables: dict[str, Checked[Table]] = field(default_factory=dict)
     facts: dict[str, Declared] = field(default_factory=dict)
+    trade: DeclaredTrade = field(default_factory=DeclaredTrade)
+    sheet_words: dict[str, str] = field(default_factory=dict)  # sheet -> the word that it begins with
     results: dict[str, Results] = field(default_factory=dict)  # of the whole procedures
     kinds: dict[str, tuple[str, ...]] = field(default_factory=dict)  # value -> the kinds that procedures ask for it as
     broken: frozenset[str] = frozenset()

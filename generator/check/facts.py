@@ -10,10 +10,10 @@ from generator.check.checked import Checked, Declared, FileNodes, Loc, SourceFil
 from generator.check.partial import (
     AnyProcedure,
     PartialEngine,
-    PartialFacts,
     PartialFailureModes,
     PartialProcedure,
     PartialShop,
+    PartialTrade,
     Seen,
     held,
 )
@@ -28,7 +28,7 @@ Wanted = str | Sequence[str | None] | None
 
 
 @dataclass(frozen=True)
-class Use:
+class FactUse:
     """One word of one fact, where a source states it or asks for it."""
 
     thing: str
@@ -38,7 +38,7 @@ class Use:
     place: Place
 
 
-def declared(sources: Iterable[SourceFile[PartialFacts]]) -> tuple[dict[str, Declared], list[Fault]]:
+def declared(sources: Iterable[SourceFile[PartialTrade]]) -> tuple[dict[str, Declared], list[Fault]]:
     """Return all facts of these files. Of a fact that is declared twice the first counts, and one without words is a
     fault."""
     out: dict[str, Declared] = {}
@@ -55,7 +55,7 @@ def declared(sources: Iterable[SourceFile[PartialFacts]]) -> tuple[dict[str, Dec
     return out, wrong
 
 
-def wrong_uses(uses: Iterable[Use], facts: DeclaredFacts) -> Iterator[Fault]:
+def wrong_uses(uses: Iterable[FactUse], facts: DeclaredFacts) -> Iterator[Fault]:
     """Yield words and facts that are not declared. A fact without words has its own fault."""
     for use in uses:
         known = facts.get(use.fact)
@@ -65,7 +65,7 @@ def wrong_uses(uses: Iterable[Use], facts: DeclaredFacts) -> Iterator[Fault]:
             yield factfaults.UnknownFactWord(use.place, use.thing, use.fact, use.word, tuple(known.words.items()))
 
 
-def uses_of(source: SourceFile[Seen]) -> Iterator[Use]:
+def uses_of(source: SourceFile[Seen]) -> Iterator[FactUse]:
     """Yield every fact that a source states (an engine, a shop) or asks for (a procedure, a failure mode), word by
     word."""
     match source.seen:
@@ -120,11 +120,11 @@ def _conditions(procedure: AnyProcedure) -> Iterator[tuple[str, When, Loc]]:
             yield f'step "{step.id}"', step.when, (*loc, "when")
 
 
-def _uses(source: FileNodes, thing: str, said: Mapping[str, Wanted] | None, loc: Loc) -> Iterator[Use]:
+def _uses(source: FileNodes, thing: str, said: Mapping[str, Wanted] | None, loc: Loc) -> Iterator[FactUse]:
     for fact, wanted in (said or {}).items():
         key = source.key_place(*loc, fact)
         if isinstance(wanted, str):
-            yield Use(thing, fact, wanted, key, source.place(*loc, fact))
+            yield FactUse(thing, fact, wanted, key, source.place(*loc, fact))
         else:
             for at, word in held(wanted):
-                yield Use(thing, fact, word, key, source.place(*loc, fact, at))
+                yield FactUse(thing, fact, word, key, source.place(*loc, fact, at))

@@ -12,9 +12,11 @@ from itertools import islice
 from pathlib import PurePosixPath
 
 from generator.check import extent
+from generator.check import facts as check_facts
+from generator.check import trade as check_trade
 from generator.check.asked import AskedValues, Procedures, asked_by, asked_by_includes, steps_of
 from generator.check.checked import Checked, Library, N, S, SourceFile, is_seen_as
-from generator.check.facts import declared, never_true, uses_of, wrong_uses
+from generator.check.facts import never_true
 from generator.check.fitting_units import MEASURED, units_of
 from generator.check.nouns import Found, build
 from generator.check.one_engine import all_asked, check_engine
@@ -22,10 +24,10 @@ from generator.check.one_procedure import check_procedure
 from generator.check.one_table import check_table
 from generator.check.partial import (
     PartialEngine,
-    PartialFacts,
     PartialFailureModes,
     PartialProcedure,
     PartialShop,
+    PartialTrade,
     Seen,
     held,
 )
@@ -33,7 +35,6 @@ from generator.check.readers import check_readers, last_day_begun, people_of
 from generator.check.result_formulas import Bench
 from generator.faults import Fault, in_order
 from generator.faults.engine import BreakOutOfRange
-from generator.faults.fact import NoFactsFile
 from generator.faults.folder import NoneOfKind, NotReadForName
 from generator.faults.formula import NoSuchInspection, UnknownTable
 from generator.faults.names import (
@@ -51,6 +52,7 @@ from generator.faults.result import ShopMeasures
 from generator.faults.shape import UnknownKindOfFile, WrongUnit
 from generator.faults.source import EmptyFile, OddFileName
 from generator.faults.torque import SameToolTwice, WrenchRange
+from generator.faults.trade_word import NoTradeFile, OldFactsFile
 from generator.inputs import door
 from generator.inputs.read import MapNode, Node, ScalarNode, read
 from generator.model import KINDS, Engine, FailureModes, Job, Procedure, Shop, Table
@@ -68,7 +70,9 @@ def shelve(texts: Mapping[str, str | bytes], day: datetime.date | None = None) -
     outside = door.files_of(texts)
     if outside.missing:
         return Library(), in_order([*outside.missing, *outside.refused])
-    sources = [*(_source(file, texts[file]) for file in sorted(texts)), *map(_not_read, outside.refused)]
+    read_files = [_read(file, texts[file]) for file in sorted(texts)]
+    words = check_trade.sheet_words(one.node for one in read_files)
+    sources = [*(_source(one, words) for one in read_files), *map(_not_read, outside.refused)]
     by_kind: dict[str, list[SourceFile[Seen]]] = defaultdict(list)
     for source in sources:
         by_kind[source.kind].append(source)
@@ -96,18 +100,35 @@ def _may_stand_elsewhere(fault: Fault) -> bool:
     return isinstance(fault, UnknownProcedure | UnknownTable | NoSuchInspection)
 
 
-def _source(file: str, text: str | bytes) -> SourceFile[Seen]:
+@dataclass(frozen=True)
+class _Read:
+    """One file as its nodes, before anybody knows what kind of source it is."""
+
+    file: str
+    text: str | bytes
+    node: Node | None
+    faults: list[Fault]
+
+
+def _read(file: str, text: str | bytes) -> _Read:
     odd = door.odd_letter(file)
     node, wrong = read(text, file) if odd is None else (None, [OddFileName(Place(file), odd)])
-    source = SourceFile[Seen](file, None, faults=list(wrong))
-    if node is None and wrong:
+    return _Read(file, text, node, list(wrong))
+
+
+def _source(one: _Read, words: frozenset[str]) -> SourceFile[Seen]:
+    """Build the noun of a file. `words` are those that a sheet may begin with."""
+    source = SourceFile[Seen](one.file, None, faults=list(one.faults))
+    if one.node is None and one.faults:
         return source
-    kind = _kind_of(node, source)
-    if kind and isinstance(node, MapNode):
-        found = Found(lines=partial(_lines, text))
-        built = build(node, KINDS[kind], found)
-        source.kind, source.node, source.seen = kind, node, built.partial
-        source.noun = None if wrong else built.value
+    kind = _kind_of(one.node, source, words)
+    if kind and isinstance(one.node, MapNode):
+        found = Found(lines=partial(_lines, one.text))
+        source.word = check_trade.sheet_word(one.node)
+        source.kind, source.node = kind, check_trade.in_model_words(one.node, kind, words)
+        built = build(source.node, KINDS[kind], found)
+        source.seen = built.partial
+        source.noun = None if one.faults else built.value
         source.faults.extend(found.faults)
     return source
 
@@ -124,18 +145,21 @@ def _not_read(fault: Fault) -> SourceFile[Seen]:
     return SourceFile(str(PurePosixPath(fault.place.file).parent / own), None, faults=[fault])
 
 
-def _kind_of(node: Node | None, source: SourceFile[Seen]) -> str | None:
-    kinds = tuple(KINDS)
+def _kind_of(node: Node | None, source: SourceFile[Seen], words: frozenset[str]) -> str | None:
+    kinds = {key: kind for kind in KINDS for key in (sorted(words) if kind == check_trade.SHEET else [kind])}
     if node is None or (isinstance(node, ScalarNode) and not node.text):
-        source.faults.append(EmptyFile(Place(source.file), kinds))
+        source.faults.append(EmptyFile(Place(source.file), tuple(kinds)))
         return None
     keys = [key.text for key, _ in node.entries] if isinstance(node, MapNode) else []
     if keys and keys[0] == "procedure" and "vehicle" in keys and "stages" not in keys:
         return "job"  # its number is missing, or further down
-    elsewhere = next((key for key in keys[keys[:1] == ["facts"] :] if key in KINDS), None)
-    if keys and keys[0] in KINDS and not (keys[0] == "facts" and elsewhere):  # an engine or a shop has facts as well
-        return keys[0]
-    source.faults.append(UnknownKindOfFile(node.place, keys[0] if keys else "", kinds, elsewhere))
+    if keys and keys[0] in kinds:
+        return kinds[keys[0]]
+    elsewhere = next((key for key in keys if key in kinds), None)
+    if keys[:1] == ["facts"] and elsewhere is None:  # an engine or a shop has facts as well
+        source.faults.append(OldFactsFile(node.place))
+    else:
+        source.faults.append(UnknownKindOfFile(node.place, keys[0] if keys else "", tuple(kinds), elsewhere))
     return None
 
 
@@ -192,7 +216,9 @@ class _Shelf:
             shop=shops[0] if shops else None,
             failure_modes=failures[0] if failures else None,
             tables=by_id(Table),
-            facts=declared(source for source in self.seen(PartialFacts) if source.whole)[0],
+            facts=check_facts.declared(source for source in self.seen(PartialTrade) if source.whole)[0],
+            trade=check_trade.declared(source for source in self.seen(PartialTrade) if source.whole)[0],
+            sheet_words={source.id: source.word for source in reversed(self.sources) if source.kind == "engine"},
             kinds={name: self.asked.kinds(name) for name in self.asked.needs},
             broken=frozenset(broken),
             files=tuple(source.file for source in self.sources),
@@ -369,24 +395,43 @@ def tools_have_names_of_their_own(shelf: _Shelf) -> Iterator[Fault]:
                 first.setdefault(name, place.line)
 
 
-def facts_have_their_words(shelf: _Shelf) -> Iterator[Fault]:
-    """A source with a wrong word is put aside, because nobody knows what its conditions should leave out or bring
-    in."""
-    files = shelf.by_kind["facts"]
-    facts, wrong = declared(shelf.seen(PartialFacts))
-    yield from wrong
-    told = wrong or any(not source.whole for source in files) or any(source.stem == "facts" for source in shelf.unread)
-    for kind in ("engine", "shop", "procedure", "failure_modes"):
+def words_of_the_trade_are_declared(shelf: _Shelf) -> Iterator[Fault]:
+    """A source with a wrong word is put aside, because nobody knows what its conditions should leave out or bring in,
+    or what its gates should wait for. So is one whose words may be in a trade file that cannot be read."""
+    trades = shelf.seen(PartialTrade)
+    facts, wrong_facts = check_facts.declared(trades)
+    _, wrong_words = check_trade.declared(trades)
+    yield from (*wrong_words, *wrong_facts)
+    names = check_trade.names_in(trades)
+    is_unread = any(source.stem == "trade" for source in shelf.unread)
+    old = any(isinstance(fault, OldFactsFile) for source in shelf.unread for fault in source.faults)
+    facts_told = is_unread or old or wrong_facts or any(not source.whole for source in trades)
+    kinds = ("trade", "engine", "shop", "procedure", "failure_modes")
+    if not trades and not is_unread:
+        yield from islice(
+            (fault for kind in kinds for one in shelf.by_kind[kind] for fault in _without_trade_file(one)), 1
+        )
+    for kind in kinds:
+        whole = check_trade.names_in(source for source in trades if source.whole)
         for source in shelf.by_kind[kind]:
-            if told:
-                return
-            uses = list(uses_of(source))
-            if uses and not files:
-                first, told = uses[0], True
-                yield NoFactsFile(first.key_place, first.thing, first.fact, first.word)
-            elif found := list(wrong_uses(uses, facts)):
+            uses = list(check_trade.uses_of(source))
+            found = [*check_trade.wrong_uses(uses, names)] if trades and not is_unread else []
+            if trades and not facts_told:
+                found += check_facts.wrong_uses(check_facts.uses_of(source), facts)
+            if found or any(use.word not in whole[use.section] for use in uses):
                 source.noun = None
-                yield from found
+            yield from found
+
+
+def _without_trade_file(source: SourceFile[Seen]) -> Iterator[Fault]:
+    for fact in check_facts.uses_of(source):
+        example = f"facts: {{{fact.fact}: {{{fact.word}: What it means}}}}"
+        yield NoTradeFile(fact.key_place, fact.thing, fact.fact, fact.word, example)
+    for use in check_trade.uses_of(source):
+        example = check_trade.EXAMPLES[use.section].format(word=use.word)
+        yield NoTradeFile(
+            use.place, use.thing, use.key, use.word, check_trade.EXAMPLES[use.section].format(word=use.word)
+        )
 
 
 def conditions_can_be_true(shelf: _Shelf) -> Iterator[Fault]:
@@ -425,6 +470,6 @@ _RULES: tuple[LibraryRule, ...] = (
     alone_a_break_comes_between,
     wrenches_reach_from_mark_to_mark,
     tools_have_names_of_their_own,
-    facts_have_their_words,
+    words_of_the_trade_are_declared,
     conditions_can_be_true,
 )

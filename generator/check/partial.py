@@ -13,15 +13,17 @@ from typing import Literal, TypeVar
 
 from generator.model import (
     Adapter,
+    BoltList,
     Borrowed,
     Caution,
     Engine,
     EngineValue,
-    Facts,
     FailureMode,
     FailureModes,
     Include,
     Job,
+    KindOfGate,
+    KindOfItem,
     Needs,
     Noun,
     Order,
@@ -30,11 +32,14 @@ from generator.model import (
     Procedure,
     Reading,
     Result,
+    Role,
     Shop,
     Stage,
     Step,
     Table,
+    Trade,
     ValueNeed,
+    WorksOn,
     Wrench,
 )
 from generator.quantities.quantity import Quantity
@@ -110,7 +115,13 @@ class PartialFailureModes:
 
 
 @dataclass(frozen=True)
-class PartialFacts:
+class PartialTrade:
+    trade: str | None
+    works_on: dict[str, WorksOn | None] | None
+    roles: dict[str, str | Role | None] | None
+    kinds: dict[str, KindOfItem | None] | None
+    lists: dict[str, BoltList | None] | None
+    gates: dict[str, KindOfGate | None] | None
     facts: dict[str, NamedTexts | None] | None
 
 
@@ -121,13 +132,13 @@ PARTIALS: dict[type[Noun], type] = {
     Engine: PartialEngine,
     Shop: PartialShop,
     FailureModes: PartialFailureModes,
-    Facts: PartialFacts,
+    Trade: PartialTrade,
 }
 """The nouns that hold others. The whole parts inside are checked even if the holder is faulty. Any other noun is whole
 or None."""
 
 Seen = (
-    PartialProcedure | PartialEngine | PartialShop | PartialFailureModes | PartialFacts | Job | Table | None
+    PartialProcedure | PartialEngine | PartialShop | PartialFailureModes | PartialTrade | Job | Table | None
 )  # fmt: skip
 """What can be seen of one source file. A job or a table is whole or None."""
 

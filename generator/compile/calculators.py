@@ -27,6 +27,7 @@ def calculators(library: Library) -> Json:
     return {
         "v": 1,
         "groups": groups,
+        "noun": _noun(library),
         "engines": [_engine(library.engines[name], groups) for name in sorted(library.engines)],
         "shop": _shop(library),
     }
@@ -143,6 +144,12 @@ def _question(text: str) -> str:
     """Return the first sentence of what a step says, without its emphasis."""
     plain = text.replace("*", "").replace("`", "")
     return plain.split(". ")[0].rstrip(".") if len(plain) > 60 else plain
+
+
+def _noun(library: Library) -> str:
+    """Return what the sheets describe, in one word for all."""
+    words = {library.sheet_words.get(name, "") for name in library.engines} - {""}
+    return words.pop() if len(words) == 1 else "sheet"
 
 
 def _engine(engine: Checked[Engine], groups: list[Json]) -> Json:

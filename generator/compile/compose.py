@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from generator.check import Checked, Library
 from generator.check.checked import Loc
+from generator.check.trade_words import DeclaredTrade
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import Engine, Include, Procedure, Stage, Step, When
@@ -101,12 +102,20 @@ class Composed:
 
     procedure: Checked[Procedure]
     engine: Checked[Engine]
+    trade: DeclaredTrade = field(default_factory=DeclaredTrade)
+    word: str = ""  # what the sheet begins with: what is worked on
     steps: list[Placed] = field(default_factory=list)
     includes: list[Included] = field(default_factory=list)
     scopes: list[tuple[ProcedureUse, bool]] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     unsaid: list[str] = field(default_factory=list)  # facts asked of the engine that its sheet does not say
     whole: bool = True  # false if an include cannot be followed or a fact is unsaid: then some steps are not known
+
+    @property
+    def home(self) -> str:
+        """Return the trade file that declares what is worked on."""
+        word = self.trade.works_on.get(self.word)
+        return word.file if word else ""
 
     @property
     def present(self) -> list[Placed]:
@@ -130,7 +139,7 @@ def misfits(procedure: Procedure, facts: KnownFacts) -> list[str]:
 
 def compose(library: Library, procedure: Checked[Procedure], engine: Checked[Engine]) -> Composed:
     """Unfold `procedure` for `engine`. Faults are in the result. A faulty include is left out of the steps."""
-    composed = Composed(procedure, engine)
+    composed = Composed(procedure, engine, library.trade, library.sheet_words.get(engine.noun.engine, ""))
     unfolding = _Unfolding(library, facts_for(library, engine.noun), engine, composed)
     unfolding.procedure(ProcedureUse("", procedure), True, (), (procedure.noun.procedure,))
     return composed

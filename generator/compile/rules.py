@@ -64,7 +64,7 @@ def bolts_are_tightened(job: ResolvedJob) -> Iterator[Fault]:
         for index, closing in enumerate(placed.step.closes):
             what = placed.scope.name(closing_name(closing))
             item = job.ledger.items.get(what)
-            if item is not None and item.kind == "bolt":
+            if item is not None and job.composed.trade.closed_by(item.kind, "tighten"):
                 bolts.append((index, what))
         if bolts and not isinstance(placed.step.check, Tighten):
             index, what = bolts[0]
@@ -85,17 +85,19 @@ def loosened_says_reuse(job: ResolvedJob) -> Iterator[Fault]:
             yield faults.ReuseUnsaid(job.composed.engine.place("values", name), name)
 
 
-def timing_is_proved(job: ResolvedJob) -> Iterator[Fault]:
-    """A `proof` is closed by an inspect that holds, and turns by hand come in between."""
+def proofs_prove(job: ResolvedJob) -> Iterator[Fault]:
+    """What an inspection alone closes is closed by one that holds and says what a failure asks. Where the trade says
+    `after: turn`, turns by hand come in between."""
     for opening in job.ledger.openings:
         item = job.ledger.items.get(opening.event.what)
-        if item is None or item.kind != "proof" or opening.closed_at is None:
+        if item is None or not job.composed.trade.closed_by(item.kind, "inspect") or opening.closed_at is None:
             continue
         closer = job.steps[opening.closed_at]
         if not (isinstance(closer.step.check, Inspect) and holds_back(closer) and closer.step.if_failed):
             yield faults.ProofTooWeak(closer.place("check"), closer.path, opening.event.what)
         between = job.steps[opening.event.at + 1 : opening.closed_at]
-        if not any(isinstance(placed.step.check, Turn) for placed in between):
+        wants_turns = job.composed.trade.kinds[item.kind].means.after == "turn"
+        if wants_turns and not any(isinstance(placed.step.check, Turn) for placed in between):
             yield faults.ProofWithoutTurns(closer.place("closes"), closer.path, opening.event.what)
 
 
@@ -180,7 +182,7 @@ RULES: tuple[JobRule, ...] = (
     gates_stand_right,
     bolts_are_tightened,
     loosened_says_reuse,
-    timing_is_proved,
+    proofs_prove,
     check_offs_get_what_they_count,
     turns_are_two_or_more,
     waits_are_waited_for,

@@ -18,6 +18,7 @@ from generator.compile.items import closing_name
 from generator.compile.job_values import JobValues, limits_json, pulls, seconds, sheet_value, time_of
 from generator.compile.rules import ResolvedJob, leave_of
 from generator.compile.tightening import adapters_json, kind_of_pull, no_wrench, wrenches_json
+from generator.compile.trade_data import trade_json
 from generator.model import (
     Caution,
     CloseItem,
@@ -114,6 +115,7 @@ def write_sheet(job: ResolvedJob, library: Library) -> WorksheetJson:
         "givens": figures["givens"],
         "units": figures["units"],
         "items": _items(job),
+        "trade": trade_json(job.composed, job.ledger, library),
         "needs": needs,
         "budget": budget(steps),
         "wrenches": wrenches,
@@ -293,7 +295,7 @@ def _needs(job: ResolvedJob, values: dict[str, ValueJson]) -> NeedsJson:
 
 def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJson]) -> StepJson:
     step, scope, resolved = placed.step, placed.scope, job.refs.of[placed.path]
-    rule = rule_of(placed)
+    rule = rule_of(placed, job.composed.trade)
     shows = job.workings.shows[placed.path]
     holds = [name for name in shows if job.workings.results[name].worked.result.hold]
     held_by = [name.partition(".")[0] for name in job.workings.inputs_of(holds)]
@@ -438,7 +440,7 @@ def _bolt_closed_by(placed: Placed, job: ResolvedJob) -> str | None:
     for closing in placed.step.closes:
         what = placed.scope.name(closing_name(closing))
         item = job.ledger.items.get(what)
-        if item is not None and item.kind == "bolt":
+        if item is not None and job.composed.trade.closed_by(item.kind, "tighten"):
             return what
     return None
 

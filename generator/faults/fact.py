@@ -16,18 +16,6 @@ def with_sentences(words: Words) -> str:
 
 
 @dataclass(frozen=True)
-class NoFactsFile(Fault):
-    """Facts are declared once, with all their words. Without that file a slip looks like any other word."""
-
-    thing: str
-    fact: str
-    word: str
-
-    said = "{thing} says {fact}: {word:quoted}, but no file declares the facts and their words."
-    write = "Write procedures/facts.yml:  facts: {{{fact}: {{{word}: What it means.}}}}"
-
-
-@dataclass(frozen=True)
 class FactWithoutWords(Fault):
     """A fact is declared with the words it may have. Without words it can never say anything."""
 
@@ -39,7 +27,7 @@ class FactWithoutWords(Fault):
 
 @dataclass(frozen=True)
 class FactTwice(Fault):
-    """One fact has one list of words. A shop's own facts file adds facts; it does not change those of the library."""
+    """One fact has one list of words. A shop's own trade file adds facts; it does not change those of the library."""
 
     fact: str
     first: str
@@ -50,14 +38,14 @@ class FactTwice(Fault):
 
 @dataclass(frozen=True)
 class UndeclaredFact(Fault):
-    """A fact that no facts file declares is usually a slip. A condition on it would leave steps out in silence."""
+    """A fact that no trade file declares is usually a slip. A condition on it would leave steps out in silence."""
 
     thing: str
     fact: str
     word: str
     known: tuple[str, ...]
 
-    said = "{thing} says {fact}, but no facts file declares that fact."
+    said = "{thing} says {fact}, but no trade file declares that fact."
 
     @property
     def write(self) -> str:

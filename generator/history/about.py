@@ -18,6 +18,7 @@ from generator.history.words import initials, quoted, text_of, when
 from generator.journal.record import sheets_named
 from generator.quantities.dates import phone_ms
 from generator.sheet_types import WorksheetJson
+from generator.tables import trade_of
 from generator.terminal.plain import folded, one_line
 
 
@@ -96,7 +97,7 @@ def who(told: About) -> Iterator[str]:
     for who in dict.fromkeys(entry["who"] for entry in told.book.record.entries):
         own = [entry for entry in told.book.record.entries if entry["who"] == who]
         person = told.book.people.get(who)
-        role = words.ROLES.get(person["role"], quoted(person["role"])) if person else ""
+        role = words.role(person["role"], told.book.trade) if person else ""
         name = f"{quoted(person.get('name'))}, {role}" if person else "nobody that the worksheet lists"
         yield from folded(f"{initials(who)}, {name}: {entries(len(own))}", "  ", "      ")
     for device, number in told.book.phones.items():
@@ -153,7 +154,7 @@ _UNCOUNTED: dict[str, str] = {
 def _title(sheet: WorksheetJson) -> str:
     engine = sheet.get("engine")
     on = f" on {text_of(engine.get('title'))}" if isinstance(engine, dict) else ""
-    rev = f", engine sheet revision {text_of(engine.get('revision'))}" if isinstance(engine, dict) else ""
+    rev = f", {trade_of(sheet)['sheet']} revision {text_of(engine.get('revision'))}" if isinstance(engine, dict) else ""
     return f"{quoted(sheet.get('title'))}{on}: revision {text_of(sheet.get('revision'))}{rev}"
 
 

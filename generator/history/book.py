@@ -11,6 +11,7 @@ from generator.journal.entries import NO_SHEET, Entry
 from generator.journal.fold import State
 from generator.journal.record import Record
 from generator.quantities.units import legible
+from generator.tables import trade_of
 
 
 @dataclass
@@ -27,6 +28,7 @@ class Book:
             self.numbers.setdefault(entry["id"], number)
             self.phones.setdefault(entry["device"], len(self.phones) + 1)
         self.sheet = self.record.sheets.get(self.state["sheet"] or "", NO_SHEET)
+        self.trade = trade_of(self.sheet)
         self.steps = {step["path"]: step for step in self.sheet["steps"]}
         self._at = {path: str(at) for at, path in enumerate(self.steps, 1)}
         self._at |= {path: f"+{at}" for at, path in enumerate(self.state["extras"], 1)}

@@ -12,7 +12,7 @@ from generator.history.words import figure, quoted, text_of
 from generator.journal.answers import said
 from generator.journal.entries import Entry, is_known
 from generator.table_names import EntryKind, SaidField
-from generator.tables import LIST_TITLES, row
+from generator.tables import row
 from generator.terminal.plain import one_line
 
 _ALSO: Mapping[SaidField, str] = {
@@ -70,9 +70,20 @@ def _start(value: _Value, book: Book) -> Iterable[str]:
     if vin:
         yield f"VIN {quoted(vin)}"
     if role:
-        yield f"as {words.ROLES.get(text_of(role), quoted(role))}"
+        yield f"as {words.role(role, book.trade)}"
     if procedure:
         yield f"by procedure {text_of(procedure)}"
+    yield from _more(value.left.pop("more", None), book)
+
+
+def _more(told: Any, book: Book) -> Iterable[str]:
+    """Yield what the other boxes of the start form say."""
+    if isinstance(told, dict):
+        labels = {box["name"]: box["label"] for box in book.trade["start"]}
+        for name, text in sorted(told.items()):
+            yield f"{one_line(labels.get(name) or name)} {quoted(text)}"
+    elif told is not None:
+        yield quoted(told)
 
 
 def _odometer(told: Any) -> Iterable[str]:
@@ -85,7 +96,11 @@ def _odometer(told: Any) -> Iterable[str]:
 def _correct(value: _Value, book: Book) -> Iterable[str]:
     field = value.entry["part"]
     new = value.left.pop(field, None)
-    to = next(iter(_odometer(new)), "") if field == "odometer" else f"{one_line(field)} to {quoted(new)}"
+    to = f"{one_line(field)} to {quoted(new)}"
+    if field == "odometer":
+        to = next(iter(_odometer(new)), "")
+    elif field == "more":
+        to = f"other boxes to {', '.join(_more(new, book))}"
     yield f"corrected the {to}"
 
 
@@ -225,7 +240,7 @@ def _took_off(value: _Value, book: Book) -> Iterable[str]:
     count, label, kind = value.take("count"), value.take("label"), value.take("kind")
     on = value.take("list")
     yield f"took off besides: {text_of(count)} × {quoted(label)} ({text_of(kind)})"
-    yield f"on the list {row(LIST_TITLES, text_of(on)) or quoted(on)}" if on else ""
+    yield f"on the list {words.bolt_list(on, book.trade)}" if on else ""
 
 
 def _extra(value: _Value, book: Book) -> Iterable[str]:

@@ -18,7 +18,7 @@ from generator.history.exports import Exported
 from generator.history.words import figure, initials, quoted, text_of, units_said, when
 from generator.journal.entries import Entry, gather, undone_of
 from generator.journal.fold import fold
-from generator.tables import CLOSED, LIST_TITLES, row
+from generator.tables import CLOSED, row
 from generator.terminal.plain import folded, one_line, width
 
 _NO_PROOF = (
@@ -87,6 +87,10 @@ class _Teller:
             yield from _row("Odometer", figure(odometer.get("number"), odometer.get("unit")))
         if job.get("vin"):
             yield from _row("VIN", quoted(job["vin"]))
+        for box in self.book.trade["start"]:
+            more = job.get("more")
+            if isinstance(more, dict) and more.get(box["name"]):
+                yield from _row(box["label"], quoted(more[box["name"]]))
         yield from _row("Started", f"{when(job['started_at'])} UTC")
         yield from _row("Stands", self._stands())
         if job["disputed"]:
@@ -112,7 +116,7 @@ class _Teller:
     def _open(self) -> Iterator[str]:
         for name, item in self.state["items"].items():
             if item["open"] > 0:
-                stands = words.STANDS.get(item["kind"], words.DUE)
+                stands = words.stands(item["kind"], self.book.trade)
                 yield from folded(f"{item['open']} × {self.book.item(name)} ({stands})", "  ", "    ")
         steps = [path for path in self.state["order"] if self.state["steps"][path]["state"] not in CLOSED]
         waiting = [path for path in steps if self.state["steps"][path]["state"] == "blocked"]
@@ -138,7 +142,7 @@ class _Teller:
         if code == "open":
             return f"still {', '.join(book.item(name) for name in reason.get('items') or [])}"
         if code == "list":
-            return f"bolt list {row(LIST_TITLES, reason.get('list')) or quoted(reason.get('list'))} is not done"
+            return f"bolt list {words.bolt_list(reason.get('list'), book.trade)} is not done"
         if code == "ready":
             section = row(words.SECTION_TITLES, reason.get("section")) or quoted(reason.get("section"))
             items = [book.need(reason["section"], name) for name in reason.get("items") or []]

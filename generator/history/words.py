@@ -10,6 +10,7 @@ from typing import Any
 
 from generator.canonical import canonical
 from generator.quantities.dates import phone_ms
+from generator.sheet_types import TradeJson
 from generator.table_names import EntryKind, GaugeKind, SectionName, StateName
 from generator.tables import GAUGES
 from generator.terminal.plain import one_line
@@ -34,19 +35,23 @@ SECTION_TITLES: Mapping[SectionName, str] = {
     "one_time": "One-time fasteners, new",
     "values": "Missing values",
 }
-ROLES = {"tech": "technician", "apprentice": "apprentice", "lead": "lead"}
-STANDS = {
-    **dict.fromkeys(("bolt", "bleed-screw"), "loose"),
-    **dict.fromkeys(
-        ("connector", "hose", "vacuum-line", "earth", "battery", "wheel", "undertray", "cap", "cover", "part"), "off"
-    ),
-    **dict.fromkeys(("pin", "locking-tool", "rag", "plug", "turning-bar", "support", "stand", "tool"), "in"),
-    "fluid": "not in yet",
-    "proof": "not proved",
-    "relearn": "to relearn",
-}
-"""How a thing of a kind stands while it is open; any other is due."""
 DUE = "due"
+"""How a thing stands whose kind no worksheet knows."""
+
+
+def stands(kind: str, trade: TradeJson) -> str:
+    """Return how a thing of a kind stands while it is open."""
+    return next((one["said"] or one["stands"] for one in trade["kinds"] if one["name"] == kind), DUE)
+
+
+def role(name: Any, trade: TradeJson) -> str:
+    """Return what a role is called, or its name in quotes if the worksheet has no such role."""
+    return next((one["label"] for one in trade["roles"] if one["name"] == name), quoted(name))
+
+
+def bolt_list(name: Any, trade: TradeJson) -> str:
+    return next((one["title"] for one in trade["lists"] if one["name"] == name), quoted(name))
+
 
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sept", "Oct", "Nov", "Dec"]
 _LONG_UNITS = ("day", "week", "month", "year")

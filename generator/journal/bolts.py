@@ -13,7 +13,6 @@ from generator.journal.entries import NO_SHEET, Answer, Entry, Standing, after
 from generator.journal.limits import is_pull
 from generator.journal.view import View
 from generator.sheet_types import CheckJson, StepJson, WorksheetJson
-from generator.tables import LISTS
 
 
 def bolt_of(check: CheckJson, part: str) -> str:
@@ -57,7 +56,12 @@ def asking_new(view: View, step: StepJson, slots: dict[str, Standing], of: list[
     return {"asks_new": [part for part in of if not is_new(view, step, slots, part, None)]}
 
 
-# --- the three lists --------------------------------------------------------------------------------------------------
+# --- the bolt lists ---------------------------------------------------------------------------------------------------
+
+
+def lists_of(view: View) -> list[str]:
+    """Return the names of the bolt lists, in the order in which they are gone through."""
+    return [one["name"] for one in view.trade["lists"]]
 
 
 def is_on(view: View, name: str, list_: str) -> bool:
@@ -74,8 +78,9 @@ def bolt_lists(view: View) -> Json:
     """Return all bolts of each list in the order of work, {} if there are none (docs/format.md). A row is {item, step,
     value, count, reuse, closed, parts, done, set, wrench, who, at, new}."""
     rows = [*_rows_of_sheet(view), *(_row(view, path, path, None, view.items[path]["count"]) for path in view.took_off)]
-    bolts = [row for row in rows if view.items[row["item"]]["kind"] == "bolt"]
-    lists: Json = {name: [row for row in bolts if is_on(view, row["item"], name)] for name in LISTS}
+    tightened = {kind["name"] for kind in view.trade["kinds"] if kind["closed_by"] == "tighten"}
+    bolts = [row for row in rows if view.items[row["item"]]["kind"] in tightened]
+    lists: Json = {name: [row for row in bolts if is_on(view, row["item"], name)] for name in lists_of(view)}
     return lists if any(lists.values()) else {}
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from generator.canonical import in_order
 from generator.journal.answers import is_whole, said
-from generator.journal.bolts import bolt_lists, is_on
+from generator.journal.bolts import bolt_lists, is_on, lists_of
 from generator.journal.entries import SLOTS, Entry, Gathered, add, extra_step, gather, is_known, texts_of, union
 from generator.journal.left import left_behind
 from generator.journal.legal import legal
@@ -22,7 +22,7 @@ from generator.journal.view import View, Why, look, preparation, read_count, rea
 from generator.journal.walk import Walk, not_closed, open_whys, walk_behind, walk_step
 from generator.journal.working import work
 from generator.sheet_types import WorksheetJson
-from generator.tables import ACTIONABLE, BLOCKING, CLOSED, LISTS, SECTIONS
+from generator.tables import ACTIONABLE, BLOCKING, CLOSED, SECTIONS
 
 __all__ = ["add", "fold", "gather", "judge", "legal", "union"]
 
@@ -81,7 +81,7 @@ def _judge_extra(view: View, path: str, entry: Entry) -> None:
         read_count(view, path)
         count = view.counts.get(path, int(value["count"]))
         left = 0 if judged.state == "done" else count
-        on = value.get("list") if value.get("list") in LISTS else None
+        on = value.get("list") if value.get("list") in lists_of(view) else None
         view.items[path] = {"kind": value["kind"], "label": value["label"], "list": on, "count": count, "open": left}
         view.took_off[path] = entry
 
@@ -179,7 +179,7 @@ def _state(view: View, walk: Walk, extras: dict[str, dict[str, Any]]) -> State:
         "steps": view.steps,
         "items": items,
         "open": sum(item["open"] for item in items.values()),
-        "lists": {name: {"open": [item for item in still_open if is_on(view, item, name)]} for name in LISTS},
+        "lists": {name: {"open": [item for item in still_open if is_on(view, item, name)]} for name in lists_of(view)},
         "bolts": bolt_lists(view),
         "values": view.values,
         "readings": view.readings,

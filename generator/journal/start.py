@@ -28,6 +28,7 @@ _KINDS: dict[str, Callable[[Any], bool]] = {
     "said": said,
     "odometer": _is_odometer,
     "text": lambda text: isinstance(text, str),
+    "texts": lambda texts: isinstance(texts, dict) and all(isinstance(text, str) for text in texts.values()),
 }
 CORRECTABLE: Mapping[str, Callable[[Any], bool]] = {field: _KINDS[kind] for field, kind in CORRECTABLE_FIELDS.items()}
 

@@ -28,9 +28,9 @@ from generator.journal.entries import (
 )
 from generator.journal.limits import is_credible
 from generator.journal.second import Readings, critical_values, second_look
-from generator.sheet_types import StepJson, WorksheetJson
+from generator.sheet_types import StepJson, TradeJson, WorksheetJson
 from generator.table_names import BlockingCode, SectionName
-from generator.tables import SECTIONS
+from generator.tables import SECTIONS, trade_of
 
 WhyCode = BlockingCode | Literal["value", "result", "disturbed", "again", "duty", "doubt", "not-needed"]
 
@@ -76,6 +76,11 @@ class View:
     departures: set[int] = field(default_factory=set)
     known_steps: dict[str, dict[str, StepJson]] = field(default_factory=dict)
     texts: dict[tuple[str, str], tuple[str, str]] = field(default_factory=dict)  # (sheet, path) -> duty, wording
+
+    @property
+    def trade(self) -> TradeJson:
+        """Return the words of the trade of the worksheet in use."""
+        return trade_of(self.sheet)
 
     def in_job(self, name: str) -> Standing:
         return standing_in_job(self.gathered, self.undone, name)
@@ -132,7 +137,8 @@ def look(gathered: Gathered, sheets: dict[str, WorksheetJson]) -> View:
     view.sheet = sheets.get(view.digest or "")
     view.homes = homes_of(view.sheet)
     if view.sheet:
-        view.leads = {person["initials"] for person in view.sheet["shop"]["people"] if person["role"] == "lead"}
+        leading = {role["name"] for role in view.trade["roles"] if role["leads"]}
+        view.leads = {person["initials"] for person in view.sheet["shop"]["people"] if person["role"] in leading}
         view.classes = {name: value["class"] for name, value in view.sheet["values"].items()}
         view.items = {name: {**item, "open": 0} for name, item in view.sheet["items"].items()}
     return view

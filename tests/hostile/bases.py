@@ -26,7 +26,7 @@ class Base:
 
 # A whole job in two files: includes, items, gates, holds, findings, readings, results with limits, a torque, a wait.
 JOB: Texts = {
-    "procedures/facts.yml": SHOP["procedures/facts.yml"],
+    "procedures/trade.yml": SHOP["procedures/trade.yml"],
     "procedures/short-service.yml": """\
 procedure: short-service
 title: Change the cap

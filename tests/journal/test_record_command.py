@@ -26,7 +26,7 @@ from generator.journal.entries import SLOTS, Entry
 from generator.journal.fold import union
 from generator.journal.record import Record, read_record, write_record
 from generator.journal.shapes.sound import is_sheet
-from generator.tables import LIST_TITLES, REFUSALS
+from generator.tables import EARLIER_TRADE, REFUSALS
 from generator.terminal import plain
 from tests.golden import store
 from tests.support import records, stories
@@ -215,10 +215,11 @@ def _of_bench(bench: stories.Bench) -> str:
 
 _PHONE = """
 const words = await import(`${site}/phone/words/words.js`);
-const tables = { STATES: words.STATES, SECTIONS: words.SECTIONS, LISTS: words.LISTS, ROLES: words.ROLES };
+const tables = { STATES: words.STATES, SECTIONS: words.SECTIONS };
+const { stillOpen, standsSo } = await import(`${site}/phone/words/trade.js`);
 const things = given.kinds.map((kind) => {
-  const [one] = words.stillOpen({ x: { kind, label: 'x', open: 1 } });
-  return words.standsSo(one);
+  const [one] = stillOpen({ x: { kind, label: 'x', open: 1 } }, given.trade);
+  return standsSo(one);
 });
 return { tables, things, answers: given.answers.map((one) => words.answer(one)) };
 """
@@ -232,11 +233,12 @@ def test_states_and_answers_are_worded_as_on_the_phone() -> None:
         for one in step["answers"]
     ]
     answers += [{"kind": "check", "value": value} for value in _ODD]
-    kinds = [*words.STANDS, "anything"]
-    phone = node(_PHONE, {"answers": answers, "kinds": kinds})
-    tables = {"STATES": words.STATES, "SECTIONS": words.SECTION_TITLES, "LISTS": LIST_TITLES, "ROLES": words.ROLES}
+    trade = dict(EARLIER_TRADE)
+    kinds = [*(kind["name"] for kind in trade["kinds"]), "anything"]
+    phone = node(_PHONE, {"answers": answers, "kinds": kinds, "trade": trade})
+    tables = {"STATES": words.STATES, "SECTIONS": words.SECTION_TITLES}
     assert phone["tables"] == tables
-    assert phone["things"] == [words.STANDS.get(kind, words.DUE) for kind in kinds]
+    assert phone["things"] == [words.stands(kind, EARLIER_TRADE) for kind in kinds]
     mine = [words.answer(one["kind"], one["value"]).replace('"', "") for one in answers]
     assert mine == phone["answers"] and len(set(mine)) > 40
 

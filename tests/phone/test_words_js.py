@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-from typing import get_args
-
-from generator.model import ItemKind
+from tests.support import demo
 from tests.support.node import Phone
 
-KINDS = """async () => {
-  const { KINDS, STANDS } = await import('/phone/words/words.js');
-  return [Object.keys(STANDS).sort(), Object.keys(KINDS).sort()];
-}"""
-THINGS = """async (items) => {
-  const { openLine, stillOpen, thing } = await import('/phone/words/words.js');
-  const open = stillOpen(items);
-  return [openLine(open), open.map(thing)];
+TRADE = demo.sheet("inline-four")["trade"]
+
+THINGS = """async ([items, trade]) => {
+  const { openLine, stillOpen, thing } = await import('/phone/words/trade.js');
+  const open = stillOpen(items, trade);
+  return [openLine(open, trade), open.map(thing)];
 }"""
 UNKEPT = """async ([count, about]) => {
   const { W, unkeptSaid } = await import('/phone/words/words.js');
@@ -24,12 +20,6 @@ UNKEPT = """async ([count, about]) => {
 
 def item(kind: str, label: str, count: int = 1) -> dict[str, object]:
     return {"kind": kind, "label": label, "open": count}
-
-
-def test_every_kind_has_a_word_for_how_it_stands_and_a_name(phone: Phone) -> None:
-    """Without a word a kind would be listed under what is due, and nobody could name it as taken off."""
-    stands, names = phone.evaluate(KINDS)
-    assert stands == names == sorted(get_args(ItemKind))
 
 
 def test_the_count_begins_with_its_numbers_and_no_word_is_said_twice(phone: Phone) -> None:
@@ -43,7 +33,7 @@ def test_the_count_begins_with_its_numbers_and_no_word_is_said_twice(phone: Phon
         "bolts": item("bolt", "Cover bolts", 6),
         "pin": item("pin", "Pin", 0),
     }
-    assert phone.evaluate(THINGS, items) == [
+    assert phone.evaluate(THINGS, [items, TRADE]) == [
         "6 loose · 2 off · 5 due",
         [
             "6 × Cover bolts (loose)",
@@ -55,7 +45,7 @@ def test_the_count_begins_with_its_numbers_and_no_word_is_said_twice(phone: Phon
             "2 × Window pinch guard (to relearn)",
         ],
     ]
-    assert phone.evaluate(THINGS, {"pin": items["pin"]}) == ["Nothing loose, off or in", []]
+    assert phone.evaluate(THINGS, [{"pin": items["pin"]}, TRADE]) == ["Nothing loose, off or in", []]
 
 
 def test_what_is_not_saved_is_said_in_the_right_number(phone: Phone) -> None:

@@ -23,7 +23,6 @@ from tools.tables import PHONE, TYPES, literals, scripts, types
 ROOT = Path(__file__).parents[2]
 TYPESCRIPT = ROOT / ".venv" / "js" / "node_modules" / "typescript" / "lib" / "typescript.js"
 PROJECTS = [str(ROOT / "tools" / "js" / name) for name in ("tsconfig.json", "tsconfig.screen.json")]
-TITLED = {"LISTS": "LIST_TITLES"}  # where the rows of a table stand that is made of another one
 
 # Each project is looked at once for each set of texts that stand in the place of files. Any other file is parsed once.
 LOOK = """
@@ -95,7 +94,7 @@ class Desk:
         for row in rows:
             path = "generator/entry.py" if row.table == "VALUE_FIELDS" else "generator/tables.py"
             text = changed.get(path) or (ROOT / path).read_text(encoding="utf-8")
-            changed[path] = _deleted(text, TITLED.get(row.table, row.table), row.name)
+            changed[path] = _deleted(text, row.table, row.name)
         for path, text in changed.items():
             (self.folder / path).write_text(text, encoding="utf-8")
         ran = subprocess.run(

@@ -122,7 +122,7 @@ from generator.check.asked import Procedures, stages_of
 from generator.check.library import _Shelf
 from generator.check.one_engine import ListedValue
 from generator.check.one_procedure import ProcedureUnderCheck
-from generator.check.partial import PartialEngine, PartialFacts, PartialFailureModes, PartialShop
+from generator.check.partial import PartialEngine, PartialFailureModes, PartialShop, PartialTrade
 
 
 def titles(look: ProcedureUnderCheck) -> Iterator[str]:
@@ -163,7 +163,7 @@ def failures(shelf: _Shelf) -> Iterator[str]:
 
 
 def facts(shelf: _Shelf) -> Iterator[str]:
-    for source in shelf.seen(PartialFacts):
+    for source in shelf.seen(PartialTrade):
         for words in (source.seen.facts{facts}).values():
             yield from words{words}
 

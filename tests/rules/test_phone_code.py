@@ -8,7 +8,7 @@ from pathlib import Path
 PHONE = Path(__file__).parents[2] / "site_overrides" / "phone"
 IMPORT = re.compile(r"(?:from|import\()\s*'([^']+)'")
 PURE_FOLDERS = ("quantities/", "words/")
-_JOURNAL = ("duty", "entries", "figures", "journal", "limits", "people", "second", "tables")
+_JOURNAL = ("duty", "entries", "figures", "journal", "limits", "people", "second", "tables", "trade")
 PURE = {f"journal/{name}.js" for name in _JOURNAL}
 PURE |= {"base/own.js", "job/clock.js", "job/sound.js", "job/unkept.js", "keep/promise.js"}
 """What an element of the screen may know beside the other elements."""

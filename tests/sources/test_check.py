@@ -85,7 +85,14 @@ def test_the_small_shop_writes_every_field_of_the_language() -> None:
     written: dict[str, set[str]] = {}
     for noun in nouns_in([one.noun for one in [*held, library.shop, library.failure_modes] if one]):
         written.setdefault(type(noun).__name__, set()).update(noun.model_fields_set)
-    written["Facts"] = {"facts"} if library.facts else set()  # the library stores them by name, without their noun
+    # The library stores the words of the trade by name, without their noun.
+    trade = library.trade
+    written["Trade"] = {"trade", "facts"} if library.facts else set()
+    for section in ("works_on", "roles", "kinds", "lists", "gates"):
+        words = [word.means for word in getattr(trade, section).values()]
+        written["Trade"] |= {section} if words else set()
+        for noun in nouns_in(words):
+            written.setdefault(type(noun).__name__, set()).update(noun.model_fields_set)
     kinds = model.Noun.__subclasses__()
     silent = {kind.__name__: set(kind.model_fields) - written.get(kind.__name__, set()) for kind in kinds}
     assert {name: fields for name, fields in silent.items() if fields} == {}
@@ -233,7 +240,7 @@ def fault_of(texts: Mapping[str, str | bytes]) -> Fault:
 @pytest.mark.parametrize(
     ("more", "said"),
     [
-        ("  gate: stater", 'step "look" has "stater" after "gate", which is not one of the words it takes.'),
+        ("  gate: stater", 'step "look" says gate: "stater", which no trade file declares under gates.'),
         ("  gate: {for: starter, kind: [pin]}", 'the gate of step "look" has an unknown key "kind".'),
         ("  closes: [{wat: rag}]", 'a closed item of step "look" has an unknown key "wat".'),
         (
@@ -242,7 +249,10 @@ def fault_of(texts: Mapping[str, str | bytes]) -> Fault:
         ),
         ("  if_failed: {back_to: fit}", 'if_failed of step "look" has no "when".'),
         ("  when: {engine: {drive: [belt, 010]}}", "010"),
-        ("  opens: [{what: cap, kind: lid}]", 'an opened item of step "look" has "lid" after "kind"'),
+        (
+            "  opens: [{what: cap, kind: lid}]",
+            'step "look" says kind: "lid", which no trade file declares under kinds.',
+        ),
         ("  cautions: [watch out]", 'step "look" has a text after "cautions", but a group of keys goes there.'),
         ("  picture: {file: a.svg}", 'the picture of step "look" has no "alt".'),
         ("  words: {plug: [x]}", 'step "look" has a list after "plug", but a text goes there.'),
@@ -664,8 +674,8 @@ def test_a_name_is_called_unknown_where_its_group_can_be_read(group: str) -> Non
 @pytest.mark.parametrize(("kind", "thing"), [("engine", "engine sheet"), ("procedure", "procedure")])
 def test_a_thing_whose_id_is_wrong_is_named_as_it_is_written(kind: str, thing: str) -> None:
     said = {"engine": "facts: {colour: red}\nvalues: {}", "procedure": "fits: {colour: red}\nstages: []"}[kind]
-    facts = {"facts.yml": "facts: {drive: {belt: A belt.}}"}
+    facts = {"facts.yml": "trade: Facts\nfacts: {drive: {belt: A belt.}}"}
     found = faults_of({**facts, "Bad.yml": f"{kind}: Bad Id\ntitle: A thing\nrevision: 1\n{said}\n"})
     assert [fault.said for fault in found if isinstance(fault, UndeclaredFact)] == [
-        f'{thing} "Bad Id" says colour, but no facts file declares that fact.'
+        f'{thing} "Bad Id" says colour, but no trade file declares that fact.'
     ]

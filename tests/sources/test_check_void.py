@@ -19,6 +19,7 @@ from generator.site.build import Findings, check_texts
 from generator.terminal import report
 from tests.support import demo
 from tests.support.forked import run
+from tests.support.harness import TRADE
 from tests.support.shop_folder import project, shot
 
 NOBODY = 65534
@@ -132,7 +133,7 @@ VOIDS: dict[str, tuple[Callable[[Path], object], list[str]]] = {
         ("procedures/sweep.yml", "sweep"),
         ("procedures/sweep.yml", "sweep.yam"),
         ("procedures/sweep.yml", ".yml"),
-        ("procedures/facts.yml", "facts.yml.txt"),
+        ("procedures/trade.yml", "trade.yml.txt"),
         ("procedures/failure_modes.yml", "failure_modes.yml.txt"),
         ("procedures/tables/air.yml", "air.yml.txt"),
         ("shop/engines/inline-four.yml", "inline-four.yml.txt"),
@@ -303,6 +304,7 @@ def many_values(given: int, of: int = 60) -> dict[str, bytes]:
         "procedures/turn.yml": "procedure: turn\ntitle: Turn it\nrevision: 1\nstands_alone: yes\nvalues:\n"
         f"{declared}\nstages:\n  - stage: Turn\n    steps:\n{steps}\n"
         "      - {id: end, do: Put it back., check: tick, completion: yes}\n",
+        **TRADE,
         "shop/shop.yml": "shop: quay\ntitle: Quay\npeople: [{initials: KS, name: Kim S., role: lead}]\n",
         "shop/engines/four.yml": f"engine: four\ntitle: Four\nrevision: 1\nfacts: {{}}\nvalues:\n{said}\n",
     }
@@ -322,7 +324,7 @@ def test_a_sheet_with_one_value_of_sixty_is_seen_as_that(tmp_path: Path) -> None
     assert lines[4].startswith("    four   critical: way_01, way_02, way_04, ")
     assert "way_17, and others; ordinary: way_03, way_06, " in lines[4]
     assert lines[4].endswith(" way_36, and others (59 not in the sheet at all)")
-    assert lines[-1] == "1 procedure and 2 other files checked, no faults. 1 worksheet for the phone."
+    assert lines[-1] == "1 procedure and 3 other files checked, no faults. 1 worksheet for the phone."
     told = json.loads(handturn("check", tmp_path, *SOURCES, "--format", "json").output)
     (row,) = told["worksheets"]
     assert (row["worksheet"], row["values"], row["known"]) == ("turn--four", 60, 1)
@@ -440,7 +442,7 @@ def test_whichever_sources_are_left_out_there_is_a_worksheet_or_a_fault(tmp_path
     files = {
         **many_values(1, of=1),
         "procedures/sweep.yml": sweep.replace(b"stands_alone: yes\n", b"").replace(b", completion: yes", b""),
-        "procedures/facts.yml": b"facts:\n  layout: {inline: All in a row., vee: In two rows.}\n",
+        "procedures/facts.yml": b"trade: Facts\nfacts:\n  layout: {inline: All in a row., vee: In two rows.}\n",
         "shop/jobs/1.yml": b'job: "1"\nprocedure: turn\nengine: four\nvehicle: Blue van\n',
     }
     silent, sound = [], 0

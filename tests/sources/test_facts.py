@@ -12,8 +12,8 @@ from generator.site.build import check_texts
 from tests.support import demo
 
 SHEET = "demo_jobs/engines/ostrel-i4-16.yml"
-LIBRARY = "procedures/facts.yml"
-SHOP = "demo_jobs/facts.yml"
+LIBRARY = "procedures/trade.yml"
+SHOP = "demo_jobs/trade.yml"
 # Slips that once removed steps from a worksheet, or the worksheet from the list, without any report.
 SLIPS = [
     ("mount", "come-off", "comes-off"), ("pump", "wet", "on-belt"), ("pump", "On-belt", ""), ("locks", "no", ""),
@@ -70,20 +70,20 @@ def test_a_word_in_another_dress_is_told_as_well(word: str) -> None:
     assert told if word != '"none"' else not told  # a quoted word is the same word
 
 
-def test_without_any_facts_file_the_first_fact_is_a_fault() -> None:
-    assert "NoFactsFile" in names(texts(SHEET))
+def test_without_any_trade_file_the_first_fact_is_a_fault() -> None:
+    assert "NoTradeFile" in names(texts(SHEET))
 
 
 @pytest.mark.parametrize(
     ("text", "fault"),
     [
-        ("facts:\n", None),
-        ("facts: {}\n", "UndeclaredFact"),
-        ("facts:\n  mount: {}\n", "FactWithoutWords"),
-        ("facts:\n  mount:\n", None),
-        ("facts:\n  mount: [comes-off, stays]\n", None),
-        ("facts:\n  mount: {comes-off: }\n", None),
-        ("facts:\n  mount: {comes-off: It comes off.}\n  mount: {stays: It stays.}\n", None),
+        ("trade: T\nfacts:\n", None),
+        ("trade: T\nfacts: {}\n", "UndeclaredFact"),
+        ("trade: T\nfacts:\n  mount: {}\n", "FactWithoutWords"),
+        ("trade: T\nfacts:\n  mount:\n", None),
+        ("trade: T\nfacts:\n  mount: [comes-off, stays]\n", None),
+        ("trade: T\nfacts:\n  mount: {comes-off: }\n", None),
+        ("trade: T\nfacts:\n  mount: {comes-off: It comes off.}\n  mount: {stays: It stays.}\n", None),
     ],
 )
 def test_a_facts_file_that_declares_nothing_is_a_fault_and_no_licence(text: str, fault: str | None) -> None:
@@ -93,7 +93,7 @@ def test_a_facts_file_that_declares_nothing_is_a_fault_and_no_licence(text: str,
 
 
 def test_a_fact_that_two_files_declare_is_told() -> None:
-    again = {"demo_jobs/more.yml": "facts:\n  mount: {come-off: Nobody meant this.}\n"}
+    again = {"demo_jobs/more.yml": "trade: More\nfacts:\n  mount: {come-off: Nobody meant this.}\n"}
     assert "FactTwice" in names({**texts(SHEET, LIBRARY, SHOP), **again})
 
 

@@ -13,14 +13,16 @@ from typing import Any
 import pytest
 
 from generator.check import check_all
+from generator.check.trade_words import DeclaredTrade
 from generator.compile import compile_library, digest_of, work_out
 from generator.compile.calculators import group_of
 from generator.compile.compose import compose
-from generator.compile.gates import KINDS_BEFORE, LISTS_BEFORE
 from generator.compile.sheet import write_sheet
 from generator.terminal import trial as desk
 from tests.support import demo
 from tests.support.walker import Walker, gone_to
+
+TRADE = demo.library().trade
 
 
 @cache
@@ -46,7 +48,7 @@ def codes(walker: Walker, path: str) -> set[str]:
     [
         (name, kind)
         for name in ("hand-turn", "starter", "road")
-        for kind in KINDS_BEFORE[name]
+        for kind in TRADE.kinds_before(name)
         if kind not in ("proof", "fluid")
     ],
 )
@@ -62,7 +64,7 @@ def test_a_gate_does_not_pass_while_one_of_its_kinds_is_open(name, kind):
 
 
 @pytest.mark.parametrize(
-    ("name", "list_"), [(name, list_) for name in ("starter", "road") for list_ in LISTS_BEFORE[name]]
+    ("name", "list_"), [(name, list_) for name in ("starter", "road") for list_ in TRADE.gates[name].means.lists]
 )
 def test_a_gate_does_not_pass_while_a_bolt_of_its_list_is_loose(name, list_):
     walker, path = at_gate(name), gate(name)["path"]
@@ -382,10 +384,12 @@ def test_the_final_pull_waits_for_the_mount_or_is_warned_of_the_support(layout, 
 
 def test_a_job_that_passed_a_gate_asking_less_must_look_again_when_the_new_worksheet_is_taken(monkeypatch):
     new = sheet()
-    monkeypatch.setitem(
-        KINDS_BEFORE, "starter", tuple(kind for kind in KINDS_BEFORE["starter"] if kind not in SURE_TO_BE_SHUT)
-    )
-    monkeypatch.setitem(KINDS_BEFORE, "road", ("wheel", "cap", "undertray", "stand", "support"))
+    asked_less = {
+        **{name: TRADE.kinds_before(name) for name in TRADE.gates},
+        "starter": tuple(kind for kind in TRADE.kinds_before("starter") if kind not in SURE_TO_BE_SHUT),
+        "road": ("wheel", "cap", "undertray", "stand", "support"),
+    }
+    monkeypatch.setattr(DeclaredTrade, "kinds_before", lambda _, name: asked_less[name])
     old = with_facts.__wrapped__("inline-four")
     for name in ("starter", "road"):
         at, _ = gate_of(old, name)

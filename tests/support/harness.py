@@ -226,7 +226,25 @@ adapters:
   - {adapter: crowfoot-13, label: Crowfoot 13, length: 40 mm, angle: 90 deg}
 facts: {vacuum_filler: yes}
 """,
-    "procedures/facts.yml": """\
+    "procedures/trade.yml": """\
+trade: Cars
+works_on:
+  engine:
+    sheet: engine sheet
+    whole: car
+    start: {what: Vehicle, odometer: Odometer, vin: {label: VIN, optional: yes}}
+roles: {tech: technician, apprentice: apprentice, lead: {label: lead, leads: yes}}
+kinds:
+  bolt: {label: Bolt, stands: loose, closed_by: tighten}
+  rag: {label: Rag, stands: in}
+  cover: {label: Cover, stands: off}
+  proof: {label: Proof, stands: due, said: not proved, closed_by: inspect, after: turn}
+lists:
+  covers: {title: Under the covers, before: before close-up}
+gates:
+  strip-down: {title: Before the work, preparation: yes, before_opening: [bolt], fixed: no}
+  hand-turn: {title: Before it is turned, kinds: [rag], before_check: [turn]}
+  starter: {title: Before it starts, lists: [covers], all_kinds_but: [cover], after_opening: [rag]}
 facts:
   pump:
     on-chain: The timing chain drives the pump.
@@ -297,8 +315,18 @@ agreed: The pump with its joint, without the thermostat
 }
 
 
-# The facts of small sources: a source with facts needs a file that declares them.
-FACTS = {"procedures/facts.yml": "facts:\n  layout: {inline: All in a row., vee: In two rows.}\n"}
+# The words of the trade for small sources: those of the library without its facts, and a fact of their own.
+_WORDS = (Path(__file__).parents[2] / "procedures/trade.yml").read_text(encoding="utf-8").partition("\nfacts:")[0]
+TRADE = {"procedures/trade.yml": _WORDS + "\n"}
+FACTS = {
+    **TRADE,
+    "procedures/facts.yml": "trade: Facts\nfacts:\n  layout: {inline: All in a row., vee: In two rows.}\n",
+}
+
+
+def with_trade(texts: Mapping[str, Any]) -> dict[str, Any]:
+    """Return these sources with the words of the trade, unless they bring their own."""
+    return {**texts} if "procedures/trade.yml" in texts else {**TRADE, **texts}
 
 
 def procedure(steps: str, header: str = "", id: str = "fit-pump") -> dict[str, str]:
@@ -340,7 +368,7 @@ def engine(values: str, asked: str = "") -> dict[str, str]:
 
 
 def faults_of(texts: Mapping[str, str | bytes]) -> list[Fault]:
-    return check_all(texts)[1]
+    return check_all(with_trade(texts))[1]
 
 
 def names_of(found: list[Fault]) -> list[str]:
@@ -357,7 +385,7 @@ def assert_faults(texts: Mapping[str, str | bytes], *expected: type[Fault]) -> l
 
 
 def the_procedure(texts: Mapping[str, str | bytes], id: str = "fit-pump") -> Checked[Procedure]:
-    return check_all(texts)[0].procedures[id]
+    return check_all(with_trade(texts))[0].procedures[id]
 
 
 @dataclass(frozen=True)
@@ -391,6 +419,9 @@ def _story(path: Path, shared: Mapping[str, Mapping[str, str]]) -> Story:
     encoding, times = told.get("encoding", "utf-8"), told.get("times", 1)
     given = {name: text for of in told.get("shared", ()) for name, text in shared[of].items()}
     texts = {name: (text * times).encode(encoding) for name, text in {**given, **told["files"]}.items()}
+    on_disk = bool(told.keys() & {"folders", "links"})
+    if not told.get("bare") and (not on_disk or any(name.startswith("procedures/") for name in texts)):
+        texts = {**{name: text.encode() for name, text in TRADE.items()}, **texts}
     guide = {path: page.encode() for path, page in told.get("guide", {}).items()}
     read = _on_disk(texts, told) if told.keys() & {"folders", "links"} else texts
     return Story(path.stem, read, _pictures(told), told.get("expect", ""), guide, told.get("notes", False))

@@ -34,7 +34,7 @@ interface Standing { answers: Answer[], disputed: boolean, returned: boolean }
 
 // --- the state -------------------------------------------------------------------------------------------------------
 
-interface Why { code: WhyCode, step?: string, items?: string[], list?: ListName, section?: SectionName, name?: string }
+interface Why { code: WhyCode, step?: string, items?: string[], list?: string, section?: SectionName, name?: string }
 interface Shown { id: string, part: string, kind: EntryKind, value: Said, who: string, at: string, device: string }
 interface Seen {
   answers: Shown[], done: string[], of: string[], elapsed: number | null, failures: number, reworded: boolean,
@@ -52,7 +52,7 @@ interface ResultState {
 }
 interface State {
   sheet: string | null, job: Json, order: string[], next: string | null, steps: Names<StepState>,
-  items: Names<ItemState>, open: number, lists: Record<ListName, { open: string[] }>, bolts: Names<Json[]>,
+  items: Names<ItemState>, open: number, lists: Record<string, { open: string[] }>, bolts: Names<Json[]>,
   values: Names<ValueState>, readings: Names<Json>, results: Names<ResultState>,
   ready: Record<SectionName, { confirmed: boolean, except: string[] }>, extras: Names<Json>,
   declined: null | { reason: string, who: string, at: string }, passed: null | { to: string | null, received: boolean, who: string },
@@ -67,7 +67,7 @@ interface View {
   counts: Map<string, number>, items: Names<ItemState>, steps: Names<StepState>, readings: Names<Json>,
   results: Names<ResultState>, takenBy: Map<string, Entry>, tookOff: Map<string, Entry>, backs: Map<string, Entry[]>,
   pulls: Map<string, [string, Entry][]>, start: Entry | null, startDisputed: boolean, corrected: Names<Json>,
-  inert: Set<Entry>, departures: Set<Entry>, digest: string | null, sheet: Sheet | null,
+  inert: Set<Entry>, departures: Set<Entry>, digest: string | null, sheet: Sheet | null, trade: Trade,
   homes: Map<string, string[]>, home: Map<string, string>, byPath: Map<string, Step>, leads: Set<string>,
   classes: Map<string, string>,
   backsOn(paths: string[], answer: Entry): Entry[], isAlive(entry: Entry): boolean, inJob(name: string): Standing,

@@ -88,7 +88,7 @@ interface Moved {
 interface Gate {
   for?: string,
   kinds: string[],
-  lists: ListName[],
+  lists: string[],
   ready: boolean,
 }
 interface Asked {
@@ -245,8 +245,44 @@ interface Unit {
 interface Item {
   kind: string,
   label?: string,
-  list: ListName | null,
+  list: string | null,
   count: number,
+}
+interface StartBox {
+  name: string,
+  label: string,
+  optional: boolean,
+}
+interface Kind {
+  name: string,
+  label: string,
+  stands: string,
+  said: string | null,
+  closed_by: string | null,
+}
+interface List {
+  name: string,
+  title: string,
+  before: string,
+}
+interface GateTitle {
+  name: string,
+  title: string,
+}
+interface Role {
+  name: string,
+  label: string,
+  leads: boolean,
+}
+interface Trade {
+  noun: string,
+  sheet: string,
+  whole: string,
+  start: StartBox[],
+  kinds: Kind[],
+  lists: List[],
+  gates: GateTitle[],
+  roles: Role[],
 }
 interface Part {
   label: string,
@@ -319,6 +355,7 @@ interface Sheet {
   givens?: Names<Given>,
   units?: Names<Unit>,
   items: Names<Item>,
+  trade?: Trade,
   needs: Partial<Record<SectionName, Names<Json>>>,
   budget?: Budget,
   wrenches?: Names<Wrench>,

@@ -27,7 +27,7 @@ type EntryKind =
   | 'pass-on'
   | 'receive';
 type ReturnKind = 'back' | 'take-back';
-type StartField = 'number' | 'vehicle' | 'odometer' | 'vin';
+type StartField = 'number' | 'vehicle' | 'odometer' | 'vin' | 'more';
 type SaidField =
   | 'number'
   | 'vehicle'
@@ -85,7 +85,6 @@ type StateName =
 type BlockingCode = 'after' | 'hold' | 'list' | 'open' | 'order' | 'ready';
 type DutyField = 'takes' | 'cautions' | 'opens' | 'closes' | 'hold' | 'gate' | 'picture';
 type WordingField = 'do' | 'why';
-type ListName = 'covers' | 'bay' | 'road';
 type SectionName = 'parts' | 'tools' | 'consumables' | 'one_time' | 'values';
 type RuledSection = 'parts' | 'tools' | 'consumables';
 type SourceField = 'document' | 'where';

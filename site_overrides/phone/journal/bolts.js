@@ -5,7 +5,7 @@ import { dict, own } from '../base/own.js';
 import { isFailure, said } from './answers.js';
 import { after } from './entries.js';
 import { isPull } from './limits.js';
-import { LISTS } from './tables.js';
+import { isTightened, listsOf } from './trade.js';
 
 /**
  * The bolt that a part pulls: that of <pass>.<bolt> if each bolt is a part, '' if all are one.
@@ -125,7 +125,7 @@ const rowsOfSheet = (view) => (view.sheet?.steps ?? []).flatMap(({ path, check, 
  */
 export const boltLists = (view) => {
   const besides = [...view.tookOff.keys()].map((path) => rowOf(view, path, path, /** @type {Check} */ ({}), view.items[path].count));
-  const bolts = [...rowsOfSheet(view), ...besides].filter(({ item }) => view.items[item].kind === 'bolt');
-  const lists = LISTS.map((list) => [list, bolts.filter(({ item }) => isOn(view, item, list))]);
+  const bolts = [...rowsOfSheet(view), ...besides].filter(({ item }) => isTightened(view.trade, view.items[item].kind));
+  const lists = listsOf(view.trade).map((list) => [list, bolts.filter(({ item }) => isOn(view, item, list))]);
   return lists.some(([, rows]) => rows.length) ? dict(lists) : dict();
 };

@@ -11,7 +11,8 @@ import { leftBehind } from './left.js';
 import { unreadyOf } from './ready.js';
 import { CORRECTABLE, readJob } from './start.js';
 import { homeOf, judgeStep, once, pullsOf } from './step.js';
-import { ACTIONABLE, BLOCKING, CLOSED, LISTS, SECTIONS } from './tables.js';
+import { ACTIONABLE, BLOCKING, CLOSED, SECTIONS } from './tables.js';
+import { listsOf } from './trade.js';
 import { entriesOf, look, preparation, readCount, readValues } from './view.js';
 import { isNotClosed, newWalk, openWhys, walkBehind, walkStep } from './walk.js';
 import { work } from './working.js';
@@ -43,7 +44,7 @@ const judgeExtra = (view, path, entry) => {
   const { kind, label, list } = entry.value;
   const count = view.counts.get(path) ?? entry.value.count;
   const open = judged.state === 'done' ? 0 : count;
-  view.items[path] = { kind, label, list: LISTS.find((name) => name === list) ?? null, count, open };
+  view.items[path] = { kind, label, list: listsOf(view.trade).find((name) => name === list) ?? null, count, open };
   view.tookOff.set(path, entry);
 };
 
@@ -226,7 +227,7 @@ const stateOf = (view, extras) => {
     steps: view.steps,
     items: view.items,
     open: Object.values(view.items).reduce((sum, item) => sum + item.open, 0),
-    lists: dict(LISTS.map((list) => [list, { open: open.filter((name) => isOn(view, name, list)) }])),
+    lists: dict(listsOf(view.trade).map((list) => [list, { open: open.filter((name) => isOn(view, name, list)) }])),
     bolts: boltLists(view),
     values: view.values,
     readings: view.readings,

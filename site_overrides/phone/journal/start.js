@@ -13,7 +13,9 @@ const isOdometer = (told) => {
   return typeof told.number === 'number' || (typeof told.number === 'string' && ODOMETER.test(told.number));
 };
 
-const KINDS = table({ said, odometer: isOdometer, text: (text) => typeof text === 'string' });
+const isTexts = (told) => told !== null && typeof told === 'object' && !Array.isArray(told)
+  && Object.values(told).every((text) => typeof text === 'string');
+const KINDS = table({ said, odometer: isOdometer, text: (text) => typeof text === 'string', texts: isTexts });
 
 /** What can be corrected in a start, and whether a new value is allowed. */
 export const CORRECTABLE = dict(Object.entries(CORRECTABLE_FIELDS).map(([field, kind]) => [field, KINDS[kind]]));

@@ -29,7 +29,7 @@ export const SLOT_NAMES = table({
   receive: table({ job: 'pass' }),
 });
 export const RETURNS = new Set(['back', 'take-back']);
-export const CORRECTABLE_FIELDS = table({ number: 'said', vehicle: 'said', odometer: 'odometer', vin: 'text' });
+export const CORRECTABLE_FIELDS = table({ number: 'said', vehicle: 'said', odometer: 'odometer', vin: 'text', more: 'texts' });
 export const VALUE_FIELDS = table({
   number: [],
   vehicle: [],
@@ -80,8 +80,6 @@ export const BLOCKING = new Set(['after', 'hold', 'list', 'open', 'order', 'read
 export const DUTY = ['takes', 'cautions', 'opens', 'closes', 'hold', 'gate', 'picture'];
 /** @type {WordingField[]} */
 export const WORDING = ['do', 'why'];
-/** @type {ListName[]} */
-export const LISTS = ['covers', 'bay', 'road'];
 /** @type {SectionName[]} */
 export const SECTIONS = ['parts', 'tools', 'consumables', 'one_time', 'values'];
 export const RULE_OF_SECTION = table({ parts: 'part', tools: 'tool', consumables: 'part' });

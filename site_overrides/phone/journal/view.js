@@ -9,6 +9,7 @@ import { after, found, homesOf, ofJob, slotKey, standingInJob, standingInStep, t
 import { isCredible } from './limits.js';
 import { criticalValues, secondLook } from './second.js';
 import { SECTIONS } from './tables.js';
+import { leadsOf, tradeOf } from './trade.js';
 
 
 
@@ -101,8 +102,8 @@ export const look = (gathered, sheets) => {
   view.homes = homesOf(view.sheet);
   view.home = new Map([...view.homes].flatMap(([now, paths]) => paths.map((path) => [path, now])));
   view.byPath = stepsByPath(view.sheet);
-  const people = view.sheet?.shop.people ?? [];
-  view.leads = new Set(people.filter(({ role }) => role === 'lead').map(({ initials }) => initials));
+  view.trade = tradeOf(view.sheet);
+  view.leads = new Set(leadsOf(view.sheet));
   view.classes = new Map(Object.entries(view.sheet?.values ?? {}).map(([name, given]) => [name, given.class]));
   for (const [name, item] of Object.entries(view.sheet?.items ?? {})) view.items[name] = { ...item, open: 0 };
   return view;

@@ -106,7 +106,7 @@ export const openCalculators = async ({ into, now, read = fetchData }) => {
     state = { ...state, ...act(state, ...about) };
     draw();
   }]));
-  const choice = engineChoice({ engines: data.engines, choose: acts.choose });
+  const choice = engineChoice({ engines: data.engines, noun: data.noun, choose: acts.choose });
   const views = data.groups.map((group) => ({ group, view: calculator({ group, shop: data.shop, ...acts }) }));
   const draw = () => {
     const { engine, typed, found } = state;

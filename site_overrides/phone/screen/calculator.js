@@ -132,10 +132,10 @@ const todayLine = () => {
   return { node: make('p', { class: 'ground' }, W.calcToday, ': ', day), update: ({ number }) => say(day, dateSaid(number)) };
 };
 
-/** engineChoice({engines, choose}) -> {node, update(id)}. */
-export const engineChoice = ({ engines, choose }) => {
-  const options = [{ value: '', label: W.calcNoEngine }, ...engines.map(({ id, title }) => ({ value: id, label: title }))];
-  const box = field({ name: 'engine', label: W.calcEngine, type: 'select', options });
+/** engineChoice({engines, noun, choose}) -> {node, update(id)}. */
+export const engineChoice = ({ engines, noun, choose }) => {
+  const options = [{ value: '', label: W.calcNoEngine(noun) }, ...engines.map(({ id, title }) => ({ value: id, label: title }))];
+  const box = field({ name: 'engine', label: W.calcEngine(noun), type: 'select', options });
   box.box.addEventListener('change', () => choose(box.value()));
   const update = (id) => {
     if (box.value() !== id) box.box.value = id;

@@ -1,23 +1,23 @@
 // What is said at a stop, over a figure that is not good, of a corrected start, of a second job of one number, and of what
 // a new revision no longer knows of.
 
-import { own } from '../base/own.js';
-import { LISTS, standsSo, stillOpen } from './words.js';
+import { optionsOf, standsSo, startLabel, stillOpen } from './trade.js';
+import { moreSaid } from './words.js';
 
 const plural = (n, one, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
 const sentence = (text) => (/[.!?]$/.test(text.trim()) ? text.trim() : `${text.trim()}.`);
 const odometer = (told) => (told?.number === undefined ? 'nothing' : `${told.number} ${told.unit ?? ''}`.trim());
 const toldOf = (value) => (value !== null && typeof value === 'object' ? odometer(value) : value || 'nothing');
 
-/** @type {Record<StartField, string>} */
-const FIELDS = { number: 'Job number', vehicle: 'Vehicle', odometer: 'Odometer', vin: 'VIN' };
+const fieldLabel = (field, trade) => (field === 'number' ? 'Job number' : startLabel(field, trade));
+const told = (field, value, trade) => (field === 'more' ? moreSaid(value, trade).join(', ') || 'nothing' : toldOf(value));
 
 export const S = {
   // A stop
   stopTitle: (found) => `Stop: ${found}`,
   unsafe: ({ hazard, harm }) => `${sentence(hazard)} ${sentence(harm)}`,
   endTitle: 'End the job here',
-  endSay: 'The shop declines the job. What is loose, off or in stays listed at the top.',
+  endSay: (any) => `The shop declines the job. What is ${any} stays listed at the top.`,
   endReason: (found) => `Found: ${found}`,
   mistake: 'The answer was a mistake',
   mistakeSay: 'Look again, together with the lead. The answer is struck out with your reason, and the question is asked again.',
@@ -40,24 +40,28 @@ export const S = {
   correctTo: 'It should be',
   correctReason: 'Why it is corrected',
   correctKeep: 'Correct it',
-  correctFields: Object.entries(FIELDS).map(([value, label]) => ({ value, label })),
+  correctFields: (trade) => [
+    { value: 'number', label: 'Job number' },
+    ...optionsOf(trade.start).map(({ value, label }) => ({ value: value === 'what' ? 'vehicle' : value, label })),
+  ],
   correctNumber: 'The odometer must be a number.',
-  corrected: (field, { from, to, reason }) => `${own(FIELDS, field) ?? field}: ${toldOf(to)}, first written ${toldOf(from)}. Why: ${reason}`,
-  correctedDeed: (field, to) => `${own(FIELDS, field) ?? field} corrected to ${toldOf(to)}`,
-  twoStarts: 'Two phones started this job with different facts. Look at the car, then correct what is wrong under “Job”.',
+  corrected: (field, { from, to, reason }, trade) => (
+    `${field === 'more' ? '' : `${fieldLabel(field, trade)}: `}${told(field, to, trade)}, first written ${told(field, from, trade)}. Why: ${reason}`
+  ),
+  correctedDeed: (field, to, trade) => (field === 'more' ? `Corrected: ${told(field, to, trade)}` : `${fieldLabel(field, trade)} corrected to ${toldOf(to)}`),
+  twoStarts: (whole) => `Two phones started this job with different facts. Look at the ${whole}, then correct what is wrong under “Job”.`,
 
   // What was taken off besides
   list: 'Where it belongs',
-  listOptions: Object.entries(LISTS).map(([value, label]) => ({ value, label })),
 
   // What a withdrawn step had opened
   /** @param {any} item */
   leftTitle: ({ open, label, ...item }) => `${open} × ${label}: ${standsSo(item)} when its step was withdrawn. No step of this revision closes it.`,
-  leftSay: 'Look at the car. What became of it?',
+  leftSay: (whole) => `Look at the ${whole}. What became of it?`,
   leftCount: 'How many are back',
   leftReason: 'What became of it, and how you know',
   leftKeep: 'It is back, I looked',
-  leftNews: (n) => `${plural(n, 'thing')} that ${n === 1 ? 'is' : 'are'} loose, off or in now ${n === 1 ? 'has' : 'have'} no closing step in the new revision: you will be asked what became of ${n === 1 ? 'it' : 'them'}.`,
+  leftNews: (n, any) => `${plural(n, 'thing')} that ${n === 1 ? 'is' : 'are'} ${any} now ${n === 1 ? 'has' : 'have'} no closing step in the new revision: you will be asked what became of ${n === 1 ? 'it' : 'them'}.`,
   leftDeed: (label, n) => `${label}: ${n} back`,
 
   // A job of the same number
@@ -73,4 +77,4 @@ export const S = {
 };
 
 /** What is open of a thing whose steps were withdrawn, as things are spoken of: [{name, open, label, kind, stands}]. */
-export const leftOver = (items) => stillOpen(items).filter(({ left }) => left > 0).map((item) => ({ ...item, open: item.left }));
+export const leftOver = (items, trade) => stillOpen(items, trade).filter(({ left }) => left > 0).map((item) => ({ ...item, open: item.left }));

@@ -1,35 +1,12 @@
 // Every word that the phone says, in the trade's own words. No other file of the screen holds a sentence.
 
 import { dict, own, table } from '../base/own.js';
+import { tradeOf } from '../journal/trade.js';
 import { CLOSED, GAUGES as MARKS } from '../journal/tables.js';
 import { DAY_MS } from '../quantities/dates.js';
+import { anyOpen, listName, startLabel, stillOpen, things } from './trade.js';
 
 export const SIGNAL = table({ danger: 'DANGER', warning: 'WARNING', caution: 'CAUTION', notice: 'NOTICE' });
-
-// How a thing that was opened is spoken of while it is not closed.
-export const STANDS = table({
-  'bolt': 'loose', 'bleed-screw': 'loose',
-  'connector': 'off', 'hose': 'off', 'vacuum-line': 'off', 'earth': 'off', 'battery': 'off', 'wheel': 'off',
-  'undertray': 'off', 'cap': 'off', 'cover': 'off', 'part': 'off',
-  'pin': 'in', 'locking-tool': 'in', 'rag': 'in', 'plug': 'in', 'turning-bar': 'in', 'support': 'in', 'stand': 'in',
-  'tool': 'in',
-  'relearn': 'owed', 'proof': 'owed', 'fluid': 'owed',
-});
-
-// What is owed is said by its own word.
-const OWED = table({ fluid: 'not in yet', proof: 'not proved', relearn: 'to relearn' });
-const STANDS_ORDER = ['loose', 'off', 'in', 'owed'];
-
-export const KINDS = table({
-  'bolt': 'Bolt or nut', 'connector': 'Connector', 'hose': 'Hose', 'vacuum-line': 'Vacuum line', 'earth': 'Earth strap',
-  'battery': 'Battery', 'pin': 'Pin', 'locking-tool': 'Locking tool', 'rag': 'Rag', 'plug': 'Plug',
-  'turning-bar': 'Turning bar', 'support': 'Engine support', 'stand': 'Stand', 'wheel': 'Wheel', 'undertray': 'Undertray',
-  'bleed-screw': 'Bleed screw', 'cap': 'Cap', 'cover': 'Cover', 'relearn': 'Relearn', 'proof': 'Proof', 'fluid': 'Fluid',
-  'tool': 'Tool', 'part': 'Another part',
-});
-
-export const LISTS = table(/** @satisfies {Record<ListName, string>} */ ({ covers: 'Under the covers', bay: 'In the engine bay', road: 'Wheels and underside' }));
-const LIST_BEFORE = table(/** @satisfies {Record<ListName, string>} */ ({ covers: 'before close-up', bay: 'before the starter', road: 'before the road' }));
 
 export const SECTIONS = table(/** @satisfies {Record<SectionName, string>} */ ({
   parts: 'Parts', tools: 'Tools', consumables: 'Consumables', one_time: 'One-time fasteners, new', values: 'Missing values',
@@ -40,13 +17,6 @@ export const STATES = table(/** @satisfies {Record<StateName, string>} */ ({
   'open': 'to do', 'refused': 'refused by the customer', 'skipped': 'left out', 'not-fitted': 'not fitted', 'done': 'done',
   'hidden': 'not needed',
 }));
-
-export const ROLES = table({ tech: 'technician', apprentice: 'apprentice', lead: 'lead' });
-
-export const GATES = table({
-  'strip-down': 'Before the strip-down', 'hand-turn': 'Before the engine is turned by hand',
-  'starter': 'Before the starter turns the engine', 'road': 'Before the car goes on the road',
-});
 
 // Only for worksheets made before values named their own units.
 export const UNITS = table({
@@ -59,54 +29,23 @@ const joined = (parts, last = 'and') => (
   parts.length < 2 ? parts.join('') : `${parts.slice(0, -1).join(', ')} ${last} ${parts.at(-1)}`
 );
 
-/**
- * {name: item} of the fold -> the things still open, as [{name, label, kind, open, stands}], loose ones first.
- * @param {Names<ItemState>} items
- */
-export const stillOpen = (items) => Object.entries(items)
-  .filter(([, item]) => item.open > 0)
-  .map(([name, item]) => ({ name, ...item, stands: STANDS[item.kind] ?? 'owed' }))
-  .sort((a, b) => STANDS_ORDER.indexOf(a.stands) - STANDS_ORDER.indexOf(b.stands));
-
-export const standsSo = ({ kind, stands }) => OWED[kind] ?? (stands === 'owed' ? 'due' : stands);
-
-export const thing = (item) => {
-  const stands = standsSo(item);
-  const isSaid = item.label.toLowerCase().includes(stands.replace(' yet', '')) && Object.hasOwn(OWED, item.kind); // “Coolant not in”
-  return `${item.open} × ${item.label}${isSaid ? '' : ` (${stands})`}`;
-};
-
-export const things = (items) => joined(items.map(thing));
-
-/** One line for the top of the screen. */
-export const openLine = (items) => {
-  const sums = STANDS_ORDER.map((stands) => [stands, sumOf(items.filter((item) => item.stands === stands))]);
-  const said = sums.filter(([, n]) => n > 0).map(([stands, n]) => `${n} ${stands === 'owed' ? 'due' : stands}`);
-  return said.length ? said.join(' · ') : 'Nothing loose, off or in';
-};
-
-const sumOf = (items) => items.reduce((sum, item) => sum + item.open, 0);
-
-/** @param {ListName} name */
-export const listTitle = (name) => `${LISTS[name]} (${LIST_BEFORE[name]})`;
-
 export const stepName = (number, text) => `step ${number}: ${text}`;
 
 /**
- * Why a step does not go, in words. `name` gives a step's number and text, `items` the fold's, `label` and `need` what values
+ * Why a step does not go, in words. `name` gives a step's number and text, `items` the fold's, `trade` the worksheet's words, `label` and `need` what values
  * and needed things are called.
  * @param {Why} reason
  * @param {any} about
  */
-export const why = (reason, { name, items, label, need, state, figures, closerOf = () => null }) => {
-  const open = stillOpen(items).filter((item) => reason.items?.includes(item.name));
+export const why = (reason, { name, items, label, need, state, figures, trade, closerOf = () => null }) => {
+  const open = stillOpen(items, trade).filter((item) => reason.items?.includes(item.name));
   const closer = open.length ? closerOf(open[0].name) : null;
   const says = table(/** @satisfies {Record<WhyCode, () => string>} */ ({
     hold: () => `First stop and check at ${name(reason.step)}`,
     order: () => `First do ${name(reason.step)}`,
     after: () => `First finish ${name(reason.step)}`,
-    open: () => `Still ${open.length ? things(open) : 'something loose, off or in'}.${closer ? ` First do ${name(closer)}` : ''}`,
-    list: () => `Bolt list “${LISTS[reason.list] ?? reason.list}” is not done${open.length ? `: ${things(open)}` : ''}.`,
+    open: () => `Still ${open.length ? things(open) : `something ${anyOpen(trade)}`}.${closer ? ` First do ${name(closer)}` : ''}`,
+    list: () => `Bolt list “${listName(reason.list, trade)}” is not done${open.length ? `: ${things(open)}` : ''}.`,
     ready: () => (reason.items
       ? `Not here: ${joined(reason.items.map((id) => need(reason.section, id)))}. Get it and confirm the list again${reason.section === 'one_time' ? '' : `, or say under “${W.somethingElse}” why you go on without`}.`
       : `“${SECTIONS[reason.section] ?? 'the preparation'}” is not confirmed. Confirm it below.`),
@@ -217,7 +156,7 @@ const TROUBLE = table({
   'store-empty-mirror-not': 'This phone had lost its main copy. What the others held has been put back. Check that the last ticks are here, and send the job to a file.',
   'store-behind': 'Some ticks were missing from this phone’s main copy. They have been put back from another one. Send the job to a file.',
   'mirror-empty-store-not': 'This phone’s second copy was empty. It has been filled again. Nothing is lost.',
-  'entries-missing': 'Some ticks may be missing from this phone. Compare the job with the car, or bring it in again from a file.',
+  'entries-missing': 'Some ticks may be missing from this phone. Compare the job with what has really been done, or bring it in again from a file.',
   'entry-unreadable': 'One tick on this phone cannot be read. The others are safe. Bring the job in again from a file.',
   'mirror-unreadable': 'One tick in this phone’s second copy cannot be read. The main copy is not touched.',
   'mirror-left': 'The second copy is full. The job nobody has worked on for the longest time is saved in the main copy only. Send that job to a file.',
@@ -366,8 +305,8 @@ export const W = {
   savedOld: 'Something was done after that file was made. Send the job once more.',
   jobMenu: 'Job',
   somethingElse: 'Something else',
-  openTitle: 'Still loose, off or in',
-  openNone: 'Nothing is loose, off or in.',
+  openTitle: (any) => `Still ${any}`,
+  openNone: (any) => `Nothing is ${any}.`,
   boltLists: 'Bolt lists',
   listDone: 'done',
   workingNow: 'Working now',
@@ -390,7 +329,7 @@ export const W = {
   place: 'Page or place in it',
   notPublished: 'Not published: shop’s own table',
   keepValue: 'Save this value',
-  missingSay: (reason) => `Missing: ${(reason || 'the engine sheet does not give it').replace(/\.$/, '')}. Read it from the maker’s information.`,
+  missingSay: (reason, sheet) => `Missing: ${(reason || `the ${sheet} does not give it`).replace(/\.$/, '')}. Read it from the maker’s information.`,
   saysNothing: {
     document: 'Name the book: its title or number, so that another person finds it.',
     where: 'Write where it stands in the book, for example: page 118.',
@@ -424,7 +363,7 @@ export const W = {
   bandSaid: ({ figure, side, bolt, low, high }) => (
     `${figure} is ${side === 'above' ? 'more' : 'less'} than ${bolt} ${side === 'above' ? 'takes' : 'is given'}: ${low} to ${high} N.m.`
   ),
-  givenSaid: (given) => `The engine sheet gives ${given} but not where it was read. Look at the book again.`,
+  givenSaid: (given, sheet) => `The ${sheet} gives ${given} but not where it was read. Look at the book again.`,
   othersSaid: (least, most) => `The other torques of this worksheet are ${least} to ${most} N.m. Look at the book again.`,
   unitUnused: (unit) => `No other torque of this worksheet is in ${unit}. Look at the unit in the book.`,
   /** @param {any} odd */
@@ -516,7 +455,7 @@ export const W = {
   needsShop: (label) => `Needs “${label}”, which the shop’s file does not say. Ask the lead.`,
   needsStart: (label) => `Needs “${label}” from the start of the job.`,
   needsNumber: (label, text) => `Needs “${label}” as a number with its unit. There it says “${text}”.`,
-  needsSheet: (label) => `Needs “${label}”, which the engine sheet does not give.`,
+  needsSheet: (label, sheet) => `Needs “${label}”, which the ${sheet} does not give.`,
   notKnownFor: (reasons) => `Cannot be worked out: ${reasons}.`,
   working: 'How this is worked out',
   findingAt: (number, outcome) => `step ${number} is “${outcome}”`,
@@ -588,7 +527,7 @@ export const W = {
   // Something else
   skip: 'Leave this step out',
   skipKeep: 'Leave it out',
-  notFitted: 'This engine has no such part',
+  notFitted: (noun) => `This ${noun} has no such part`,
   notFittedKeep: 'Not fitted',
   refuse: 'The customer said no',
   refuseKeep: 'Customer said no',
@@ -637,7 +576,7 @@ export const W = {
   confirmed: (n) => (n ? `Confirmed, except ${n}` : 'Confirmed'),
 
   // Two answers
-  twoAnswers: 'Two answers. Look at the car, then say which one holds.',
+  twoAnswers: (whole) => `Two answers. Look at the ${whole}, then say which one holds.`,
   settle: (text, answerer) => `${text} (${answerer})`,
 
   // Where you were
@@ -652,7 +591,7 @@ export const W = {
   // A new revision
   adoptTitle: (from, to) => {
     if (from.revision !== to.revision) return `This worksheet has changed: revision ${to.revision} is here, the job runs on revision ${from.revision}.`;
-    if (from.engine.revision !== to.engine.revision) return `The engine sheet has changed: revision ${to.engine.revision} is here, the job runs on revision ${from.engine.revision}.`;
+    if (from.engine.revision !== to.engine.revision) return `The ${tradeOf(to).sheet} has changed: revision ${to.engine.revision} is here, the job runs on revision ${from.engine.revision}.`;
     return `This worksheet has changed and is still revision ${to.revision}. What is below is different.`;
   },
   adoptSay: 'The job stays as it is until somebody takes the new one.',
@@ -691,9 +630,6 @@ export const W = {
   jobDeclined: (reason) => `The shop declined this job: ${reason}`,
   startTitle: 'Start a job',
   jobNumber: 'Job number',
-  vehicle: 'Vehicle, as the shop writes it',
-  odometer: 'Odometer',
-  vin: 'VIN (may be empty)',
   who: 'Who is working (initials)',
   role: 'Role',
   startKeep: 'Start the job',
@@ -711,7 +647,7 @@ export const W = {
   gone: (n) => `${plural(n, 'tick')} on steps that this worksheet no longer has. They stay in the record.`,
   // Said in one place only
   thenTurn: 'Then turn on by (for example 90 deg), or nothing',
-  noSourceFor: (text) => `the engine sheet gives ${text} but not where it was read`,
+  noSourceFor: (text, sheet) => `the ${sheet} gives ${text} but not where it was read`,
   here: 'here',
   missingValue: 'missing',
   notConfirmed: 'not confirmed',
@@ -723,7 +659,7 @@ export const W = {
   listNothing: 'nothing on it in this job',
   whatChanged: 'What changed',
   jobFacts: (job, sheet, started) => [
-    job && `${job.odometer?.number ?? ''} ${job.odometer?.unit ?? ''}`.trim(), job?.vin && `VIN ${job.vin}`, sheet.title, sheet.engine.title,
+    job && `${job.odometer?.number ?? ''} ${job.odometer?.unit ?? ''}`.trim(), job?.vin && `VIN ${job.vin}`, ...moreSaid(job?.more, tradeOf(sheet)), sheet.title, sheet.engine.title,
     `revision ${sheet.revision}`, started && `started ${started}`,
   ].filter(Boolean).join(' · '),
   departureSaid: ({ name, what, reason, instead, lead }) => (
@@ -737,7 +673,7 @@ export const W = {
   putBack: ({ count, label }) => `Put back: ${count} × ${label}`,
   leftOutTitle: (n) => `This page cannot show ${n === 1 ? 'one entry' : `${n} entries`} of this job. It goes on without ${n === 1 ? 'it' : 'them'}:`,
   leftOutLine: ({ kind, who, when, step, part }) => [`“${kind}”`, step && `at step ${step}`, part && `part “${part}”`, `by ${who || 'nobody named'}`, when].filter(Boolean).join(', '),
-  leftOutSafe: 'It is still stored on this phone and goes along when you send the job. Check the car against the list before you go on.',
+  leftOutSafe: 'It is still stored on this phone and goes along when you send the job. Check the list against what has really been done before you go on.',
   faultJob: 'This page cannot show this job. Nothing is lost: all of it is stored on this phone. Save a copy and send it to whoever looks after the site.',
   saveCopy: 'Save a copy',
   jobFault: 'This job cannot be shown. Open it to save a copy.',
@@ -767,20 +703,23 @@ export const W = {
   noSheetHere: 'The worksheet did not arrive. Open this page once with a network.',
 
   // Calculators
-  calcEngine: 'Engine',
-  calcNoEngine: 'No engine chosen',
+  calcEngine: (noun) => `${noun.charAt(0).toUpperCase()}${noun.slice(1)}`,
+  calcNoEngine: (noun) => `No ${noun} chosen`,
   calcFrom: (procedure) => `From the procedure “${procedure}”`,
   calcToday: 'Today',
   calcTyped: 'Typed here.',
-  calcSheetSays: (figure, from) => `The engine sheet says ${figure}: ${from}.`,
+  calcSheetSays: (figure, from) => `The sheet says ${figure}: ${from}.`,
   calcShopSays: (figure) => `The shop’s file says ${figure}.`,
   calcOfShop: 'From the shop’s file.',
-  calcLacks: 'The engine sheet does not give it.',
+  calcLacks: 'The sheet does not give it.',
   calcBack: (figure) => `Take ${figure} again`,
   calcWorked: (figure, label) => `Not given anywhere. Used instead: ${figure}, “${label}”.`,
   calcEmpty: 'Empty all boxes',
   calcUnread: 'The formulas did not arrive. Open this page once with a network.',
 };
+
+/** What the other boxes of the start form say, a line each. */
+export const moreSaid = (more, trade) => Object.entries(more ?? {}).map(([name, text]) => `${startLabel(name, trade)} ${text}`);
 
 const progress = (state) => {
   const all = Object.values(state?.steps ?? {}).filter((step) => step.state !== 'hidden');

@@ -364,7 +364,7 @@ def test_a_value_typed_over_the_sheets_is_marked_and_can_be_taken_back(sums: Sum
     group = sums.group("coolant-choice").type(drained="5", coolant_capacity="8")
     group.shows("left_inside", "3.0 L")
     box = group.field("coolant_capacity")
-    expect(box).to_contain_text("Typed here. The engine sheet says 6.2 L")
+    expect(box).to_contain_text("Typed here. The sheet says 6.2 L")
     expect(box.locator("[data-source]")).to_have_count(0)
     tap(box.locator("button").last)
     expect(group.number("coolant_capacity")).to_have_value("6.2")
@@ -392,7 +392,7 @@ def test_a_sheets_value_that_was_emptied_is_not_known_and_nothing_fills_it(sums:
     group = sums.group("refill-vacuum").found("coolant-kind", "flushed").type(mix_in_can="50", coolant_temperature="20")
     group.type(fill_vacuum="")
     group.lacks("vacuum_wanted", "Vacuum to pull")
-    expect(group.field("fill_vacuum")).to_contain_text("The engine sheet says 85 kPa")
+    expect(group.field("fill_vacuum")).to_contain_text("The sheet says 85 kPa")
 
 
 # --- nothing is kept, and no network is needed ------------------------------------------------------------------------

@@ -77,6 +77,11 @@ export const SHEET = {
       required: ['kinds', 'lists', 'ready'],
       type: 'object',
     },
+    SheetGateTitle: {
+      properties: { name: { pattern: '^[a-z][a-z0-9-]*$', type: 'string' }, title: { type: 'string' } },
+      required: ['name', 'title'],
+      type: 'object',
+    },
     SheetGiven: {
       properties: {
         label: { type: 'string' },
@@ -134,6 +139,17 @@ export const SHEET = {
       required: ['count', 'kind', 'list'],
       type: 'object',
     },
+    SheetKind: {
+      properties: {
+        name: { pattern: '^[a-z][a-z0-9-]*$', type: 'string' },
+        label: { type: 'string' },
+        stands: { type: 'string' },
+        said: { anyOf: [{ type: 'string' }, { type: 'null' }] },
+        closed_by: { anyOf: [{ type: 'string' }, { type: 'null' }] },
+      },
+      required: ['closed_by', 'label', 'name', 'said', 'stands'],
+      type: 'object',
+    },
     SheetLimit: {
       properties: {
         when: {},
@@ -173,6 +189,15 @@ export const SHEET = {
         whole: { type: 'boolean' },
       },
       required: ['above', 'high', 'low', 'whole'],
+      type: 'object',
+    },
+    SheetList: {
+      properties: {
+        name: { pattern: '^[a-z][a-z0-9-]*$', type: 'string' },
+        title: { type: 'string' },
+        before: { type: 'string' },
+      },
+      required: ['before', 'name', 'title'],
       type: 'object',
     },
     SheetMeasure: {
@@ -356,6 +381,15 @@ export const SHEET = {
       required: ['fills', 'hold', 'inputs', 'kind', 'label', 'limits', 'name', 'step', 'tree', 'unit', 'why'],
       type: 'object',
     },
+    SheetRole: {
+      properties: {
+        name: { pattern: '^[a-z][a-z0-9-]*$', type: 'string' },
+        label: { type: 'string' },
+        leads: { type: 'boolean' },
+      },
+      required: ['label', 'leads', 'name'],
+      type: 'object',
+    },
     SheetShown: { properties: { v: { type: 'string' } }, required: ['v'], type: 'object' },
     SheetSign: {
       properties: {
@@ -414,6 +448,15 @@ export const SHEET = {
         cautions: { items: { '$ref': '#/$defs/SheetCaution' }, type: 'array' },
       },
       required: ['order'],
+      type: 'object',
+    },
+    SheetStartBox: {
+      properties: {
+        name: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
+        label: { type: 'string' },
+        optional: { type: 'boolean' },
+      },
+      required: ['label', 'name', 'optional'],
       type: 'object',
     },
     SheetStep: {
@@ -576,6 +619,20 @@ export const SHEET = {
     SheetTorque: {
       properties: { setting: {}, rounding: {}, offered: {}, inside: {} },
       required: ['inside', 'offered', 'rounding', 'setting'],
+      type: 'object',
+    },
+    SheetTrade: {
+      properties: {
+        noun: { type: 'string' },
+        sheet: { type: 'string' },
+        whole: { type: 'string' },
+        start: { items: { '$ref': '#/$defs/SheetStartBox' }, type: 'array' },
+        kinds: { items: { '$ref': '#/$defs/SheetKind' }, type: 'array' },
+        lists: { items: { '$ref': '#/$defs/SheetList' }, type: 'array' },
+        gates: { items: { '$ref': '#/$defs/SheetGateTitle' }, type: 'array' },
+        roles: { items: { '$ref': '#/$defs/SheetRole' }, type: 'array' },
+      },
+      required: ['gates', 'kinds', 'lists', 'noun', 'roles', 'sheet', 'start', 'whole'],
       type: 'object',
     },
     SheetTurn: {
@@ -745,6 +802,7 @@ export const SHEET = {
       type: 'object',
       additionalProperties: false,
     },
+    trade: { '$ref': '#/$defs/SheetTrade' },
     needs: { '$ref': '#/$defs/SheetNeeds' },
     budget: { '$ref': '#/$defs/Budget' },
     wrenches: {

@@ -7,6 +7,7 @@ import { W, answer, answeredSo, keptBy } from '../../words/words.js';
 import { field } from '../common/form.js';
 import { make, show } from '../common/nodes.js';
 import { pressButton } from '../common/press.js';
+import { leadsOf } from '../../journal/trade.js';
 import { otherPerson } from '../step/other_person.js';
 import { measure } from './measure.js';
 import { partsCheck } from './parts.js';
@@ -107,7 +108,7 @@ const sign = ({ step, send }) => {
     const { seen, off, kept, shared } = view;
     const given = answerOf(seen);
     const isGiven = Boolean(kept(''));
-    other.update({ did: lookedAt(view), after: step.check.self_check_after, people: shared.sheet.shop.people, now: shared.now, gone: isGiven });
+    other.update({ did: lookedAt(view), after: step.check.self_check_after, people: shared.sheet.shop.people, leads: leadsOf(shared.sheet), now: shared.now, gone: isGiven });
     show(note, !isGiven);
     button.update(isGiven
       ? { label: answeredSo(kept(''), answer(given)), sub: keptBy(given), kept: kept(''), off: true }

@@ -2,8 +2,10 @@
 
 import { asks } from '../../journal/duty.js';
 import { add, judge } from '../../journal/journal.js';
+import { tradeOf } from '../../journal/trade.js';
 import { N } from '../../words/news.js';
 import { S, leftOver } from '../../words/stops.js';
+import { anyOpen } from '../../words/trade.js';
 import { W } from '../../words/words.js';
 import { fold, keyed, make, say, sayOrHide, show } from '../common/nodes.js';
 import { pressButton } from '../common/press.js';
@@ -81,7 +83,7 @@ const leftBy = ({ gathered, sheets, offered, state }) => {
   };
   const then = judge(add(gathered, taken), { ...sheets, [offered.digest]: offered.sheet });
   const isNew = ({ name, open }) => open > (state.items[name]?.left ?? 0);
-  return leftOver(then.items).filter(isNew).reduce((sum, { open }) => sum + open, 0);
+  return leftOver(then.items, tradeOf(offered.sheet)).filter(isNew).reduce((sum, { open }) => sum + open, 0);
 };
 
 export const newRevision = ({ send }) => {
@@ -105,7 +107,7 @@ export const newRevision = ({ send }) => {
     say(title, W.adoptTitle(sheet, offered.sheet));
     const redo = changes.filter(({ change, from }) => change === 'duty' && state.steps[from]?.answers.length);
     if (known?.of !== state) known = { of: state, n: leftBy({ gathered, sheets, offered, state }) };
-    sayOrHide(left, known.n ? S.leftNews(known.n) : '');
+    sayOrHide(left, known.n ? S.leftNews(known.n, anyOpen(tradeOf(sheet))) : '');
     say(again, W.adoptAgain(redo.length));
     const texts = { before: sheet, after: offered.sheet, textIn: shared.names.textIn };
     list.update(changes.map((one) => N.line(toldOf(one, texts))));

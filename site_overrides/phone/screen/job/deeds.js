@@ -39,7 +39,7 @@ const departed = (entry, about) => {
 // What each kind of entry says; those that are seen and taken back at their own step are not here.
 const SAYS = table(/** @satisfies {Partial<Record<EntryKind, (entry: Entry, about: any) => string>>} */ ({
   decline: ({ value }) => W.jobDeclined(value.reason),
-  correct: ({ part, value }) => S.correctedDeed(part, own(value, part)),
+  correct: ({ part, value }, { trade }) => S.correctedDeed(part, own(value, part), trade),
   'put-back': ({ part, value }, { items }) => S.leftDeed(items[part]?.label ?? part, value.count),
   count: ({ part, value }, { items }) => W.countSaid(items[part]?.label ?? part, value.count),
   read: ({ part, value }, { label, state }) => (state.values[part]?.waits ? W.secondWaits(label(part)) : `${label(part)}: ${answer({ kind: 'read', value })} (${value.source ? source(value.source) : W.ownTable})${value.second ? `, ${W.readAgain(value.second)}` : ''}`),
@@ -73,7 +73,7 @@ export const departuresOf = (entries, about) => {
     .filter(({ kind, id }) => ['skip', 'not-fitted', 'refuse'].includes(kind) && !isInert(id))
     .map((given) => ({ id: given.id, text: `${name(path)}: ${answer(given)} (${about.by(given)})` })));
   const corrected = Object.entries(state.corrected ?? {}).map(([field, one]) => (
-    { id: one.id, text: `${S.corrected(field, one)} (${about.by(one)})` }
+    { id: one.id, text: `${S.corrected(field, one, about.trade)} (${about.by(one)})` }
   ));
   return [...corrected, ...rules, ...left];
 };

@@ -29,7 +29,7 @@ const headOf = ({ sheet, send, take, carry, forget, renew, home, look }) => {
   const vehicle = make('span');
   const who = people({ take });
   const items = openItems({ sheet, look });
-  const menu = jobMenu({ send, carry, forget, renew, whoFold: who.more, home });
+  const menu = jobMenu({ sheet, send, carry, forget, renew, whoFold: who.more, home });
   const node = make(
     'div', { class: 'top' },
     make('div', { class: 'bar' }, make('div', { class: 'name' }, title, vehicle), menu.node),

@@ -7,6 +7,7 @@ import { keyed, make, say } from '../common/nodes.js';
 
 const card = (send) => (what) => {
   const title = make('p');
+  const look = make('p');
   const made = form({
     fields: [{ name: 'count', label: S.leftCount, type: 'number', required: true }, { name: 'reason', label: S.leftReason, required: true }],
     action: 'put-back', attrs: { 'data-part': what }, keep: S.leftKeep,
@@ -16,9 +17,10 @@ const card = (send) => (what) => {
       return send({ kind: 'put-back', step: '', part: what, value: { count: back, reason } });
     },
   });
-  const node = make('div', { class: 'notice-card bad', role: 'alert' }, title, make('p', {}, S.leftSay), made.node);
-  const update = ({ item, told }) => {
+  const node = make('div', { class: 'notice-card bad', role: 'alert' }, title, look, made.node);
+  const update = ({ item, told, trade }) => {
     say(title, S.leftTitle(item));
+    say(look, S.leftSay(trade.whole));
     made.update({ fields: { count: { value: String(item.open + told) } } });
   };
   return { node, update };
@@ -28,6 +30,9 @@ const card = (send) => (what) => {
 export const leftCards = ({ send }) => {
   const node = make('div');
   const draw = keyed(node, card(send));
-  const update = ({ state, shared }) => draw(leftOver(state.items).map((item) => [item.name, { item, told: shared.journal.toldBack(item.name) }]));
+  const update = ({ state, shared }) => {
+    const { trade } = shared.names;
+    draw(leftOver(state.items, trade).map((item) => [item.name, { item, trade, told: shared.journal.toldBack(item.name) }]));
+  };
   return { node, update };
 };

@@ -2,7 +2,9 @@
 
 import { own } from '../../base/own.js';
 import { S } from '../../words/stops.js';
-import { KINDS, OFFLINE, W, clock, day } from '../../words/words.js';
+import { listsOf, tradeOf } from '../../journal/trade.js';
+import { optionsOf } from '../../words/trade.js';
+import { OFFLINE, W, clock, day } from '../../words/words.js';
 import { foldedForm, numberOf } from '../common/form.js';
 import { fold, keyed, make, say, sayOrHide, set, show } from '../common/nodes.js';
 import { isDone, pressButton } from '../common/press.js';
@@ -15,35 +17,46 @@ const counted = (text, keep) => {
   return count === null ? { kept: false, words: W.needNumber(W.count) } : keep(count);
 };
 
-const tookOff = (send) => foldedForm({
+const tookOff = (send, trade) => foldedForm({
   title: W.tookOff, action: 'took-off', keep: W.tookOffKeep,
   fields: [
     { name: 'label', label: W.what, required: true },
-    { name: 'kind', label: W.kind, type: 'select', options: Object.entries(KINDS).map(([value, label]) => ({ value, label })) },
+    { name: 'kind', label: W.kind, type: 'select', options: optionsOf(trade.kinds) },
     { name: 'count', label: W.count, type: 'number', required: true, value: '1' },
-    { name: 'list', label: S.list, type: 'select', options: S.listOptions },
+    ...trade.lists.length ? [{ name: 'list', label: S.list, type: 'select', options: optionsOf(trade.lists) }] : [],
   ],
-  onKeep: ({ label, kind, count, list }) => counted(count, (n) => send({ kind: 'took-off', step: '', value: { label, kind, count: n, list } })),
+  onKeep: ({ label, kind, count, list }) => counted(count, (n) => send({ kind: 'took-off', step: '', value: { label, kind, count: n, ...list && { list } } })),
 });
 
 // Where something taken off now most likely belongs: the list of what the stage in hand, or one before it, opens; else
 // what the next gate asks about.
-const listNow = ({ steps, items }, state) => {
+// The last list that the first gate with lists asks about.
+const usualList = (sheet) => {
+  const asked = sheet.steps.find((step) => step.gate?.lists.length)?.gate.lists ?? [];
+  return listsOf(tradeOf(sheet)).findLast((name) => asked.includes(name)) ?? listsOf(tradeOf(sheet))[0];
+};
+
+const listNow = (sheet, state) => {
+  const { steps, items } = sheet;
   const at = Math.max(0, steps.findIndex(({ path }) => path === state.next));
   const stage = steps[at]?.stage ?? 0;
   const opened = steps.filter((step) => step.stage <= stage).flatMap(({ opens }) => opens.map(({ what }) => items[what]?.list)).filter(Boolean);
   const gate = steps.slice(at).find((step) => step.gate?.lists.length);
   const asked = gate?.gate.lists ?? [];
   const last = opened.at(-1);
-  return asked.length && !asked.includes(last) ? asked.at(-1) : last ?? 'bay';
+  return asked.length && !asked.includes(last) ? asked.at(-1) : last ?? usualList(sheet);
 };
 
-const correctStart = (send) => {
+// Every other box of the start is kept under `more`.
+const isOwnField = (field) => ['number', 'vehicle', 'odometer', 'vin'].includes(field);
+
+const correctStart = (send, trade) => {
+  let last = null;
   const made = foldedForm({
     title: S.correctTitle, action: 'correct', keep: S.correctKeep,
     pair: ['to', 'unit'],
     fields: [
-      { name: 'field', label: S.correctWhat, type: 'select', options: S.correctFields },
+      { name: 'field', label: S.correctWhat, type: 'select', options: S.correctFields(trade) },
       { name: 'to', label: S.correctTo },
       { name: 'unit', label: W.unit, type: 'select', options: [{ value: 'km', label: 'km' }, { value: 'mi', label: 'mi' }] },
       { name: 'reason', label: S.correctReason, required: true },
@@ -53,13 +66,16 @@ const correctStart = (send) => {
       if (field === 'odometer' && (number === null || number < 0)) return { kept: false, words: S.correctNumber };
       if (field !== 'vin' && to === '') return { kept: false, words: W.required(S.correctTo) };
       const right = own({ odometer: { number: String(number), unit }, vin: to.toUpperCase() }, field) ?? to;
-      return send({ kind: 'correct', step: '', part: field, value: { [field]: right, reason } });
+      const part = isOwnField(field) ? field : 'more';
+      const value = part === 'more' ? { ...last?.more, [field]: to } : right;
+      return send({ kind: 'correct', step: '', part, value: { [part]: value, reason } });
     },
   });
   const [field, , unit] = made.fields;
   const draw = () => show(unit.node, field.value() === 'odometer');
   field.box.addEventListener('change', draw);
   const update = ({ job }) => {
+    last = job;
     made.update({ gone: !job, fields: { unit: { value: job?.odometer?.unit } } });
     draw();
   };
@@ -175,8 +191,9 @@ const oddities = () => {
   return { node, update };
 };
 
-/** jobMenu({send, carry, forget, renew, whoFold, home}) -> {node, update({state, sheet, shared, offline})}. renew() takes a new version. */
-export const jobMenu = ({ send: keep, carry, forget, renew, whoFold, home }) => {
+/** jobMenu({sheet, send, carry, forget, renew, whoFold, home}) -> {node, update({state, sheet, shared, offline})}. renew() takes a new version. */
+export const jobMenu = ({ sheet: first, send: keep, carry, forget, renew, whoFold, home }) => {
+  const trade = tradeOf(first);
   const send = async (verb) => {
     const answer = await keep(verb);
     if (isDone(answer) && !answer.words) node.open = false;
@@ -185,7 +202,7 @@ export const jobMenu = ({ send: keep, carry, forget, renew, whoFold, home }) => 
   const facts = make('p', { class: 'small' });
   const device = make('p', { class: 'small' });
   const newer = updateBox({ update: renew });
-  const took = tookOff(send);
+  const took = tookOff(send, trade);
   const added = extra(send);
   const corrected = count(send);
   const passed = passOn(send);
@@ -194,7 +211,7 @@ export const jobMenu = ({ send: keep, carry, forget, renew, whoFold, home }) => 
   const left = departures();
   const said = deeds(send);
   const odd = oddities();
-  const start = correctStart(send);
+  const start = correctStart(send, trade);
   const torques = make('a', { class: 'row' }, W.torqueSheet);
   const panel = make(
     'div', { class: 'panel' }, facts, device, newer.node, whoFold, took.node, added.node, corrected.node, start.node, left.node, said.node, passed.node, carrier(carry), declined.node,

@@ -1,11 +1,12 @@
 // How steps, values and things are called on the screen: their numbers and their texts. Pure.
 
 import { own } from '../../base/own.js';
+import { tradeOf } from '../../journal/trade.js';
 import { stepName } from '../../words/words.js';
 import { figuresOf } from '../common/figures.js';
 import { drawnExtra, plainText } from '../common/step_text.js';
 
-/** namesOf({state, sheet}) -> {stepOf, number, text, name, textIn, label, figures, shown, told, stageOf, homes}; all but label take a step's path. */
+/** namesOf({state, sheet}) -> {stepOf, number, text, name, textIn, label, figures, trade, shown, told, stageOf, homes}; all but label and trade take a step's path. */
 export const namesOf = ({ state, sheet }) => {
   const steps = new Map(sheet.steps.map((step) => [step.path, step]));
   const numbers = new Map(sheet.steps.map(({ path }, at) => [path, String(at + 1)]));
@@ -25,6 +26,8 @@ export const namesOf = ({ state, sheet }) => {
   const text = (path) => plainText(stepOf(path)?.do, told);
   return {
     stepOf, number, text, textIn, label, figures,
+    /** The words of the trade of the worksheet at work. */
+    trade: tradeOf(sheet),
     /** What a name stands for now, or what it is called in brackets. */
     shown: shownIn(sheet),
     /** The same for what a step tells to do: a result that is not good is no figure to work by. */

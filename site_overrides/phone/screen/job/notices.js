@@ -34,7 +34,7 @@ export const notices = ({ send, look }) => {
   const finished = make('p', { class: 'notice-card' });
   const declinedSay = make('p');
   const declined = make('div', { class: 'notice-card bad' }, declinedSay, make('p', { class: 'small' }, S.declinedSay));
-  const twoStarts = make('p', { class: 'notice-card bad', role: 'alert' }, S.twoStarts);
+  const twoStarts = make('p', { class: 'notice-card bad', role: 'alert' });
   const left = leftCards({ send });
   const passedSay = make('p');
   const receive = pressButton({
@@ -67,7 +67,7 @@ export const notices = ({ send, look }) => {
     sayOrHide(finished, state.complete ? W.finished : '');
     show(declined, state.declined);
     say(declinedSay, state.declined ? W.jobDeclined(state.declined.reason) : '');
-    show(twoStarts, state.job?.disputed);
+    sayOrHide(twoStarts, state.job?.disputed ? S.twoStarts(shared.names.trade.whole) : '');
     left.update({ state, shared });
     show(passed, state.passed && !state.passed.received);
     if (state.passed) say(passedSay, W.passedTo(state.passed.to ?? '…', state.passed.who));

@@ -1,6 +1,8 @@
-// What is still loose, off or in: always at the top, counted, and listed on a tap, with the three bolt lists.
+// What is still loose, off or in: always at the top, counted, and listed on a tap, with the bolt lists.
 
-import { LISTS, W, listTitle, openLine, standsSo, stillOpen } from '../../words/words.js';
+import { listsOf, tradeOf } from '../../journal/trade.js';
+import { anyOpen, listTitle, openLine, standsSo, stillOpen } from '../../words/trade.js';
+import { W } from '../../words/words.js';
 import { keyed, make, say, set, show } from '../common/nodes.js';
 import { boltList } from '../step/bolt_list.js';
 
@@ -23,7 +25,7 @@ const listOf = (name, { sheet, look }) => {
   const list = make('ul');
   const done = make('p', { class: 'small' });
   const draw = keyed(list, itemLine);
-  const node = make('section', {}, make('h2', {}, listTitle(name)), done, bolts.node, list);
+  const node = make('section', {}, make('h2', {}, listTitle(name, tradeOf(sheet))), done, bolts.node, list);
   const update = ({ items, total, state, shared }) => {
     const told = state.bolts?.[name] ?? [];
     const rest = items.filter((item) => !told.some((bolt) => bolt.item === item.name));
@@ -37,18 +39,19 @@ const listOf = (name, { sheet, look }) => {
 
 /** openItems({sheet, look}) -> {node, update({state, shared})}. */
 export const openItems = ({ sheet, look }) => {
+  const trade = tradeOf(sheet);
   const line = make('span');
   const summary = make('summary', {}, line);
   const list = make('ul');
   const draw = keyed(list, itemLine);
-  const none = make('p', {}, W.openNone);
-  const lists = Object.keys(LISTS).map((name) => ({ name, ...listOf(name, { sheet, look }) }));
-  const panel = make('div', { class: 'panel' }, make('h2', {}, W.openTitle), none, list, make('h2', {}, W.boltLists), lists.map((one) => one.node));
+  const none = make('p', {}, W.openNone(anyOpen(trade)));
+  const lists = listsOf(trade).map((name) => ({ name, ...listOf(name, { sheet, look }) }));
+  const panel = make('div', { class: 'panel' }, make('h2', {}, W.openTitle(anyOpen(trade))), none, list, make('h2', {}, lists.length ? W.boltLists : ''), lists.map((one) => one.node));
   const node = make('details', { class: 'drop open-items' }, summary, panel);
   const update = ({ state, shared }) => {
-    const items = stillOpen(state.items);
+    const items = stillOpen(state.items, trade);
     set(node, 'data-open-items', state.open);
-    say(line, openLine(items));
+    say(line, openLine(items, trade));
     show(none, items.length === 0);
     draw(items.map((item) => [item.name, item]));
     for (const one of lists) {

@@ -1,15 +1,16 @@
 // "Where you were": on coming back, what was kept last and what is still open. The full card where an interruption is
 // dangerous, one line elsewhere and only after ten minutes.
 
-import { W, ago, openLine, stillOpen, things } from '../../words/words.js';
+import { openLine, stillOpen, things } from '../../words/trade.js';
+import { W, ago } from '../../words/words.js';
 import { make, say, show } from '../common/nodes.js';
 
 const TEN_MINUTES = 600_000;
 const MOST_NAMED = 5; // more than these would push the step off the screen
 
-const openSaid = (items) => {
-  if (!items.length) return openLine(items);
-  return items.length > MOST_NAMED ? W.whereCounted(openLine(items)) : W.whereOpen(things(items));
+const openSaid = (items, trade) => {
+  if (!items.length) return openLine(items, trade);
+  return items.length > MOST_NAMED ? W.whereCounted(openLine(items, trade)) : W.whereOpen(things(items));
 };
 
 /** A stage where an interruption can cost the engine: its order is never left, or it has something to tighten. */
@@ -32,9 +33,9 @@ export const whereYouWere = ({ seen: onSeen }) => {
     show(card, full);
     show(line, Boolean(entry) && !full && !state.complete && idle >= TEN_MINUTES);
     if (!entry) return;
-    const items = stillOpen(state.items);
+    const items = stillOpen(state.items, shared.names.trade);
     say(last, W.whereLast(shared.names.name(entry.step), shared.journal.said(entry), ago(idle), Boolean(shared.saved.kept(entry.id).unkept)));
-    say(open, openSaid(items));
+    say(open, openSaid(items, shared.names.trade));
     say(line, W.whereLine(shared.names.name(entry.step), ago(idle), Boolean(shared.saved.kept(entry.id).unkept)));
   };
   return { node, update };

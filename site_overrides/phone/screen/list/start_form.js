@@ -1,16 +1,47 @@
-// Starting a job: its number, the vehicle as the shop writes it, the odometer with its unit, who works, in what role.
+// Starting a job: its number, what it is done on and what else the trade asks, who works, in what role.
 // A VIN may be given; what looks odd about it is said and never refused.
 
+import { own } from '../../base/own.js';
 import { initialsOf } from '../../journal/people.js';
+import { tradeOf } from '../../journal/trade.js';
 import { checkVin } from '../../quantities/vin.js';
-import { ROLES, W, vinOdd } from '../../words/words.js';
+import { optionsOf } from '../../words/trade.js';
+import { W, vinOdd } from '../../words/words.js';
 import { form, numberOf } from '../common/form.js';
 import { noWrench } from '../common/no_wrench.js';
 import { make, sayOrHide, show } from '../common/nodes.js';
 import { samePanel } from './same_number.js';
 
-const ROLE_OPTIONS = Object.entries(ROLES).map(([value, label]) => ({ value, label }));
 const UNITS = ['km', 'mi'].map((value) => ({ value, label: value }));
+
+// What looks odd about a VIN is said while it is typed, never on leaving the box: what moves under a finger is missed.
+const sayOddVin = (vin) => {
+  const odd = make('p', { class: 'note', role: 'status' });
+  vin.node.after(odd);
+  const look = () => sayOrHide(odd, vinOdd(checkVin(vin.value())));
+  vin.box.addEventListener('input', look);
+  look();
+};
+
+// The boxes of the start, as the trade has them: what the job is done on, perhaps an odometer with its unit, a VIN, others.
+const boxesOf = (trade, filled, unit) => trade.start.flatMap(({ name, label, optional }) => {
+  const box = { name: name === 'what' ? 'vehicle' : name, label, required: !optional };
+  const value = own(filled, box.name) ?? '';
+  return name === 'odometer'
+    ? [{ ...box, type: 'number', value }, { name: 'unit', label: W.unit, type: 'select', options: UNITS, value: filled.unit ?? unit }]
+    : [{ ...box, value }];
+});
+
+// What was typed, as the entry that starts a job holds it.
+const startOf = ({ job, vehicle, odometer, unit, vin, role, ...typed }, trade, procedure) => {
+  const others = trade.start.map(({ name }) => name).filter((name) => !['what', 'odometer', 'vin'].includes(name) && own(typed, name));
+  return {
+    number: job, vehicle, role, procedure,
+    ...odometer && { odometer: { number: String(numberOf(odometer)), unit } },
+    ...vin && { vin: vin.toUpperCase() },
+    ...others.length && { more: Object.fromEntries(others.map((name) => [name, own(typed, name)])) },
+  };
+};
 
 /**
  * startForm({sheet, filled, who, start, promise}) -> {node}. `filled` is what the lead wrote beforehand, all texts;
@@ -18,6 +49,7 @@ const UNITS = ['km', 'mi'].map((value) => ({ value, label: value }));
  */
 export const startForm = ({ sheet, filled, who, start, promise }) => {
   const { people, odometer } = sheet.shop;
+  const trade = tradeOf(sheet);
   const roleOf = (initials) => people.find((one) => one.initials === initialsOf(people, initials))?.role;
   const agreed = make('p', { class: 'note' });
   sayOrHide(agreed, filled.agreed ? `${W.agreed}: ${filled.agreed}` : '');
@@ -25,12 +57,9 @@ export const startForm = ({ sheet, filled, who, start, promise }) => {
   const made = form({
     fields: [
       { name: 'job', label: W.jobNumber, required: true, value: filled.job ?? '' },
-      { name: 'vehicle', label: W.vehicle, required: true, value: filled.vehicle ?? '' },
-      { name: 'odometer', label: W.odometer, type: 'number', required: true, value: filled.odometer ?? '' },
-      { name: 'unit', label: W.unit, type: 'select', options: UNITS, value: filled.unit ?? odometer },
-      { name: 'vin', label: W.vin, value: filled.vin ?? '' },
+      ...boxesOf(trade, filled, odometer),
       { name: 'who', label: W.who, required: true, value: who ?? '', list: 'people' },
-      { name: 'role', label: W.role, type: 'select', options: ROLE_OPTIONS, value: roleOf(who ?? '') ?? 'tech' },
+      { name: 'role', label: W.role, type: 'select', options: optionsOf(trade.roles), value: roleOf(who ?? '') ?? trade.roles[0]?.name },
     ],
     pair: ['odometer', 'unit'],
     action: 'start',
@@ -39,17 +68,10 @@ export const startForm = ({ sheet, filled, who, start, promise }) => {
     before: [names, agreed, noWrench(sheet)].filter(Boolean),
     onKeep: (typed) => keep(typed, false),
   });
-  const keep = async ({ job, vehicle, odometer: reading, unit, vin: number, who: typed, role: as }, isSecond) => {
-    const initials = initialsOf(people, typed);
+  const keep = async ({ who: said, ...typed }, isSecond) => {
+    const initials = initialsOf(people, said);
     if (!initials) return { kept: false, words: W.required(W.who) };
-    const answer = await start({
-      isSecond,
-      who: initials,
-      value: {
-        number: job, vehicle, odometer: { number: String(numberOf(reading)), unit }, role: as, procedure: sheet.procedure,
-        ...number && { vin: number.toUpperCase() },
-      },
-    });
+    const answer = await start({ isSecond, who: initials, value: startOf(typed, trade, sheet.procedure) });
     same.update(answer.same ?? null);
     show(made.button.node, !answer.same);
     return answer.same ? null : answer;
@@ -62,13 +84,9 @@ export const startForm = ({ sheet, filled, who, start, promise }) => {
   for (const { box } of made.fields) box.addEventListener('input', askAgain);
   made.button.node.before(same.node);
   made.button.message.before(promise);
-  const [, , , , vin, worker, role] = made.fields;
-  const odd = make('p', { class: 'note', role: 'status' });
-  vin.node.after(odd);
-  const look = () => sayOrHide(odd, vinOdd(checkVin(vin.value())));
-  // While it is typed, never on leaving the box: what moves under a finger is missed.
-  vin.box.addEventListener('input', look);
-  look();
+  const boxOf = (name) => made.fields.find((one) => one.name === name);
+  if (boxOf('vin')) sayOddVin(boxOf('vin'));
+  const [worker, role] = [boxOf('who'), boxOf('role')];
   worker.box.addEventListener('input', () => {
     const known = roleOf(worker.value());
     if (known) role.box.value = known;

@@ -1,5 +1,6 @@
 // What a step was answered, by whom and when: how to take it back, and how to choose where two answers stand.
 
+import { tradeOf } from '../../journal/trade.js';
 import { W, keptBy } from '../../words/words.js';
 import { field } from '../common/form.js';
 import { fold, keyed, make, mark, say, show } from '../common/nodes.js';
@@ -63,10 +64,10 @@ const settler = ({ step, send }) => () => {
 };
 
 /** Two answers, side by side, and a button for each: it holds. */
-export const twoAnswers = ({ step, send }) => {
+export const twoAnswers = ({ step, sheet, send }) => {
   const list = make('div', { class: 'controls' });
   const draw = keyed(list, settler({ step, send }));
-  const node = make('div', { class: 'notice-card bad' }, make('p', {}, W.twoAnswers), list);
+  const node = make('div', { class: 'notice-card bad' }, make('p', {}, W.twoAnswers(tradeOf(sheet).whole)), list);
   const update = ({ seen }) => {
     const on = seen.state === 'disputed';
     show(node, on);

@@ -2,7 +2,9 @@
 // wrench, by whom and when. What is not tight stands first; each line leads to its step.
 
 import { table } from '../../base/own.js';
-import { W, boltStands, keptOn, listTitle, said } from '../../words/words.js';
+import { tradeOf } from '../../journal/trade.js';
+import { listTitle } from '../../words/trade.js';
+import { W, boltStands, keptOn, said } from '../../words/words.js';
 import { keyed, make, say, sayOrHide, set } from '../common/nodes.js';
 
 const RANK = table({ loose: 0, some: 0, later: 1, tight: 2 });
@@ -56,7 +58,7 @@ export const boltList = ({ sheet, look }) => {
 const gateList = (name, { sheet, look }) => {
   const count = make('span', { class: 'count' });
   const list = boltList({ sheet, look });
-  const node = make('details', { class: 'gate-list' }, make('summary', {}, make('span', {}, listTitle(name)), count), list.node);
+  const node = make('details', { class: 'gate-list' }, make('summary', {}, make('span', {}, listTitle(name, tradeOf(sheet))), count), list.node);
   let wasOpen = null;
   const update = ({ shared }) => {
     const bolts = shared.state.bolts?.[name] ?? [];

@@ -84,7 +84,7 @@ export const controls = ({ step, sheet, send }) => {
   const failed = failedPanel({ step, send });
   const stop = stopPanel({ step, sheet, send });
   const inside = [
-    stop, twoAnswers({ step, send }), rewordedPanel({ step, send }), failed, notDisturbed({ send }), lookAgain({ step }),
+    stop, twoAnswers({ step, sheet, send }), rewordedPanel({ step, send }), failed, notDisturbed({ send }), lookAgain({ step }),
     leftOut({ step }), despite, goOn({ step, sheet }), checkOff({ step, sheet, check, send }),
   ];
   const below = [failing({ step, check }), takeBacks({ step, send }), somethingElse({ step, sheet, send })];

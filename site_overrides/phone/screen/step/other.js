@@ -2,6 +2,7 @@
 
 import { own } from '../../base/own.js';
 import { initialsOf, isOneOf } from '../../journal/people.js';
+import { leadsOf, tradeOf } from '../../journal/trade.js';
 import { W } from '../../words/words.js';
 import { foldedForm } from '../common/form.js';
 import { fold, make, set, show } from '../common/nodes.js';
@@ -12,7 +13,7 @@ const INSTEAD = { name: 'instead', label: W.instead };
 const WITH = { name: 'with', label: W.withLead };
 
 const leaveForms = ({ step, sheet, send }) => {
-  const leads = sheet.shop.people.filter(({ role }) => role === 'lead').map(({ initials }) => initials);
+  const leads = leadsOf(sheet);
   const to = (kind) => (value) => send({ kind, step: step.path, value });
   const skipWith = (value) => {
     const needsLead = step.leave === 'lead' && !isOneOf(leads, value.with);
@@ -24,7 +25,7 @@ const leaveForms = ({ step, sheet, send }) => {
       fields: [REASON, INSTEAD, { ...WITH, required: step.leave === 'lead' }],
       onKeep: ({ reason, instead, with: lead }) => skipWith({ reason, instead, with: initialsOf(sheet.shop.people, lead) }),
     }),
-    notFitted: foldedForm({ title: W.notFitted, action: 'not-fitted', keep: W.notFittedKeep, fields: [REASON], onKeep: to('not-fitted') }),
+    notFitted: foldedForm({ title: W.notFitted(tradeOf(sheet).noun), action: 'not-fitted', keep: W.notFittedKeep, fields: [REASON], onKeep: to('not-fitted') }),
     refuse: foldedForm({
       title: W.refuse, action: 'refuse', keep: W.refuseKeep,
       fields: [{ name: 'how', label: W.how, required: true }, { name: 'told_by', label: W.toldBy, required: true }, { name: 'price', label: W.price }],

@@ -10,7 +10,7 @@ const TYPED = '?';
 const SELF = 'self:';
 
 /**
- * otherPerson({label, needs, same, onChange}) -> {nodes, update({did, after, people, now, gone}), name(), chosen(), clear()}. needs: words where
+ * otherPerson({label, needs, same, onChange}) -> {nodes, update({did, after, people, leads, now, gone}), name(), chosen(), clear()}. needs: words where
  * nobody is chosen; same(initials): words where they did it themselves. did: [{who, at}] of what is looked at again; after: seconds of the
  * break. name() is who was chosen, or ''; chosen() -> {who, self}, or {words} that say why it does not go.
  */
@@ -22,14 +22,14 @@ export const otherPerson = ({ label, needs, same, onChange = () => {} }) => {
   let shop = [];
   const isBarred = (initials) => isOneOf(first, initials);
   const draw = () => show(typed.node, who.value() === TYPED && !who.node.hidden);
-  const update = ({ did, after, people, now, gone = false }) => {
+  const update = ({ did, after, people, leads = [], now, gone = false }) => {
     shop = people;
     first = [...new Map(did.map((one) => [person(one.who), one.who])).values()];
     const left = selfCheckLeft(did, after, now);
     who.update({ options: [
       { value: '', label: '–' },
       ...people.filter(({ initials }) => !isBarred(initials))
-        .map(({ initials, name, role }) => ({ value: initials, label: `${initials}, ${name}${role === 'lead' ? ' (lead)' : ''}` })),
+        .map(({ initials, name }) => ({ value: initials, label: `${initials}, ${name}${leads.includes(initials) ? ' (lead)' : ''}` })),
       ...left === 0 ? first.map((one) => ({ value: `${SELF}${one}`, label: W.selfCheck(one) })) : [],
       { value: TYPED, label: W.otherPerson },
     ] });

@@ -39,12 +39,12 @@ const isHere = (name, step, { names: { figures } }) => (
   figures.taker(name) === step.path || (figures.kindOf(name) === 'value' && step.values.includes(name))
 );
 
-const needSaid = (name, { names: { figures }, state }) => {
+const needSaid = (name, { names: { figures, trade }, state }) => {
   const label = figures.label(name);
   if (figures.isTwoAnswers(name)) return W.needsTwo(label);
   const kind = figures.kindOf(name);
   if (kind === 'given') return ['odometer', 'today'].includes(name) ? W.needsStart(label) : W.needsShop(label);
-  if (kind === 'tolerance') return W.needsSheet(label);
+  if (kind === 'tolerance') return W.needsSheet(label, trade.sheet);
   if (kind === 'value' && !state.values[name]?.missing) return W.needsNumber(label, figures.text(name) ?? '');
   return W.needsThis(label);
 };

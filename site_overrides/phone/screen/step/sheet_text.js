@@ -1,6 +1,8 @@
 // The reading part of a step's sheet: cautions first, then the text, why, trade words and the picture.
 
-import { GATES, W } from '../../words/words.js';
+import { tradeOf } from '../../journal/trade.js';
+import { gateTitle } from '../../words/trade.js';
+import { W } from '../../words/words.js';
 import { flag, fold, make } from '../common/nodes.js';
 import { richNodes } from '../common/rich.js';
 import { plainText } from '../common/step_text.js';
@@ -8,9 +10,9 @@ import { caughtBefore, caution, worstFirst } from './cautions.js';
 
 const LONG = 130; // characters; longer text is set smaller
 
-const stopSign = ({ gate, hold }) => {
+const stopSign = ({ gate, hold }, trade) => {
   if (!gate && !hold) return null;
-  return make('p', { class: 'stop' }, gate ? `${W.stopCheck}: ${GATES[gate.for].toLowerCase()}` : W.stopCheck);
+  return make('p', { class: 'stop' }, gate ? `${W.stopCheck}: ${gateTitle(gate.for, trade).toLowerCase()}` : W.stopCheck);
 };
 
 const picture = (step, folder) => (step.picture && folder
@@ -21,14 +23,14 @@ const tradeWords = (words) => make('div', { class: 'words' }, Object.entries(wor
   fold({}, term, make('p', {}, meaning))
 )));
 
-/** sheetText({step, stage, isFirst, pictures}) -> {nodes, update(names)}; names as namesOf gives them. */
-export const sheetText = ({ step, stage, isFirst, pictures }) => {
+/** sheetText({sheet, step, stage, isFirst, pictures}) -> {nodes, update(names)}; names as namesOf gives them. */
+export const sheetText = ({ sheet, step, stage, isFirst, pictures }) => {
   const text = make('p', { class: 'do' });
   const why = step.why ? make('p', { class: 'ground' }) : null;
   const ofStage = stage?.cautions ?? [];
   const warned = worstFirst([...ofStage, ...step.cautions]);
   const nodes = [
-    ...warned.map((one) => (!isFirst && ofStage.includes(one) ? caughtBefore(one) : caution(one))), stopSign(step), make('p', { class: 'later' }, W.laterTitle), text, why,
+    ...warned.map((one) => (!isFirst && ofStage.includes(one) ? caughtBefore(one) : caution(one))), stopSign(step, tradeOf(sheet)), make('p', { class: 'later' }, W.laterTitle), text, why,
     tradeWords(step.words), picture(step, pictures),
   ];
   let drawn = null;

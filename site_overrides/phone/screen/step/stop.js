@@ -2,7 +2,9 @@
 // with a reason and a lead, and the question is asked again.
 
 import { initialsOf, isOneOf } from '../../journal/people.js';
+import { leadsOf, tradeOf } from '../../journal/trade.js';
 import { S } from '../../words/stops.js';
+import { anyOpen } from '../../words/trade.js';
 import { W, answer } from '../../words/words.js';
 import { foldedForm, form } from '../common/form.js';
 import { make, say, sayOrHide, show } from '../common/nodes.js';
@@ -25,7 +27,7 @@ const endForm = (send) => form({
 });
 
 const mistakeForm = ({ step, sheet, send, answers }) => {
-  const leads = sheet.shop.people.filter(({ role }) => role === 'lead').map(({ initials }) => initials);
+  const leads = leadsOf(sheet);
   const onKeep = ({ reason, with: typed }) => {
     const lead = initialsOf(sheet.shop.people, typed);
     if (!lead) return { kept: false, words: W.required(S.mistakeLead) };
@@ -47,7 +49,7 @@ export const stopPanel = ({ step, sheet, send }) => {
   const now = make('p', { class: 'to-do' });
   let given = []; // every answer that is struck out together
   const end = endForm(send);
-  const endSay = make('p', { class: 'small' }, S.endSay);
+  const endSay = make('p', { class: 'small' }, S.endSay(anyOpen(tradeOf(sheet))));
   const mistake = mistakeForm({ step, sheet, send, answers: () => given });
   const ending = make('div', { class: 'stop-end' }, endSay, end.node);
   const node = make('div', { class: 'notice-card bad end-card', 'data-stop': true }, title, unsafe, now, ending, mistake.node);

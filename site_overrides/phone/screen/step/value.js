@@ -4,6 +4,7 @@ import { own } from '../../base/own.js';
 import { isPossible, says } from '../../journal/limits.js';
 import { criticalValues, isSameReading } from '../../journal/second.js';
 import { LEAST_SAID } from '../../journal/tables.js';
+import { leadsOf, tradeOf } from '../../journal/trade.js';
 import { shown } from '../../quantities/formula.js';
 import { doubtOf, outside, pullOf, roughly, slipsOf } from '../../quantities/torque.js';
 import { UNITS, W, answer, figureSaid, gaugeSaid, keptBy, said, source, unitOnFace, unitSaid } from '../../words/words.js';
@@ -83,12 +84,12 @@ export const refusalOf = (about, value, { number, unit = '' }, sheet) => {
 const MOST_MEANT = 3;
 
 // Why it is asked: what such a bolt takes, what the sheet gives, what the other bolts have, or the unit.
-const expectedSaid = (about, { given, side, expected }) => {
+const expectedSaid = (about, sheet, { given, side, expected }) => {
   const { low, high, by, least, most } = expected ?? {};
   const figure = figureSaid(given.number, given.unit);
   if (!side) return W.unitUnused(unitSaid(given.unit));
   if (by === 'band') return W.bandSaid({ figure, side, bolt: W.boltNamed(about), low: roughly(low), high: roughly(high) });
-  if (by === 'given') return W.givenSaid(said(about.text ?? `${about.number.number} ${about.number.unit}`));
+  if (by === 'given') return W.givenSaid(said(about.text ?? `${about.number.number} ${about.number.unit}`), tradeOf(sheet).sheet);
   return W.othersSaid(roughly(least), roughly(most));
 };
 
@@ -156,7 +157,7 @@ const typedForm = ({ name, about, sheet, makeForm, wrong = () => null, valueOf, 
     isAsked = Boolean(doubt);
     odd.look(isAsked);
     if (!doubt) return null;
-    panel.update({ given: doubt.given, others: doubt.slips.slice(0, MOST_MEANT), range: expectedSaid(about, doubt) });
+    panel.update({ given: doubt.given, others: doubt.slips.slice(0, MOST_MEANT), range: expectedSaid(about, sheet, doubt) });
     panel.node.scrollIntoView?.({ block: 'nearest' });
     return null;
   };
@@ -228,7 +229,7 @@ const secondReader = (name, about, { sheet, send }) => {
     say(ask, W.secondSay(first, source(first.value.source)));
     show(told, !isTyped);
     if (!isTyped) say(told.firstElementChild, W.secondText(first.who, answer({ ...first, kind: 'read' })));
-    other.update({ did: waits, after: sheet.second_reader, people, now });
+    other.update({ did: waits, after: sheet.second_reader, people, leads: leadsOf(sheet), now });
     read.lookAtIt();
   };
   return { node: read.node, update };
@@ -279,7 +280,8 @@ export const valueBlock = (name, about, { sheet, send }) => {
   const two = make('div');
   const drawTwo = keyed(two, settler(name, send));
   const twoSay = make('p', { class: 'message', role: 'status' });
-  const twoWords = sheet.second_reader && criticalValues(sheet).has(name) ? W.twoReadings : W.twoAnswers;
+  const twoWords = sheet.second_reader && criticalValues(sheet).has(name) ? W.twoReadings : W.twoAnswers(tradeOf(sheet).whole);
+  const { sheet: noun } = tradeOf(sheet);
   const secondPlace = make('div');
   let second = null;
   const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, odd, ask, twoSay, two, secondPlace, box.node);
@@ -309,7 +311,7 @@ export const valueBlock = (name, about, { sheet, send }) => {
     set(from, 'data-source', !state.missing);
     sayOrHide(more, facts(about, state, again));
     sayOrHide(odd, state.filled ? oddTorque(about, state.text, sheet) : state.missing ? '' : about.doubt ?? '');
-    sayOrHide(ask, state.missing && !state.disputed && !state.waits ? W.missingSay(about.text ? W.noSourceFor(about.text) : about.missing) : '');
+    sayOrHide(ask, state.missing && !state.disputed && !state.waits ? W.missingSay(about.text ? W.noSourceFor(about.text, noun) : about.missing, noun) : '');
     sayOrHide(twoSay, state.disputed ? twoWords : '');
     drawTwo((state.disputed ? answers : []).map((entry) => [entry.id, entry]));
     drawSecond(state, shared);

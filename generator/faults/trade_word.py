@@ -1,0 +1,71 @@
+"""Every way the words of the trade can be wrong: a kind, a list, a gate or a role that no trade file declares."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.faults.base import Fault
+from generator.faults.wording import did_you_mean, listing
+
+
+@dataclass(frozen=True)
+class NoTradeFile(Fault):
+    """Kinds, lists, gates, roles and facts are declared once. Without that file a slip looks like any other word."""
+
+    thing: str
+    key: str
+    word: str
+    example: str
+
+    said = "{thing} says {key}: {word:quoted}, but no file declares the words of the trade."
+    write = "Write procedures/trade.yml:  {{trade: Our words, {example}}}"
+
+
+@dataclass(frozen=True)
+class OldFactsFile(Fault):
+    """A file of facts alone, as it was written before there were trade files."""
+
+    said = "a file of facts is now a part of a trade file."
+    write = "Write above this line:  trade: Words of our shop"
+
+
+@dataclass(frozen=True)
+class TradeWordTwice(Fault):
+    """One word has one meaning. A shop's own trade file adds words; it does not change those of the library."""
+
+    section: str
+    word: str
+    first: str
+
+    said = "{word:quoted} is declared twice under {section}; the first is in {first}."
+    write = "Delete one of the two, or give this one a name of its own."
+
+
+@dataclass(frozen=True)
+class UnknownTradeWord(Fault):
+    """A kind, list, gate or role that no trade file declares."""
+
+    thing: str
+    key: str
+    word: str
+    section: str
+    known: tuple[str, ...]
+
+    said = "{thing} says {key}: {word:quoted}, which no trade file declares under {section}."
+
+    @property
+    def write(self) -> str:
+        near = did_you_mean(self.word, self.known)
+        if not self.known:
+            return f"Declare it under {self.section} in a trade file."
+        return f"{near}Write one of: {listing(self.known)}. Or declare it under {self.section} in a trade file."
+
+
+@dataclass(frozen=True)
+class StartsWithoutWhat(Fault):
+    """Every job says what it is done on, so that it is found again in a list of jobs."""
+
+    word: str
+
+    said = "the start form of {word:quoted} has no box  what,  for what the job is done on."
+    write = "Write, for example:  start: {{what: Vehicle, as the shop writes it}}"

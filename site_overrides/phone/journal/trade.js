@@ -1,0 +1,23 @@
+// The words of the trade that a worksheet carries: kinds of open items, bolt lists, gates, roles, the boxes of the start.
+// The same as in generator/tables.py and generator/journal. Pure.
+
+import { EARLIER_TRADE } from './earlier_trade.js';
+
+/**
+ * For an older worksheet, the words of before it carried any.
+ * @param {Sheet | null | undefined} sheet
+ * @returns {Trade}
+ */
+export const tradeOf = (sheet) => sheet?.trade ?? /** @type {any} */ (EARLIER_TRADE);
+
+/** The names of the bolt lists, in the order in which they are gone through. @param {Trade} trade */
+export const listsOf = (trade) => trade.lists.map(({ name }) => name);
+
+/** Is a thing of this kind closed by a tightening alone? @param {Trade} trade @param {string} kind */
+export const isTightened = (trade, kind) => trade.kinds.some(({ name, closed_by: by }) => name === kind && by === 'tighten');
+
+/** The initials of the people who may allow what others may not leave out alone. @param {Sheet | null} sheet */
+export const leadsOf = (sheet) => {
+  const leading = tradeOf(sheet).roles.filter(({ leads }) => leads).map(({ name }) => name);
+  return (sheet?.shop.people ?? []).filter(({ role }) => leading.includes(role)).map(({ initials }) => initials);
+};

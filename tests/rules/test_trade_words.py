@@ -1,0 +1,103 @@
+"""No word of the trade stands in the generator or on the phone: kinds, lists, gates, roles and facts are data.
+
+The words come from `procedures/trade.yml`. A word that also means something else there is listed with what it means.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from tests.support import demo
+from tests.support.phone_names import nodes_of, parsed, text_of
+
+ROOT = Path(__file__).parents[2]
+PHONE = ROOT / "site_overrides" / "phone"
+MADE = {"journal/earlier_trade.js"}  # for worksheets of before there were such words, made from JSON
+
+ELSEWHERE: dict[str, str] = {
+    "bolt": "a bolt's thread and class, a field of a value; a bolt in a drawing",
+    "dry": "how a bolt goes in",
+    "elsewhere": "another place",
+    "free": "not held up by anything",
+    "frequency": "a kind of value",
+    "lead": "who must allow a step to be left out",
+    "marks": "the place of witness marks on the screen",
+    "none": "nothing",
+    "part": "a part of a check-off; the rule that lets work go on without a part",
+    "pin": "the press that keeps a worksheet on the phone",
+    "sealer": "a kind of value",
+    "settle": "the entry that settles two answers",
+    "steady": "a clock that does not jump",
+    "tool": "the rule that lets work go on without a tool",
+    "tools": "a section of the preparation",
+    "vacuum": "a kind of value",
+}
+
+
+@cache
+def words() -> frozenset[str]:
+    """Every kind, list, gate, role, fact and word of a fact of the library."""
+    library = demo.library()
+    trade = library.trade
+    named = {*trade.kinds, *trade.lists, *trade.gates, *trade.roles, *library.facts}
+    return frozenset(named | {word for fact in library.facts.values() for word in fact.words})
+
+
+def in_python(text: str) -> Iterator[tuple[int, str]]:
+    """Yield the texts of a module that are one of the words, with their lines."""
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value in words():
+            yield node.lineno, node.value
+        elif isinstance(node, ast.keyword) and node.arg and {node.arg, node.arg.replace("_", "-")} & words():
+            yield node.value.lineno, node.arg
+
+
+def in_script(text: str) -> Iterator[tuple[int, str]]:
+    """Yield the texts and the keys of objects of a script that are one of the words, with their lines."""
+    for node in nodes_of(parsed(text)):
+        key = node.type == "property_identifier" and node.parent is not None and node.parent.type == "pair"
+        if (node.type == "string_fragment" or key) and text_of(node) in words():
+            yield node.start_point[0] + 1, text_of(node)
+
+
+def found() -> Iterator[tuple[str, int, str]]:
+    for path in sorted((ROOT / "generator").rglob("*.py")):
+        for line, word in in_python(path.read_text(encoding="utf-8")):
+            yield path.relative_to(ROOT).as_posix(), line, word
+    for path in sorted(PHONE.rglob("*.js")):
+        if path.relative_to(PHONE).as_posix() not in MADE:
+            for line, word in in_script(path.read_text(encoding="utf-8")):
+                yield path.relative_to(ROOT).as_posix(), line, word
+
+
+def test_no_word_of_the_trade_is_named_in_the_generator_or_on_the_phone() -> None:
+    assert [f"{file}:{line}: {word}" for file, line, word in found() if word not in ELSEWHERE] == []
+
+
+def test_no_exception_is_left_over() -> None:
+    assert set(ELSEWHERE) - {word for _, _, word in found()} == set()
+
+
+@pytest.mark.parametrize(
+    "planted",
+    [
+        'kinds = ("locking-tool",)',
+        'if gate == "hand-turn": pass',
+        "match kind:\n    case 'bolt':\n        pass",
+        "f(pump_seal=1)",
+    ],
+)
+def test_a_word_in_python_is_found(planted: str) -> None:
+    assert list(in_python(planted))
+
+
+@pytest.mark.parametrize(
+    "planted", ["if (kind === 'bolt') f();", "const T = { 'hand-turn': 1 };", "const T = { covers: 1 };", "f(`road`);"]
+)
+def test_a_word_in_a_script_is_found(planted: str) -> None:
+    assert list(in_script(planted))
