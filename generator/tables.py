@@ -90,7 +90,8 @@ WORDING: Final[tuple[WordingField, ...]] = ("do", "why")
 # --- bolts, preparation, values ---------------------------------------------------------------------------------------
 
 # The words of the trade for worksheets of before November 2026, which carry none.
-EARLIER_TRADE: Final[TradeJson] = json.loads(Path(__file__).with_name("earlier_trade.json").read_text("utf-8"))
+_EARLIER = Path(__file__).with_name("journal") / "shapes" / "earlier_trade.json"
+EARLIER_TRADE: Final[TradeJson] = json.loads(_EARLIER.read_text("utf-8"))
 SECTIONS: Final[tuple[SectionName, ...]] = ("parts", "tools", "consumables", "one_time", "values")
 # The rule that lets work go on without a thing of a section.
 RULE_OF_SECTION: Final[Mapping[RuledSection, str]] = {"parts": "part", "tools": "tool", "consumables": "part"}

@@ -51,9 +51,9 @@ from typing import Literal
 '''
 EARLIER_HEAD = """\
 // The words of the trade for worksheets of before November 2026, which carry none. Never edit this file: change
-// generator/earlier_trade.json, then write it anew with `python -m tools.tables`.
+// generator/journal/shapes/earlier_trade.json, then write it anew with `python -m tools.tables`.
 
-import { table } from '../base/own.js';
+import { table } from '../../base/own.js';
 """
 SHAPES_HEAD = """\
 // What a worksheet or an entry must look like to be read: JSON Schema, made from the desk's nouns. Never edit this
@@ -80,7 +80,7 @@ def scripts(shared: Mapping[str, object] = SHARED) -> dict[str, str]:
     words = {name: value for name, value in shared.items() if name in WORDS}
     return {
         "journal/tables.js": _script(TABLES_HEAD, tables),
-        "journal/earlier_trade.js": _script(EARLIER_HEAD, {"EARLIER_TRADE": EARLIER_TRADE}),
+        "journal/shape/earlier_trade.js": _script(EARLIER_HEAD, {"EARLIER_TRADE": EARLIER_TRADE}),
         "journal/shape/shapes.js": _script(SHAPES_HEAD, shapes(), "{}"),
         "quantities/torque_trees.js": _script(TREES_HEAD, trees.SHARED),
         "words/record.js": _script(WORDS_HEAD, words),

@@ -11,8 +11,8 @@ from typing import Any, Literal, assert_never
 
 from generator.canonical import canonical, in_order
 from generator.journal.entries import Answer, Entry, Standing
-from generator.journal.people import is_one_of, person
 from generator.quantities.dates import phone_ms
+from generator.quantities.people import is_one_of, person
 from generator.quantities.quantity import plainly, turns
 from generator.sheet_types import CheckJson, StepJson, ValueJson
 from generator.table_names import ClosedState, EntryKind

@@ -15,8 +15,8 @@ from typing import Any
 from generator.canonical import Json, canonical
 from generator.journal.answers import said
 from generator.journal.entries import Entry, after, heads_of, is_return
-from generator.journal.people import person
 from generator.quantities.dates import phone_ms
+from generator.quantities.people import person
 from generator.quantities.quantity import read, stages
 from generator.sheet_types import WorksheetJson
 

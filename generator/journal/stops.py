@@ -9,8 +9,8 @@ from __future__ import annotations
 from generator.journal.answers import is_failure, said
 from generator.journal.entries import NO_SHEET, Entry, after, texts_of
 from generator.journal.figures import below
-from generator.journal.people import is_one_of, person
 from generator.journal.view import View
+from generator.quantities.people import is_one_of, person
 from generator.sheet_types import StepJson
 
 

@@ -9,9 +9,9 @@ import pytest
 from generator.compile.figure_data import table_json
 from generator.compile.job_values import limits_json, units_of
 from generator.journal.limits import is_credible, is_pull
-from generator.journal.people import is_one_of, person
 from generator.journal.second import is_same_reading
 from generator.journal.shapes.sound import is_sheet
+from generator.quantities.people import is_one_of, person
 from generator.quantities.possible_ranges import LIMITS
 from generator.quantities.sources import says
 from generator.quantities.units import UNITS

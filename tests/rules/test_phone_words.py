@@ -34,7 +34,7 @@ MEANT: dict[str, set[str]] = {
 
 
 # What older worksheets would have brought themselves, made from JSON.
-EARLIER = "phone/journal/earlier_trade.js"
+EARLIER = "phone/journal/shape/earlier_trade.js"
 
 
 @cache

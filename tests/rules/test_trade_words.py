@@ -17,7 +17,7 @@ from tests.support.phone_names import nodes_of, parsed, text_of
 
 ROOT = Path(__file__).parents[2]
 PHONE = ROOT / "site_overrides" / "phone"
-MADE = {"journal/earlier_trade.js"}  # for worksheets of before there were such words, made from JSON
+MADE = {"journal/shape/earlier_trade.js"}  # for worksheets of before there were such words, made from JSON
 
 ELSEWHERE: dict[str, str] = {
     "bolt": "a bolt's thread and class, a field of a value; a bolt in a drawing",

@@ -10,10 +10,12 @@ from generator.faults import Fault
 from generator.site import disk
 from generator.site.build import Findings, check_texts
 from tests.support import demo
+from tests.support.harness import TRADE
 
 # Facts that no belt engine has, and one the library has too, with a word that several of its parts rule out.
 POWER = {
     "demo_jobs/power.yml": """\
+trade: Power
 facts:
   bypass: {hard: A switch beside the cabinet., none: There is none.}
   strings: {one: One string., two: Two in parallel.}
@@ -103,7 +105,7 @@ stages:
         opens: [{what: fan_screws, kind: cover}]
 """
 FACTS = (
-    "facts:\n"
+    "trade: T\nfacts:\n"
     "  layout: {inline: In a row., vee: In a vee.}\n"
     "  drive: {belt: By a belt., chain: By a chain., gears: By gears.}\n"
     "  cooler: {air: By air., water: By water.}\n"
@@ -122,7 +124,7 @@ stages:
 
 
 def part(when: str, **more: str) -> list[str]:
-    texts = {"procedures/facts.yml": FACTS, "shop/engines/four.yml": SHEET}
+    texts = {**TRADE, "procedures/facts.yml": FACTS, "shop/engines/four.yml": SHEET}
     texts |= {"procedures/fan-off.yml": LEFT_OPEN.replace("WHEN", when)}
     texts |= {f"procedures/{name}.yml": text for name, text in more.items()}
     found = check_texts({path: text.encode() for path, text in texts.items()}).faults
@@ -156,7 +158,12 @@ def test_of_more_words_than_can_be_combined_each_is_tried() -> None:
     words = "".join(f"  {name}: {{a: A., b: B., c: C.}}\n" for name in many)
     steps = "".join(f"      - {{id: s-{n[5:]}, do: Do., check: tick, when: {{engine: {{{n}: b}}}}}}\n" for n in many)
     text = LEFT_OPEN.replace("{WHEN}", "{fact_7: c}").replace("    steps:\n", f"    steps:\n{steps}")
-    texts = {"procedures/facts.yml": FACTS + words, "shop/engines/four.yml": SHEET, "procedures/fan-off.yml": text}
+    texts = {
+        **TRADE,
+        "procedures/facts.yml": FACTS + words,
+        "shop/engines/four.yml": SHEET,
+        "procedures/fan-off.yml": text,
+    }
     found = check_texts({path: text.encode() for path, text in texts.items()}).faults
     assert [type(fault).__name__ for fault in found] == ["LeavesOpenUnsaid"]
 
@@ -177,7 +184,7 @@ def test_a_part_is_not_judged_with_an_engine_whose_jobs_do_not_have_it() -> None
     sheets = {
         name: SHEET.replace("four", name).replace("inline", f"inline, drive: {name}") for name in ("chain", "belt")
     }
-    texts = {"procedures/facts.yml": FACTS, "procedures/chain.yml": chain, "procedures/outer.yml": outer}
+    texts = {**TRADE, "procedures/facts.yml": FACTS, "procedures/chain.yml": chain, "procedures/outer.yml": outer}
     texts |= {f"shop/engines/{name}.yml": sheet for name, sheet in sheets.items()}
 
     def told(fits: str) -> list[str]:

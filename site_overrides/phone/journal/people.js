@@ -1,5 +1,5 @@
 // Who is one person: initials as somebody typed them, compared. An entry holds initials as they were typed. A second look
-// that was typed as `ks` or `K.S.` is still that of KS. Pure. The same table as generator/journal/people.py.
+// that was typed as `ks` or `K.S.` is still that of KS. Pure. The same table as generator/quantities/people.py.
 
 // Letters in the Unicode tables that every screen shows as nothing: the fillers of Hangul.
 const UNSEEN = /[\u115f\u1160\u3164\uffa0]/g;

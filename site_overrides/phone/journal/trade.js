@@ -1,7 +1,7 @@
 // The words of the trade that a worksheet carries: kinds of open items, bolt lists, gates, roles, the boxes of the start.
 // The same as in generator/tables.py and generator/journal. Pure.
 
-import { EARLIER_TRADE } from './earlier_trade.js';
+import { EARLIER_TRADE } from './shape/earlier_trade.js';
 
 /**
  * For an older worksheet, the words of before it carried any.

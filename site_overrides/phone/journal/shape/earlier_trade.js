@@ -1,7 +1,7 @@
 // The words of the trade for worksheets of before November 2026, which carry none. Never edit this file: change
-// generator/earlier_trade.json, then write it anew with `python -m tools.tables`.
+// generator/journal/shapes/earlier_trade.json, then write it anew with `python -m tools.tables`.
 
-import { table } from '../base/own.js';
+import { table } from '../../base/own.js';
 
 export const EARLIER_TRADE = table({
   noun: 'engine',
