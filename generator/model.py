@@ -28,6 +28,7 @@ TITLE_LIMIT = 80
 
 # Patterns of names. The message for a wrong name depends on which pattern it broke.
 ID = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
+OLD_ID = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*(/[a-z][a-z0-9]*(-[a-z0-9]+)*)*$"  # of a step here or in a part: pump/pump-on
 NAME = r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$"
 WORD = r"^[a-z0-9]+(-[a-z0-9]+)*$"
 INITIALS = r"^[A-Z]{2,4}$"
@@ -135,6 +136,7 @@ UnitName = Annotated[str, StringConstraints(min_length=1, max_length=16), Measur
 Shown = Annotated[Written, Measures("reading")]
 Id = Annotated[str, StringConstraints(pattern=ID, max_length=48)]
 Name = Annotated[str, StringConstraints(pattern=NAME, max_length=48)]
+OldId = Annotated[str, StringConstraints(pattern=OLD_ID, max_length=160)]
 Outcome = Annotated[Id, TakesPlain("yes|no")]
 Title = Annotated[str, StringConstraints(min_length=1, max_length=TITLE_LIMIT)]
 Text = Annotated[str, StringConstraints(min_length=1, max_length=STEP_TEXT_LIMIT)]
@@ -298,7 +300,7 @@ class Step(Noun):
     leave: Leave | None = None
     may_refuse: YesNo = False
     picture: Picture | None = None
-    was: str | None = None
+    was: OldId | None = None
     completion: YesNo = False
 
 

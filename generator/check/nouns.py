@@ -569,7 +569,7 @@ def _pattern(node: ScalarNode, spot: Spot, ctx: dict[str, Any], _: tuple[Any, ..
         return faults.BadInitials(node.place, node.text)
     if ctx["pattern"] == model.JOB_NUMBER:
         return faults.BadJobNumber(node.place, node.text)
-    bad = faults.BadId if ctx["pattern"] in (model.ID, model.WORD) else faults.BadName
+    bad = faults.BadId if ctx["pattern"] in (model.ID, model.OLD_ID, model.WORD) else faults.BadName
     return bad(node.place, spot.thing, spot.key, node.text)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from generator.check import Checked, Library
 from generator.compile.compose import Composed, compose
+from generator.compile.counts import uncounted
 from generator.compile.failures import check_failures
 from generator.compile.includes import check_includes
 from generator.compile.items import closing_name, keep_ledger
@@ -57,7 +58,7 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
     if write and not found:
         out.sheets = [write_sheet(job, library) for job in jobs if job.composed.whole]
         found += _without_worksheet(library, {sheet["worksheet"] for sheet in out.sheets})
-        out.notes = in_order(unmade(library, used))
+        out.notes = [*in_order(unmade(library, used)), *in_order(_counted_as_one(jobs))]
     if write and library.folders and not out.sheets and not found:
         found += nothing_made(library, used)
     out.faults = _one_a_cause(found)
@@ -99,6 +100,16 @@ def _unsaid(jobs: list[Composed], library: Library) -> Iterator[Fault]:
         if facts:
             asked = tuple((fact, _words(fact, library)) for fact in dict.fromkeys(facts))
             yield faults.UnsaidFact(library.engines[name].place("facts"), name, asked)
+
+
+def _counted_as_one(jobs: list[ResolvedJob]) -> Iterator[Fault]:
+    """Yield one note for each engine: the values that count something and are not on its sheet."""
+    engines = {job.composed.engine.noun.engine: job.composed.engine for job in jobs}
+    for name, engine in engines.items():
+        of_engine = [job for job in jobs if job.composed.engine is engine]
+        values = [value for job in of_engine for value in uncounted(job.refs, job.values, job.ledger)]
+        if values:
+            yield faults.CountedAsOne(engine.place("values"), name, tuple(dict.fromkeys(values)))
 
 
 def _words(fact: str, library: Library) -> tuple[str, ...]:

@@ -72,7 +72,7 @@ def keep_ledger(composed: Composed, refs: References, values: JobValues, handed_
 
 
 def count_of(item: OpenItem, placed: Placed, values: JobValues) -> int:
-    """Return how many. `count: from pump_bolts` asks the sheet; 1 if it does not say (the phone corrects it)."""
+    """Return how many. `count: from pump_bolts` asks the sheet; 1 if it does not list the value, which is reported."""
     if item.count.startswith(FROM):
         said = values.count(placed.scope.name(item.count.removeprefix(FROM).strip()))
         return 1 if said is None else said
@@ -98,7 +98,9 @@ def _events(at: int, placed: Placed, refs: References, values: JobValues, ledger
 
 def _declare(what: str, item: OpenItem, placed: Placed, values: JobValues, ledger: Ledger, place: Place) -> None:
     first = ledger.items.setdefault(what, item)
-    ledger.counts.setdefault(what, count_of(item, placed, values))
+    count = count_of(item, placed, values)
+    if ledger.counts.setdefault(what, count) != count:
+        ledger.faults.append(faults.ItemCountClash(place, what, count, ledger.counts[what]))
     ledger.labels.setdefault(what, placed.scope.label(item.what, item.label or item.what.replace("_", " ")))
     if first.kind != item.kind or first.list != item.list:
         was = " in list ".join(filter(None, (first.kind, first.list)))

@@ -10,6 +10,7 @@ from generator.check.check_offs import named_by
 from generator.check.one_engine import fields_for, written_fields
 from generator.check.one_procedure import KINDS_FOR
 from generator.compile.compose import Composed, Placed
+from generator.compile.counts import check_counts
 from generator.compile.gates import check_gates, holds_back
 from generator.compile.items import Ledger, closing_name, ends_open
 from generator.compile.job_results import Workings, holds_can_be_known, known_when_shown, tolerances_are_given
@@ -72,6 +73,10 @@ def bolts_are_tightened(job: ResolvedJob) -> Iterator[Fault]:
         if len(bolts) > 1 and isinstance(placed.step.check, Tighten):
             index, what = bolts[1]
             yield faults.TwoBoltsOneValue(placed.place("closes", index), placed.path, bolts[0][1], what)
+
+
+def bolts_are_counted(job: ResolvedJob) -> Iterator[Fault]:
+    yield from check_counts(job.composed, job.refs, job.values, job.ledger)
 
 
 def loosened_says_reuse(job: ResolvedJob) -> Iterator[Fault]:
@@ -150,6 +155,21 @@ def second_look_is_of_work(job: ResolvedJob) -> Iterator[Fault]:
                 yield faults.SignsASignature(placed.place("check", "of"), placed.path, path)
 
 
+def old_ids_are_free(job: ResolvedJob) -> Iterator[Fault]:
+    """The id after `was` is no step's any more, and one step takes its entries."""
+    present = {placed.path for placed in job.steps}
+    taken: dict[str, str] = {}
+    for placed in job.steps:
+        if placed.step.was is None:
+            continue
+        old, place = placed.scope.prefix + placed.step.was, placed.place("was")
+        if old in present:
+            yield faults.WasStillThere(place, placed.path, old)
+        elif old in taken:
+            yield faults.WasTwice(place, placed.path, old, taken[old])
+        taken.setdefault(old, placed.path)
+
+
 def stops_hold(job: ResolvedJob) -> Iterator[Fault]:
     """A step that can stop the job is a hold, so that nothing after it can be done."""
     for placed in job.steps:
@@ -181,12 +201,14 @@ RULES: tuple[JobRule, ...] = (
     nothing_left_open,
     gates_stand_right,
     bolts_are_tightened,
+    bolts_are_counted,
     loosened_says_reuse,
     proofs_prove,
     check_offs_get_what_they_count,
     turns_are_two_or_more,
     waits_are_waited_for,
     second_look_is_of_work,
+    old_ids_are_free,
     stops_hold,
     results_are_known_when_shown,
     holds_are_known_in_the_end,

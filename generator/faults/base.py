@@ -43,6 +43,9 @@ class Fault(ABC):
 
     place: Place
 
+    heading: ClassVar[str] = "Not in any worksheet"
+    """What it is reported under where it is a note and not a fault."""
+
     templates: ClassVar[Mapping[str, str]] = {}
     """The sentences of this class that are plain text, as they were written."""
 

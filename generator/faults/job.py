@@ -235,6 +235,48 @@ class ReuseUnsaid(Fault):
 
 
 @dataclass(frozen=True)
+class NotCounted(Fault):
+    """A step takes the number of bolts or hoses from the engine sheet, which does not say it. The phone would show 1,
+    and of six bolts only one would have to go back."""
+
+    name: str
+    step: str
+    does: str
+
+    said = 'value "{name}" has no count, and step "{step}" {does} as many as it says.'
+    write = "Count them and write how many there are, for example  count: 6"
+
+
+@dataclass(frozen=True)
+class CountedTwoWays(Fault):
+    """As many bolts are loosened as are tightened."""
+
+    step: str
+    item: str
+    opened: int
+    tightening: str
+    value: str
+    count: int
+
+    said = 'step "{step}" opens {opened} of "{item}", but step "{tightening}" tightens {count} by the engine sheet.'
+    write = "Write  count: from {value}  where they are opened, or correct the count on the engine sheet."
+
+
+@dataclass(frozen=True)
+class CountedAsOne(Fault):
+    """A value that counts something is not on the engine sheet at all. The phone asks for the value, not for how many
+    there are."""
+
+    engine: str
+    names: tuple[str, ...]
+
+    heading = "Shown as 1 on the phone, because the sheet does not list them"
+
+    said = 'engine sheet "{engine}" does not list {names:listed}.'
+    write = "List each with how many there are, for example  pump_bolts: {{missing: not found yet, count: 6}}"
+
+
+@dataclass(frozen=True)
 class TurnsUnderTwo(Fault):
     """The crank is turned by hand at least twice before the timing counts as proved: one turn of the crank is half a
     turn of the cam. A sheet may ask for more, never for fewer. Common practice, no source."""
@@ -275,6 +317,18 @@ class ItemKindClash(Fault):
 
     said = 'item "{item}" is {now} here and {was} where it was first opened.'
     write = "Use the same kind and list everywhere, or give it another name."
+
+
+@dataclass(frozen=True)
+class ItemCountClash(Fault):
+    """One item is opened by two steps that count it differently. A worksheet has one number for each item."""
+
+    item: str
+    now: int
+    first: int
+
+    said = 'item "{item}" has a count of {now} here and of {first} where it was first opened.'
+    write = "Use the same count everywhere, or give it another name."
 
 
 @dataclass(frozen=True)
@@ -607,6 +661,34 @@ class NoFailureModes(Fault):
 
     said = "no failure modes are listed, so no job was checked for steps that catch them."
     write = "Write {place.file}/failure_modes.yml, starting with  failure_modes:"
+
+
+@dataclass(frozen=True)
+class WasStillThere(Fault):
+    """`was` gives a step the entries of an id that is gone. An id that a step still has keeps its entries."""
+
+    step: str
+    old: str
+
+    @property
+    def said(self) -> str:
+        if self.old == self.step:
+            return f'step "{self.step}" says that it was "{self.old}", which is its own id.'
+        return f'step "{self.step}" says that it was "{self.old}", but another step of this job still has that id.'
+
+    write = "Write the id that this step had before, or leave was out."
+
+
+@dataclass(frozen=True)
+class WasTwice(Fault):
+    """The entries of an old id go to one step. The second that claims them would get none."""
+
+    step: str
+    old: str
+    first: str
+
+    said = 'step "{step}" says that it was "{old}", but step "{first}" says so already.'
+    write = "Leave was out of one of the two. Whoever did the old step does that one again."
 
 
 @dataclass(frozen=True)

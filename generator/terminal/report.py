@@ -35,7 +35,7 @@ _LONG_QUOTE = re.compile(rf'"[^"]{{{QUOTED + 1},}}"')
 
 @dataclass(frozen=True)
 class Told:
-    """What a check found: the faults, or if there are none, the worksheets and what gave none (`notes`)."""
+    """What a check found: the faults, or if there are none, the worksheets and what else should be known (`notes`)."""
 
     texts: Texts
     faults: Sequence[Fault] = ()
@@ -52,7 +52,7 @@ def dress(kind: str, told: Told, source_lines: bool = False) -> str:
         return github(told)
     if told.faults:
         return text(told.faults, told.texts, source_lines)
-    blocks = (cautions(told.sheets), worksheets(told.sheets), asked(told.sheets), unmade(told.notes))
+    blocks = (cautions(told.sheets), worksheets(told.sheets), asked(told.sheets), noted(told.notes))
     return "\n\n".join([*filter(None, blocks), closing((), told.texts, told.sheets)])
 
 
@@ -124,7 +124,7 @@ def _for_programs(fault: Fault) -> dict[str, Any]:
 
 def github(told: Told) -> str:
     """Return annotations for a CI run. Each fault is an error. If there are none: a warning for each caution, and
-    notices for each worksheet, for what gave none, and for what was checked."""
+    notices for each worksheet, for what else should be known, and for what was checked."""
     if told.faults:
         return "\n".join(_annotation("error", fault) for fault, _ in _shown(told.faults))
     lines = [f"::warning::{_data(_sentence(line))}" for line in cautions(told.sheets).splitlines()]
@@ -266,10 +266,13 @@ def _names_asked(names: Mapping[str, Collection[str]]) -> str:
     return f"{said} ({len(names['unlisted'])} not in the sheet at all)" if names["unlisted"] else said
 
 
-def unmade(notes: Sequence[Fault]) -> str:
-    """Return what gave no worksheet, with its place and why."""
-    lines = [f"    {_one_line(str(note.place))}: {_sentence(note.said)}" for note, _ in _shown(notes)]
-    return "\n".join(["Not in any worksheet:", *lines]) if lines else ""
+def noted(notes: Sequence[Fault]) -> str:
+    """Return what is no fault and should be known: under each heading the places, and what is said of them."""
+    blocks = []
+    for heading, under in itertools.groupby(notes, key=lambda note: note.heading):
+        lines = [f"    {_one_line(str(note.place))}: {_sentence(note.said)}" for note, _ in _shown(list(under))]
+        blocks.append("\n".join([f"{heading}:", *lines]))
+    return "\n\n".join(blocks)
 
 
 def _shown(faults: Sequence[Fault]) -> Iterator[tuple[Fault, int]]:

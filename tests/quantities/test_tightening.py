@@ -53,7 +53,7 @@ def sheet(bolts: str, shop: str = SHOP):
 
 
 def torque(more: str) -> str:
-    return f"{{{more}, source: {SOURCE}}}"
+    return f"{{{more}, count: 1, source: {SOURCE}}}"
 
 
 def settings(made, part: int = 0, day: str | None = None):

@@ -616,13 +616,13 @@ TOLD = ["ValueOfAnotherKind shop/engines/four.yml"]
         ({}, b"text: until it is dry", TOLD),
         (MOVED, b"text: until it is dry", TOLD),
         (TURNED, b"text: twice", TOLD),
-        (TIGHTENED, b"text: tight", TOLD),
+        (TIGHTENED, b"text: tight, count: 1", TOLD),
         ({}, b"time: 30 min", []),
         ({}, b"text: 30 min", []),  # a time that is told in words
         (MOVED, b"time: 30 min", []),
         (TURNED, b"count: 2", []),
-        (TIGHTENED, b"torque: 20 N.m", []),
-        (TIGHTENED, b"angle: 90 deg", []),
+        (TIGHTENED, b"torque: 20 N.m, count: 1", []),
+        (TIGHTENED, b"angle: 90 deg, count: 1", []),
         # What fits no procedure has a fault of its own, and only that one.
         ({}, b"torque: 20 N.m", ["WrongFieldForKind shop/engines/four.yml"]),
         (TURNED, b"time: 30 min", ["WrongFieldForKind shop/engines/four.yml"]),

@@ -40,7 +40,7 @@ _CHANGES = {
     "procedures/failure_modes.yml": (("    gate: starter\n    after: crank-tight\n    before: [crank-tight]\n", ""),),
     "shop/engines/inline-four.yml": (
         ("pump: on-chain", "pump: on-belt, bank: left"),
-        ("{angle: 90 deg, count: 1,", "{angle: 90 deg, count: 1, reuse: ask,"),
+        ("{angle: 90 deg, count: 1,", "{angle: 90 deg, count: 6, reuse: ask,"),
     ),
 }
 
