@@ -110,7 +110,7 @@ def test_a_wrench_whose_marks_miss_the_tolerance_comes_last_and_says_so():
 
 
 def test_an_earlier_pull_has_the_same_share_of_the_tolerance():
-    made = sheet(torque("torque: 94 N.m, passes: [47 N.m, 94 N.m], tolerance: 1 N.m, count: 1, reuse: yes"))
+    made = sheet(torque("torque: 94 N.m, passes: [47 N.m, 94 N.m], tolerance: 1 N.m, reuse: yes"))
     assert settings(made) == [("foot", "35", True), ("large", "45", False)]
 
 
