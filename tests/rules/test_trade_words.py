@@ -6,6 +6,7 @@ The words come from `procedures/trade.yml`. A word that also means something els
 from __future__ import annotations
 
 import ast
+from collections import Counter
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -19,23 +20,28 @@ ROOT = Path(__file__).parents[2]
 PHONE = ROOT / "site_overrides" / "phone"
 MADE = {"journal/shape/earlier_trade.js"}  # for worksheets of before there were such words, made from JSON
 
-ELSEWHERE: dict[str, str] = {
-    "bolt": "a bolt's thread and class, a field of a value; a bolt in a drawing",
-    "dry": "how a bolt goes in",
-    "elsewhere": "another place",
-    "free": "not held up by anything",
-    "frequency": "a kind of value",
-    "lead": "who must allow a step to be left out",
-    "marks": "the place of witness marks on the screen",
-    "none": "nothing",
-    "part": "a part of a check-off; the rule that lets work go on without a part",
-    "pin": "the press that keeps a worksheet on the phone",
-    "sealer": "a kind of value",
-    "settle": "the entry that settles two answers",
-    "steady": "a clock that does not jump",
-    "tool": "the rule that lets work go on without a tool",
-    "tools": "a section of the preparation",
-    "vacuum": "a kind of value",
+# Words that mean something else in many places: a part of a check-off, a section of the preparation, who may allow a
+# step to be left out, kinds of value, the entry that settles two answers, words of everyday.
+EVERYWHERE = frozenset({"elsewhere", "free", "frequency", "lead", "none", "part", "settle", "tool", "tools", "vacuum"})
+# How often any other word stands in which file with another meaning.
+ELSEWHERE: dict[str, dict[str, int]] = {
+    # a bolt's thread and class, a field of a value; a bolt in a drawing
+    "bolt": {
+        "generator/check/one_engine.py": 2,
+        "generator/compile/sheet.py": 1,
+        "site_overrides/phone/screen/checks/bolt_map.js": 2,
+        "site_overrides/phone/screen/step/value.js": 2,
+    },
+    # how a bolt goes in
+    "dry": {"generator/model.py": 1, "site_overrides/phone/words/words.js": 1},
+    # the place of witness marks on the screen
+    "marks": {"site_overrides/phone/screen/step/step.js": 1},
+    # the press that keeps a worksheet on the phone
+    "pin": {"site_overrides/phone/screen/list/pins.js": 1, "site_overrides/phone/site/offline.js": 1},
+    # a kind of value
+    "sealer": {"generator/model.py": 1},
+    # a clock that does not jump
+    "steady": {"site_overrides/phone/job/time.js": 1},
 }
 
 
@@ -76,11 +82,10 @@ def found() -> Iterator[tuple[str, int, str]]:
 
 
 def test_no_word_of_the_trade_is_named_in_the_generator_or_on_the_phone() -> None:
-    assert [f"{file}:{line}: {word}" for file, line, word in found() if word not in ELSEWHERE] == []
-
-
-def test_no_exception_is_left_over() -> None:
-    assert set(ELSEWHERE) - {word for _, _, word in found()} == set()
+    """A word that also means something else may stand as often as is listed, so that no use of it hides among these."""
+    there = Counter((word, file) for file, _, word in found() if word not in EVERYWHERE)
+    listed = {(word, file): times for word, files in ELSEWHERE.items() for file, times in files.items()}
+    assert dict(there) == listed
 
 
 @pytest.mark.parametrize(

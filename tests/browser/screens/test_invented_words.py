@@ -1,0 +1,51 @@
+"""The whole flagship job with an invented word for every kind, list, gate, role, fact and noun of the trade."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, expect
+
+from generator.site import build, disk
+from tests.browser.drive import Drive
+from tests.browser.screens.test_whole_job import PHONE, PREFIX, good_outcomes
+from tests.browser.server import Server
+from tests.support import demo, good_day, nonsense
+
+
+@pytest.fixture
+def shop() -> Iterator[Server]:
+    made = build.build(nonsense.texts()[0], disk.read_pictures(demo.ROOT, "procedures"), disk.read_overrides())
+    with Server({PREFIX: dict(made.files)}) as server:
+        yield server
+
+
+def test_the_flagship_completes_in_words_that_nobody_knows(chromium: Browser, shop: Server) -> None:
+    sheet = next(one for one in nonsense.checked().sheets if one["worksheet"].endswith("ostrel-i4-16"))
+    context = chromium.new_context(viewport=PHONE, has_touch=True)
+    page = context.new_page()
+    drive = Drive(page, shop.url(PREFIX))
+    drive.start(sheet["worksheet"], job="Q-1", vehicle="Blue hatchback", odometer="118350")
+    outcomes, typed = good_outcomes(sheet), good_day.as_typed(sheet)
+    gates = [step["path"] for step in sheet["steps"] if step["gate"]]
+    stands = {of for (section, _), of in nonsense.texts()[1].of.items() if section == "stands"}
+    seen = set()
+    for path in gates:
+        drive.run(outcomes, path, **typed)
+        title = next(one["title"] for one in sheet["trade"]["gates"] if one["name"] == _gate(sheet, path))
+        expect(drive.look(path).locator(".stop")).to_contain_text(title)
+        counted = page.locator("[data-open-items] summary").first.inner_text()
+        assert re.fullmatch(r"(Nothing|\d+) .*", counted)
+        seen |= {word for word in re.findall(r"[a-z]+", counted) if word not in ("or", "and", "othing")}
+        asked = next(step["gate"]["lists"] for step in sheet["steps"] if step["path"] == path)
+        expect(drive.step(path).locator(".gate-list:visible")).to_have_count(len(asked))
+    assert seen and seen <= stands | {"due"}
+    drive.run(outcomes, **typed)
+    assert drive.is_complete and drive.open_count() == 0
+    context.close()
+
+
+def _gate(sheet: object, path: str) -> str:
+    return next(step["gate"]["for"] for step in sheet["steps"] if step["path"] == path)  # type: ignore[index]
