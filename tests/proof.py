@@ -67,6 +67,7 @@ SHARES = (
     share("tables", "tests.proofs.tables_harness", 10),
     share("shapes", "tests.proofs.shapes_harness", 10),
     share("kinds", "tests.proofs.kinds_harness", 5),
+    share("facts", "tests.proofs.facts_harness", 10),
     share("network", "tests.proofs.net_log", 10),
 )
 

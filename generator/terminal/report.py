@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from generator.canonical import canonical, digest
 from generator.compile.job_values import UNLISTED
 from generator.faults import Fault, counted, listing
 from generator.inputs.door import begins_as, files_of
@@ -28,6 +29,7 @@ Texts = Mapping[str, str | bytes]
 NOT_BUILT = "The site was not built; the last good one is untouched."
 SHOWN = 100  # most faults shown of one file
 WINDOW = 100  # most characters shown of a source line
+MARK = 12  # letters of a worksheet's digest that stand on its paper
 QUOTED = 160  # most characters shown inside quotes
 SENTENCE = 700  # most characters of a sentence
 _LONG_QUOTE = re.compile(rf'"[^"]{{{QUOTED + 1},}}"')
@@ -161,6 +163,7 @@ class _Row:
 
     job: str
     engine: str
+    mark: str
     steps: int
     taps: int
     holds: int
@@ -189,6 +192,7 @@ def _row(sheet: WorksheetJson) -> _Row:
     return _Row(
         job=sheet["procedure"],
         engine=sheet["engine"]["id"],
+        mark=digest(canonical(sheet))[:MARK],
         steps=len(sheet["steps"]),
         taps=budget["taps"],
         holds=budget["holds"],
@@ -201,8 +205,10 @@ def _row(sheet: WorksheetJson) -> _Row:
 
 
 def _cells(row: _Row) -> tuple[str, ...]:
-    """Return what is said of a worksheet beside its name, one text for each column."""
+    """Return what is said of a worksheet beside its name, one text for each column. The mark also stands on its paper:
+    another mark is another worksheet, even if it has as many steps and values."""
     return (
+        f"mark {row.mark}",
         counted(row.steps, "step"),
         counted(row.taps, "tap"),
         counted(row.holds, "press-and-hold"),
@@ -219,6 +225,7 @@ def _row_sentence(row: _Row) -> str:
 def _row_json(row: _Row) -> dict[str, Any]:
     return {
         "worksheet": f"{row.job}--{row.engine}",
+        "mark": row.mark,
         "steps": row.steps,
         "taps": row.taps,
         "press_and_holds": row.holds,

@@ -313,7 +313,7 @@ def many_values(given: int, of: int = 60) -> dict[str, bytes]:
 
 def test_a_sheet_with_one_value_of_sixty_is_seen_as_that(tmp_path: Path) -> None:
     disk.write_files(many_values(1), tmp_path)
-    lines = handturn("check", tmp_path).output.splitlines()
+    lines = without_marks(handturn("check", tmp_path).output).splitlines()
     assert lines[:4] == [
         "turn on",
         "    four   61 steps   61 taps   0 press-and-holds   0 photos   1 of 60 values known   "
@@ -364,7 +364,8 @@ def test_every_worksheet_of_the_demo_has_its_line_in_all_three_forms() -> None:
         critical = [name for name in missing if values[name]["class"] == "critical"]
         assert row["asked"]["critical"] == critical and row["values"] - row["known"] == len(missing)
         known = f"{len(values) - len(missing)} of {len(values)} values known"
-        numbers = rf"{len(sheet['steps'])} steps\W+{sheet['budget']['taps']} taps\W.*{known}\W+the phone asks for"
+        size = rf"mark {row['mark']}\W+{len(sheet['steps'])} steps"
+        numbers = rf"{size}\W+{sheet['budget']['taps']} taps\W.*{known}\W+the phone asks for"
         assert re.search(rf"^    {sheet['engine']['id']} +{numbers}", text, re.M)
         assert re.search(rf"^::notice::{sheet['procedure']} on {sheet['engine']['id']}: {numbers}", noted, re.M)
         for name in missing:
@@ -375,7 +376,12 @@ def test_the_guide_shows_what_the_command_prints_on_the_demo() -> None:
     made = demo.checked()
     said = report.dress("text", report.Told(demo.texts(), (), made.sheets, made.notes))
     guide = (demo.ROOT / "docs/guide/writing-procedures.md").read_text()
-    assert textwrap.indent(said, "    ") in guide, said
+    assert without_marks(textwrap.indent(said, "    ")) in without_marks(guide), said
+
+
+def without_marks(said: str) -> str:
+    """Return a table of `check` without the mark of each worksheet: any change of the library changes it."""
+    return re.sub(r"mark [0-9a-f]{12}   ", "", said)
 
 
 def test_cautions_reach_programs_too() -> None:

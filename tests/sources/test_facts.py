@@ -9,6 +9,7 @@ import pytest
 
 from generator.faults import Fault
 from generator.site.build import check_texts
+from tests.proofs import facts_harness
 from tests.support import demo
 
 SHEET = "demo_jobs/engines/ostrel-i4-16.yml"
@@ -148,3 +149,24 @@ def test_the_guide_lists_the_facts_of_the_library_with_their_words() -> None:
     assert {name: rows[name].split(", ") for name in rows} == {
         name: list(fact.words) for name, fact in declared.items()
     }
+
+
+# --- a small share of tests/proofs/facts_harness.py -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("fact", "how", "said"),
+    [
+        ("pump_seal", "another word", "table"),
+        ("layout", "dropped", "table"),
+        ("servo_line", "another word", "table"),
+        ("mount", "misspelt", "fault"),
+        ("tensioner", "dropped", "fault"),
+    ],
+)
+def test_no_change_of_a_fact_is_silent(fact: str, how: str, said: str) -> None:
+    wanted = [one for one in facts_harness.mutations("ostrel-f4-20") if (one.fact, one.how) == (fact, how)]
+    found = [facts_harness.outcome(one) for one in wanted[-2:]]
+    assert found and {now for now, _ in found} == {said}
+    if fact != "mount" and said == "table":
+        assert "silent" in {control for _, control in found}, "a table without marks would not show it"
