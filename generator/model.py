@@ -418,6 +418,26 @@ class Source(Noun):
         return {**said, "checked": self.checked.isoformat()} if self.checked else said
 
 
+class Document(Noun):
+    """A document that an engine sheet names once, and who read the sheet's values in it."""
+
+    document: Short
+    read: Date
+    by: Short
+    checked_by: Short | None = None
+    checked: Date | None = None
+
+
+class Page(Noun):
+    """A place in one of the sheet's documents. What it says of the reading counts instead of what the document says."""
+
+    where: Short
+    read: Date | None = None
+    by: Short | None = None
+    checked_by: Short | None = None
+    checked: Date | None = None
+
+
 class Bolt(Noun):
     thread: Short
     class_: Short | None = Field(default=None, alias="class")
@@ -480,6 +500,7 @@ class EngineValue(Noun):
     positions: list[list[Number]] = []  # [x, y] of each bolt in any unit, y upwards
     reuse: Literal["yes", "no", "ask"] | None = None
     source: Source | None = None
+    at: Short | dict[Name, Short | Page] | None = None  # instead of source: the place, in one of the sheet's documents
 
     @property
     def quantity(self) -> Quantity | None:
@@ -498,6 +519,7 @@ class Engine(Noun):
     engine: Id
     title: Title
     revision: Whole
+    documents: dict[Name, Document] = {}
     facts: dict[Name, Fact]
     values: dict[Name, EngineValue]
     parts: dict[Name, Short] = {}  # part numbers as the shop orders them

@@ -16,6 +16,7 @@ from generator.check import facts as check_facts
 from generator.check import trade as check_trade
 from generator.check.asked import AskedValues, Procedures, asked_by, asked_by_includes, steps_of
 from generator.check.checked import Checked, Library, N, S, SourceFile, is_seen_as
+from generator.check.documents import check_documents, seen_with_sources, whole_with_sources
 from generator.check.facts import never_true
 from generator.check.fitting_units import MEASURED, units_of
 from generator.check.nouns import Found, build
@@ -129,6 +130,10 @@ def _source(one: _Read, words: frozenset[str]) -> SourceFile[Seen]:
         built = build(source.node, KINDS[kind], found)
         source.seen = built.partial
         source.noun = None if one.faults else built.value
+        if isinstance(source.seen, PartialEngine):
+            source.seen = seen_with_sources(source.seen)
+        if isinstance(source.noun, Engine):
+            source.noun = whole_with_sources(source.noun)
         source.faults.extend(found.faults)
     return source
 
@@ -333,6 +338,7 @@ def each_procedure(shelf: _Shelf) -> Iterator[Fault]:
 def each_engine(shelf: _Shelf) -> Iterator[Fault]:
     for source in shelf.seen(PartialEngine):
         yield from check_engine(source, shelf.asked)
+        yield from check_documents(source)
 
 
 def readers_are_people_of_the_shop(shelf: _Shelf) -> Iterator[Fault]:

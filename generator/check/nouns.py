@@ -209,7 +209,13 @@ def _group(name: _Leaf, member: Plan) -> Plan:
 
 
 # What one entry of a group is called, by the key of the group.
-_ENTRY = {"values": 'value "{}"', "readings": 'reading "{}"', "results": 'result "{}"', "parts": 'part "{}"'}
+_ENTRY = {
+    "values": 'value "{}"',
+    "documents": 'document "{}"',
+    "readings": 'reading "{}"',
+    "results": 'result "{}"',
+    "parts": 'part "{}"',
+}
 
 
 def _named(spot: Spot, name: str) -> Spot:
@@ -406,7 +412,15 @@ def _name_of(noun: type[Noun], node: MapNode, spot: Spot) -> str:
     return f"{label} of {spot.thing}" if spot.key else label
 
 
-_BY_ENTRY = (model.ValueNeed, model.Reading, model.Result, model.Borrowed, model.EngineValue, model.Part)
+_BY_ENTRY = (
+    model.ValueNeed,
+    model.Reading,
+    model.Result,
+    model.Borrowed,
+    model.EngineValue,
+    model.Document,
+    model.Part,
+)
 _NAMES: dict[type[Noun], tuple[str, str]] = {
     model.Procedure: ("procedure", "procedure"),
     model.Engine: ("engine sheet", "engine"),
@@ -435,6 +449,8 @@ _NAMES: dict[type[Noun], tuple[str, str]] = {
     model.Needs: ("needs", ""),
     model.Part: ("part", ""),
     model.Source: ("the source", ""),
+    model.Document: ("document", ""),
+    model.Page: ("the place", ""),
     model.Bolt: ("the bolt", ""),
     model.ValueNeed: ("value", ""),
     model.Reading: ("reading", ""),

@@ -10,6 +10,7 @@ from itertools import islice
 
 from generator.check.asked import AskedValues
 from generator.check.checked import SourceFile
+from generator.check.documents import place_of
 from generator.check.fitting_units import units_of
 from generator.check.partial import PartialEngine
 from generator.faults import LISTED, Fault
@@ -144,12 +145,14 @@ def _said_otherwise(look: ListedValue) -> bool:
 
 
 def _source(look: ListedValue) -> Iterator[Fault]:
-    if look.value.source is not None or (look.clip and not look.fields):
+    value = look.value
+    if value.source is not None or value.at is not None or (look.clip and not look.fields):
         return
-    if look.value.torque is not None or look.value.angle is not None:
-        yield faults.TorqueWithoutSource(look.key_place(), look.name)
+    documents = tuple(look.source.seen.documents or ())
+    if value.torque is not None or value.angle is not None:
+        yield faults.TorqueWithoutSource(look.key_place(), look.name, documents)
     else:
-        yield faults.ValueWithoutSource(look.key_place(), look.name)
+        yield faults.ValueWithoutSource(look.key_place(), look.name, documents)
 
 
 def _count(look: ListedValue) -> Iterator[Fault]:
@@ -256,13 +259,14 @@ def _width(look: ListedValue) -> Iterator[Fault]:
 
 
 def _says_where(look: ListedValue) -> Iterator[Fault]:
-    """A source has words for the document and for the place."""
-    if look.value.source is None:
+    """A source has words for the document and for the place. Those of a document that is named once are its own."""
+    source = look.value.source
+    if source is None:
         return
+    loc = place_of(look.name, look.value)
     for key, least in LEAST_SAID.items():
-        text = getattr(look.value.source, key)
-        if text is not None and not says(text, least):
-            yield faults.SourceSaysNothing(look.place("source", key), look.name, key, text)
+        if not says(getattr(source, key), least) and (key == "where" or look.value.at is None):
+            yield faults.SourceSaysNothing(look.source.place(*loc, key), look.name, key, getattr(source, key))
 
 
 def _bolts(look: ListedValue) -> Iterator[Fault]:

@@ -16,6 +16,7 @@ from generator.model import (
     BoltList,
     Borrowed,
     Caution,
+    Document,
     Engine,
     EngineValue,
     FailureMode,
@@ -89,6 +90,7 @@ class PartialEngine:
     engine: str | None
     title: str | None
     revision: int | None
+    documents: dict[str, Document | None] | None
     facts: NamedTexts | None
     values: dict[str, EngineValue | None] | None
     parts: NamedTexts | None

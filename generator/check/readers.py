@@ -9,12 +9,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.check.checked import Loc, SourceFile
+from generator.check.documents import place_of
 from generator.check.partial import PartialEngine, PartialShop
 from generator.faults import Fault
 from generator.faults import reader as faults
-from generator.model import Person, Source
+from generator.model import Document, Person, Source
 
 # The day begins first on the islands at UTC+14 (IANA time zone Pacific/Kiritimati).
+READING = ("read", "by", "checked_by", "checked")
 FIRST_ZONE = datetime.timedelta(hours=14)
 
 
@@ -33,10 +35,10 @@ def people_of(shops: list[SourceFile[PartialShop]]) -> tuple[Person, ...] | None
 
 @dataclass(frozen=True)
 class ReadSource:
-    """One source of an engine sheet, with the name of its value and where it stands."""
+    """What an engine sheet says in one place of who read something: a value or a document."""
 
-    name: str
-    said: Source
+    thing: str
+    said: Source | Document
     file: SourceFile[PartialEngine]
     loc: Loc
 
@@ -45,11 +47,7 @@ def check_readers(
     sheet: SourceFile[PartialEngine], people: tuple[Person, ...] | None, latest: datetime.date
 ) -> Iterator[Fault]:
     """Faults of the sources of one engine sheet. `latest` is the last day that has begun anywhere."""
-    sources = [
-        ReadSource(name, value.source, sheet, ("values", name, "source"))
-        for name, value in (sheet.seen.values or {}).items()
-        if value and value.source
-    ]
+    sources = [*_of_documents(sheet), *_of_values(sheet)]
     if people is not None:
         yield from _strangers(sources, people)
     alone = people is not None and sum(not person.left for person in people) == 1
@@ -60,6 +58,21 @@ def check_readers(
             yield from _second_reading(source, alone, people is not None)
 
 
+def _of_documents(sheet: SourceFile[PartialEngine]) -> Iterator[ReadSource]:
+    for name, document in (sheet.seen.documents or {}).items():
+        if document:
+            yield ReadSource(f'document "{name}"', document, sheet, ("documents", name))
+
+
+def _of_values(sheet: SourceFile[PartialEngine]) -> Iterator[ReadSource]:
+    """Those that say themselves who read them. Of all others, their document says it once."""
+    for name, value in (sheet.seen.values or {}).items():
+        if value and value.source:
+            loc = place_of(name, value)
+            if any(sheet.node_at(*loc, key) for key in READING):
+                yield ReadSource(f'value "{name}"', value.source, sheet, loc)
+
+
 def _strangers(sources: list[ReadSource], people: tuple[Person, ...]) -> Iterator[Fault]:
     """Tell each unknown name once in a sheet, at the first value that has it: most often it is in all of them."""
     known = tuple(person.initials for person in people)
@@ -68,28 +81,28 @@ def _strangers(sources: list[ReadSource], people: tuple[Person, ...]) -> Iterato
     for key, who, source in uses:
         if times[who]:
             place = source.file.place(*source.loc, key)
-            yield faults.UnknownReader(place, source.name, key, who, known, times.pop(who))
+            yield faults.UnknownReader(place, source.thing, key, who, known, times.pop(who))
 
 
 def _named(source: ReadSource) -> Iterator[tuple[str, str]]:
-    yield "by", source.said.by
-    if source.said.checked_by is not None:
-        yield "checked_by", source.said.checked_by
+    for key, who in (("by", source.said.by), ("checked_by", source.said.checked_by)):
+        if who is not None and source.file.node_at(*source.loc, key) is not None:
+            yield key, who
 
 
 def _days(source: ReadSource, latest: datetime.date) -> Iterator[Fault]:
     said = source.said
     for key, day in (("read", said.read), ("checked", said.checked)):
-        if day is not None and day > latest:
+        if day is not None and day > latest and source.file.node_at(*source.loc, key) is not None:
             place = source.file.place(*source.loc, key)
-            yield faults.DayToCome(place, source.name, key, day.isoformat(), latest.isoformat())
+            yield faults.DayToCome(place, source.thing, key, day.isoformat(), latest.isoformat())
     if said.checked is None:
         return
     if said.checked_by is None:
-        yield faults.CheckedByNobody(source.file.key_place(*source.loc, "checked"), source.name)
+        yield faults.CheckedByNobody(source.file.key_place(*source.loc, "checked"), source.thing)
     elif said.checked < said.read:
         place = source.file.place(*source.loc, "checked")
-        yield faults.CheckedBeforeRead(place, source.name, said.checked.isoformat(), said.read.isoformat())
+        yield faults.CheckedBeforeRead(place, source.thing, said.checked.isoformat(), said.read.isoformat())
 
 
 def _second_reading(source: ReadSource, alone: bool, certain: bool) -> Iterator[Fault]:
@@ -98,8 +111,8 @@ def _second_reading(source: ReadSource, alone: bool, certain: bool) -> Iterator[
     if said.checked_by != said.by or not certain:
         return
     if not alone:
-        yield faults.CheckedByReader(source.file.place(*source.loc, "checked_by"), source.name, said.by)
+        yield faults.CheckedByReader(source.file.place(*source.loc, "checked_by"), source.thing, said.by)
     elif said.checked is None or said.checked == said.read:
         key = "checked_by" if said.checked is None else "checked"
         place = source.file.place(*source.loc, key)
-        yield faults.SelfCheckSameDay(place, source.name, said.by, said.read.isoformat())
+        yield faults.SelfCheckSameDay(place, source.thing, said.by, said.read.isoformat())

@@ -5,9 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.faults.base import Fault
+from generator.faults.document import at
 from generator.faults.wording import listing, nearest
 
-_SOURCE = "Add:  source: {{document: Workshop manual, where: page 118, read: 2026-10-02, by: KS}}"
+_SOURCE = "Add:  source: {document: Workshop manual, where: page 118, read: 2026-10-02, by: KS}"
+_AT = 'Add the place in the document that this sheet names:  at: "section 4, page 118"'
+
+
+def _source(documents: tuple[str, ...]) -> str:
+    if len(documents) > 1:
+        return f"Add the place in one of this sheet's documents:  {at(documents[0], 'section 4, page 118')}"
+    return _AT if documents else _SOURCE
 
 
 @dataclass(frozen=True)
@@ -75,9 +83,13 @@ class TorqueWithoutSource(Fault):
     """A torque is only as good as the page it was read from. Without a source it is a guess that nobody can check."""
 
     name: str
+    documents: tuple[str, ...]
 
     said = 'torque "{name}" does not say where it was read.'
-    write = _SOURCE
+
+    @property
+    def write(self) -> str:
+        return _source(self.documents)
 
 
 @dataclass(frozen=True)
@@ -85,9 +97,13 @@ class ValueWithoutSource(Fault):
     """Waiting times, counts, directions, fluids: like a torque, each says where it was read."""
 
     name: str
+    documents: tuple[str, ...]
 
     said = 'value "{name}" does not say where it was read.'
-    write = _SOURCE
+
+    @property
+    def write(self) -> str:
+        return _source(self.documents)
 
 
 @dataclass(frozen=True)

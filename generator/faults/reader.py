@@ -13,7 +13,7 @@ class UnknownReader(UndeclaredName):
     """Whoever doubts a figure asks the person who read it. Initials that nobody of the shop has lead to nobody. Told
     once for each name in a sheet, because most often it is in every value."""
 
-    value: str
+    thing: str
     key: str
     name: str
     known: tuple[str, ...]
@@ -23,7 +23,7 @@ class UnknownReader(UndeclaredName):
     def said(self) -> str:
         more = f" This sheet has it {counted(self.times, 'time')}." if self.times > 1 else ""
         who = f'"{self.name}" after "{self.key}"'
-        return f'value "{self.value}" has {who}, but nobody in shop.yml has these initials.{more}'
+        return f"{self.thing} has {who}, but nobody in shop.yml has these initials.{more}"
 
     otherwise = "add the person to people in shop.yml, with  left: yes  if they work here no longer"
 
@@ -33,10 +33,10 @@ class CheckedByReader(Fault):
     """Who reads a figure wrong once reads it wrong again. A second reader is somebody else, as long as the shop has
     somebody else."""
 
-    name: str
+    thing: str
     who: str
 
-    said = 'value "{name}" was read by {who:quoted} and checked by the same person.'
+    said = "{thing} was read by {who:quoted} and checked by the same person."
     write = "Have another person of the shop read it and write their initials, or leave checked_by out."
 
 
@@ -45,11 +45,11 @@ class SelfCheckSameDay(Fault):
     """A person who works alone may check their own reading, but with a night between: on the same day they remember
     what they read, and don't look."""
 
-    name: str
+    thing: str
     who: str
     read: str
 
-    said = 'value "{name}" was read by {who:quoted} on {read} and checked by the same person, without a later day.'
+    said = "{thing} was read by {who:quoted} on {read} and checked by the same person, without a later day."
     write = "Read it again on a later day and add that day:  checked: year-month-day"
 
 
@@ -58,12 +58,12 @@ class DayToCome(Fault):
     """Nobody has read a page on a day that has not come. It is a slip, mostly in the year, and then the day says
     nothing about which edition was open."""
 
-    name: str
+    thing: str
     key: str
     day: str
     latest: str
 
-    said = 'value "{name}" has {day} after "{key}", which has not come yet. Today is {latest} at the latest.'
+    said = '{thing} has {day} after "{key}", which has not come yet. Today is {latest} at the latest.'
     write = "Write the day on which it was read, as year-month-day, or set this computer's clock if that is wrong."
 
 
@@ -71,11 +71,11 @@ class DayToCome(Fault):
 class CheckedBeforeRead(Fault):
     """A second reading comes after the first. If the days say otherwise, one of them is a slip."""
 
-    name: str
+    thing: str
     checked: str
     read: str
 
-    said = 'value "{name}" was checked on {checked}, before it was read on {read}.'
+    said = "{thing} was checked on {checked}, before it was read on {read}."
     write = "Look up both days and correct the wrong one."
 
 
@@ -83,9 +83,9 @@ class CheckedBeforeRead(Fault):
 class CheckedByNobody(Fault):
     """A day without a person is no check: nobody can be asked what they saw."""
 
-    name: str
+    thing: str
 
-    said = 'value "{name}" has a day after "checked", but nobody checked it.'
+    said = '{thing} has a day after "checked", but nobody checked it.'
     write = "Write who read it again, for example  checked_by: RT,  or leave out checked."
 
 

@@ -260,6 +260,8 @@ engine: inline-four
 title: Inline four, made up
 revision: 2
 facts: {pump: on-chain, cylinders: 4, long_block: no}
+documents:
+  manual: {document: "Manual, 2nd edition", read: 2026-10-02, by: KS, checked_by: RT, checked: 2026-10-03}
 values:
   pump_bolts:
     torque: 10 N.m
@@ -285,8 +287,8 @@ values:
   pull: {pressure: 85 kPa, source: SOURCE}
   interval: {distance: 90000 km, source: SOURCE}
   interval_age: {age: 60 month, source: SOURCE}
-  mix: {share: 50 %, source: SOURCE}
-  teeth: {number: 141, source: SOURCE}
+  mix: {share: 50 %, at: {manual: page 119}}
+  teeth: {number: 141, at: {manual: {where: page 120, read: 2026-10-02, by: RT, checked_by: KS, checked: 2026-10-04}}}
   mass: {belt_mass: 5.8 g/(m.mm), source: SOURCE}
   line: {line_mass: 0.1 kg/m, source: SOURCE}
   pull_wanted: {force: 250 N, source: SOURCE}

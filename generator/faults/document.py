@@ -1,0 +1,108 @@
+"""Every way an engine sheet can be wrong about the documents it names once, and about where a value is read in them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.faults.base import Fault, UndeclaredName
+from generator.faults.wording import counted, excerpt, in_quotes, listing
+
+
+def at(document: str, where: str) -> str:
+    """Return a place in a named document as a sheet writes it."""
+    return f"at: {{{document}: {in_quotes(where)}}}"
+
+
+@dataclass(frozen=True)
+class TwoSources(Fault):
+    """A value is read in one place. With two, nobody knows which one its figure is from."""
+
+    name: str
+
+    said = 'value "{name}" has both source and at.'
+    write = "Keep the one that is right: at for a place in one of the sheet's documents, source for any other."
+
+
+@dataclass(frozen=True)
+class NoDocuments(Fault):
+    """A page alone can't be looked up. Told once in a sheet, at the first value."""
+
+    name: str
+    times: int
+
+    @property
+    def said(self) -> str:
+        more = f" {counted(self.times, 'value')} of it have at." if self.times > 1 else ""
+        return f'value "{self.name}" has at, but this sheet names no document.{more}'
+
+    write = 'Above values, add:  documents: {{manual: {{document: "Workshop manual", read: 2026-10-02, by: KS}}}}'
+
+
+@dataclass(frozen=True)
+class WhichDocument(Fault):
+    """Page 118 of one book is not page 118 of another."""
+
+    name: str
+    where: str
+    known: tuple[str, ...]
+
+    said = 'value "{name}" has {where:quoted} after "at", and this sheet has several documents: {known:listed}.'
+
+    @property
+    def write(self) -> str:
+        return f"Say in which, for example:  {at(self.known[0], self.where)}"
+
+
+@dataclass(frozen=True)
+class UnknownDocument(UndeclaredName):
+    """A document is named at the top of the sheet, with whoever read it. Any other name leads to no book."""
+
+    value: str
+    name: str
+    known: tuple[str, ...]
+
+    said = 'value "{value}" was read in document {name:quoted}, which this sheet does not name under documents.'
+    otherwise = "name it under documents"
+
+
+@dataclass(frozen=True)
+class NotOneDocument(Fault):
+    """A value is read in one place. What a second document says is another reading."""
+
+    name: str
+    written: tuple[str, ...]
+    known: tuple[str, ...]
+
+    @property
+    def said(self) -> str:
+        count = f"{len(self.written)} documents ({listing(self.written)})" if self.written else "no document"
+        return f'value "{self.name}" has {count} after "at".'
+
+    @property
+    def write(self) -> str:
+        return f"Write the one it was read in, for example:  {at(self.known[0], 'page 118')}"
+
+
+@dataclass(frozen=True)
+class UnusedDocument(Fault):
+    """A document that nothing was read in is a slip: a value has another source than its author meant."""
+
+    name: str
+
+    @property
+    def said(self) -> str:
+        return f"document {excerpt(self.name)} is named here, and no value was read in it."
+
+    @property
+    def write(self) -> str:
+        return f"Delete it, or write beside the value that was read in it:  {at(self.name, 'page 118')}"
+
+
+@dataclass(frozen=True)
+class DocumentSaysNothing(Fault):
+    """A dot, a dash or an invisible character is not a document that anybody can find."""
+
+    name: str
+
+    said = 'document "{name}" has nothing to read after "document".'
+    write = 'Write its title and edition, for example:  document: "Workshop manual, 2nd edition"'
