@@ -50,7 +50,8 @@ class UndeclaredFact(Fault):
     @property
     def write(self) -> str:
         near = did_you_mean(self.fact, self.known)
-        declare = f"declare it:  facts: {{{self.fact}: {{{self.word}: What it means.}}}}"
+        words = f"{{{self.fact}: {{{self.word}: What it means.}}}}"
+        declare = f"declare it in a file that begins with  trade:  as  facts: {words}"
         return f"{near}If not, {declare}" if near else f"{declare[:1].upper()}{declare[1:]}"
 
 

@@ -1,0 +1,82 @@
+"""A shop's folder as it was written for an earlier version still checks, or every line to change is told with its text.
+
+`tests/earlier_shop/` is the demo's shop of before the words of the trade were declared. Never edit it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from generator.faults import Fault
+from generator.faults.fact import UndeclaredFact
+from generator.faults.job import UnsaidFact
+from generator.site import disk
+from generator.site.build import Findings, check_texts
+from tests.support import demo
+
+SHOP = Path(__file__).parents[1] / "earlier_shop"
+# SHA-256 over its files by name, so that nobody mends them by hand.
+WHOLE = "60b50e6f44ec9674f0f7b05205a4704b95913541d3d5667a9cca95e7b3f3d9a3"
+PICTURES = frozenset(disk.read_pictures(demo.ROOT, "procedures"))
+
+
+def earlier() -> dict[str, bytes]:
+    return {f"shop/{path.relative_to(SHOP).as_posix()}": path.read_bytes() for path in sorted(SHOP.rglob("*.yml"))}
+
+
+def checked(texts: dict[str, bytes]) -> Findings:
+    library = {path: text for path, text in demo.texts().items() if path.startswith("procedures/")}
+    return check_texts({**library, **texts}, PICTURES)
+
+
+def declared(told: list[Fault]) -> dict[str, Any]:
+    """Return the facts that the faults say to declare, word by word."""
+    facts: dict[str, dict[str, str]] = {}
+    for fault in told:
+        said = re.search(r"facts: (\{.*\})$", fault.write)
+        assert said, fault.write
+        for fact, words in yaml.safe_load(said[1]).items():
+            facts.setdefault(fact, {}).update(words)
+    return facts
+
+
+def test_the_earlier_shop_is_as_it_was() -> None:
+    said = b"".join(name.encode() + text for name, text in sorted(earlier().items()))
+    assert hashlib.sha256(said).hexdigest() == WHOLE
+
+
+def with_trade(texts: dict[str, bytes]) -> dict[str, bytes]:
+    """Return the shop with what the first run told it to declare."""
+    told = list(checked(texts).faults)
+    assert told and {type(fault) for fault in told} == {UndeclaredFact}
+    own = {"trade": "Words of our shop", "facts": declared(told)}
+    return {**texts, "shop/trade.yml": yaml.safe_dump(own, sort_keys=False).encode()}
+
+
+def with_said(texts: dict[str, bytes]) -> dict[str, bytes]:
+    """Return the shop with the facts that the library asks since then, as the second run told to write them."""
+    told = list(checked(texts).faults)
+    assert told and {type(fault) for fault in told} == {UnsaidFact}
+    said = dict(texts)
+    for fault in told:
+        lines = re.fullmatch(r"Add under facts:  (\w+): (.+)", fault.write)
+        assert lines, fault.write
+        engine = demo.library().engines[Path(fault.place.file).stem]
+        word = engine.noun.facts[lines[1]]
+        assert word in lines[2].split(" or ")
+        file = fault.place.file
+        said[file] = said[file].replace(b"facts:\n", f"facts:\n  {lines[1]}: {word}\n".encode(), 1)
+    return said
+
+
+def test_each_fault_of_the_earlier_shop_says_what_to_write_and_that_is_all_it_takes() -> None:
+    mended = checked(with_said(with_trade(earlier())))
+    assert mended.faults == ()
+    for old, new in zip(mended.sheets, demo.checked().sheets, strict=True):
+        assert old["worksheet"] == new["worksheet"]
+        assert [step["path"] for step in old["steps"]] == [step["path"] for step in new["steps"]]
