@@ -124,6 +124,7 @@ class CheckedOff(Said):
     note: SheetText | None = later()
     kept_at: SheetText | None = later()
     self: bool | None = later()
+    permit: SheetText | None = later()
     despite: DespiteSaid | None = later()
 
 

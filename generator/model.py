@@ -235,11 +235,19 @@ class Photo(Noun):
 
 
 class Sign(Noun):
-    """A second look by another person, or by the same person after a break, which is recorded as a self-check."""
+    """A second look by another person, or by the same person after a break, which is recorded as a self-check. With
+    `permit` another person allows the work that follows to begin, and oneself only where a break is stated."""
 
     sign: Literal["another"]
-    of: list[str] = Field(min_length=1)
-    self_check_after: Time = Quantity("10", "min")
+    of: list[str] = Field(default=[], min_length=1)
+    permit: Short | None = None
+    self_check_after: Time | None = None
+
+    @model_validator(mode="after")
+    def _looks_at_something(self) -> Sign:
+        if not self.of and self.permit is None:
+            raise PydanticCustomError("sign", "expects of: or permit:")
+        return self
 
 
 CheckOff = Literal["tick"] | Tick | Tighten | Measure | Inspect | Wait | Turn | Photo | Sign
@@ -666,7 +674,7 @@ class FailureMode(Noun):
     row: Id
     failure: Text
     where: list[Id] = Field(min_length=1)  # composed procedures that must catch it
-    caught_by: list[Literal[CheckKind, "press-and-hold"]] = Field(min_length=1)
+    caught_by: list[Literal[CheckKind, "press-and-hold", "permit"]] = Field(min_length=1)
     hold: YesNo = False
     gate: TradeWord | None = None
     after: Id | list[Id] = []  # landmarks that must lie before the catching step, as its include renames them

@@ -245,9 +245,20 @@ def _boxes(check: CheckJson, sheet: WorksheetJson) -> list[dict[str, str]]:
         case "photo":
             return [_box(check["label"], line="kept at")]
         case "sign":
-            return [_box("Second look, by another person", line="initials")]
+            return [_box(*_signed(check), line="initials")]
         case _ as never:
             assert_never(never)
+
+
+def _signed(check: CheckJson) -> tuple[str, str]:
+    """Return what a signature says, and what it says it of."""
+    permit = check.get("permit")
+    if permit is None:
+        return "Second look, by another person", ""
+    return (
+        f"Permit, given by {'another person' if not check.get('alone') else 'another person, or after a break'}",
+        permit,
+    )
 
 
 def _watched(check: CheckJson, when: Literal["start", "end"], sheet: WorksheetJson) -> list[dict[str, str]]:

@@ -33,6 +33,8 @@ CheckJson = TypedDict(
         "label": "NotRequired[str]",
         "of": "NotRequired[list[str]]",
         "self_check_after": "NotRequired[int]",
+        "permit": "NotRequired[str]",
+        "alone": "NotRequired[bool]",
     },
 )
 

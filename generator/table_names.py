@@ -55,6 +55,7 @@ SaidField = Literal[
     "note",
     "kept_at",
     "self",
+    "permit",
     "despite",
     "instead",
     "with",

@@ -212,6 +212,8 @@ class SheetSign(SheetCheckOff):
     kind: Literal["sign"]
     of: list[SheetText]
     self_check_after: Seconds
+    permit: SheetText = later()  # what allows the work that follows to begin
+    alone: bool = later()  # true if one person may give a permit to himself after the break
 
 
 Check = Annotated[

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from generator.check import Checked, Library
 from generator.check.check_offs import named_by
 from generator.compile.compose import Placed, choices
-from generator.compile.gates import holds_back, rule_of
+from generator.compile.gates import holds_back, is_permit, rule_of
 from generator.compile.rules import ResolvedJob
 from generator.faults import Fault
 from generator.faults import job as faults
-from generator.model import Engine, FailureMode, FailureModes, Tick
+from generator.model import Engine, FailureMode, FailureModes, Sign, Tick
 
 
 def check_failures(job: ResolvedJob, library: Library) -> Iterator[Fault]:
@@ -46,8 +46,8 @@ def _caught(index: int, row: FailureMode, job: ResolvedJob, modes: Checked[Failu
 
 def weakness(placed: Placed, row: FailureMode, job: ResolvedJob) -> str | None:
     """Return why this step does not catch the row although it says so, or None if it does."""
-    kind = named_by(placed.step.check).kind
-    strengths = {kind, *(["press-and-hold"] if _held_down(placed) else [])}
+    kind = "permit" if _is_only_a_permit(placed) else named_by(placed.step.check).kind
+    strengths = {kind, *(["press-and-hold"] if _held_down(placed) else []), *(["permit"] if is_permit(placed) else [])}
     if not strengths & set(row.caught_by):
         return f"has the check-off {kind}, which does not catch this"
     if row.hold and not holds_back(placed):
@@ -88,6 +88,11 @@ def _unknown_landmarks(index: int, row: FailureMode, job: ResolvedJob, modes: Ch
             if not any(scope.landmark(name) in job.refs.landmarks for scope in scopes):
                 place = modes.place("failure_modes", index, key)
                 yield faults.UnknownLandmark(place, row.row, name, tuple(sorted(job.refs.landmarks)))
+
+
+def _is_only_a_permit(placed: Placed) -> bool:
+    """True for a permit that looks at no earlier step: it is no second look at work."""
+    return isinstance(placed.step.check, Sign) and not placed.step.check.of
 
 
 def _held_down(placed: Placed) -> bool:

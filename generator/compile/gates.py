@@ -12,7 +12,7 @@ from generator.compile.items import Ledger, Opening
 from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
-from generator.model import Gate
+from generator.model import Gate, Sign
 
 
 @dataclass(frozen=True)
@@ -43,8 +43,12 @@ def rule_of(placed: Placed, trade: DeclaredTrade) -> GateRule | None:
 
 
 def holds_back(placed: Placed) -> bool:
-    """True for a hold point: no later step can be done before it. Every gate is one."""
-    return placed.step.hold or placed.step.gate is not None
+    """True for a hold point: no later step can be done before it. Every gate is one, and every permit."""
+    return placed.step.hold or placed.step.gate is not None or is_permit(placed)
+
+
+def is_permit(placed: Placed) -> bool:
+    return isinstance(placed.step.check, Sign) and placed.step.check.permit is not None
 
 
 def check_gates(composed: Composed, refs: References, ledger: Ledger) -> Iterator[Fault]:

@@ -63,7 +63,7 @@ from generator.sheet_types import (
 from generator.tables import DUTY, WORDING
 from generator.worksheet import checked
 
-BREAK = 600  # seconds; for a shop that states no break
+BREAK = 600  # seconds; for a shop or a signature that states no break
 
 
 class FiguresJson(TypedDict):
@@ -402,10 +402,16 @@ def _check(placed: Placed, job: ResolvedJob, values: dict[str, ValueJson]) -> Ch
         case Photo():
             return {"kind": "photo", "label": check.photo}
         case Sign():
-            pause = seconds(check.self_check_after) or 600
-            return {"kind": "sign", "of": list(job.refs.of[placed.path].sign_of), "self_check_after": pause}
+            return _sign(check, list(job.refs.of[placed.path].sign_of))
         case _ as never:
             assert_never(never)
+
+
+def _sign(check: Sign, of: list[str]) -> CheckJson:
+    said: CheckJson = {"kind": "sign", "of": of, "self_check_after": seconds(check.self_check_after) or BREAK}
+    if check.permit is None:
+        return said
+    return {**said, "permit": check.permit, "alone": check.self_check_after is not None}
 
 
 def _wait(check: Wait, name: Callable[[str], str], values: JobValues) -> CheckJson:

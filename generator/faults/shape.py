@@ -520,6 +520,16 @@ class TwoCheckOffs(Fault):
 
 
 @dataclass(frozen=True)
+class SignsNothing(Fault):
+    """A signature is a second look at steps, or a permit for what follows. Of neither, it would say nothing."""
+
+    thing: str
+
+    said = "{thing} has a signature, but does not say of what."
+    write = 'Write  of: [marks-set]  for a second look at steps, or  permit: "Dead, tag on"  before the work.'
+
+
+@dataclass(frozen=True)
 class ConditionSaysNothing(Fault):
     """A `when` depends on a fact of the engine, on what a step found, or on both."""
 

@@ -149,7 +149,18 @@ def _source(value: _Value) -> Iterable[str]:
         yield "second reading, by the same person after a break" if second.get("self") else "second reading"
 
 
-_ANSWERED: tuple[SaidField, ...] = ("outcome", "note", "number", "unit", "text", "sure", "set", "kept_at", "self")
+_ANSWERED: tuple[SaidField, ...] = (
+    "outcome",
+    "note",
+    "number",
+    "unit",
+    "text",
+    "sure",
+    "set",
+    "kept_at",
+    "self",
+    "permit",
+)
 
 
 def _check(value: _Value, book: Book) -> Iterable[str]:

@@ -254,6 +254,7 @@ _WHY = {
     "disturbed": "going back may have disturbed it",
     "again": "something before it was done after it, or is open again",
     "duty": "the worksheet asks something else here than when it was done",
+    "permit": "whoever gave the permit has the job, or works under it",
     "not-needed": "no longer needed after what was found",
 }
 

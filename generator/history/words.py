@@ -140,6 +140,8 @@ def answer(kind: EntryKind, value: Mapping[str, Any], outcome: Callable[[str], s
         return text_of(value["set"])
     if "kept_at" in value:
         return f"taken, saved at {quoted(value['kept_at'])}"
+    if "permit" in value:
+        return f"permit given{' to oneself after a break' if value.get('self') else ''}: {quoted(value['permit'])}"
     if "self" in value:
         return "self-check after a break" if value["self"] else "second look"
     return _BY_KIND[kind](value) if kind in _BY_KIND else "done"

@@ -24,6 +24,7 @@ from generator.journal.bolts import asking_new, is_new
 from generator.journal.entries import NO_SHEET, Answer, Entry, Standing, after, answered_in
 from generator.journal.figures import counts, held_by
 from generator.journal.limits import is_pull
+from generator.journal.permit import Barred, barred, is_permit, not_by, permits
 from generator.journal.stops import doubted, is_despite, stopped_by
 from generator.journal.view import View, Why
 from generator.sheet_types import StepJson
@@ -52,6 +53,7 @@ class Judged:
     unmet: list[str]
     held: list[str]  # results that stop it from being closed
     doubted: list[str]  # results that are not good: a good answer must say why
+    barred: list[Why]  # who gave a permit and cannot give it
     seen: dict[str, Any]  # goes into the state of the step unchanged
 
     def touched(self) -> bool:
@@ -78,7 +80,9 @@ def judge_step(view: View, step: StepJson, departs: set[str]) -> Judged:
     of = parts_of(check, view.values)
     slots = {part: view.in_step(paths, f"part:{part}") for part in dict.fromkeys([*of, ""])}
     doubts = doubted(view, step)
-    ask = _ask(view, step, departs, slots, of, doubts)
+    looked_at = _looked_at(view, check.get("of", []))
+    bars = barred(view, step, looked_at) if is_permit(check) else None
+    ask = _ask(view, step, departs, slots, of, doubts, looked_at, bars)
     marks = [_mark(view, ask, part, answer) for part, slot in slots.items() for answer in slot.answers]
     if doubts:
         view.departures.update(id(mark.answer.entry) for mark in marks if mark.verdict == "done" and _last(of, mark))
@@ -99,8 +103,15 @@ def judge_step(view: View, step: StepJson, departs: set[str]) -> Judged:
         "was": any(mark.answer.entry["step"] != step["path"] for mark in marks),
         "extra": step["path"].startswith("extra/"),
         **asking_new(view, step, slots, of),
+        **({"not_by": not_by(bars)} if bars else {}),
     }
-    return Judged(state, whys, marks, ask.unmet, ask.held, doubts, seen)
+    return Judged(state, whys, marks, ask.unmet, ask.held, doubts, _barred(marks) if bars else [], seen)
+
+
+def _barred(marks: list[Mark]) -> list[Why]:
+    """Return a reason for each permit that counts for nothing: whoever gave it has the job, or works under it."""
+    void = [mark.answer.entry for mark in marks if mark.answer.kind == "check" and mark.verdict is None]
+    return once([{"code": "permit", "name": entry["who"]} for entry in void])
 
 
 def _stop_mark(entry: Entry) -> Mark:
@@ -112,7 +123,14 @@ def _last(of: list[str], mark: Mark) -> bool:
 
 
 def _ask(
-    view: View, step: StepJson, departs: set[str], slots: dict[str, Standing], of: list[str], doubts: list[str]
+    view: View,
+    step: StepJson,
+    departs: set[str],
+    slots: dict[str, Standing],
+    of: list[str],
+    doubts: list[str],
+    looked_at: list[Entry],
+    bars: Barred | None,
 ) -> Ask:
     check = step["check"]
     words = view.in_step(view.paths(step["path"]), "elapsed")
@@ -126,12 +144,13 @@ def _ask(
         counts=lambda name, value: counts(view.sheet or NO_SHEET, name, value),
         is_pull=lambda value: is_pull(view.sheet or NO_SHEET, check, value),
         seconds=wait_seconds(check, view.values) if check["kind"] == "wait" else None,
-        looked_at=_looked_at(view, check.get("of", [])),
+        looked_at=looked_at,
         starts=[answer.entry for answer in slots["start"].answers] if "start" in slots else [],
         elapsed=[] if words.disputed else [answer.entry for answer in words.answers],
         later=after,
         despite=lambda entry: is_despite(view, doubts, entry),
         is_new=lambda part, entry: is_new(view, step, slots, part, entry),
+        permits=lambda entry: bars is not None and permits(check, bars, entry),
     )
 
 

@@ -32,7 +32,7 @@ from generator.sheet_types import StepJson, TradeJson, WorksheetJson
 from generator.table_names import BlockingCode, SectionName
 from generator.tables import SECTIONS, trade_of
 
-WhyCode = BlockingCode | Literal["value", "result", "disturbed", "again", "duty", "doubt", "not-needed"]
+WhyCode = BlockingCode | Literal["value", "result", "disturbed", "again", "duty", "doubt", "permit", "not-needed"]
 
 
 class Why(TypedDict, total=False):

@@ -124,7 +124,13 @@ def _placed(view: View, walk: Walk, step: StepJson, judged: Judged, needed: bool
         return ("open", [{"code": "not-needed"}]) if judged.marks or stranded else ("hidden", [])
     if judged.state is None:
         lacking: list[Why] = [{"code": "value", "name": name} for name in judged.unmet]
-        return "blocked" if blocks else "open", [*blocks, *lacking, *_held(view, step, judged), *_doubts(judged)]
+        return "blocked" if blocks else "open", [
+            *blocks,
+            *lacking,
+            *judged.barred,
+            *_held(view, step, judged),
+            *_doubts(judged),
+        ]
     gate = step.get("gate")
     if judged.state == "done" and gate:
         denied = contradicted(view, walk.departs[step["path"]]) if gate["ready"] else []

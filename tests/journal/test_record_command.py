@@ -258,6 +258,8 @@ _ODD: list[dict[str, Any]] = [
     {"kept_at": "the folder"},
     {"self": True},
     {"self": False},
+    {"self": False, "permit": "Dead, tag 3 hung"},
+    {"self": True, "permit": "Dead"},
 ]
 
 

@@ -190,6 +190,20 @@ def test_every_check_off_has_its_own_boxes_on_paper(site: render.Site, path: str
     assert len(made.select(".boxes .box")) == len(labels)
 
 
+def test_a_permit_says_on_paper_what_is_vouched_for_and_by_whom(site: render.Site) -> None:
+    sheet = sample_sheet()
+    signed = next(one for one in sheet["steps"] if one["path"] == "second-look")
+    said = []
+    for alone in (False, True):
+        signed["check"] |= {"of": [], "permit": "Dead & <locked>", "alone": alone}
+        made = step(render.worksheet_page(sheet, "d", site), "second-look")
+        said += [text_of(line) for line in made.select(".boxes li")]
+    assert said == [
+        "Permit, given by another person Dead & <locked> initials",
+        "Permit, given by another person, or after a break Dead & <locked> initials",
+    ]
+
+
 @pytest.mark.parametrize(
     ("path", "words"),
     [

@@ -271,7 +271,8 @@ def test_a_thing_is_named_as_a_mechanic_names_it(more: str, said: str) -> None:
     [
         ("{inspect: [dry, wet]}", 'the check-off of step "fit" has a list after "inspect"'),
         ("{inspect: {Dry: Dry, wet: Wet}}", 'the check-off of step "fit" has "Dry" after "inspect"'),
-        ("{sign: another}", 'the check-off of step "fit" has no "of".'),
+        ("{sign: another}", 'the check-off of step "fit" has a signature, but does not say of what.'),
+        ("{sign: another, permit: ''}", 'the check-off of step "fit" has nothing after "permit".'),
         ("{sign: another, of: []}", 'the check-off of step "fit" has an empty list "of".'),
         ("{sign: other, of: [x]}", '"other" after "sign"'),
         ("{sign: another, of: [x], self_check_after: 10}", 'has 10 after "self_check_after" without a unit'),

@@ -163,7 +163,7 @@ stages:
       - {id: held, do: Hold it., check: {tick: press-and-hold}}
       - id: signed
         do: Have it looked at.
-        check: {sign: another, of: [pump-on], self_check_after: 15 min}
+        check: {sign: another, of: [pump-on], permit: Dead and locked, self_check_after: 15 min}
         completion: yes
   - {include: cover, as: left, known_as: {cover: cover_left}, label: left bank, when: {engine: {bank: left}}}
 """,

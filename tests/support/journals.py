@@ -127,6 +127,8 @@ def _checks(rng: Random, earlier: list[str]) -> list[tuple[dict[str, Any], list[
     """Return one check-off of each kind, with the values it uses."""
     of = [rng.choice(earlier)] if earlier else []
     sign = [({"kind": "sign", "of": of, "self_check_after": 600}, [])] if of else []
+    looks_at = of if rng.random() < 0.3 else []
+    permit = {"kind": "sign", "of": looks_at, "self_check_after": 600, "permit": "Dead", "alone": rng.random() < 0.3}
     return [
         (TICK, []),
         (inspect(good=False, leaks=False, bad=True), []),
@@ -140,6 +142,7 @@ def _checks(rng: Random, earlier: list[str]) -> list[tuple[dict[str, Any], list[
         (wait("soak", None), ["soak"]),
         ({**wait("drain", 600), "watch": {"start": "vac_start", "end": "vac_end"}}, ["drain"]),
         ({"kind": "turn", "value": "turns", "count": rng.choice([None, 2, 3])}, ["turns"]),
+        (permit, []),
         *sign,
     ]
 
@@ -377,7 +380,7 @@ def good_value(rng: Random, check: dict[str, Any], part: str = "") -> dict[str, 
         "tighten": {"set": rng.choice(["12 N.m", "12 N.m", "14 N.m", "12 N.m", "0 N.m"]), **_said_of_bolt(rng, check)},
         "measure": typed(rng, check.get("reading", "gap")),
         "photo": {"kept_at": rng.choice(["phone", "tablet"])},
-        "sign": {"self": rng.random() < 0.4},
+        "sign": {"self": rng.random() < 0.4, **({"permit": check["permit"]} if "permit" in check else {})},
     }
     return values[kind]
 
@@ -398,6 +401,7 @@ BAD_VALUES: list[dict[str, Any]] = [
     {"set": ""},
     {"kept_at": None},
     {"self": "yes"},
+    {"self": True, "permit": 7},
     {"nest": [[{"deep": [None, True, -0.5]}]]},
 ]
 

@@ -674,6 +674,111 @@ def whoever_was_sent_back_is_a_second_person_for_what_was_answered_anew(bench: B
     bench.expect(look="done")
 
 
+PERMIT = "Isolated, tested dead, tag hung"
+
+
+def _permit(bench: Bench, of: tuple[str, ...] = (), **more: Any) -> None:
+    sign = {"kind": "sign", "of": list(of), "self_check_after": 600, "permit": PERMIT, "alone": False, **more}
+    looked_at = [step(path, 0, TICK) for path in of]
+    work = [step("open", 1, TICK), step("gap", 1, MEASURE)]
+    bench.sheet(*looked_at, step("permit", 0, sign, hold=True), *work, DONE, stages=("any", "any"))
+
+
+@story
+def a_permit_holds_all_work_until_another_person_gives_it(bench: Bench) -> None:
+    _permit(bench)
+    state = bench.expect(permit="open", open="blocked", gap="blocked")
+    assert state["next"] == "permit"
+    assert [one["who"] for one in state["steps"]["permit"]["not_by"]] == ["KS"]
+    bench.check("permit", self=False, permit=PERMIT, by="KS")
+    bench.later(9000)
+    bench.check("permit", self=True, permit=PERMIT, by=" ks")
+    bench.expect(permit="open", open="blocked")
+    assert bench.why("permit") == [{"code": "permit", "name": " ks"}]
+    bench.check("permit", self=False, permit=PERMIT, by="")
+    bench.expect(permit="open", open="blocked")
+    bench.check("permit", self=False, permit=PERMIT, by="LM")
+    bench.expect(permit="done", open="open", gap="open")
+    assert bench.why("permit") == []
+
+
+@story
+def whoever_gave_a_permit_does_none_of_the_work_it_allows(bench: Bench) -> None:
+    _permit(bench)
+    bench.check("permit", self=False, permit=PERMIT, by="LM")
+    bench.check("open", by="KS")
+    bench.check("gap", number=1, unit="mm", by="LM")
+    state = bench.expect(permit="open", open="done", gap="done")
+    assert state["steps"]["permit"]["why"] == [{"code": "permit", "name": "LM"}]
+    assert [(one["who"], one["work"]) for one in state["steps"]["permit"]["not_by"]] == [
+        ("KS", False), ("KS", True), ("LM", True)
+    ]  # fmt: skip
+    bench.take_back("gap")
+    bench.expect(permit="done", gap="open")
+    bench.check("gap", number=1, unit="mm", by="LM")
+    bench.check("permit", self=False, permit=PERMIT, by="RT")
+    bench.expect(permit="done", gap="done")
+
+
+@story
+def whoever_closes_the_job_or_signs_may_have_given_the_permit(bench: Bench) -> None:
+    sign = {"kind": "sign", "of": ["open"], "self_check_after": 600}
+    permit = {"kind": "sign", "of": [], "self_check_after": 600, "permit": PERMIT, "alone": False}
+    bench.sheet(step("permit", 0, permit, hold=True), step("open", 0, TICK), step("look", 0, sign), DONE)
+    bench.check("permit", self=False, permit=PERMIT, by="LM")
+    bench.check("open", by="KS")
+    bench.check("look", self=False, by="LM")
+    bench.write("finish", by="LM", step="done")
+    bench.expect(permit="done", look="done", done="done")
+
+
+@story
+def whoever_takes_the_job_over_cannot_have_given_its_permit(bench: Bench) -> None:
+    _permit(bench)
+    bench.check("permit", self=False, permit=PERMIT, by="LM")
+    bench.write("pass-on", by="KS", value={"to": "LM"}, seen=bench.phone("a").sees("", "pass"))
+    bench.expect(permit="done")
+    bench.write("receive", by="LM", seen=bench.phone("a").sees("", "pass"))
+    bench.expect(permit="open", open="blocked")
+    bench.check("permit", self=False, permit=PERMIT, by="KS")
+    bench.expect(permit="done", open="open")
+
+
+@story
+def a_permit_looks_at_steps_as_well(bench: Bench) -> None:
+    _permit(bench, of=("isolate",))
+    bench.check("isolate", by="RT")
+    bench.check("permit", self=False, permit=PERMIT, by="RT")
+    bench.expect(permit="open", open="blocked")
+    bench.check("permit", self=False, permit=PERMIT, by="LM")
+    bench.expect(permit="done", open="open")
+    bench.check("isolate", by="RT")
+    bench.expect(permit="recheck")
+
+
+@story
+def a_permit_to_oneself_needs_a_break_and_a_procedure_that_allows_it(bench: Bench) -> None:
+    _permit(bench, alone=True)
+    bench.later(500)
+    bench.check("permit", self=True, permit=PERMIT)
+    bench.expect(permit="open")
+    bench.later(100)
+    bench.check("permit", self=False, permit=PERMIT)
+    bench.expect(permit="open")
+    bench.check("permit", self=True, permit=PERMIT)
+    bench.check("open")
+    bench.expect(permit="done", open="done")
+
+
+@story
+def a_permit_in_a_job_that_nobody_started_is_given_by_nobody(bench: Bench) -> None:
+    _permit(bench)
+    assert bench.started
+    bench.take_back_entry(bench.started)
+    bench.check("permit", self=False, permit=PERMIT, by="LM")
+    bench.expect(permit="open", open="blocked")
+
+
 @story
 def a_second_look_is_asked_again_when_what_it_saw_is_answered_anew(bench: Bench) -> None:
     _sign(bench)

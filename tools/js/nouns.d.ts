@@ -6,7 +6,7 @@ type Names<T> = { [name: string]: T };
 type Json = any; // read by its shape, never by its type: what a stranger's file holds, trees of formulas
 type Verdict = 'failed' | Exclude<ClosedState, 'hidden'> | null;
 /** Why a step does not go, or is looked at again: docs/format.md, "Reasons". */
-type WhyCode = BlockingCode | 'value' | 'result' | 'disturbed' | 'again' | 'duty' | 'doubt' | 'not-needed';
+type WhyCode = BlockingCode | 'value' | 'result' | 'disturbed' | 'again' | 'duty' | 'doubt' | 'permit' | 'not-needed';
 
 
 // --- entries ---------------------------------------------------------------------------------------------------------
@@ -18,7 +18,7 @@ interface SaidTypes {
   sheet?: string, except?: string[], same?: string, text?: string, unit?: string, source?: Source,
   not_published?: boolean, sure?: boolean, margin?: Amount, second?: { self: boolean }, set?: string, wrench?: string,
   adapter?: { length: number, angle: number, lever: number }, new?: boolean, outcome?: string, note?: string,
-  kept_at?: string, self?: boolean, despite?: { results: string[], reason: string }, instead?: string, with?: string,
+  kept_at?: string, self?: boolean, permit?: string, despite?: { results: string[], reason: string }, instead?: string, with?: string,
   how?: string, told_by?: string, price?: string, to?: string, disturbs?: string[], rest?: string[], label?: string,
   kind?: string, count?: number, list?: string, approved_by?: string, seconds?: number, why?: string,
 }
@@ -38,8 +38,10 @@ interface Why { code: WhyCode, step?: string, items?: string[], list?: string, s
 interface Shown { id: string, part: string, kind: EntryKind, value: Said, who: string, at: string, device: string }
 interface Seen {
   answers: Shown[], done: string[], of: string[], elapsed: number | null, failures: number, reworded: boolean,
-  was: boolean, extra: boolean, asks_new?: string[],
+  was: boolean, extra: boolean, asks_new?: string[], not_by?: NotBy[],
 }
+/** Who cannot give a permit: who has the job, or, with `work`, who did a part of what it allows. */
+interface NotBy { who: string, at: string, work: boolean }
 interface StepState extends Seen { state: StateName, why: Why[] }
 interface ValueState {
   text: string | null, number: number | null, unit: string | null, source: Source | null, missing: boolean,
@@ -83,12 +85,13 @@ interface Walk {
 }
 interface Mark { part: string, answer: Answer, given: Verdict, stale: Why[] }
 interface Judged {
-  state: StateName | null, whys: Why[], marks: Mark[], unmet: string[], held: string[], doubts: string[], seen: Seen,
+  state: StateName | null, whys: Why[], marks: Mark[], unmet: string[], held: string[], doubts: string[], barred: Why[], seen: Seen,
 }
 interface Ask {
   step: Step, of: string[], leads: Set<string>, unmet: string[], held: string[], counts(name: string, value: Said): boolean,
   isPull(value: Said): boolean, seconds: number | null, lookedAt: Entry[], starts: Entry[], elapsed: Entry[],
   later(y: Entry, x: Entry): boolean, despite(entry: Entry): boolean, isNew(part: string, entry: Entry): boolean,
+  permits(entry: Entry): boolean,
 }
 /** How check-offs of one kind are judged: generator/journal/answers.py says what each of these means. */
 interface CheckRules {

@@ -23,6 +23,8 @@ interface Check {
   label?: string,
   of?: string[],
   self_check_after?: number,
+  permit?: string,
+  alone?: boolean,
 }
 interface Engine {
   id?: string,

@@ -53,6 +53,7 @@ type SaidField =
   | 'note'
   | 'kept_at'
   | 'self'
+  | 'permit'
   | 'despite'
   | 'instead'
   | 'with'

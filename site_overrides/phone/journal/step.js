@@ -7,6 +7,7 @@ import { askingNew, isNew } from './bolts.js';
 import { after, answeredIn, found } from './entries.js';
 import { counts, heldBy } from './figures.js';
 import { isPull } from './limits.js';
+import { barredOf, isPermit, notBy, permits } from './permit.js';
 import { doubted, isDespite, stoppedBy } from './stops.js';
 import { CLOSED } from './tables.js';
 import { entriesOf } from './view.js';
@@ -31,8 +32,10 @@ const lookedAt = (view, of = []) => of.flatMap((path) => {
  * @param {Map<string,Standing>} slots
  * @param {string[]} of
  * @param {string[]} doubts
+ * @param {Entry[]} seen
+ * @param {null | { has: Entry[], did: Entry[] }} bars
  */
-const askOf = (view, step, departs, slots, of, doubts) => {
+const askOf = (view, step, departs, slots, of, doubts, seen, bars) => {
   const words = view.inStep(view.pathsOf(step.path), 'elapsed');
   for (const entry of entriesOf(words)) if (!isElapsed(entry)) view.inert.add(entry);
   return {
@@ -44,12 +47,13 @@ const askOf = (view, step, departs, slots, of, doubts) => {
     counts: (name, value) => counts(view.sheet ?? /** @type {Sheet} */ ({}), name, value),
     isPull: (value) => isPull(view.sheet, step.check, value),
     seconds: step.check.kind === 'wait' ? waitSeconds(step.check, view.values) : null,
-    lookedAt: lookedAt(view, step.check.of),
+    lookedAt: seen,
     starts: slots.has('start') ? entriesOf(slots.get('start')) : [],
     elapsed: words.disputed ? [] : entriesOf(words),
     later: after,
     despite: (entry) => isDespite(view, doubts, entry),
     isNew: (part, entry) => isNew(view, step, slots, part, entry),
+    permits: (entry) => bars !== null && permits(step.check, bars, entry),
   };
 };
 
@@ -138,6 +142,11 @@ const isReworded = (view, step, paths, marks) => {
   return marks.some(({ answer }) => view.askedOtherwise(answer.entry, step).wording);
 };
 
+// A reason for each permit that counts for nothing: whoever gave it has the job, or works under it.
+/** @param {Mark[]} marks @returns {Why[]} */
+const barredWhys = (marks) => once(marks.filter(({ answer, given }) => answer.kind === 'check' && given === null)
+  .map(({ answer }) => ({ code: 'permit', name: answer.entry.who })));
+
 /**
  * judgeStep(view, step, departs) -> {state, whys, marks, unmet, held, doubts, seen}. `state` null: it counts as
  * unanswered. `held`: results that stop it from being closed. `doubts`: results that are not good, so that a good
@@ -153,7 +162,9 @@ export const judgeStep = (view, step, departs) => {
   const slots = new Map([...of, ''].map((part) => [part, null]));
   for (const part of slots.keys()) slots.set(part, view.inStep(paths, `part:${part}`));
   const doubts = doubted(view, step);
-  const ask = askOf(view, step, departs, slots, of, doubts);
+  const answered = lookedAt(view, step.check.of);
+  const bars = isPermit(step.check) ? barredOf(view, step, answered) : null;
+  const ask = askOf(view, step, departs, slots, of, doubts, answered, bars);
   const marks = [...slots].flatMap(([part, { answers }]) => (
     answers.map((answer) => markOf(view, ask, part, answer))
   ));
@@ -175,8 +186,10 @@ export const judgeStep = (view, step, departs) => {
     was: marks.some(({ answer }) => answer.entry.step !== step.path),
     extra: step.path.startsWith('extra/'),
     ...askingNew(view, step, slots, of),
+    ...bars ? { not_by: notBy(bars) } : {},
   };
-  return { ...stateOfMarks(step, of, marks, best, disputed), marks, unmet: ask.unmet, held: ask.held, doubts, seen };
+  const barred = bars ? barredWhys(marks) : [];
+  return { ...stateOfMarks(step, of, marks, best, disputed), marks, unmet: ask.unmet, held: ask.held, doubts, barred, seen };
 };
 
 /**

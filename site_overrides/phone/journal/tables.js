@@ -55,6 +55,7 @@ export const VALUE_FIELDS = table({
   note: [],
   kept_at: [],
   self: [],
+  permit: [],
   despite: ['reason'],
   instead: [],
   with: [],

@@ -161,7 +161,7 @@ const placed = (view, walk, step, judged, needed, binds) => {
   }
   if (judged.state === null) {
     const lacking = judged.unmet.map((name) => /** @type {Why} */ ({ code: 'value', name }));
-    return { state: blocks.length ? 'blocked' : 'open', why: [...blocks, ...lacking, ...heldWhys(view, step, judged), ...doubtsOf(judged)] };
+    return { state: blocks.length ? 'blocked' : 'open', why: [...blocks, ...lacking, ...judged.barred, ...heldWhys(view, step, judged), ...doubtsOf(judged)] };
   }
   if (judged.state === 'done' && step.gate) {
     const denied = step.gate.ready ? contradictedBy(view, walk.departs.get(step.path)) : [];

@@ -55,6 +55,7 @@ export const why = (reason, { name, items, label, need, state, figures, trade, c
     again: () => 'Look again: something before this was done after it, or is open again.',
     duty: () => 'Look again: the worksheet asks something else here than when this was done.',
     doubt: () => `Not good: ${figureNotGood(reason.name, { label, figures, state })}. A good answer needs a reason.`,
+    permit: () => `${reason.name} gave this permit, and has the job or works under it. Somebody else must give it.`,
     'not-needed': () => 'No longer needed after what was found. Take it back, or close it.',
   }));
   return says[reason.code] ? says[reason.code]() : W.notYetTitle;
@@ -278,6 +279,7 @@ export const answer = ({ kind, value }, outcome = (name) => name) => {
   if (value.text !== undefined) return said(value.text) + (value.sure ? ' (asked, and sure)' : '');
   if (value.set) return value.set;
   if (value.kept_at !== undefined) return `taken, saved at ${value.kept_at}`;
+  if (value.permit !== undefined) return `permit given${value.self ? ' to oneself after a break' : ''}: ${value.permit}`;
   if (value.self !== undefined) return value.self ? 'self-check after a break' : 'second look';
   return table({ 'skip': `left out: ${value.reason}`, 'not-fitted': `not fitted: ${value.reason}`, 'refuse': 'refused by the customer',
     'finish': 'finished', 'back': 'gone back', 'take-back': 'taken back' })[kind] ?? 'done';
@@ -505,6 +507,13 @@ export const W = {
   selfLater: (who, at) => `${who} alone: self-check from ${clock(at)}`,
   signNeeds: 'Choose who signs.',
   signOther: (who) => `${who} did it. Another person must look now.`,
+  permitWho: 'Who gives the permit?',
+  permitAs: (who) => `Permit given by ${who}`,
+  permitGiven: 'permit given',
+  permitNeeds: 'Choose who gives the permit.',
+  permitOther: (who) => `${who} has the job or works under this permit. Another person must give it.`,
+  permitNotBy: 'Somebody else must allow the work: not the person who has the job, and nobody who does a step after this one.',
+  permitAlone: 'Alone in the shop: give it to yourself after a break. It is recorded as that.',
   notBy: 'Somebody else must look, not the person who did it. Alone in the shop: do a self-check after a break. It is recorded as one.',
   finish: 'Finish the job',
   finished: 'This job is finished.',

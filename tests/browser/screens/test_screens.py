@@ -454,6 +454,44 @@ def test_a_second_look_is_signed_by_another_person(bay: Bay) -> None:
     assert entry["who"] == "RT" and entry["value"] == {"self": False}
 
 
+PERMIT = "Bypass on, strings open, tested dead, tag 3 hung"
+
+
+def test_work_waits_for_a_permit_that_whoever_has_the_job_cannot_give(bay: Bay) -> None:
+    sheet = cut("second-look", "seal")
+    allowed = sheet["steps"][0]
+    allowed |= {"hold": True, "leave": "never", "do": ["Have the work allowed."]}
+    allowed["check"] |= {"of": [], "permit": PERMIT, "alone": False}
+    drive = bay.begin(sheet)
+    drive.look("seal")
+    assert drive.reasons("seal")[0].startswith("First stop and check at step 1: Have the work allowed.")
+    step = drive.look("second-look")
+    expect(step).to_contain_text(PERMIT)
+    who = step.locator("[data-field=who]")
+    offered = who.locator("option").evaluate_all("all => all.map(one => one.value)")
+    assert offered == ["", "LM", "RT", "?"], "nobody waits for a break here"
+    tap(step.locator("[data-check]"))
+    expect(step.get_by_role("alert").last).to_have_text("Choose who gives the permit.")
+    drive.choose(who, "?")
+    fill(step.locator("[data-field=initials]"), "ks")
+    tap(step.locator("[data-check]"))
+    expect(step.get_by_role("alert").last).to_have_text(
+        "KS has the job or works under this permit. Another person must give it."
+    )
+    drive.close("second-look", who="RT")
+    entry = bay.entries()[-1]
+    assert entry["who"] == "RT" and entry["value"] == {"self": False, "permit": PERMIT}
+    drive.look("seal")
+    assert drive.reasons("seal") == []
+    tap(bay.page.get_by_role("button", name="Robin Thal", exact=True))
+    drive.answered("seal", lambda: drive.press(drive.step("seal").locator("[data-outcome=dry]")))
+    drive.look("second-look")
+    gave = "RT gave this permit, and has the job or works under it. Somebody else must give it."
+    assert drive.reasons("second-look") == [gave] and drive.kept("second-look") == []
+    bay.page.set_viewport_size({"width": 360, "height": 740})
+    bay.page.screenshot(path="/tmp/lang/permit-void.png")
+
+
 def test_a_photo_says_where_it_is_kept(bay: Bay) -> None:
     drive = bay.begin(cut("as-found"))
     tap(drive.step("as-found").locator("[data-check]"))

@@ -3,6 +3,7 @@
 // keeps an answer, takeBack(part, reason) takes it back. view: {step, seen, off, kept(part), legal, shared}; see step.js.
 
 import { table } from '../../base/own.js';
+import { person } from '../../journal/people.js';
 import { W, answer, answeredSo, keptBy } from '../../words/words.js';
 import { field } from '../common/form.js';
 import { make, show } from '../common/nodes.js';
@@ -91,28 +92,46 @@ const lookedAt = ({ step, shared }) => step.check.of
   .flatMap((path) => shared.state.steps[path]?.answers ?? [])
   .filter(({ kind }) => kind === 'check' || kind === 'settle');
 
+const SECOND_LOOK = { who: W.signWho, needs: W.signNeeds, same: W.signOther, as: W.signAs, note: () => W.notBy };
+
+// A permit: whoever has the job, or works under it, cannot give it.
+const PERMIT = {
+  who: W.permitWho, needs: W.permitNeeds, same: W.permitOther, as: W.permitAs,
+  note: ({ alone }) => [W.permitNotBy, ...alone ? [W.permitAlone] : []].join(' '),
+};
+
+const barredFrom = (view) => {
+  const { check } = view.step;
+  if (check.permit === undefined) return { did: lookedAt(view) };
+  const did = view.seen.not_by ?? [];
+  const works = new Set(did.filter(({ work }) => work).map(({ who }) => person(who)));
+  return { did, selves: check.alone ? did.filter(({ who }) => !works.has(person(who))) : [] };
+};
+
 const sign = ({ step, send }) => {
-  const other = otherPerson({ label: W.signWho, needs: W.signNeeds, same: W.signOther, onChange: () => update(view) });
+  const { permit } = step.check;
+  const words = permit === undefined ? SECOND_LOOK : PERMIT;
+  const other = otherPerson({ label: words.who, needs: words.needs, same: words.same, onChange: () => update(view) });
   const button = pressButton({
     attrs: { 'data-check': 'sign' },
     onPress: () => {
-      const { words, who, self } = other.chosen();
-      return words ? { kept: false, words } : send('', { self }, who);
+      const { words: lacking, who, self } = other.chosen();
+      return lacking ? { kept: false, words: lacking } : send('', { self, ...permit !== undefined && { permit } }, who);
     },
   });
-  const note = make('p', { class: 'small' }, W.notBy);
-  const node = make('div', {}, note, other.nodes, button.message, button.node);
+  const note = make('p', { class: 'small' }, words.note(step.check));
+  const node = make('div', {}, permit === undefined ? null : make('p', {}, make('strong', {}, permit)), note, other.nodes, button.message, button.node);
   let view = null;
   const update = (next) => {
     view = next;
     const { seen, off, kept, shared } = view;
     const given = answerOf(seen);
     const isGiven = Boolean(kept(''));
-    other.update({ did: lookedAt(view), after: step.check.self_check_after, people: shared.sheet.shop.people, leads: leadsOf(shared.sheet), now: shared.now, gone: isGiven });
+    other.update({ ...barredFrom(view), after: step.check.self_check_after, people: shared.sheet.shop.people, leads: leadsOf(shared.sheet), now: shared.now, gone: isGiven });
     show(note, !isGiven);
     button.update(isGiven
-      ? { label: answeredSo(kept(''), answer(given)), sub: keptBy(given), kept: kept(''), off: true }
-      : { label: W.signAs(other.name() || '…'), off });
+      ? { label: answeredSo(kept(''), permit === undefined ? answer(given) : W.permitGiven), sub: keptBy(given), kept: kept(''), off: true }
+      : { label: words.as(other.name() || '…'), off });
   };
   return { node, update };
 };

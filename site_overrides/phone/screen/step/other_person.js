@@ -9,10 +9,13 @@ import { make, sayOrHide, show } from '../common/nodes.js';
 const TYPED = '?';
 const SELF = 'self:';
 
+const whoOf = (answers) => [...new Map(answers.map((one) => [person(one.who), one.who])).values()];
+
 /**
- * otherPerson({label, needs, same, onChange}) -> {nodes, update({did, after, people, leads, now, gone}), name(), chosen(), clear()}. needs: words where
- * nobody is chosen; same(initials): words where they did it themselves. did: [{who, at}] of what is looked at again; after: seconds of the
- * break. name() is who was chosen, or ''; chosen() -> {who, self}, or {words} that say why it does not go.
+ * otherPerson({label, needs, same, onChange}) -> {nodes, update({did, selves, after, people, leads, now, gone}), name(), chosen(), clear()}.
+ * needs: words where nobody is chosen; same(initials): words where they did it themselves. did: [{who, at}] of what is looked at again; selves:
+ * those of them who may do it alone after a break of `after` seconds. name() is who was chosen, or ''; chosen() -> {who, self}, or {words} that
+ * say why it does not go.
  */
 export const otherPerson = ({ label, needs, same, onChange = () => {} }) => {
   const who = field({ name: 'who', label, type: 'select', options: [{ value: '', label: '–' }] });
@@ -22,18 +25,19 @@ export const otherPerson = ({ label, needs, same, onChange = () => {} }) => {
   let shop = [];
   const isBarred = (initials) => isOneOf(first, initials);
   const draw = () => show(typed.node, who.value() === TYPED && !who.node.hidden);
-  const update = ({ did, after, people, leads = [], now, gone = false }) => {
+  const update = ({ did, after, people, leads = [], now, selves = did, gone = false }) => {
     shop = people;
-    first = [...new Map(did.map((one) => [person(one.who), one.who])).values()];
-    const left = selfCheckLeft(did, after, now);
+    first = whoOf(did);
+    const alone = whoOf(selves);
+    const left = selfCheckLeft(selves, after, now);
     who.update({ options: [
       { value: '', label: '–' },
       ...people.filter(({ initials }) => !isBarred(initials))
         .map(({ initials, name }) => ({ value: initials, label: `${initials}, ${name}${leads.includes(initials) ? ' (lead)' : ''}` })),
-      ...left === 0 ? first.map((one) => ({ value: `${SELF}${one}`, label: W.selfCheck(one) })) : [],
+      ...left === 0 ? alone.map((one) => ({ value: `${SELF}${one}`, label: W.selfCheck(one) })) : [],
       { value: TYPED, label: W.otherPerson },
     ] });
-    sayOrHide(later, left > 0 && !gone ? first.map((one) => W.selfLater(one, now + left * 1000)).join(' ') : '');
+    sayOrHide(later, left > 0 && !gone ? alone.map((one) => W.selfLater(one, now + left * 1000)).join(' ') : '');
     show(who.node, !gone);
     draw();
   };
