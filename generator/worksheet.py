@@ -209,6 +209,10 @@ class SheetPhoto(SheetCheckOff):
 
 
 class SheetSign(SheetCheckOff):
+    """`permit` and `alone` are there only for a permit, so the signatures of older sheets keep their duty."""
+
+    may_lack = frozenset({"permit", "alone"})
+
     kind: Literal["sign"]
     of: list[SheetText]
     self_check_after: Seconds
@@ -619,7 +623,7 @@ def reads(noun: type[SheetNoun], value: Any) -> bool:
 def schema(noun: type[SheetNoun]) -> Json:
     """Return the JSON Schema (2020-12) of what the build writes: every field, and no other."""
     made = noun.model_json_schema()
-    may_lack = {one.__name__: one.may_lack for one in SheetNoun.__subclasses__()}
+    may_lack = {one.__name__: one.may_lack for one in _below(SheetNoun)}
     for node in _nodes(made):
         if "properties" in node and noun.is_whole:
             node["required"] = sorted(set(node["properties"]) - may_lack.get(node["title"], frozenset()))
@@ -629,6 +633,12 @@ def schema(noun: type[SheetNoun]) -> Json:
         if "patternProperties" in node:
             node["additionalProperties"] = False
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **made}
+
+
+def _below(noun: type[SheetNoun]) -> Iterator[type[SheetNoun]]:
+    for one in noun.__subclasses__():
+        yield one
+        yield from _below(one)
 
 
 def reading(noun: type[SheetNoun]) -> Json:
