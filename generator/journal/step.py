@@ -24,8 +24,7 @@ from generator.journal.bolts import asking_new, is_new
 from generator.journal.entries import NO_SHEET, Answer, Entry, Standing, after, answered_in
 from generator.journal.figures import counts, held_by
 from generator.journal.limits import is_pull
-from generator.journal.permit import Barred, barred, is_permit, not_by, permits
-from generator.journal.stops import doubted, is_despite, stopped_by
+from generator.journal.stops import Barred, barred, doubted, is_despite, is_permit, not_by, permits, stopped_by
 from generator.journal.view import View, Why
 from generator.sheet_types import StepJson
 from generator.table_names import StateName

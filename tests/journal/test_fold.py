@@ -269,6 +269,7 @@ def test_every_state_and_reason_occurs_in_the_generated_journals():
         "again",
         "duty",
         "not-needed",
+        "permit",
     }
 
 

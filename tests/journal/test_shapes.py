@@ -65,7 +65,7 @@ def test_the_form_of_a_field_is_never_changed() -> None:
     """Phones in the field hold entries that were read by this. Add to it, but remove nothing."""
     plain = (
         "text unit number reason instead with how told_by price to label approved_by kind list note outcome set wrench "
-        "kept_at why same sheet vehicle role procedure vin count seconds self new sure not_published"
+        "kept_at permit why same sheet vehicle role procedure vin count seconds self new sure not_published"
     )
     held = {"source": "document where read by checked_by", "margin": "number unit", "odometer": "number unit"}
     held |= {"adapter": "length angle lever", "despite": "reason", "second": "self"}

@@ -7,8 +7,7 @@ import { askingNew, isNew } from './bolts.js';
 import { after, answeredIn, found } from './entries.js';
 import { counts, heldBy } from './figures.js';
 import { isPull } from './limits.js';
-import { barredOf, isPermit, notBy, permits } from './permit.js';
-import { doubted, isDespite, stoppedBy } from './stops.js';
+import { barredOf, doubted, isDespite, isPermit, notBy, permits, stoppedBy } from './stops.js';
 import { CLOSED } from './tables.js';
 import { entriesOf } from './view.js';
 
