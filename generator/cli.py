@@ -113,7 +113,7 @@ def _refusals() -> Iterator[None]:
 @main.command("try")
 @click.argument("procedure")
 @click.argument("typed", metavar="[NAME=VALUE]...", nargs=-1)
-@click.option("--engine", help="Takes the values of this engine sheet.")
+@click.option("--engine", help="Takes the values of this sheet.")
 @click.option("--json", "as_json", is_flag=True, help="Results as JSON: value, unit, verdict, needs.")
 @click.option("--dir", "root", default=".", type=PROJECT, help="Folder of the project.")
 @click.option("--procedures", default="procedures", show_default=True, help="Folder of the procedures.")

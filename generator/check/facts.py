@@ -72,7 +72,7 @@ def uses_of(source: SourceFile[Seen]) -> Iterator[FactUse]:
         case PartialShop() as shop:
             yield from _uses(source, "the shop", shop.facts, ("facts",))
         case PartialEngine() as engine:
-            yield from _uses(source, f'engine sheet "{source.id}"', engine.facts, ("facts",))
+            yield from _uses(source, f'sheet "{source.id}"', engine.facts, ("facts",))
         case PartialProcedure() as procedure:
             yield from _uses(source, f'procedure "{source.id}"', procedure.fits, ("fits",))
             for thing, when, loc in _conditions(procedure):

@@ -60,7 +60,7 @@ from generator.model import KINDS, Engine, FailureModes, Job, Procedure, Shop, T
 from generator.place import Place
 
 LEAST_BREAK, MOST_BREAK = 60, 86_400  # seconds
-NAMED_BY_FILE = {"procedure": "procedure", "engine": "engine sheet", "table": "table"}
+NAMED_BY_FILE = {"procedure": "procedure", "engine": "sheet", "table": "table"}
 
 
 def shelve(texts: Mapping[str, str | bytes], day: datetime.date | None = None) -> tuple[Library, list[Fault]]:

@@ -423,7 +423,7 @@ _BY_ENTRY = (
 )
 _NAMES: dict[type[Noun], tuple[str, str]] = {
     model.Procedure: ("procedure", "procedure"),
-    model.Engine: ("engine sheet", "engine"),
+    model.Engine: ("sheet", "engine"),
     model.Shop: ("shop", "shop"),
     model.Job: ("job", "job"),
     model.FailureModes: ("this file", ""),

@@ -112,6 +112,12 @@ class Composed:
     whole: bool = True  # false if an include cannot be followed or a fact is unsaid: then some steps are not known
 
     @property
+    def sheet_name(self) -> str:
+        """Return what the trade calls such a sheet."""
+        word = self.trade.works_on.get(self.word)
+        return word.means.sheet if word else "sheet"
+
+    @property
     def home(self) -> str:
         """Return the trade file that declares what is worked on."""
         word = self.trade.works_on.get(self.word)

@@ -1,12 +1,13 @@
 """How many there are: what a step opens or tightens has a number, and it is the same number everywhere.
 
-The number comes from the engine sheet (`count: from pump_bolts`, `tighten: pump_bolts`) or is written at the step.
+The number comes from the sheet (`count: from pump_bolts`, `tighten: pump_bolts`) or is written at the step.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from generator.check.trade_words import DeclaredTrade
 from generator.compile.compose import Composed, Placed
 from generator.compile.items import FROM, Ledger, closing_name
 from generator.compile.job_values import JobValues
@@ -23,11 +24,11 @@ def check_counts(composed: Composed, refs: References, values: JobValues, ledger
             value = values.given.get(name)
             if value is not None and value.count is None:
                 yield faults.NotCounted(composed.engine.key_place("values", name), name, placed.path, does)
-        yield from _two_numbers(placed, values, ledger)
+        yield from _two_numbers(composed.trade, placed, values, ledger)
 
 
 def uncounted(refs: References, values: JobValues, ledger: Ledger) -> list[str]:
-    """Return the values that count something and that the engine sheet does not list. A phone shows 1 of each."""
+    """Return the values that count something and that the sheet does not list. A phone shows 1 of each."""
     names = (name for placed in refs.steps for name, _ in _counted_by(placed, ledger))
     return [name for name in dict.fromkeys(names) if name not in values.given]
 
@@ -58,7 +59,7 @@ def _says_count(item: OpenItem) -> bool:
     return "count" in item.model_fields_set
 
 
-def _two_numbers(placed: Placed, values: JobValues, ledger: Ledger) -> Iterator[Fault]:
+def _two_numbers(trade: DeclaredTrade, placed: Placed, values: JobValues, ledger: Ledger) -> Iterator[Fault]:
     """A step that tightens all bolts of an item tightens as many as were opened."""
     if not isinstance(placed.step.check, Tighten):
         return
@@ -66,7 +67,9 @@ def _two_numbers(placed: Placed, values: JobValues, ledger: Ledger) -> Iterator[
     count = values.count(placed.scope.name(inner))
     for what, all_of_it in _closed(placed):
         opening = next((each.event for each in ledger.openings if each.event.what == what and each.event.at >= 0), None)
-        if opening is None or not all_of_it or count is None or ledger.items[what].kind != "bolt":
+        if opening is None or not all_of_it or count is None:
+            continue
+        if not trade.closed_by(ledger.items[what].kind, "tighten"):
             continue
         if ledger.counts[what] != count:
             yield faults.CountedTwoWays(

@@ -17,7 +17,7 @@ from generator.sheet_types import LimitsJson, QuantityJson, ValueJson
 from generator.tables import GAUGES, SECONDS, row
 from generator.worksheet import Fastener
 
-UNLISTED = "the engine sheet does not list it"
+UNLISTED = "the {sheet} does not list it"  # as the trade calls the sheet
 """Why a value is missing of which the sheet has no word; any other reason was written by a person."""
 STRICTNESS = {"clip": 0, "ordinary": 1, "critical": 2}
 # A manual prints a gauge's figures in plain units. The procedure's kind of value says which gauge it is.
@@ -31,6 +31,7 @@ class JobValues:
     needs: dict[str, ValueNeed] = field(default_factory=dict)
     given: dict[str, EngineValue] = field(default_factory=dict)
     kinds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    sheet: str = "sheet"  # what the trade calls the sheet
     faults: list[Fault] = field(default_factory=list)
 
     def count(self, name: str) -> int | None:
@@ -53,7 +54,7 @@ class JobValues:
 
 def meet(composed: Composed, kinds: Mapping[str, tuple[str, ...]]) -> JobValues:
     """Match every value that the job's procedures declare with the engine sheet."""
-    values = JobValues(given=composed.engine.noun.values, kinds=kinds)
+    values = JobValues(given=composed.engine.noun.values, kinds=kinds, sheet=composed.sheet_name)
     for scope, present in composed.scopes:
         if present:
             _declare(scope, values)
@@ -89,7 +90,7 @@ def sheet_value(name: str, values: JobValues, asks_margin: bool = False) -> Valu
         "kind": need.kind,
         "class": values.class_of(name),
         "text": None,
-        "missing": UNLISTED if value is None else value.missing,
+        "missing": UNLISTED.format(sheet=values.sheet) if value is None else value.missing,
         "source": None,
         "count": values.count(name),
         "reuse": (value.reuse if value else None) or ("ask" if need.kind == "torque" else None),

@@ -1,4 +1,4 @@
-"""Every way an engine sheet or the shop file can be wrong, beyond its form."""
+"""Every way a sheet or the shop file can be wrong, beyond its form."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def _source(documents: tuple[str, ...]) -> str:
 
 @dataclass(frozen=True)
 class UnusedEngineValue(Fault):
-    """An engine sheet gives a value that no procedure asks for. Most often the name is spelled
+    """A sheet gives a value that no procedure asks for. Most often the name is spelled
     differently there."""
 
     name: str
@@ -67,7 +67,7 @@ class TwoValues(Fault):
 
 @dataclass(frozen=True)
 class WrongFieldForKind(Fault):
-    """A procedure asks for a value of one kind, and the engine sheet gives one of another."""
+    """A procedure asks for a value of one kind, and the sheet gives one of another."""
 
     name: str
     found: str

@@ -16,7 +16,7 @@ NAMED = {"procedures": "the procedures", "shop": "the shop"}
 _MISSING = {
     "procedure": ("there is no procedure here, so nothing can be checked.", "my-job.yml", "procedure: my-job"),
     "engine": (
-        "there is no engine sheet here, so no job can be checked.",
+        "there is no sheet here, so no job can be checked.",
         "engines/my-engine.yml",
         "engine: my-engine",
     ),

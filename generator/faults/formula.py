@@ -101,7 +101,7 @@ class QuantityUnclear(Fault):
 
 @dataclass(frozen=True)
 class UnknownUnitInFormula(Fault):
-    """The unit of a quantity in quotes. Each unit has one spelling, the same as in an engine sheet."""
+    """The unit of a quantity in quotes. Each unit has one spelling, the same as in a sheet."""
 
     unit: str
     near: str | None
@@ -169,12 +169,12 @@ class UnknownTable(UndeclaredName):
 
 @dataclass(frozen=True)
 class NoTolerance(Fault):
-    """`tolerance` gives how far off a value may be. Only measured values in an engine sheet have one."""
+    """`tolerance` gives how far off a value may be. Only measured values in a sheet have one."""
 
     name: str
     known: tuple[str, ...]
 
-    said = "{name:quoted} has no tolerance in an engine sheet."
+    said = "{name:quoted} has no tolerance in a sheet."
 
     @property
     def write(self) -> str:

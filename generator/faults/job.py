@@ -77,16 +77,14 @@ class DoesNotFit(Fault):
     @property
     def said(self) -> str:
         here = f"has {self.fact} {self.has}" if self.has else f"does not say its {self.fact}"
-        return (
-            f'procedure "{self.name}" fits {self.fact} {" or ".join(self.wanted)}, but engine "{self.engine}" {here}.'
-        )
+        return f'procedure "{self.name}" fits {self.fact} {" or ".join(self.wanted)}, but sheet "{self.engine}" {here}.'
 
     write = "Add to this include:  when: {{engine: {{{fact}: {wanted[0]}}}}}"
 
 
 @dataclass(frozen=True)
 class UnsaidFact(Fault):
-    """Conditions ask facts that the engine sheet does not state. None is ever assumed; all are told at once."""
+    """Conditions ask facts that the sheet does not state. None is ever assumed; all are told at once."""
 
     engine: str
     asked: tuple[tuple[str, tuple[str, ...]], ...]  # each fact with the words it may have
@@ -95,7 +93,7 @@ class UnsaidFact(Fault):
     def said(self) -> str:
         names = ", ".join(name for name, _ in self.asked)
         why = "but a procedure asks for it" if len(self.asked) == 1 else "but procedures ask for them"
-        return f'engine "{self.engine}" does not say {names}, {why}.'
+        return f'sheet "{self.engine}" does not say {names}, {why}.'
 
     @property
     def write(self) -> str:
@@ -149,8 +147,8 @@ class BackToLeftOut(Fault):
     step: str
     name: str
 
-    said = 'step "{step}" goes back to "{name}", which an engine condition leaves out.'
-    write = "Name a step that is there whenever this one is, or put both under the same engine condition."
+    said = 'step "{step}" goes back to "{name}", which a condition on a fact leaves out.'
+    write = "Name a step that is there whenever this one is, or put both under the same condition."
 
 
 @dataclass(frozen=True)
@@ -230,13 +228,13 @@ class ReuseUnsaid(Fault):
 
     name: str
 
-    said = 'fastener "{name}" is loosened, but the engine sheet does not say whether it may be reused.'
+    said = 'fastener "{name}" is loosened, but the sheet does not say whether it may be reused.'
     write = "Add  reuse: yes, no or ask  as the maker's information says."
 
 
 @dataclass(frozen=True)
 class NotCounted(Fault):
-    """A step takes the number of bolts or hoses from the engine sheet, which does not say it. The phone would show 1,
+    """A step takes the number of bolts or hoses from the sheet, which does not say it. The phone would show 1,
     and of six bolts only one would have to go back."""
 
     name: str
@@ -258,13 +256,13 @@ class CountedTwoWays(Fault):
     value: str
     count: int
 
-    said = 'step "{step}" opens {opened} of "{item}", but step "{tightening}" tightens {count} by the engine sheet.'
-    write = "Write  count: from {value}  where they are opened, or correct the count on the engine sheet."
+    said = 'step "{step}" opens {opened} of "{item}", but step "{tightening}" tightens {count} by the sheet.'
+    write = "Write  count: from {value}  where they are opened, or correct the count on the sheet."
 
 
 @dataclass(frozen=True)
 class CountedAsOne(Fault):
-    """A value that counts something is not on the engine sheet at all. The phone asks for the value, not for how many
+    """A value that counts something is not on the sheet at all. The phone asks for the value, not for how many
     there are."""
 
     engine: str
@@ -272,7 +270,7 @@ class CountedAsOne(Fault):
 
     heading = "Shown as 1 on the phone, because the sheet does not list them"
 
-    said = 'engine sheet "{engine}" does not list {names:listed}.'
+    said = 'sheet "{engine}" does not list {names:listed}.'
     write = "List each with how many there are, for example  pump_bolts: {{missing: not found yet, count: 6}}"
 
 
@@ -291,7 +289,7 @@ class TurnsUnderTwo(Fault):
 @dataclass(frozen=True)
 class ValueOfAnotherKind(Fault):
     """A wait needs a time, a turn a count, a tightening a torque or an angle. Two procedures of the shop use one name
-    for two kinds of value, and the engine sheet gives the other one. A wait for something that is not a time is
+    for two kinds of value, and the sheet gives the other one. A wait for something that is not a time is
     never over."""
 
     step: str
@@ -300,7 +298,7 @@ class ValueOfAnotherKind(Fault):
     found: str
     wanted: tuple[str, ...]
 
-    said = 'step "{step}" has "{check}: {name}", but the engine sheet says {found:quoted}, which is not a {wanted:or}.'
+    said = 'step "{step}" has "{check}: {name}", but the sheet says {found:quoted}, which is not a {wanted:or}.'
     write = "Give {name} as a {wanted:or}. If another procedure means something else by {name}, rename it there."
 
 
@@ -540,7 +538,7 @@ class GateMissing(Fault):
 @dataclass(frozen=True)
 class Misfit:
     """A fact that keeps a procedure from engines: the words it is made for, and of each word here (None where it is not
-    said) the engine sheets that have it."""
+    said) the sheets that have it."""
 
     procedure: str
     fact: str
@@ -551,7 +549,7 @@ class Misfit:
         asked = f"is for {self.fact}: {' or '.join(self.wanted) or 'nothing'}"
         if len(self.here) == 1:
             ((word, engines),) = self.here
-            who = engines[0] if len(engines) == 1 else "every engine sheet here"
+            who = engines[0] if len(engines) == 1 else "every sheet here"
             return f"{asked}, but {who} says {word or 'nothing about it'}"
         here = ", ".join(f"{word or 'not said'} ({listing(engines)})" for word, engines in self.here)
         return f"{asked}, but here it is {here}"
@@ -574,13 +572,13 @@ class NoWorksheetForJob(Fault):
     @property
     def write(self) -> str:
         if self.because:
-            return "Name a procedure whose  fits:  agrees with the facts of the engine sheet, or correct one of them."
+            return "Name a procedure whose  fits:  agrees with the facts of the sheet, or correct one of them."
         return "Name a procedure with  stands_alone: yes"
 
 
 @dataclass(frozen=True)
 class FitsNoEngine(Fault):
-    """A procedure whose `fits:` agrees with no engine sheet of the shop. No step of it was checked with an engine, and
+    """A procedure whose `fits:` agrees with no sheet of the shop. No step of it was checked with an engine, and
     no worksheet came of it. Told beside the worksheets; a fault where there is no worksheet at all."""
 
     name: str
@@ -590,9 +588,9 @@ class FitsNoEngine(Fault):
     @property
     def said(self) -> str:
         thing = "procedure" if self.alone else "part"
-        return f'{thing} "{self.name}" fits no engine here, because it {"; it ".join(map(str, self.because))}.'
+        return f'{thing} "{self.name}" fits no sheet here, because it {"; it ".join(map(str, self.because))}.'
 
-    write = "Correct  fits:  or the facts of the engine sheet. If the shop has no such engine, leave it as it is."
+    write = "Correct  fits:  or the facts of the sheet. If the shop has no such thing, leave it as it is."
 
 
 @dataclass(frozen=True)
@@ -621,12 +619,12 @@ class LeftOutOfEveryJob(Fault):
             f"{listing(self.jobs)}."
         )
 
-    write = "Correct  when:  of its include or the facts of the engine sheet. If no engine here has it, leave it."
+    write = "Correct  when:  of its include or the facts of the sheet. If nothing here has it, leave it."
 
 
 @dataclass(frozen=True)
 class NoJobFits(Fault):
-    """An engine sheet that no job fits, so that no phone shows it. Told beside the worksheets."""
+    """A sheet that no job fits, so that no phone shows it. Told beside the worksheets."""
 
     engine: str
     because: tuple[Misfit, ...]
@@ -634,9 +632,9 @@ class NoJobFits(Fault):
     @property
     def said(self) -> str:
         why = "; ".join(f"{misfit.procedure} {misfit}" for misfit in self.because) or "no procedure here is a whole job"
-        return f'engine sheet "{self.engine}" gives no worksheet, because {why}.'
+        return f'sheet "{self.engine}" gives no worksheet, because {why}.'
 
-    write = "Correct the facts of the engine sheet, or write a job that fits it."
+    write = "Correct the facts of the sheet, or write a job that fits it."
 
 
 @dataclass(frozen=True)
@@ -650,9 +648,9 @@ class AskedOfNoWorksheet(Fault):
     def said(self) -> str:
         many, more = counted(len(self.rows), "failure mode"), len(self.rows) - ROWS_NAMED
         rows = f"{', '.join(self.rows[:ROWS_NAMED])}{f', and {more} more' if more > 0 else ''}"
-        return f"{many} could not be checked on any worksheet, because the job or the engine is not here: {rows}."
+        return f"{many} could not be checked on any worksheet, because the job or the sheet is not here: {rows}."
 
-    write = "Correct  where:  or  engine:  of these. If the shop has no such engine, leave them as they are."
+    write = "Correct  where:  or  engine:  of these. If the shop has no such thing, leave them as they are."
 
 
 @dataclass(frozen=True)
@@ -719,7 +717,7 @@ class ProofWithoutTurns(Fault):
     step: str
     item: str
 
-    said = 'step "{step}" proves "{item}", but the engine is not turned by hand before it.'
+    said = 'step "{step}" proves "{item}", but nothing is turned by hand before it.'
     write = "Add a step with  check: {{turn: ...}}  between the work and this proof."
 
 

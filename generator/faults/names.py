@@ -9,7 +9,7 @@ from generator.faults.base import Fault, UndeclaredName
 
 @dataclass(frozen=True)
 class FileNameNotId(Fault):
-    """A procedure or engine sheet is found by its file name, so the name is its id."""
+    """A procedure or sheet is found by its file name, so the name is its id."""
 
     kind: str
     id: str
@@ -59,13 +59,13 @@ class UnknownProcedure(UndeclaredName):
 
 @dataclass(frozen=True)
 class UnknownEngine(UndeclaredName):
-    """A job names an engine sheet that no file holds."""
+    """A job names a sheet that no file holds."""
 
     thing: str
     name: str
     known: tuple[str, ...]
 
-    said = "{thing} names engine sheet {name:quoted}, which does not exist."
+    said = "{thing} names sheet {name:quoted}, which does not exist."
     otherwise = "write engines/{name}.yml"
 
 

@@ -1,4 +1,4 @@
-"""Every way an engine sheet can be wrong about who read a value, who read it again, and when."""
+"""Every way a sheet can be wrong about who read a value, who read it again, and when."""
 
 from __future__ import annotations
 

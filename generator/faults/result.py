@@ -335,7 +335,7 @@ class HoldNeverKnown(Fault):
 
 @dataclass(frozen=True)
 class ToleranceNotGiven(Fault):
-    """A result uses the tolerance of a value, and the engine sheet gives the value alone."""
+    """A result uses the tolerance of a value, and the sheet gives the value alone."""
 
     value: str
     result: str

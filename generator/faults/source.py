@@ -245,7 +245,7 @@ class CannotBeRead(Fault):
 
 @dataclass(frozen=True)
 class SeveralDocuments(Fault):
-    """One file holds one procedure, engine sheet, shop or job."""
+    """One file holds one procedure, sheet, shop or job."""
 
     said = "a second document starts here."
     write = "Keep one thing to a file: delete the line of dashes or dots, or move what follows into its own file."

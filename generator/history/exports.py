@@ -40,7 +40,7 @@ _KNOWN_AS = {
     b"<": "a web page",
     b"{": "a list for programs (JSON), for example a worksheet",
     b"procedure:": "a procedure",
-    b"engine:": "an engine sheet",
+    b"engine:": "a sheet",
     b"job:": "a job of the shop's folder",
     b"shop:": "a shop",
 }

@@ -21,6 +21,7 @@ from generator.quantities.torque_band import HIGH_FRICTION, LOW_FRICTION, BoltCh
 from generator.quantities.units import from_base, shown
 from generator.quantities.wrench import Adapted
 from generator.sheet_types import WorksheetJson
+from generator.tables import trade_of
 from generator.terminal.plain import UNSEEN, marked, width
 from generator.terminal.trial import TrialResult
 
@@ -143,7 +144,7 @@ def _annotation(kind: str, fault: Fault) -> str:
 def cautions(sheets: Iterable[WorksheetJson]) -> str:
     """Return what is doubtful but not a fault: a torque outside its bolt's sane band, or one no wrench here can set."""
     told = {
-        f'caution: engine sheet "{sheet["engine"]["id"]}", value "{name}": {value["doubt"]}'
+        f'caution: sheet "{sheet["engine"]["id"]}", value "{name}": {value["doubt"]}'
         for sheet in sheets
         for name, value in sheet["values"].items()
         if value["doubt"]
@@ -159,7 +160,7 @@ def cautions(sheets: Iterable[WorksheetJson]) -> str:
 @dataclass(frozen=True)
 class _Row:
     """One worksheet in numbers. `critical` and `others` are the values that the phone will ask for, `unlisted` those of
-    them that the engine sheet does not even list."""
+    them that the sheet does not even list."""
 
     job: str
     engine: str
@@ -189,6 +190,7 @@ class _Row:
 def _row(sheet: WorksheetJson) -> _Row:
     values, missing, budget = sheet["values"], sheet["needs"]["values"], sheet["budget"]
     critical = tuple(name for name in missing if values[name]["class"] == "critical")
+    unlisted = UNLISTED.format(sheet=trade_of(sheet)["sheet"])
     return _Row(
         job=sheet["procedure"],
         engine=sheet["engine"]["id"],
@@ -200,7 +202,7 @@ def _row(sheet: WorksheetJson) -> _Row:
         values=len(values),
         critical=critical,
         others=tuple(name for name in missing if name not in critical),
-        unlisted=tuple(name for name in missing if values[name]["missing"] == UNLISTED),
+        unlisted=tuple(name for name in missing if values[name]["missing"] == unlisted),
     )
 
 
@@ -256,7 +258,7 @@ def _in_columns(cells: Sequence[str], widths: Sequence[int]) -> str:
 
 
 def asked(sheets: Sequence[WorksheetJson]) -> str:
-    """Return what the phone will ask for because the engine sheet does not say it: a line for each engine, the critical
+    """Return what the phone will ask for because the sheet does not say it: a line for each engine, the critical
     values first."""
     wanted: dict[str, dict[str, dict[str, None]]] = {}
     for row in map(_row, sheets):

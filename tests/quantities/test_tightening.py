@@ -218,7 +218,7 @@ def test_check_says_what_is_doubtful_and_what_no_wrench_can_set():
         torque(f"torque: 72 N.m, reuse: yes, {M6}"), SHOP.split("  - {wrench: large")[0].replace("wrenches:", "")
     )
     first, second = report.cautions([made]).splitlines()
-    assert first.startswith('caution: engine sheet "four", value "bolts": 72 N.m is more than')
+    assert first.startswith('caution: sheet "four", value "bolts": 72 N.m is more than')
     assert second == 'caution: worksheet "fit--four": no wrench of the shop can set 72 N.m for Bolts.'
     assert report.cautions([sheet(torque("torque: 24 N.m, reuse: yes"))]) == ""
 

@@ -672,7 +672,7 @@ def test_a_name_is_called_unknown_where_its_group_can_be_read(group: str) -> Non
     assert len(faults_of(procedure(f"- id: look\n  {FOLLOWS[group][1]}\n  check: tick"))) == 1
 
 
-@pytest.mark.parametrize(("kind", "thing"), [("engine", "engine sheet"), ("procedure", "procedure")])
+@pytest.mark.parametrize(("kind", "thing"), [("engine", "sheet"), ("procedure", "procedure")])
 def test_a_thing_whose_id_is_wrong_is_named_as_it_is_written(kind: str, thing: str) -> None:
     said = {"engine": "facts: {colour: red}\nvalues: {}", "procedure": "fits: {colour: red}\nstages: []"}[kind]
     facts = {"facts.yml": "trade: Facts\nfacts: {drive: {belt: A belt.}}"}

@@ -244,7 +244,7 @@ def test_a_folder_of_procedures_by_another_name_is_found_and_nothing_follows_fro
 
 def test_where_the_procedures_are_named_as_the_shop_a_shop_is_missed(root: Path) -> None:
     said = handturn("check", root, "--shop", "procedures").output
-    assert "no file here says who the shop is" in said and "there is no engine sheet here" in said
+    assert "no file here says who the shop is" in said and "there is no sheet here" in said
 
 
 # --- What may stand beside the sources --------------------------------------------------------------------------------
@@ -393,10 +393,10 @@ def test_cautions_reach_programs_too() -> None:
     }  # fmt: skip
     told = report.Told({"a.yml": "procedure: a\n"}, (), [sheet])
     assert json.loads(report.dress("json", told))["cautions"] == [
-        'caution: engine sheet "b", value "bolt": 72 N.m is more than it takes.'
+        'caution: sheet "b", value "bolt": 72 N.m is more than it takes.'
     ]
-    assert report.dress("github", told).startswith('::warning::caution: engine sheet "b"')
-    assert report.dress("text", told).startswith('caution: engine sheet "b"')
+    assert report.dress("github", told).startswith('::warning::caution: sheet "b"')
+    assert report.dress("text", told).startswith('caution: sheet "b"')
 
 
 # --- What gave no worksheet beside others that did --------------------------------------------------------------------
@@ -404,7 +404,7 @@ def test_cautions_reach_programs_too() -> None:
 
 def test_what_gave_no_worksheet_is_told_in_all_three_forms_and_is_no_fault(root: Path) -> None:
     done = handturn("check", root)
-    told = 'part "fit-pump" fits no engine here, because it is for pump: on-belt, but inline-four says on-chain.'
+    told = 'part "fit-pump" fits no sheet here, because it is for pump: on-belt, but inline-four says on-chain.'
     assert done.exit_code == 0 and f"\n    procedures/fit-pump.yml:6:7: {told}\n" in done.output
     (modes, fits) = json.loads(handturn("check", root, *SOURCES, "--format", "json").output)["notes"]
     assert (fits["fault"], fits["said"], fits["line"]) == ("FitsNoEngine", told, 6)
@@ -428,8 +428,8 @@ def test_an_engine_that_no_job_fits_is_told_with_each_reason(root: Path) -> None
     (root / "shop/engines/none.yml").write_text(sheet.replace("inline-four", "none").replace(", cylinders: 4", ""))
     said = [note.said for note in checked(root).notes if type(note).__name__ == "NoJobFits"]
     assert said == [
-        'engine sheet "none" gives no worksheet, because sweep is for cylinders: 4, but none says nothing about it.',
-        'engine sheet "six" gives no worksheet, because sweep is for cylinders: 4, but six says 6.',
+        'sheet "none" gives no worksheet, because sweep is for cylinders: 4, but none says nothing about it.',
+        'sheet "six" gives no worksheet, because sweep is for cylinders: 4, but six says 6.',
     ]
 
 
