@@ -17,6 +17,7 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 
 from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step, worst_first
 from generator.quantities.quantity import Quantity
+from generator.quantities.sources import is_read_once
 from generator.quantities.wrench import is_overdue, settings
 from generator.richtext import Rich, rich
 from generator.sheet_types import (
@@ -210,7 +211,10 @@ def _names(sheet: WorksheetJson) -> dict[str, Mapping[str, Any]]:
 
 
 def _shown_value(name: str, value: ValueJson) -> dict[str, Any]:
-    return {**value, "name": name, "from": source_line(value["source"])}
+    return {**value, "name": name, "from": value_line(value)}
+
+
+READ_ONCE = ", not read a second time"
 
 
 def source_line(source: SourceJson | None) -> str:
@@ -222,6 +226,11 @@ def source_line(source: SourceJson | None) -> str:
     if second and second == source.get("by"):
         checked += " (self-check)"
     return f"{source['document']}, {source['where']}, read {source['read']} by {source['by']}{checked}"
+
+
+def value_line(value: ValueJson) -> str:
+    """Return the same of a value of a worksheet. A critical value that one person read says so."""
+    return f"{source_line(value['source'])}{READ_ONCE if is_read_once(value) else ''}"
 
 
 def _boxes(check: CheckJson, sheet: WorksheetJson) -> list[dict[str, str]]:
@@ -403,7 +412,7 @@ def _fastener(number: int, check: CheckJson, sheet: WorksheetJson, day: str) -> 
         "reuse": REUSE.get(value["reuse"] or ""),
         "text": value["text"],
         "tolerance": value["tolerance"],
-        "from": source_line(value["source"]),
+        "from": value_line(value),
         "missing": value["missing"],
         "read_twice": "critical" in (check["fastener"], value["class"]),
         "doubt": value["doubt"],

@@ -14,6 +14,7 @@ from generator.compile.items import closing_name, keep_ledger
 from generator.compile.job_parts import InJobs, by_itself, fitting, in_jobs
 from generator.compile.job_results import work
 from generator.compile.job_values import meet
+from generator.compile.read_once import read_once
 from generator.compile.refs import landmarks_of, resolve
 from generator.compile.rules import RULES, ResolvedJob
 from generator.compile.sheet import digest_of, write_sheet
@@ -58,7 +59,8 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
     if write and not found:
         out.sheets = [write_sheet(job, library) for job in jobs if job.composed.whole]
         found += _without_worksheet(library, {sheet["worksheet"] for sheet in out.sheets})
-        out.notes = [*in_order(unmade(library, used)), *in_order(_counted_as_one(jobs))]
+        notes = (unmade(library, used), _counted_as_one(jobs), read_once(out.sheets, library))
+        out.notes = [note for kind in notes for note in in_order(kind)]
     if write and library.folders and not out.sheets and not found:
         found += nothing_made(library, used)
     out.faults = _one_a_cause(found)

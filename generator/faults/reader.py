@@ -95,3 +95,17 @@ class NobodyWorksHere(Fault):
 
     said = "everybody in people has left."
     write = "Leave out  left: yes  for whoever works here, or add a person."
+
+
+@dataclass(frozen=True)
+class ReadOnce(Fault):
+    """A slip of one reader is found by the second. The phone asks for two of them where it asks for a critical value,
+    and the sheet may do with one, so it says where it did."""
+
+    engine: str
+    names: tuple[str, ...]
+
+    heading = "Critical values that one person read, and nobody a second time (phone and paper say so beside each)"
+
+    said = 'engine sheet "{engine}" has {names:listed}.'
+    write = "Have another person read them and add  checked_by: RT  where they were read."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from generator.sheet_types import ValueJson
 from generator.tables import LEAST_SAID
 
 # Letters to the Unicode tables, empty on every screen: the fillers of Hangul.
@@ -24,3 +25,9 @@ def says_where(source: object) -> bool:
         return False
     told = says(source.get("document"), LEAST_SAID["document"])
     return told and says(source.get("where"), LEAST_SAID["where"])
+
+
+def is_read_once(value: ValueJson) -> bool:
+    """True for a critical value that a worksheet gives with a source, and that nobody read there a second time."""
+    source = value["source"]
+    return value["class"] == "critical" and source is not None and not source.get("checked_by")

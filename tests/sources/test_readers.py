@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import datetime
+import re
 
 import pytest
 
 from generator.check import check_all
 from generator.check.readers import last_day_begun
-from generator.render import source_line
+from generator.faults.reader import ReadOnce
+from generator.render import source_line, value_line
 from generator.sheet_types import SourceJson
+from generator.site import disk
 from generator.site.build import check_texts
+from tests.support import demo
 from tests.support.harness import FACTS, SHOP, engine, names_of
 
 ENGINE = "shop/engines/inline-four.yml"
@@ -79,3 +83,19 @@ def test_people_who_left_are_not_offered_and_what_they_read_stays_theirs() -> No
     assert [person["initials"] for person in made.sheets[0]["shop"]["people"]] == ["RT"]
     source = made.sheets[0]["values"]["bolts"]["source"]
     assert source == {"document": "Manual", "where": "page 4", "read": "2026-10-02", "by": "KS", "checked_by": None}
+
+
+def test_every_critical_value_that_one_person_read_is_named_at_the_desk_and_on_paper() -> None:
+    """No second reader in any demo sheet: each critical value of each worksheet is told, and no other."""
+    once = {
+        file: re.sub(r", checked_by: \w+", "", text.decode()) if "/engines/" in file else text
+        for file, text in demo.texts().items()
+    }
+    made = check_texts(once, frozenset(disk.read_pictures(demo.ROOT, "procedures")))
+    told = {name for note in made.notes if isinstance(note, ReadOnce) for name in note.names}
+    values = [(name, value) for sheet in made.sheets for name, value in sheet["values"].items() if value["text"]]
+    critical = {name for name, value in values if value["class"] == "critical"}
+    assert told == critical and len(critical) > 50 and critical < {name for name, _ in values}
+    lines = {value["class"]: value_line(value) for _, value in values}
+    assert lines["critical"].endswith(", not read a second time") and "second time" not in lines["ordinary"]
+    assert not any(isinstance(note, ReadOnce) for note in demo.checked().notes)

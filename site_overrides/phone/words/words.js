@@ -351,6 +351,7 @@ export const W = {
   boltNamed: ({ thread, grade }) => (thread && grade ? `a bolt ${thread} of class ${grade}` : 'this bolt'),
   slip: ({ slip, figure, newton }) => (SLIPS[slip] ? SLIPS[slip]({ newton }) : `${figure} would be ${newton} N.m`),
   askedSure: 'asked, and sure',
+  readOnce: 'not read a second time',
   secondSay: ({ who, at }, page) => `${who} read this value at ${clock(at)}. Now a second person reads it from the same page: ${page}.`,
   secondText: (who, text) => `${who} read: ${text}`,
   secondWho: 'Who reads it a second time?',

@@ -153,12 +153,17 @@ def test_nothing_is_wider_than_the_phone(bay: Bay) -> None:
 
 
 def test_a_value_is_large_and_stands_with_the_place_it_was_read(bay: Bay) -> None:
-    drive = bay.begin(cut("drain"))
+    sheet = cut("drain", "tensioner")
+    sheet["values"]["tensioner_bolts"]["source"] = {**sheet["values"]["drain_time"]["source"], "checked_by": None}
+    sheet["stages"] = [{**stage, "order": "any"} for stage in sheet["stages"]]
+    drive = bay.begin(sheet)
     box = drive.step("drain").locator("[data-value=drain_time]")
     assert "20 min" in box.inner_text()
-    expect(box.locator("[data-source]")).to_have_text(
-        "Workshop manual WM-22, 2nd edition, section 4, page 118 (KS, checked RT)"
-    )
+    read = "Workshop manual WM-22, 2nd edition, section 4, page 118"
+    expect(box.locator("[data-source]")).to_have_text(f"{read} (KS, checked RT)")
+    drive.look("tensioner")
+    once = drive.step("tensioner").locator("[data-value=tensioner_bolts] [data-source]")
+    expect(once).to_have_text(f"{read} (KS) · not read a second time")
     size = box.locator("> .figure").evaluate("one => parseFloat(getComputedStyle(one).fontSize)")
     small = box.locator("[data-source]").evaluate("one => parseFloat(getComputedStyle(one).fontSize)")
     assert size > 2 * small

@@ -264,6 +264,9 @@ const boltSaid = ({ thread, grade, into, engaged, condition }) => [
   thread && W.thread(thread, grade), into && W.into(into, engaged), condition && own(W.condition, condition),
 ];
 
+// A critical value that the sheet gives, and that one person read.
+const isReadOnce = (about, { filled, source: from }) => about.class === 'critical' && !filled && Boolean(from) && !from.checked_by;
+
 const facts = (about, state, again) => [...boltSaid(about), offSaid(about, state), reuseSaid(about, again)].filter(Boolean).join(' · ');
 
 /**
@@ -305,7 +308,7 @@ export const valueBlock = (name, about, { sheet, send }) => {
     flag(node, 'told', told && !state.missing);
     sayOrHide(figure, text);
     if (told) show(figure, false);
-    const origin = [state.not_published ? W.ownTable : source(state.source), state.second && W.readers(state.second), state.sure && W.askedSure].filter(Boolean).join(' · ');
+    const origin = [state.not_published ? W.ownTable : source(state.source), state.second && W.readers(state.second), isReadOnce(about, state) && W.readOnce, state.sure && W.askedSure].filter(Boolean).join(' · ');
     sayOrHide(from, state.missing ? '' : isUnkept ? W.unkeptSo(origin) : origin);
     flag(from, 'unkept', isUnkept && !state.missing);
     set(from, 'data-source', !state.missing);
