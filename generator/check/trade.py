@@ -20,7 +20,7 @@ from generator.check.trade_words import DeclaredTrade, Word
 from generator.faults import Fault
 from generator.faults import trade_word as faults
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
-from generator.model import Gate, Role
+from generator.model import KINDS, Engine, FailureMode, Gate, Job, Role, When
 from generator.place import Place
 
 SECTIONS = ("works_on", "roles", "kinds", "lists", "gates")
@@ -45,7 +45,7 @@ def declared(sources: Iterable[SourceFile[PartialTrade]]) -> tuple[DeclaredTrade
                     getattr(found, section)[name] = Word(
                         Role(label=means) if isinstance(means, str) else means, source.file
                     )
-    wrong += [fault for source in files for fault in _without_what(source)]
+    wrong += [fault for source in files for fault in [*_without_what(source), *_taken(source)]]
     own = frozenset(source.file for source in files if source.seen.works_on)
     return replace(found, own=own), wrong
 
@@ -54,6 +54,24 @@ def _without_what(source: SourceFile[PartialTrade]) -> Iterator[Fault]:
     for word, on in (source.seen.works_on or {}).items():
         if on is not None and "what" not in on.start:
             yield faults.StartsWithoutWhat(source.key_place("works_on", word), word)
+
+
+# Keys that a source has where a noun stands, and boxes that every start form has.
+KEYS = frozenset(key for noun in (Engine, Job, When, FailureMode) for key in noun.model_fields) - {SHEET} | set(
+    KINDS
+) - {SHEET}
+BOXES = frozenset({"job", "number", "vehicle", "unit", "who", "role", "procedure", "more", "agreed"})
+
+
+def _taken(source: SourceFile[PartialTrade]) -> Iterator[Fault]:
+    for word, on in (source.seen.works_on or {}).items():
+        if word in KEYS:
+            place = source.key_place("works_on", word)
+            yield faults.TradeWordIsAKey(place, "works_on", word, tuple(sorted(KEYS)))
+        for box in on.start if on is not None else ():
+            if box in BOXES:
+                place = source.key_place("works_on", word, "start", box)
+                yield faults.TradeWordIsAKey(place, "start", box, tuple(sorted(BOXES)))
 
 
 # --- every use of a word ----------------------------------------------------------------------------------------------
@@ -147,7 +165,7 @@ def sheet_words(nodes: Iterable[Node | None]) -> frozenset[str]:
     """Return what sheets may begin with, as the trade files among these say; without one, what they always could."""
     trades = [node for node in nodes if isinstance(node, MapNode) and _first(node) == "trade"]
     works = [on for node in trades if isinstance(on := node.get("works_on"), MapNode)]
-    return frozenset(key.text for on in works for key, _ in on.entries) or frozenset({SHEET})
+    return frozenset(key.text for on in works for key, _ in on.entries) - KEYS or frozenset({SHEET})
 
 
 def _first(node: MapNode) -> str:

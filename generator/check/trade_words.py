@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Generic, TypeVar
 
@@ -29,13 +30,13 @@ class DeclaredTrade:
     gates: dict[str, Word[KindOfGate]] = field(default_factory=dict)
     own: frozenset[str] = frozenset()
 
-    def kinds_before(self, gate: str) -> tuple[str, ...]:
+    def kinds_before(self, gate: str, opened: Iterable[str] = ()) -> tuple[str, ...]:
         """Return the kinds that a gate waits for. `all_kinds_but` means those of its own file, and of files that only
-        add words: another trade's kinds do not concern it."""
+        add words. Another trade's kinds do not concern it, but those that the job itself opens (`opened`) do."""
         word = self.gates[gate]
         if word.means.all_kinds_but is None:
             return tuple(word.means.kinds)
-        near = [name for name, kind in self.kinds.items() if self.near(kind.file, word.file)]
+        near = [*(name for name, kind in self.kinds.items() if self.near(kind.file, word.file)), *sorted(opened)]
         return tuple(
             dict.fromkeys([*word.means.kinds, *(name for name in near if name not in word.means.all_kinds_but)])
         )

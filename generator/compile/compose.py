@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from generator.check import Checked, Library
 from generator.check.checked import Loc
@@ -110,6 +111,11 @@ class Composed:
     faults: list[Fault] = field(default_factory=list)
     unsaid: list[str] = field(default_factory=list)  # facts asked of the engine that its sheet does not say
     whole: bool = True  # false if an include cannot be followed or a fact is unsaid: then some steps are not known
+
+    @cached_property
+    def opened_kinds(self) -> frozenset[str]:
+        """Return the kinds of all that the steps of this job open."""
+        return frozenset(item.kind for placed in self.present for item in placed.step.opens)
 
     @property
     def sheet_name(self) -> str:

@@ -52,7 +52,7 @@ def weakness(placed: Placed, row: FailureMode, job: ResolvedJob) -> str | None:
         return f"has the check-off {kind}, which does not catch this"
     if row.hold and not holds_back(placed):
         return "is not a hold point"
-    rule = rule_of(placed, job.composed.trade)
+    rule = rule_of(placed, job.composed)
     if row.gate is not None and (rule is None or rule.name != row.gate):
         return f"is not a {row.gate} gate"
     at = job.refs.order[placed.path]

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from generator.check.check_offs import named_by
-from generator.check.trade_words import DeclaredTrade
 from generator.compile.compose import Composed, Placed
 from generator.compile.items import Ledger, Opening
 from generator.compile.refs import References
@@ -29,15 +28,16 @@ class GateRule:
         return item is not None and (item.kind in self.kinds or item.list in self.lists)
 
 
-def rule_of(placed: Placed, trade: DeclaredTrade) -> GateRule | None:
+def rule_of(placed: Placed, composed: Composed) -> GateRule | None:
     """Return what the gate of a step waits for: what the trade says of it, and what the step adds."""
     gate = placed.step.gate
     if gate is None:
         return None
     written = Gate.model_validate({"for": gate}) if isinstance(gate, str) else gate
     name = written.for_
+    trade = composed.trade
     means = trade.gates[name].means
-    sure = () if written.kinds and not means.fixed else trade.kinds_before(name)
+    sure = () if written.kinds and not means.fixed else trade.kinds_before(name, composed.opened_kinds)
     kinds = tuple(sorted({*sure, *written.kinds}))
     return GateRule(name, kinds, tuple(sorted({*means.lists, *written.lists})), means.preparation)
 
@@ -79,9 +79,11 @@ def _never_passes(composed: Composed, refs: References, ledger: Ledger) -> Itera
     """Yield gates that are reached with something of their kinds open that is closed only later: the job would be
     stuck."""
     for at, placed in enumerate(refs.steps):
-        rule = rule_of(placed, composed.trade)
+        rule = rule_of(placed, composed)
         if rule is None:
             continue
+        if not (rule.kinds or rule.lists or rule.ready):
+            yield faults.GateWaitsForNothing(placed.place("gate"), placed.path, rule.name)
         for opening in ledger.open_at(at):
             if rule.holds(opening, ledger):
                 closer = refs.steps[opening.closed_at].path if opening.closed_at is not None else None
@@ -93,7 +95,7 @@ def _wanted(composed: Composed, refs: References, ledger: Ledger) -> Iterator[Fa
     for name, word in composed.trade.gates.items():
         if not composed.trade.near(word.file, composed.home):
             continue
-        gate, means = _gate_at(refs, composed.trade, name), word.means
+        gate, means = _gate_at(composed, refs, name), word.means
         for check in means.before_check:
             at = next((at for at, one in enumerate(refs.steps) if named_by(one.step.check).kind == check), None)
             yield from _before(composed, refs, name, gate, at, f"it has the check-off {check}")
@@ -117,8 +119,8 @@ def _first(refs: References, wanted: Callable[[Placed], bool]) -> int | None:
     return next((at for at, placed in enumerate(refs.steps) if wanted(placed)), None)
 
 
-def _gate_at(refs: References, trade: DeclaredTrade, name: str) -> int | None:
-    return _first(refs, lambda placed: (rule := rule_of(placed, trade)) is not None and rule.name == name)
+def _gate_at(composed: Composed, refs: References, name: str) -> int | None:
+    return _first(refs, lambda placed: (rule := rule_of(placed, composed)) is not None and rule.name == name)
 
 
 def _kind(opening: Opening, ledger: Ledger) -> str | None:

@@ -295,7 +295,7 @@ def _needs(job: ResolvedJob, values: dict[str, ValueJson]) -> NeedsJson:
 
 def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJson]) -> StepJson:
     step, scope, resolved = placed.step, placed.scope, job.refs.of[placed.path]
-    rule = rule_of(placed, job.composed.trade)
+    rule = rule_of(placed, job.composed)
     shows = job.workings.shows[placed.path]
     holds = [name for name in shows if job.workings.results[name].worked.result.hold]
     held_by = [name.partition(".")[0] for name in job.workings.inputs_of(holds)]

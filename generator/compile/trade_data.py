@@ -20,7 +20,7 @@ def trade_json(composed: Composed, ledger: Ledger, library: Library) -> TradeJso
     """Return the words of what is worked on, and those of another trade that this job uses. So a shop's file for other
     work changes no worksheet of this one."""
     trade, on = composed.trade, composed.trade.works_on.get(composed.word)
-    rules = [rule for placed in composed.present if (rule := rule_of(placed, trade))]
+    rules = [rule for placed in composed.present if (rule := rule_of(placed, composed))]
     items, people = ledger.items.values(), library.shop.noun.people if library.shop else []
     kinds = _needed(composed, trade.kinds, {item.kind for item in items})
     lists = _needed(

@@ -520,6 +520,17 @@ class GateNeverPasses(Fault):
 
 
 @dataclass(frozen=True)
+class GateWaitsForNothing(Fault):
+    """A gate that names no kind, no list and no preparation would pass whatever is open."""
+
+    step: str
+    gate: str
+
+    said = 'step "{step}" is a {gate} gate, which waits for nothing.'
+    write = "Write  gate: {{for: {gate}, kinds: [cover]}}  with its kinds, or write them in the trade file."
+
+
+@dataclass(frozen=True)
 class GateMissing(Fault):
     """A job does something that needs a gate before it and has none."""
 

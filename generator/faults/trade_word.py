@@ -62,6 +62,18 @@ class UnknownTradeWord(Fault):
 
 
 @dataclass(frozen=True)
+class TradeWordIsAKey(Fault):
+    """A noun or a box of the start form that has the name of something else there. One of the two would be lost."""
+
+    section: str
+    word: str
+    taken: tuple[str, ...]
+
+    said = "{word:quoted} under {section} already means something else there."
+    write = "Choose another word. These are taken: {taken:listed}."
+
+
+@dataclass(frozen=True)
 class StartsWithoutWhat(Fault):
     """Every job says what it is done on, so that it is found again in a list of jobs."""
 

@@ -389,7 +389,7 @@ def test_a_job_that_passed_a_gate_asking_less_must_look_again_when_the_new_works
         "starter": tuple(kind for kind in TRADE.kinds_before("starter") if kind not in SURE_TO_BE_SHUT),
         "road": ("wheel", "cap", "undertray", "stand", "support"),
     }
-    monkeypatch.setattr(DeclaredTrade, "kinds_before", lambda _, name: asked_less[name])
+    monkeypatch.setattr(DeclaredTrade, "kinds_before", lambda _, name, opened: asked_less[name])
     old = with_facts.__wrapped__("inline-four")
     for name in ("starter", "road"):
         at, _ = gate_of(old, name)
