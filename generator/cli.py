@@ -25,7 +25,8 @@ from generator.quantities.spellings import quantity_of, torque_of
 from generator.quantities.torque_band import look_at
 from generator.quantities.wrench import adapted
 from generator.site import build as builder
-from generator.site import bundle, demo_server, disk, places, swap
+from generator.site import bundle, demo_server, disk, earlier, places, swap
+from generator.site.making import LOOK
 from generator.terminal import report
 from generator.terminal import trial as desk
 
@@ -55,16 +56,25 @@ def main() -> None:
 @main.command()
 @_sources
 @click.option("--format", "dress", type=click.Choice(["text", "json", "github"]), default="text", show_default=True)
-def check(root: Path, procedures: str, shop: str, dress: str) -> None:
-    """Report every fault of the sources in DIR; without any, what each worksheet asks and what gave none.
+@click.option("--site", default="site", show_default=True, type=click.Path(path_type=Path), help="The last built site.")
+def check(root: Path, procedures: str, shop: str, dress: str, site: Path) -> None:
+    """Report every fault of the sources in DIR; without any, what each worksheet asks, what gave none, and what changed
+    since the site was built.
 
     Exit 0: no faults, 1: faults, 2: nothing there to check, or the command's words are off.
     """
     texts = disk.read_sources(root, (procedures, shop))
     checked = builder.check_texts(texts, disk.read_pictures(root, procedures))
-    told = report.Told(texts, checked.faults, checked.sheets, checked.notes)
+    since = earlier.Compared()
+    if checked.sheets:
+        before = swap.earlier(root / site, builder.shop_of(checked.library), str(site))
+        since = earlier.compare(before, checked)
+    faults = checked.faults or since.faults
+    told = report.Told(
+        texts, faults, () if faults else checked.sheets, () if faults else [*checked.notes, *since.notes]
+    )
     click.echo(report.dress(dress, told, source_lines=sys.stdout.isatty()))
-    if checked.faults or not checked.sheets:
+    if faults or not checked.sheets:
         raise SystemExit(_code(texts))
 
 
@@ -80,9 +90,14 @@ def build(root: Path, procedures: str, shop: str, out: Path) -> None:
         if built.checked.faults or not built.checked.sheets:
             click.echo(report.text(built.checked.faults, texts))
             raise SystemExit(_code(texts))
+        since = earlier.compare(fresh.earlier(built.scope_id), built.checked)
+        if since.faults:
+            click.echo(report.text(since.faults, texts))
+            raise SystemExit(1)
         worker = builder.add_worker(built, built.files, overrides["sw.js"])
         fresh.make({**built.files, **worker}, built.scope_id)
     click.echo("\n".join(fresh.notes), err=True, nl=bool(fresh.notes))
+    click.echo(report.noted(since.notes), err=True, nl=bool(since.notes))
     click.echo(f"{counted(len(built.checked.sheets), 'worksheet')} built in {root / out}.")
 
 
@@ -281,7 +296,7 @@ def _export(file: Path) -> bytes:
 @click.option("--site", default="site", show_default=True, type=click.Path(path_type=Path))
 def demo(port: int, site: Path) -> None:
     """Build the demo with MkDocs and serve it on this machine."""
-    environment = {**os.environ, "NO_MKDOCS_2_WARNING": "1"}
+    environment = {**os.environ, "NO_MKDOCS_2_WARNING": "1", LOOK: "1"}
     command = [sys.executable, "-m", "mkdocs", "build", "--strict", "--site-dir", str(Path.cwd() / site)]
     made = subprocess.run(command, env=environment, check=False, capture_output=True, text=True)
     if made.returncode:

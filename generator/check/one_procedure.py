@@ -72,7 +72,11 @@ def retired_ids_stay_retired(look: ProcedureUnderCheck) -> Iterator[Fault]:
     retired = {id: look.place("retired", at).line for at, id in held(look.seen.retired)}
     for node in _written_ids(look.source.node):
         if node.text in retired:
-            yield faults.RetiredStep(node.place, node.text, retired[node.text])
+            yield faults.RetiredStep(node.place, "step", node.text, retired[node.text])
+    for loc, include in includes_of(look.seen):
+        if include.as_ in retired:
+            place = look.place(*loc, "as")
+            yield faults.RetiredStep(place, "include", include.as_, retired[include.as_])
 
 
 def values_in_texts_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:

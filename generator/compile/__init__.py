@@ -31,11 +31,12 @@ __all__ = ["CompiledLibrary", "compile_library", "digest_of", "faults_of", "work
 @dataclass
 class CompiledLibrary:
     """Every worksheet of a library in a fixed order, and every fault, sorted and each once. `notes` says what gave
-    no worksheet although it has no fault."""
+    no worksheet although it has no fault. `jobs`: what each worksheet was written from, by its name."""
 
     sheets: list[WorksheetJson] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     notes: list[Fault] = field(default_factory=list)
+    jobs: dict[str, Composed] = field(default_factory=dict)
 
 
 def compile_library(library: Library, pictures: frozenset[str] = frozenset(), write: bool = True) -> CompiledLibrary:
@@ -57,7 +58,9 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
     found += _unsaid(composed, library)
     out = CompiledLibrary()
     if write and not found:
-        out.sheets = [write_sheet(job, library) for job in jobs if job.composed.whole]
+        sheets = [(write_sheet(job, library), job.composed) for job in jobs if job.composed.whole]
+        out.sheets = [sheet for sheet, _ in sheets]
+        out.jobs = {sheet["worksheet"]: job for sheet, job in sheets}
         found += _without_worksheet(library, {sheet["worksheet"] for sheet in out.sheets})
         notes = (unmade(library, used), _counted_as_one(jobs), read_once(out.sheets, library))
         out.notes = [note for kind in notes for note in in_order(kind)]

@@ -20,13 +20,14 @@ class SameStepTwice(Fault):
 
 @dataclass(frozen=True)
 class RetiredStep(Fault):
-    """A retired id belongs to a step that old records still name. Used again it would give that step's ticks to this
-    one."""
+    """A retired id belongs to a step that old records still name, or to the steps of an include. Used again it would
+    give their ticks to others."""
 
+    thing: str
     id: str
     line: int
 
-    said = 'step "{id}" has an id that line {line} lists as retired.'
+    said = '{thing} "{id}" has an id that line {line} lists as retired.'
     write = "Give it a new id. If a step moved here under a new id, put its old one under was."
 
 

@@ -12,6 +12,7 @@ from generator.canonical import canonical
 from generator.check import Library, check_all
 from generator.compile import compile_library, digest_of
 from generator.compile.calculators import calculators
+from generator.compile.compose import Composed
 from generator.faults import Fault, in_order
 from generator.faults.source import SendsAway
 from generator.inputs.door import files_of
@@ -28,12 +29,13 @@ TEMPLATES = "templates/"
 class Findings:
     """What check found: the library, a worksheet for each whole job and engine it fits, and the faults. `notes` says
     what gave no worksheet although nothing is wrong with it. Without faults there is at least one worksheet, if the
-    library has its folders."""
+    library has its folders. `jobs` has what each worksheet was written from, by the worksheet's name."""
 
     library: Library
     sheets: tuple[WorksheetJson, ...]
     faults: tuple[Fault, ...]
     notes: tuple[Fault, ...] = ()
+    jobs: Mapping[str, Composed] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -62,7 +64,7 @@ def check_texts(
     found = in_order([*found, *compiled.faults])
     if found:
         return Findings(library, (), tuple(found))
-    return Findings(library, tuple(compiled.sheets), (), tuple(compiled.notes))
+    return Findings(library, tuple(compiled.sheets), (), tuple(compiled.notes), compiled.jobs)
 
 
 def build(
@@ -78,8 +80,8 @@ def build(
     checked = check_texts(texts, pictures, day)
     if checked.faults:
         return Built(checked)
-    shop = checked.library.shop.noun if checked.library.shop else None
-    shop_id, title = (shop.shop, shop.title) if shop else ("shop", "The shop")
+    shop = checked.library.shop
+    shop_id, title = shop_of(checked.library), shop.noun.title if shop else "The shop"
     templates = {path.removeprefix(TEMPLATES): text.decode() for path, text in overrides.items() if _template(path)}
     site = render.Site.of(shop_id, title, templates, "guide/")
     files = {path: content for path, content in overrides.items() if not _template(path) and path != "sw.js"}
@@ -90,6 +92,11 @@ def build(
         files |= made
     files |= _pages(checked, site)
     return Built(checked, dict(sorted(files.items())), packs, shop_id)
+
+
+def shop_of(library: Library) -> str:
+    """Return the shop's id, by which its site is known."""
+    return library.shop.noun.shop if library.shop else "shop"
 
 
 def check_pages(pages: Mapping[str, bytes], sources: Mapping[str, tuple[str, str]]) -> tuple[Fault, ...]:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Mapping
 from pathlib import Path
 
 from generator.faults import Fault
-from generator.site import build, disk, places, policy, swap
+from generator.site import build, disk, earlier, places, policy, swap
 from generator.terminal import report
+
+LOOK = "HANDTURN_LOOK"
+"""Set in the environment of a build that is only for a look: it is not compared with the last one."""
 
 
 class Stopped(Exception):
@@ -34,6 +38,8 @@ class Making:
         texts, self.overrides = disk.read_sources(root, own), disk.read_overrides()
         built = build.build(texts, disk.read_pictures(root, own[0]), self.overrides)
         self._tell(built.checked.faults, texts)
+        self.since = self._since(built)
+        self._tell(self.since.faults, texts)
         self.built = self.built if built.checked.faults else built
         return self.fresh.open(built.scope_id) if self.fresh else site
 
@@ -58,7 +64,7 @@ class Making:
         disk.write_files(build.whole(self.built, site, template, self.scripts), folder)
         if is_good:
             self.fresh.take_place()
-            for note in self.fresh.notes:
+            for note in [*self.fresh.notes, *filter(None, [report.noted(self.since.notes)])]:
                 print(note, file=sys.stderr)
         return self.fresh.site
 
@@ -71,6 +77,12 @@ class Making:
         if fresh and isinstance(error, OSError):
             return str(places.in_words(error, fresh.named))
         return str(error) if isinstance(error, Stopped | places.PlaceRefused) else None
+
+    def _since(self, built: build.Built) -> earlier.Compared:
+        """Compare with the last build. A preview takes no site's place, so a lead may look at every draft."""
+        if self.fresh is None or LOOK in os.environ or built.checked.faults:
+            return earlier.Compared()
+        return earlier.compare(self.fresh.earlier(built.scope_id), built.checked)
 
     def _tell(self, faults: tuple[Fault, ...], texts: Mapping[str, str | bytes]) -> None:
         """Stop the build. A preview goes on with the last good sources instead, because an exception would end it."""

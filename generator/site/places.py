@@ -40,6 +40,7 @@ class PlaceRefused(Exception):
     """A folder that must not be written to: which one, what is wrong with it, what to do. Its text is two lines."""
 
     def __init__(self, place: Path, said: str, write: str) -> None:
+        self.said = said
         super().__init__(report.refusal(str(place), said, write))
 
 

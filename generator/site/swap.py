@@ -16,6 +16,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import re
 import shutil
 import stat
 import tempfile
@@ -27,8 +28,10 @@ from typing import Any
 from generator.faults import listing
 from generator.site import disk, manifest
 from generator.site.bundle import INDEX, MANIFEST
+from generator.site.earlier import Earlier
 from generator.site.manifest import WORKER, Manifest
 from generator.site.places import SCRATCH, PlaceRefused, Sources, in_words, mounts, place_of, plainly
+from generator.worksheet import Worksheet, reads
 
 try:
     fcntl: Any = import_module("fcntl")
@@ -49,6 +52,10 @@ class Fresh:
             self.notes = put_back(self.site)
             known(self.site)
         self._scratch: _Scratch | None = None
+
+    def earlier(self, shop: str) -> Earlier:
+        """Return the worksheets of the last build, which this one is compared with."""
+        return earlier(self.site, shop, str(self.named))
 
     def open(self, shop: str) -> Path:
         """Return the empty folder that the site of this shop is written to. Raises Refused if another shop's site is
@@ -127,6 +134,36 @@ def known(site: Path, shop: str | None = None) -> Manifest | None:
 
 _EMPTY = "Name a folder that is empty or not there yet. If this is an old site, move it away first."
 _SHOP = "Name another folder. If the shop has a new id, move the old site away first."
+
+
+def earlier(site: Path, shop: str, named: str) -> Earlier:
+    """Read the worksheets of the site that the last build of this shop made in a folder, `named` as a person types it.
+    What no build made, or what was changed since, is not used, and the result says so."""
+    try:
+        with plainly(site):
+            found = known(site, shop)
+            if found is None:
+                return Earlier(named, unread=((named, "there is no built site here yet"),))
+            read = [_sheet(site, found, path) for path in sorted(found.files) if _SHEET.fullmatch(path)]
+    except PlaceRefused as refused:
+        return Earlier(named, unread=((named, refused.said.rstrip(".")),))
+    sheets = {sheet["worksheet"]: sheet for _, sheet in read if not isinstance(sheet, str)}
+    unread = tuple((f"{named}/{path}", sheet) for path, sheet in read if isinstance(sheet, str))
+    return Earlier(named, sheets, unread if read else ((named, "the site here has no worksheets"),))
+
+
+_SHEET = re.compile(r"w/[^/]+/sheet\.json")
+
+
+def _sheet(site: Path, made: Manifest, path: str) -> tuple[str, dict[str, Any] | str]:
+    content = _content(site / path)
+    if content is None or not made.is_made(path, content):
+        return path, "this worksheet was changed or taken away since it was built"
+    with contextlib.suppress(ValueError, RecursionError):
+        sheet = json.loads(content)
+        if reads(Worksheet, sheet):
+            return path, sheet
+    return path, "this worksheet was built by another version, and cannot be read"
 
 
 def _is_known(site: Path) -> bool:

@@ -32,6 +32,7 @@ ORDER = [
     "site.bundle",
     "site.manifest",
     "site.build",
+    "site.earlier",
     "journal",
     "journal.fold",
     "journal.record",

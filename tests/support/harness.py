@@ -13,7 +13,7 @@ import tempfile
 import textwrap
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +25,7 @@ from generator.faults import Fault
 from generator.model import Procedure
 from generator.site import disk
 from generator.site.build import check_pages, check_texts
+from generator.site.earlier import Earlier, compare
 from generator.terminal import report
 
 # Today in the stories, so that their words are the same on any day.
@@ -401,14 +402,31 @@ class Story:
     guide: Mapping[str, bytes]
     notes: bool
     """Pages of the guide as a browser gets them, by the name of the source they were made from."""
+    before: Mapping[str, str | None] | None = None
+    """What was otherwise in the sources of the last build: a text, or None for no such file."""
+    unread: Mapping[str, str] = field(default_factory=dict)
 
     def told(self) -> tuple[list[str], str]:
         """Return the classes of the faults found, and their words."""
         sources = {path: (path, page.decode()) for path, page in self.guide.items()}
         checked = check_texts(self.texts, self.pictures, DAY)
-        found = [*(checked.notes if self.notes else checked.faults), *check_pages(self.guide, sources)]
+        since = compare(self._earlier(), checked)
+        noted = since.notes if self.unread or self.before else checked.notes
+        of_sources = noted if self.notes else [*checked.faults, *since.faults]
+        found = [*of_sources, *check_pages(self.guide, sources)]
         words = report.text(found, {}).rpartition("\n")[0]
         return names_of(found), words + "\n"
+
+    def _earlier(self) -> Earlier:
+        """Return the worksheets of the last build, if the story has one."""
+        unread = tuple(self.unread.items())
+        if self.before is None:
+            return Earlier("site", unread=unread)
+        changed = {path: text.encode() for path, text in self.before.items() if text is not None}
+        kept = {path: text for path, text in self.texts.items() if path not in self.before}
+        past = check_texts({**kept, **changed}, self.pictures, DAY)
+        assert past.sheets, names_of([*past.faults])
+        return Earlier("site", {sheet["worksheet"]: sheet for sheet in past.sheets}, unread)
 
 
 def stories() -> list[Story]:
@@ -426,7 +444,8 @@ def _story(path: Path, shared: Mapping[str, Mapping[str, str]]) -> Story:
         texts = {**{name: text.encode() for name, text in TRADE.items()}, **texts}
     guide = {path: page.encode() for path, page in told.get("guide", {}).items()}
     read = _on_disk(texts, told) if told.keys() & {"folders", "links"} else texts
-    return Story(path.stem, read, _pictures(told), told.get("expect", ""), guide, told.get("notes", False))
+    past = told.get("before"), told.get("unread", {})
+    return Story(path.stem, read, _pictures(told), told.get("expect", ""), guide, told.get("notes", False), *past)
 
 
 def _pictures(told: Mapping[str, Any]) -> Mapping[str, bytes] | frozenset[str]:
