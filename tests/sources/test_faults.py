@@ -3,8 +3,9 @@
 A story has `files` {path: text} and `expect` (the lines). It may also have: names of `shared` files, `encoding` of the
 files, `times` that their text is repeated, `pictures` that exist (a list, or the content of each and `picture_times`
 that it is repeated), `guide` pages of the guide. For a real disk: `folders` (the procedures', the shop's), `links`,
-`pipes`, `empty` folders. With `notes: yes` it expects what is reported beside the worksheets. Faults of composed jobs
-have their stories here too.
+`pipes`, `empty` folders. With `notes: yes` it expects what is reported beside the worksheets. With `before`
+it has a last build, of these files in place of the others (null: not there), `unread` what of it could not be used.
+Faults of composed jobs have their stories here too.
 """
 
 from __future__ import annotations
