@@ -21,7 +21,7 @@ from pydantic.fields import FieldInfo
 from generator import model
 from generator.check.fitting_units import ALL, units_of
 from generator.check.partial import PARTIALS
-from generator.faults import Fault, excerpt, nearest
+from generator.faults import Fault, excerpt, in_quotes, nearest
 from generator.faults import shape as faults
 from generator.faults.source import CannotBeRead
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode, guess
@@ -90,7 +90,7 @@ def build(node: Node, noun: type[Noun], found: Found) -> BuiltPart:
 def _noun_plan(noun: type[Noun]) -> Plan:
     def plan(node: Node, spot: Spot, found: Found) -> BuiltPart:
         if not isinstance(node, MapNode):
-            return _wrong_shape(node, spot, faults.KEYS, found)
+            return _value_alone(node, spot, found) if noun is model.EngineValue else _no_group(node, spot, found)
         return _build_noun(node, noun, _name_of(noun, node, spot), found)
 
     return plan
@@ -551,6 +551,21 @@ def _wrong_shape(node: Node, spot: Spot, wanted: str, found: Found) -> BuiltPart
         found.add(faults.BraceStartsText(node.place, thing, key, name))
     else:
         found.add(faults.WrongShape(node.place, thing, key, _shape_of(node), wanted))
+    return BROKEN
+
+
+def _no_group(node: Node, spot: Spot, found: Found) -> BuiltPart:
+    return _wrong_shape(node, spot, faults.KEYS, found)
+
+
+def _value_alone(node: Node, spot: Spot, found: Found) -> BuiltPart:
+    """`engine_code: RV24` and `cap_limit: 40 degC` leave out the field that says what it is."""
+    if not isinstance(node, ScalarNode) or not node.text:
+        return _no_group(node, spot, found)
+    said = meant(node.text, tuple(ALL))
+    kind = (said.kind or "").replace("-", "_") if said else ""
+    field, shown = (kind, str(said)) if said and kind in model.QUANTITIES else ("text", in_quotes(node.text))
+    found.add(faults.ValueAlone(node.place, spot.thing, spot.key, node.text, field, shown))
     return BROKEN
 
 

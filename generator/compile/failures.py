@@ -38,10 +38,15 @@ def _caught(index: int, row: FailureMode, job: ResolvedJob, modes: Checked[Failu
         return
     claims = [placed for placed in job.steps if row.row in placed.step.catches]
     weak = [(placed, why) for placed in claims if (why := weakness(placed, row, job))]
-    if len(claims) - len(weak) < _times(row, job.composed.procedure.noun.procedure):
+    lacking = _times(row, job.composed.procedure.noun.procedure) - (len(claims) - len(weak))
+    if lacking <= 0:
+        return
+    for placed, why in weak:
+        at = placed.place("catches", placed.step.catches.index(row.row))
+        yield faults.CatchTooWeak(at, placed.path, row.row, row.failure, why)
+    if lacking > len(weak):
         job_name, engine = job.composed.procedure.noun.procedure, job.composed.engine.noun.engine
-        reasons = tuple(f'step "{placed.path}" {why}' for placed, why in weak)
-        yield faults.NotCaught(place, row.row, row.failure, job_name, engine, reasons)
+        yield faults.NotCaught(place, row.row, row.failure, job_name, engine)
 
 
 def weakness(placed: Placed, row: FailureMode, job: ResolvedJob) -> str | None:
@@ -51,7 +56,7 @@ def weakness(placed: Placed, row: FailureMode, job: ResolvedJob) -> str | None:
     if not strengths & set(row.caught_by):
         return f"has the check-off {kind}, which does not catch this"
     if row.hold and not holds_back(placed):
-        return "is not a hold point"
+        return faults.NOT_HELD
     rule = rule_of(placed, job.composed)
     if row.gate is not None and (rule is None or rule.name != row.gate):
         return f"is not a {row.gate} gate"

@@ -11,7 +11,8 @@ from generator.compile.items import Ledger, Opening
 from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
-from generator.model import Gate, Sign
+from generator.model import Gate, Include, Sign
+from generator.place import Place
 
 
 @dataclass(frozen=True)
@@ -105,14 +106,26 @@ def _wanted(composed: Composed, refs: References, ledger: Ledger) -> Iterator[Fa
         after = [kind for kind in means.after_opening if any(_kind(o, ledger) == kind for o in ledger.openings)]
         if after and gate is None:
             why = f"it opens something of kind {after[0]}"
-            yield faults.GateMissing(composed.procedure.place("procedure"), name, why, None)
+            at = min(o.event.at for o in ledger.openings if _kind(o, ledger) == after[0])
+            yield faults.GateMissing(_place_of(composed, refs, at), name, why, None)
 
 
 def _before(
     composed: Composed, refs: References, name: str, gate: int | None, at: int | None, why: str
 ) -> Iterator[Fault]:
     if at is not None and (gate is None or gate > at):
-        yield faults.GateMissing(composed.procedure.place("procedure"), name, why, refs.steps[at].path)
+        yield faults.GateMissing(_place_of(composed, refs, at), name, why, refs.steps[at].path)
+
+
+def _place_of(composed: Composed, refs: References, at: int) -> Place:
+    """Return where the job's own file has a step: the step itself, or the include that brings it."""
+    if at < 0:
+        return composed.procedure.place("procedure")
+    alias, _, inside = refs.steps[at].path.partition("/")
+    for index, stage in enumerate(composed.procedure.noun.stages):
+        if inside and isinstance(stage, Include) and stage.as_ == alias:
+            return composed.procedure.place("stages", index, "include")
+    return refs.steps[at].place("id")
 
 
 def _first(refs: References, wanted: Callable[[Placed], bool]) -> int | None:

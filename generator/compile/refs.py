@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from generator.check import Library
 from generator.compile.compose import Composed, FoundCondition, Placed, ProcedureUse
-from generator.faults import Fault
+from generator.faults import Fault, nearest
 from generator.faults import job as faults
 from generator.model import Inspect, Sign, Stage
 from generator.place import Place
@@ -187,5 +187,6 @@ class _Resolving:
             return
         prefix = scope.prefix
         local = [path[len(prefix) :] for path in self.everywhere if path.startswith(prefix)]
-        known = tuple(sorted({*local, *self.refs.landmarks}))
+        near = nearest(name, tuple(sorted(self.refs.elsewhere)))  # of a part: what only a whole job has
+        known = tuple(sorted({*local, *self.refs.landmarks, *([near] if near else [])}))
         self.refs.faults.append(faults.UnknownStep(place, self.placed.path, name, known))

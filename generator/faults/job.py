@@ -805,17 +805,34 @@ class UnknownLandmark(UndeclaredName):
 
 @dataclass(frozen=True)
 class NotCaught(Fault):
-    """A failure that a job must catch is caught by no step, or only by one that is too weak or in the wrong place."""
+    """A failure that a job must catch is caught by no step, or by fewer than it takes."""
 
     row: str
     failure: str
     job: str
     engine: str
-    reasons: tuple[str, ...]
+
+    said = '"{failure}" is not caught in {job} for {engine}: no step says it catches this, or too few do.'
+    write = "Write  catches: [{row}]  in a step that is strong enough, in the right place."
+
+
+NOT_HELD = "is not a hold point"
+"""Why a step does not catch a failure that work must not go past."""
+
+
+@dataclass(frozen=True)
+class CatchTooWeak(Fault):
+    """A step says that it catches a failure, and is too weak for it or in the wrong place. Then nothing catches it."""
+
+    step: str
+    row: str
+    failure: str
+    why: str
+
+    said = 'step "{step}" should catch "{failure}", but it {why}.'
 
     @property
-    def said(self) -> str:
-        why = "; ".join(self.reasons) or "no step says it catches this"
-        return f'"{self.failure}" is not caught in {self.job} for {self.engine}: {why}.'
-
-    write = "Write  catches: [{row}]  in a step that is strong enough, in the right place."
+    def write(self) -> str:
+        if self.why == NOT_HELD:
+            return f"Write  hold: yes  in this step. failure_modes.yml asks for it in row {self.row}."
+        return f"Change the step as row {self.row} of failure_modes.yml asks, or let a stronger step catch it."

@@ -146,6 +146,23 @@ class EmptyList(Fault):
 
 
 @dataclass(frozen=True)
+class ValueAlone(Fault):
+    """A value says what it is, a torque, a time, words, and where it was read. A figure alone does not."""
+
+    thing: str
+    name: str
+    text: str
+    field: str
+    meant: str
+
+    said = "{thing} is {text:quoted} alone, and does not say what that is and where it was read."
+
+    @property
+    def write(self) -> str:
+        return f'Write  {self.name}: {{{self.field}: {self.meant}, at: "page 118"}}'
+
+
+@dataclass(frozen=True)
 class WrongShape(Fault):
     """A text where a list is wanted, a list where a text is wanted, and so on."""
 
@@ -413,7 +430,11 @@ class NotAQuantity(Fault):
     units: tuple[str, ...]
     meant: str | None
 
-    said = '{thing} has {text:quoted} after "{key}", which is not a number, a space and a unit.'
+    @property
+    def said(self) -> str:
+        has_comma = re.search(r"[0-9],[0-9]", self.text)
+        why = "has a comma in its number" if has_comma else "is not a number, a space and a unit"
+        return f'{self.thing} has {excerpt(self.text)} after "{self.key}", which {why}.'
 
     @property
     def write(self) -> str:

@@ -25,6 +25,9 @@ from generator.faults.base import ONE, SENTENCES, SEVERAL
 from generator.faults.shape import MissingKey
 from generator.faults.source import TabIndent
 from generator.place import Place
+from generator.site import disk
+from generator.site.build import check_texts
+from tests.support import demo
 from tests.support.harness import STORIES_AT, Story, fault_kinds, in_kebab, stories
 
 STORIES = stories()
@@ -218,3 +221,58 @@ def test_a_long_text_is_cut_to_one_short_line_in_a_message() -> None:
 def test_a_text_is_quoted_so_that_it_can_be_pasted() -> None:
     assert in_quotes("Set it: now") == '"Set it: now"'
     assert in_quotes('Don\'t "force" it') == "'Don''t \"force\" it'"
+
+
+# Slips in the library itself, each with where its author must write.
+SLIPS = [
+    # (file, what is written, what it becomes, the fault, where: a file and the line that holds this, words)
+    (
+        "procedures/make-safe.yml",
+        "        gate: strip-down\n",
+        "",
+        "GateMissing",
+        ("procedures/timing-belt-service.yml", "include: drain-coolant"),
+        "gate: strip-down",
+    ),
+    (
+        "procedures/turn-by-hand.yml",
+        "back_to: engine-cold",
+        "back_to: engine-cool",
+        "UnknownStep",
+        ("procedures/turn-by-hand.yml", "back_to: engine-cool"),
+        'Did you mean "engine-cold"?',
+    ),
+    (
+        "procedures/count-teeth.yml",
+        "back_to: teeth-old",
+        "back_to: teeth-odl",
+        "UnknownStep",
+        ("procedures/count-teeth.yml", "back_to: teeth-odl"),
+        'Did you mean "teeth-old"?',
+    ),
+    (
+        "demo_jobs/engines/ostrel-i4-16.yml",
+        """engine_code:
+    text: "OI16A"
+    at: "page 2"
+""",
+        "engine_code: OI16A\n",
+        "ValueAlone",
+        ("demo_jobs/engines/ostrel-i4-16.yml", "engine_code: OI16A"),
+        '{text: "OI16A"',
+    ),
+]
+
+
+@pytest.mark.parametrize(("file", "old", "new", "kind", "where", "words"), SLIPS, ids=[slip[3] for slip in SLIPS])
+def test_a_slip_is_told_where_it_is_mended(
+    file: str, old: str, new: str, kind: str, where: tuple[str, str], words: str
+) -> None:
+    text = demo.texts()[file].decode()
+    assert text.count(old) >= 1
+    texts = {**demo.texts(), file: text.replace(old, new, 1).encode()}
+    made = check_texts(texts, frozenset(disk.read_pictures(demo.ROOT, "procedures")))
+    told = [fault for fault in made.faults if type(fault).__name__ == kind]
+    at = [fault for fault in told if fault.place.file == where[0]]
+    assert at and all(where[1] in texts[where[0]].decode().splitlines()[fault.place.line - 1] for fault in at)
+    assert all(words in fault.write for fault in told) and len(made.faults) == len(told)
