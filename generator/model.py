@@ -634,7 +634,7 @@ class KindOfItem(Noun):
     stands: Stands
     said: Short | None = None  # where one thing is spoken of; without it: how it stands
     closed_by: Literal["tighten", "inspect"] | None = None
-    after: Literal["turn"] | None = None  # a check-off that comes between opening and closing
+    after: CheckKind | None = None  # a check-off that comes between opening and closing
 
 
 class BoltList(Noun):

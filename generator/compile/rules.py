@@ -92,7 +92,7 @@ def loosened_says_reuse(job: ResolvedJob) -> Iterator[Fault]:
 
 def proofs_prove(job: ResolvedJob) -> Iterator[Fault]:
     """What an inspection alone closes is closed by one that holds and says what a failure asks. Where the trade says
-    `after: turn`, turns by hand come in between."""
+    `after:`, such a check-off comes in between: turns by hand, or a wait under load."""
     for opening in job.ledger.openings:
         item = job.ledger.items.get(opening.event.what)
         if item is None or not job.composed.trade.closed_by(item.kind, "inspect") or opening.closed_at is None:
@@ -101,9 +101,9 @@ def proofs_prove(job: ResolvedJob) -> Iterator[Fault]:
         if not (isinstance(closer.step.check, Inspect) and holds_back(closer) and closer.step.if_failed):
             yield faults.ProofTooWeak(closer.place("check"), closer.path, opening.event.what)
         between = job.steps[opening.event.at + 1 : opening.closed_at]
-        wants_turns = job.composed.trade.kinds[item.kind].means.after == "turn"
-        if wants_turns and not any(isinstance(placed.step.check, Turn) for placed in between):
-            yield faults.ProofWithoutTurns(closer.place("closes"), closer.path, opening.event.what)
+        wanted = job.composed.trade.kinds[item.kind].means.after
+        if wanted and not any(named_by(placed.step.check).kind == wanted for placed in between):
+            yield faults.ProofTooEarly(closer.place("closes"), closer.path, opening.event.what, wanted)
 
 
 def check_offs_get_what_they_count(job: ResolvedJob) -> Iterator[Fault]:

@@ -722,14 +722,15 @@ class ProofTooWeak(Fault):
 
 
 @dataclass(frozen=True)
-class ProofWithoutTurns(Fault):
-    """The timing is proved without turning the engine by hand in between."""
+class ProofTooEarly(Fault):
+    """Something is proved without the check-off that its kind asks for in between: turns by hand, a wait under load."""
 
     step: str
     item: str
+    check: str
 
-    said = 'step "{step}" proves "{item}", but nothing is turned by hand before it.'
-    write = "Add a step with  check: {{turn: ...}}  between the work and this proof."
+    said = 'step "{step}" proves "{item}", but no "{check}" stands between the step that opens it and this one.'
+    write = "Add a step with  check: {{{check}: ...}}  in between. The trade's file asks for it:  after: {check}."
 
 
 @dataclass(frozen=True)
