@@ -3,8 +3,8 @@ words, and nothing of a car where there is none."""
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
-from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -16,7 +16,7 @@ from tests.browser.bays import PHONE
 from tests.browser.drive import Drive
 from tests.browser.server import Server
 from tests.browser.touch import tap
-from tests.support import other_work
+from tests.other_work import projects as other_work
 
 HEAD = "[data-open-items]"
 
@@ -73,13 +73,48 @@ def told(page: Page, name: str, folder: Path) -> str:
     disk.write_files(other_work.built(name), folder / "site")
     done = CliRunner().invoke(main, ["record", "--site", str(folder / "site"), str(folder / "job.txt")])
     assert done.exit_code == 0, done.output
-    return done.output
+    return " ".join(done.output.split())
+
+
+# What a text about a power supply never says.
+CAR = re.compile(r"\b(?:engines?|cars?|vehicles?|odometer|mileage|bonnet|VIN|tech|apprentice|starter)\b", re.IGNORECASE)
+
+
+def has_no_car(text: str) -> None:
+    found = [text[max(0, one.start() - 60) : one.end() + 60] for one in CAR.finditer(text)]
+    assert found == []
+
+
+def words_on(page: Page) -> str:
+    """Return all texts of a page, in folds and attributes too."""
+    return str(page.evaluate(WORDS))
+
+
+WORDS = """() => [document.title, document.body.textContent, ...[...document.querySelectorAll('*')].flatMap(
+  (one) => ['aria-label', 'title', 'placeholder', 'alt'].map((name) => one.getAttribute(name) ?? ''))].join(' ')"""
+
+
+# Every page of the site, and what it shows once it is drawn.
+PAGES = {
+    "": "Change the batteries",
+    "jobs/": "Change the batteries",
+    "calculators/": "Load, bus and charge",
+    "offline/": "phone",
+    "w/SHEET/torque/": "Terminal bolts of the string",
+    "w/SHEET/": "Rack and place",
+}
 
 
 def test_batteries(phone: Page, shop: Server, tmp_path: Path) -> None:
-    Drive(phone, shop.url("/supply/")).open("w/" + other_work.sheet("supply")["worksheet"] + "/")
+    sheet = other_work.sheet("supply")["worksheet"]
+    drive = Drive(phone, shop.url("/supply/"))
+    for page, shown in PAGES.items():
+        phone.goto(shop.url(f"/supply/{page}".replace("SHEET", sheet)))
+        expect(phone.locator("body")).to_contain_text(shown)
+        has_no_car(words_on(phone))
     assert asked(phone) == ["job", "vehicle", "serial", "who", "role"]
-    drive = begin(phone, shop, "supply", who="FA", job="B-7", vehicle="Rack 3, cellar", serial="S-0007")
+    drive.start(sheet, who="FA", job="B-7", vehicle="Rack 3, cellar", serial="S-0007")
+    has_no_car(words_on(phone))
     figures = typed(
         bypass_rating="90",
         load_now="31",
@@ -95,11 +130,52 @@ def test_batteries(phone: Page, shop: Server, tmp_path: Path) -> None:
     drive.run(None, "string-a/link-out", **figures)
     expect(phone.locator(HEAD)).to_contain_text("1 on bypass")
     expect(phone.locator(HEAD)).to_contain_text("2 hung")
+    has_no_car(words_on(phone))
     drive.run(None, "tags-off", **figures)
     is_held_by(drive, "power-on", "Lockout tags")
     drive.run(None, "bypass-off", **figures)
     is_held_by(drive, "labels", "Load on bypass")
     drive.run(None, **figures)
     assert drive.is_complete and drive.open_count() == 0
+    has_no_car(words_on(phone))
     record = told(phone, "supply", tmp_path)
-    print(record)
+    has_no_car(record)
+    assert 'started job "B-7" on "Rack 3, cellar"; as fitter' in record and 'Serial number "S-0007"' in record
+
+
+def test_clutch(phone: Page, shop: Server, tmp_path: Path) -> None:
+    Drive(phone, shop.url("/clutch/")).open("w/" + other_work.sheet("clutch")["worksheet"] + "/")
+    assert asked(phone) == ["job", "vehicle", "odometer", "unit", "who", "role"]
+    assert CAR.search(words_on(phone)), "the search that finds no car in a power supply finds one where it is"
+    drive = begin(phone, shop, "clutch", who="DL", job="C-3", vehicle="Blue hatchback", odometer="80400")
+    figures = typed(oil_out="1.8", wobble="0.06", oil_in="1.9", pedal="52")
+    drive.run(None, "flywheel-on", **figures)
+    expect(phone.locator(HEAD)).to_contain_text("2 unplugged")
+    drive.run(None, "tools-out", **figures)
+    is_held_by(drive, "gearbox-on", "Alignment tool in the plate", "Flywheel lock")
+    drive.run(None, "oil-in", **figures)
+    is_held_by(drive, "pedal", "Gearbox oil")
+    drive.run(None, **figures)
+    assert drive.is_complete and drive.open_count() == 0
+    record = told(phone, "clutch", tmp_path)
+    assert "as mechanic" in record and "80400 km" in record
+
+
+CORNERS = ("rear_left", "rear_right", "front_left", "front_right")
+
+
+def test_brakes(phone: Page, shop: Server, tmp_path: Path) -> None:
+    drive = begin(phone, shop, "brakes", who="VO", job="D-5", vehicle="Grey estate", odometer="60100")
+    figures = typed(count_cans="2", **{f"{corner}_bled": "0.25" for corner in CORNERS})
+    figures["pedal_held"] = {"start": "90", "end": "89"}
+    drive.run(None, "count-cans", **figures)
+    drive.close("count-cans", number="1")
+    assert drive.state("count-cans") != "done", "1 L is not enough: 0.37 L and four times 0.19 L"
+    drive.run(None, "front-right/screw-shut", **figures)
+    expect(phone.locator(HEAD)).to_contain_text("1 open")
+    is_held_by(drive, "pedal-held", "Bleed screw")
+    drive.run(None, "cap-on", **figures)
+    assert drive.look("cap-on").locator("[data-result=fluid_out]").inner_text().split()[4] == "1.00L"
+    drive.run(None, **figures)
+    assert drive.is_complete and drive.open_count() == 0
+    assert "as mechanic" in told(phone, "brakes", tmp_path)

@@ -1,4 +1,4 @@
-"""Shops that do other work than belts, each a project of its own in a folder of `tests/other_work/`."""
+"""Shops that do other work than belts, each a project of its own in a folder beside this file."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from typing import Any
 
 from generator.site import build, disk
 
-ROOT = Path(__file__).parents[1] / "other_work"
+ROOT = Path(__file__).parent
 FOLDERS = ("procedures", "shop")
-NAMES = ("supply",)
+NAMES = ("brakes", "clutch", "supply")
 
 
 @functools.cache
