@@ -31,7 +31,7 @@ def shop():
 def phone(chromium, shop):
     context = chromium.new_context(viewport=PHONE, has_touch=True)
     page = context.new_page()
-    page.set_default_timeout(8000)
+    page.set_default_timeout(20_000)
     yield page
     context.close()
 
