@@ -36,12 +36,12 @@ SETTING: Final[Mapping[str, Tree]] = {
     # Whether the wrench reaches `setting` at all: within `low` and `high`, and with a mark there, `step` apart.
     "offered": [
         "and",
-        ["<=", _LOW, ["*", _SETTING, 1 + NEAR]],
-        ["<=", ["*", _SETTING, 1 - NEAR], _HIGH],
+        ["<=", _LOW, _SETTING],
+        ["<=", _SETTING, _HIGH],
         ["<=", ["ceil", _LOW, _STEP], ["floor", _HIGH, _STEP]],
     ],
     # Whether the mark is no further from `setting` than `tolerance`.
-    "inside": ["<=", ["abs", ["-", _ROUNDING, _SETTING]], ["*", _TOLERANCE, 1 + NEAR]],
+    "inside": ["<=", ["abs", ["-", _ROUNDING, _SETTING]], _TOLERANCE],
 }
 
 # A wrench is truest away from both ends of its scale: from a fifth of its greatest torque (where the tests of ISO 6789
@@ -58,12 +58,12 @@ TORQUE: Final[Mapping[str, Tree]] = {
     # Whether a setting lies in the middle of the scale.
     "middle": [
         "and",
-        [">=", ["/", _SETTING, _HIGH], MIDDLE_FROM * (1 - NEAR)],
-        ["<=", ["/", _SETTING, _HIGH], MIDDLE_TO * (1 + NEAR)],
+        [">=", ["/", _SETTING, _HIGH], MIDDLE_FROM],
+        ["<=", ["/", _SETTING, _HIGH], MIDDLE_TO],
     ],
     # Whether a torque lies outside the limits that it is held against.
-    "above": [">", _VALUE, ["*", _HIGH, 1 + NEAR]],
-    "below": ["<", _VALUE, ["*", _LOW, 1 - NEAR]],
+    "above": [">", _VALUE, _HIGH],
+    "below": ["<", _VALUE, _LOW],
     # How fine a torque is shown that is only told to be compared: three digits, or two below 1 N.m and ten.
     "rough": ["if", [">=", _VALUE, 100], 1, ["if", [">=", _VALUE, 1], 0.1, 0.01]],
 }

@@ -31,7 +31,10 @@ ANGLE, BROKEN, LARGE, LOG, OUTSIDE, ROOT, WHOLE, ZERO = (Unknown(because=(code,)
 MOST_WHOLE = 2**53
 """The largest whole number that a double tells from the next."""
 NEAR = 1e-9
-"""A number this near to a step, a half step or a table's end counts as on it: 0.3 L is three steps of 0.1 L."""
+"""The one rule of nearness: two figures count as equal if they differ by no more than this share of the larger one.
+
+No gauge shows a billionth, and a double's own error is a millionth of that. 5.8 mm is 0.6 mm from 6.4 mm, 0.3 L is
+three steps of 0.1 L, and what is left of two equal figures is nothing."""
 DAY = 86400
 DEGREE = math.pi / 180
 
@@ -44,12 +47,31 @@ class Op(NamedTuple):
     """What it takes; a truth is no number."""
 
 
+def is_near(a: float, b: float) -> bool:
+    """True if two figures count as equal.
+
+    >>> is_near(6.4 - 5.8, 0.6), is_near(0.6, 0.6000001), is_near(0.0, 1e-30)
+    (True, False, False)
+    """
+    return abs(a - b) <= NEAR * max(abs(a), abs(b))
+
+
+def _sum(a: float, b: float) -> float:
+    """Return a sum. What is left of two figures that count as equal is exactly nothing."""
+    return 0.0 if is_near(a, -b) else a + b
+
+
 def _divide(a: float, b: float) -> Value:
     return a / b if b else ZERO
 
 
 def _remainder(a: float, b: float) -> Value:
-    return a % b if b else ZERO
+    if not b:
+        return ZERO
+    rest, least = a % b, NEAR * max(abs(a), abs(b))
+    if abs(a) > MOST_WHOLE * abs(b):
+        return rest
+    return 0.0 if min(abs(rest), abs(b - rest)) <= least else rest
 
 
 def _raise(base: float, exponent: float) -> Value:
@@ -63,7 +85,9 @@ def _log(a: float) -> Value:
 
 
 def _same(a: float | bool, b: float | bool) -> bool | Unknown:
-    return a == b if isinstance(a, bool) == isinstance(b, bool) else BROKEN
+    if isinstance(a, bool) != isinstance(b, bool):
+        return BROKEN
+    return a == b if isinstance(a, bool) else is_near(a, b)
 
 
 def _different(a: float | bool, b: float | bool) -> bool | Unknown:
@@ -87,13 +111,13 @@ def steps_in(a: float, step: float) -> float:
     if abs(steps) > MOST_WHOLE:
         return steps
     halves = rounded(2 * steps) / 2
-    return halves if abs(steps - halves) <= NEAR else steps
+    return halves if abs(steps - halves) <= NEAR * max(1.0, abs(steps)) else steps
 
 
 def _to(way: Callable[[float], float]) -> Callable[..., Value]:
     def do(a: float, step: float | None = None) -> Value:
         if step is None:
-            return float(way(a))
+            return float(way(steps_in(a, 1.0)))
         return way(steps_in(a, step)) * step if step > 0 else ZERO
 
     return do
@@ -101,9 +125,10 @@ def _to(way: Callable[[float], float]) -> Callable[..., Value]:
 
 def _of_whole(way: Callable[..., int]) -> Callable[..., Value]:
     def do(*numbers: float) -> Value:
-        if any(number % 1 or abs(number) > MOST_WHOLE for number in numbers):
+        wholes = [whole_near(number) for number in numbers if abs(number) <= MOST_WHOLE]
+        if None in wholes or len(wholes) < len(numbers):
             return WHOLE
-        result = way(*map(int, numbers))
+        result = way(*wholes)
         return float(result) if result <= MOST_WHOLE else WHOLE
 
     return do
@@ -143,9 +168,9 @@ def _arc(way: Callable[[float], float], at_half: float, at_minus_half: float) ->
     exact = {0.5: at_half, -0.5: at_minus_half}
 
     def do(a: float) -> Value:
-        if abs(a) > 1:
+        if abs(a) > 1 + NEAR:
             return ANGLE
-        return exact[a] if a in exact else way(a) / DEGREE
+        return exact[a] if a in exact else way(min(max(a, -1.0), 1.0)) / DEGREE
 
     return do
 
@@ -153,7 +178,7 @@ def _arc(way: Callable[[float], float], at_half: float, at_minus_half: float) ->
 def whole_near(a: float) -> int | None:
     """Return the whole number that this is apart from rounding, or None if it is not one."""
     whole = rounded(a)
-    return int(whole) if abs(a - whole) <= NEAR else None
+    return int(whole) if abs(a - whole) <= NEAR * max(1.0, abs(a)) else None
 
 
 def _add_days(date: float, seconds: float) -> Value:
@@ -175,16 +200,16 @@ def _add_months(date: float, months: float) -> Value:
 _MANY = 500
 RAISE = Op(2, 2, _raise)
 OPERATORS: dict[str, Op] = {
-    "+": Op(2, 2, lambda a, b: a + b),
-    "-": Op(2, 2, lambda a, b: a - b),
+    "+": Op(2, 2, _sum),
+    "-": Op(2, 2, lambda a, b: _sum(a, -b)),
     "*": Op(2, 2, lambda a, b: a * b),
     "/": Op(2, 2, _divide),
     "%": Op(2, 2, _remainder),
     "neg": Op(1, 1, lambda a: -a),
-    "<": Op(2, 2, lambda a, b: a < b),
-    "<=": Op(2, 2, lambda a, b: a <= b),
-    ">": Op(2, 2, lambda a, b: a > b),
-    ">=": Op(2, 2, lambda a, b: a >= b),
+    "<": Op(2, 2, lambda a, b: a < b and not is_near(a, b)),
+    "<=": Op(2, 2, lambda a, b: a <= b or is_near(a, b)),
+    ">": Op(2, 2, lambda a, b: a > b and not is_near(a, b)),
+    ">=": Op(2, 2, lambda a, b: a >= b or is_near(a, b)),
     "==": Op(2, 2, _same, float | bool),
     "!=": Op(2, 2, _different, float | bool),
     "not": Op(1, 1, lambda a: not a, bool),

@@ -5,7 +5,8 @@ import { addMonths, inCalendar } from './dates.js';
 
 const MOST_WHOLE = 2 ** 53;
 const MANY = 500;
-// How near something must be to a step, a half step or a table's end to count as on it: 0.3 L is three steps of 0.1 L.
+// The one rule of nearness: two figures count as equal if they differ by no more than this share of the larger one. No gauge
+// shows a billionth. 5.8 mm is 0.6 mm from 6.4 mm, 0.3 L is three steps of 0.1 L.
 export const NEAR = 1e-9;
 const DAY = 86400;
 const DEGREE = Math.PI / 180;
@@ -14,10 +15,18 @@ export const because = (code) => ({ needs: [], because: [code] });
 export const isNumber = (value) => typeof value === 'number';
 export const isTruth = (value) => typeof value === 'boolean';
 
+const isNear = (a, b) => Math.abs(a - b) <= NEAR * Math.max(Math.abs(a), Math.abs(b));
+
+// What is left of two figures that count as equal is exactly nothing.
+const sum = (a, b) => (isNear(a, -b) ? 0 : a + b);
+
 const remainder = (a, b) => {
   if (b === 0) return because('zero');
-  const rest = a % b;
-  return rest !== 0 && rest < 0 !== b < 0 ? rest + b : rest;
+  const part = a % b;
+  const rest = part !== 0 && part < 0 !== b < 0 ? part + b : part;
+  if (Math.abs(a) > MOST_WHOLE * Math.abs(b)) return rest;
+  const least = NEAR * Math.max(Math.abs(a), Math.abs(b));
+  return Math.min(Math.abs(rest), Math.abs(b - rest)) <= least ? 0 : rest;
 };
 
 const raise = (base, exponent) => {
@@ -35,11 +44,11 @@ const stepsIn = (a, step) => {
   const steps = a / step;
   if (Math.abs(steps) > MOST_WHOLE) return steps;
   const halves = rounded(2 * steps) / 2;
-  return Math.abs(steps - halves) <= NEAR ? halves : steps;
+  return Math.abs(steps - halves) <= NEAR * Math.max(1, Math.abs(steps)) ? halves : steps;
 };
 
 const to = (way) => (a, step) => {
-  if (step === undefined) return way(a);
+  if (step === undefined) return way(stepsIn(a, 1));
   return step > 0 ? way(stepsIn(a, step)) * step : because('zero');
 };
 
@@ -48,8 +57,9 @@ const greatestCommon = (a, b) => (b ? greatestCommon(b, a % b) : size(a));
 const leastCommon = (a, b) => (a && b ? size((a / greatestCommon(a, b)) * b) : 0n);
 
 const ofWhole = (way, start) => (...numbers) => {
-  if (numbers.some((number) => number % 1 || Math.abs(number) > MOST_WHOLE)) return because('whole');
-  const result = numbers.map(BigInt).reduce(way, start);
+  const wholes = numbers.map((number) => (Math.abs(number) > MOST_WHOLE ? null : wholeNear(number)));
+  if (wholes.includes(null)) return because('whole');
+  const result = wholes.map(BigInt).reduce(way, start);
   return result <= MOST_WHOLE ? Number(result) : because('whole');
 };
 
@@ -71,13 +81,14 @@ const cos = (a) => turned(Math.abs(a), 1);
 
 const arc = (way, atHalf, atMinusHalf) => {
   const exact = new Map([[0.5, atHalf], [-0.5, atMinusHalf]]);
-  return (a) => (Math.abs(a) > 1 ? because('angle') : exact.get(a) ?? way(a) / DEGREE);
+  const within = (a) => Math.min(Math.max(a, -1), 1);
+  return (a) => (Math.abs(a) > 1 + NEAR ? because('angle') : exact.get(a) ?? way(within(a)) / DEGREE);
 };
 
 // The whole number that this is except for rounding, or null.
 const wholeNear = (a) => {
   const whole = rounded(a);
-  return Math.abs(a - whole) <= NEAR ? whole : null;
+  return Math.abs(a - whole) <= NEAR * Math.max(1, Math.abs(a)) ? whole : null;
 };
 
 const later = (add) => (date, amount) => {
@@ -88,8 +99,9 @@ const later = (add) => (date, amount) => {
 };
 const addDays = later((date, days) => date + days);
 
-const same = (a, b) => (typeof a === typeof b ? a === b : because('broken'));
-const different = (a, b) => (typeof a === typeof b ? a !== b : because('broken'));
+const isSame = (a, b) => (isNumber(a) ? isNear(a, b) : a === b);
+const same = (a, b) => (typeof a === typeof b ? isSame(a, b) : because('broken'));
+const different = (a, b) => (typeof a === typeof b ? !isSame(a, b) : because('broken'));
 
 const op = (least, most, run, ...takes) => ({ least, most, run, takes });
 const one = (run) => op(1, 1, run, isNumber);
@@ -101,16 +113,16 @@ export const RAISE = two(raise);
 
 // Name -> how many parts, what runs, and which sorts of value it takes. A truth is not a number.
 export const OPERATORS = new Map(Object.entries({
-  '+': two((a, b) => a + b),
-  '-': two((a, b) => a - b),
+  '+': two(sum),
+  '-': two((a, b) => sum(a, -b)),
   '*': two((a, b) => a * b),
   '/': two((a, b) => (b === 0 ? because('zero') : a / b)),
   '%': two(remainder),
   neg: one((a) => -a),
-  '<': two((a, b) => a < b),
-  '<=': two((a, b) => a <= b),
-  '>': two((a, b) => a > b),
-  '>=': two((a, b) => a >= b),
+  '<': two((a, b) => a < b && !isNear(a, b)),
+  '<=': two((a, b) => a <= b || isNear(a, b)),
+  '>': two((a, b) => a > b && !isNear(a, b)),
+  '>=': two((a, b) => a >= b || isNear(a, b)),
   '==': op(2, 2, same, isNumber, isTruth),
   '!=': op(2, 2, different, isNumber, isTruth),
   not: op(1, 1, (a) => !a, isTruth),

@@ -10,11 +10,11 @@ export const TORQUE = table({
   through: ['*', ['name', 'tolerance'], ['/', ['name', 'setting'], ['name', 'target']]],
   middle: [
     'and',
-    ['>=', ['/', ['name', 'setting'], ['name', 'high']], 0.19999999980000002],
-    ['<=', ['/', ['name', 'setting'], ['name', 'high']], 0.9000000009000001],
+    ['>=', ['/', ['name', 'setting'], ['name', 'high']], 0.2],
+    ['<=', ['/', ['name', 'setting'], ['name', 'high']], 0.9],
   ],
-  above: ['>', ['name', 'value'], ['*', ['name', 'high'], 1.000000001]],
-  below: ['<', ['name', 'value'], ['*', ['name', 'low'], 0.999999999]],
+  above: ['>', ['name', 'value'], ['name', 'high']],
+  below: ['<', ['name', 'value'], ['name', 'low']],
   rough: ['if', ['>=', ['name', 'value'], 100], 1, ['if', ['>=', ['name', 'value'], 1], 0.1, 0.01]],
 });
 export const SLIPS = table({ tenth: ['*', ['name', 'number'], 0.1], tenfold: ['*', ['name', 'number'], 10] });
