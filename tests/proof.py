@@ -68,6 +68,7 @@ SHARES = (
     share("shapes", "tests.proofs.shapes_harness", 10),
     share("kinds", "tests.proofs.kinds_harness", 5),
     share("facts", "tests.proofs.facts_harness", 10),
+    share("edges", "tests.proofs.edges_harness", 25),
     share("network", "tests.proofs.net_log", 10),
 )
 

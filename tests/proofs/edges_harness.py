@@ -1,0 +1,244 @@
+"""Put every figure that a gauge can show into every limit of the demo's worksheets, and compare with exact fractions.
+
+`python -m tests.proofs.edges_harness` takes every reading over its whole range in each of its units, the others as on
+a good day; `--every 20` takes one figure in twenty. Desk and phone must judge each limit as exact arithmetic does
+under the same rule of nearness (`tests/support/exact.py`). The control compares the same doubles without that rule: it
+misjudges some. Ends with 1 if one is misjudged, or if the control misjudges none.
+"""
+
+from __future__ import annotations
+
+import argparse
+import itertools
+import operator
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+from unittest.mock import patch
+
+from generator.quantities.formulas import operators
+from generator.quantities.formulas.evaluation import Env, evaluate
+from tests.support import demo, exact, good_day
+from tests.support.node import node
+
+DIVISIONS = {"mm": "0.1", "cm": "0.01", "in": "0.01", "L": "0.05", "qt": "0.05", "gal": "0.01", "bar(g)": "0.01"}
+DIVISIONS |= {"psi(g)": "0.1", "kgf/cm2(g)": "0.01", "m": "0.001", "ft": "0.001", "mL": "10", "date": "30"}
+DIVISIONS |= {"km": "250", "mi": "250", "inHg(vac)": "0.1", "bar(vac)": "0.01"}
+PLAIN = {"<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge}
+
+
+@dataclass(frozen=True)
+class Case:
+    """One figure of one reading, in one unit, as the text that a person types."""
+
+    reading: str
+    text: str
+    unit: str
+
+
+def cases(sheet: Mapping[str, Any], every: int) -> Iterator[Case]:
+    for name, reading in sheet["readings"].items():
+        low, high = reading["from"], reading["to"]
+        if low is None or high is None:
+            continue
+        for unit in reading["units"]:
+            step = Fraction(DIVISIONS.get(unit, "1"))
+            first, last = (_in_unit(sheet, bound, reading["unit"], unit) for bound in (low, high))
+            at = 0
+            while (figure := _down(first, step) + at * step) <= last:
+                if at % every == 0:
+                    yield Case(name, f"{float(figure):.6g}", unit)
+                at += 1
+
+
+def _in_unit(sheet: Mapping[str, Any], bound: float, unit: str, to: str) -> Fraction:
+    base = base_of(sheet, repr(bound), unit)
+    return base / Fraction(repr(sheet["units"][to]["scale"])) - Fraction(repr(sheet["units"][to]["offset"]))
+
+
+def _down(figure: Fraction, step: Fraction) -> Fraction:
+    return (figure // step) * step
+
+
+def base_of(sheet: Mapping[str, Any], text: str, unit: str) -> Fraction:
+    about = sheet["units"][unit]
+    return (Fraction(text) + Fraction(repr(about["offset"]))) * Fraction(repr(about["scale"]))
+
+
+def ground(sheet: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
+    """Return every figure of a good day: name -> number as text, unit."""
+    told: dict[str, tuple[str, str]] = {}
+    for name, (number, unit) in good_day.figures(dict(sheet)).items():
+        told[name] = (repr(number), unit)
+    for name, value in sheet["values"].items():
+        if value["number"]:
+            told[name] = (repr(value["number"]["number"]), value["number"]["unit"])
+        if value["margin"]:
+            told[f"{name}.tolerance"] = (repr(value["margin"]["number"]), value["margin"]["unit"])
+    for name, given in sheet["givens"].items():
+        if given["number"] is not None:
+            told[name] = (repr(given["number"]), given["unit"])
+    return {**told, "odometer": ("118350", "km"), "today": ("20757", "date")}
+
+
+def outcomes(sheet: Mapping[str, Any]) -> dict[str, str]:
+    inspected = [step for step in sheet["steps"] if step["check"]["kind"] == "inspect"]
+    return {s["path"]: next(o["name"] for o in s["check"]["outcomes"] if not o["fails"]) for s in inspected}
+
+
+Figures = Mapping[str, tuple[str, str]]
+Met = dict[tuple[str, int], bool]
+
+
+class Limits:
+    """The results of a worksheet that depend on one reading, and all else that they need on a good day."""
+
+    def __init__(self, sheet: Mapping[str, Any], reading: str) -> None:
+        self.sheet, self.found = sheet, outcomes(sheet)
+        self.tables = {name: table["rows"] for name, table in sheet["tables"].items()}
+        moved, self.results = {reading}, []
+        for result in sheet["results"]:
+            if moved & names_in([result["tree"], *(limit["when"] for limit in result["limits"])]):
+                moved.add(result["name"])
+                self.results.append(result)
+        usual = {name: said for name, said in ground(sheet).items() if said[1] in sheet["units"]}
+        self.doubles: dict[str, Any] = {name: float_base(sheet, *said) for name, said in usual.items()}
+        self.exact: dict[str, Any] = {name: base_of(sheet, *said) for name, said in usual.items()}
+        still = [result for result in sheet["results"] if result["name"] not in moved]
+        self._work(still, self.doubles, self._double)
+        self._work(still, self.exact, self._fraction)
+
+    def judged(self, case: Case) -> Met:
+        """Return whether each limit is met, as the desk works it out."""
+        names = {**self.doubles, case.reading: float_base(self.sheet, case.text, case.unit)}
+        return self._work(self.results, names, self._double)
+
+    def exactly(self, case: Case) -> Met:
+        """Return the same in exact fractions, for the limits that are rational."""
+        names = {**self.exact, case.reading: base_of(self.sheet, case.text, case.unit)}
+        return self._work(self.results, names, self._fraction)
+
+    def without_nearness(self, case: Case) -> Met:
+        """The control: the same doubles, compared as they are."""
+        plain = {sign: operators.OPERATORS[sign]._replace(do=do) for sign, do in PLAIN.items()}
+        plain |= {"-": operators.OPERATORS["-"]._replace(do=operator.sub)}
+        with patch.dict(operators.OPERATORS, plain):
+            return self.judged(case)
+
+    def on_the_phone(self, several: list[Case]) -> list[Met]:
+        bases = [{**self.doubles, case.reading: float_base(self.sheet, case.text, case.unit)} for case in several]
+        asked = {"results": self.results, "tables": self.tables, "found": self.found, "figures": bases}
+        return [{(name, at): said for name, at, said in met} for met in node(PHONE, asked)]
+
+    def _double(self, tree: Any, names: dict[str, Any]) -> Any:
+        value = evaluate(tree, Env(names, self.found, self.tables))
+        return None if isinstance(value, operators.Unknown) else value
+
+    def _fraction(self, tree: Any, names: dict[str, Any]) -> Any:
+        try:
+            return exact.evaluate(tree, exact.Ground(names, self.found, self.tables))
+        except (exact.NotRational, exact.NotKnown):
+            return None
+
+    @staticmethod
+    def _work(results: list[Any], names: dict[str, Any], of: Callable[[Any, dict[str, Any]], Any]) -> Met:
+        """Work the results out, each after those it needs, into `names`. Return whether each limit is met."""
+        met: Met = {}
+        for result in results:
+            names.pop(result["name"], None)
+            if (value := of(result["tree"], names)) is not None:
+                names[result["name"]] = value
+            for at, limit in enumerate(result["limits"]):
+                said = of(limit["when"], names) if limit["when"] is not None else None
+                if isinstance(said, bool):
+                    met[result["name"], at] = said
+        return met
+
+
+def names_in(tree: Any) -> set[str]:
+    if not isinstance(tree, list):
+        return set()
+    own = {tree[1]} if len(tree) == 2 and tree[0] == "name" else set()
+    return own.union(*map(names_in, tree))
+
+
+def float_base(sheet: Mapping[str, Any], text: str, unit: str) -> float:
+    about = sheet["units"][unit]
+    return float((float(text) + about["offset"]) * about["scale"])
+
+
+PHONE = """
+const { evaluate, isUnknown } = await import(`${site}/phone/quantities/formula.js`);
+const { results, tables, found, figures } = given;
+return figures.map((names) => {
+  const met = [];
+  for (const { name, tree, limits } of results) {
+    delete names[name];
+    const value = evaluate(tree, { names, found, tables });
+    if (!isUnknown(value)) names[name] = value;
+    limits.forEach(({ when }, at) => {
+      const said = when === null ? null : evaluate(when, { names, found, tables });
+      if (typeof said === 'boolean') met.push([name, at, said]);
+    });
+  }
+  return met;
+});
+"""
+
+
+@dataclass
+class Count:
+    figures: int = 0
+    limits: int = 0
+    desk: int = 0
+    phone: int = 0
+    control: int = 0
+
+
+def look(sheet: Mapping[str, Any], every: int) -> tuple[Count, list[str]]:
+    """Return how many limits were compared and misjudged, and these in words."""
+    count, wrong = Count(), []
+    for reading, of in itertools.groupby(cases(sheet, every), key=lambda case: case.reading):
+        limits, several = Limits(sheet, reading), list(of)
+        if not limits.results:
+            continue
+        for case, phone in zip(several, limits.on_the_phone(several), strict=True):
+            wrong += _compared(limits, case, phone, count)
+    return count, wrong
+
+
+def _compared(limits: Limits, case: Case, phone: Met, count: Count) -> Iterator[str]:
+    right, desk, plain = limits.exactly(case), limits.judged(case), limits.without_nearness(case)
+    count.figures += 1
+    count.limits += len(right)
+    for key, said in right.items():
+        count.control += plain.get(key) != said
+        count.desk += desk.get(key) != said
+        count.phone += phone.get(key) != said
+        if not said == desk.get(key) == phone.get(key):
+            yield f"{case}: limit {key[1] + 1} of {key[0]} is {said}, desk {desk.get(key)}, phone {phone.get(key)}"
+
+
+def main(arguments: list[str]) -> int:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--every", type=int, default=1)
+    every, ends = parser.parse_args(arguments).every, 0
+    print("| worksheet | figures | limits | desk misjudged | phone misjudged | control, without nearness |")
+    print("| --- | --- | --- | --- | --- | --- |")
+    control, first = 0, []
+    for sheet in demo.checked().sheets:
+        count, wrong = look(sheet, every)
+        name = sheet["engine"]["id"]
+        print(
+            f"| {name} | {count.figures} | {count.limits} | {count.desk} | {count.phone} | {count.control} |",
+            flush=True,
+        )
+        ends, control, first = ends or int(bool(wrong)), control + count.control, first + wrong[:5]
+    print("\n".join(["", *first]))
+    return 1 if ends or not control else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
