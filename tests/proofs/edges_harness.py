@@ -2,7 +2,7 @@
 
 `python -m tests.proofs.edges_harness` takes every reading over its whole range in each of its units, the others as on
 a good day; `--every 20` takes one figure in twenty. Desk and phone must judge each limit as exact arithmetic does
-under the same rule of nearness (`tests/support/exact.py`). The control compares the same doubles without that rule: it
+under the same rule of nearness (`tests/proofs/exact.py`). The control compares the same doubles without that rule: it
 misjudges some. Ends with 1 if one is misjudged, or if the control misjudges none.
 """
 
@@ -20,7 +20,8 @@ from unittest.mock import patch
 
 from generator.quantities.formulas import operators
 from generator.quantities.formulas.evaluation import Env, evaluate
-from tests.support import demo, exact, good_day
+from tests.proofs import exact
+from tests.support import demo, good_day
 from tests.support.node import node
 
 DIVISIONS = {"mm": "0.1", "cm": "0.01", "in": "0.01", "L": "0.05", "qt": "0.05", "gal": "0.01", "bar(g)": "0.01"}

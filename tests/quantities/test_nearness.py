@@ -1,7 +1,7 @@
 """One rule of nearness: at the very limit desk and phone judge as exact arithmetic does.
 
 The rule: two figures count as equal if they differ by no more than a billionth of the larger one. The same arithmetic
-in fractions, written a second time, is in `tests/support/exact.py`.
+in fractions, written a second time, is in `tests/proofs/exact.py`.
 """
 
 from __future__ import annotations
@@ -15,8 +15,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.quantities.formulas.evaluation import Env, evaluate
+from tests.proofs import exact
 from tests.proofs.edges_harness import Case, Limits, cases
-from tests.support import demo, exact
+from tests.support import demo
 from tests.support.node import node
 
 WITHIN = ["<=", ["abs", ["-", ["name", "read"], ["name", "wanted"]]], ["name", "off"]]
