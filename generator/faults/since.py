@@ -76,6 +76,19 @@ class CautionChanged(Fault):
 
 
 @dataclass(frozen=True)
+class GateAsksLess(Fault):
+    """A gate lets through what it held back. That may be meant, and somebody should know."""
+
+    gate: str
+    gone: tuple[str, ...]
+
+    heading = CHANGED
+
+    said = "gate {gate:quoted} no longer waits for {gone:listed}."
+    write = "Look at it again. If it should be so, there is nothing to write."
+
+
+@dataclass(frozen=True)
 class WorksheetGone(Fault):
     """A worksheet of the last build has no successor, so nothing can be compared. Its engine or its job may have been
     renamed."""
@@ -85,7 +98,7 @@ class WorksheetGone(Fault):
     heading = CHANGED
 
     said = 'worksheet "{worksheet}" of the last build is not built any more, so nothing of it was compared.'
-    write = "If its procedure or its engine sheet was renamed, name it as before. A phone with the old one keeps it."
+    write = "If its procedure or its sheet was renamed, name it as before. A phone with the old one keeps it."
 
 
 @dataclass(frozen=True)

@@ -69,7 +69,7 @@ def compare(earlier: Earlier, now: Findings) -> Compared:
         if name not in sheets
     ]
     found = [*_gone(pairs), *_revisions(pairs)]
-    notes += in_order(_cautions(pairs))
+    notes += in_order([*_cautions(pairs), *dict.fromkeys(_gates(pairs))])
     return Compared(tuple(in_order(found)), tuple(notes))
 
 
@@ -99,7 +99,7 @@ def _changes(old: Sheet, new: Sheet, job: Composed) -> Iterator[tuple[Any, str, 
     changes = _differences(_of_engine(old), _of_engine(new))
     if max(now - was, new["revision"] - old["revision"]) <= 0:
         changes += _differences(_of_either(old), _of_either(new))
-    yield engine, f'engine sheet "{engine.noun.engine}"', was, now, changes
+    yield engine, f'sheet "{engine.noun.engine}"', was, now, changes
     if now > was and old["engine"]["facts"] != new["engine"]["facts"]:
         return
     changes = _differences(_of_procedure(old), _of_procedure(new))
@@ -235,6 +235,22 @@ def _cautions(pairs: list[Pair]) -> Iterator[Fault]:
                 if caution not in now.get(home, ()) and (said := _became(caution, fresh, before, now)):
                     place, where = _place(home, owner, old, job)
                     yield faults.CautionChanged(place, where, caution["level"], caution["hazard"], said)
+
+
+def _gates(pairs: list[Pair]) -> Iterator[Fault]:
+    """Yield a note for each gate that waits for less than it did. The words of the trade have no revision of their
+    own."""
+    for old, new, job in pairs:
+        gates = {step["path"]: step["gate"] for step in new["steps"] if step["gate"]}
+        for step in old["steps"]:
+            now = gates.get(step["path"])
+            if not step["gate"] or not now or now["for"] != step["gate"]["for"]:
+                continue
+            gone = [name for key in ("kinds", "lists") for name in step["gate"][key] if name not in now[key]]
+            gone += ["the preparation"] if step["gate"]["ready"] and not now["ready"] else []
+            if gone:
+                place = Place(job.trade.gates[now["for"]].file)
+                yield faults.GateAsksLess(place, now["for"], tuple(gone))
 
 
 def _by_owner(sheet: Sheet) -> dict[str, list[Things]]:

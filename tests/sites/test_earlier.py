@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import dataclasses
 import json
 import shutil
 from collections.abc import Iterator
@@ -231,3 +232,35 @@ def test_a_preview_and_the_demo_show_every_draft_and_a_build_around_the_theme_do
     look.begin(*begin)
     assert look.fresh
     look.fresh.close()
+
+
+# --- Every caution of the flagships -----------------------------------------------------------------------------------
+
+
+def without_caution(sheet: dict[str, Any], group: str, at: int, number: int) -> dict[str, Any]:
+    other = copy.deepcopy(sheet)
+    del other[group][at]["cautions"][number]
+    return other
+
+
+@pytest.mark.parametrize("layout", ["inline-four", "vee-six", "flat-four"])
+def test_every_caution_that_is_deleted_is_told(layout: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Under the same number it is a fault, under a higher one a note that names it."""
+    now, old = demo.checked(), demo.sheet(layout)
+    earlier = Earlier("site", {old["worksheet"]: old})
+    places = [
+        (group, at, number)
+        for group in ("stages", "steps")
+        for at, one in enumerate(old[group])
+        for number in range(len(one["cautions"]))
+    ]
+    unnoticed = []
+    for place in places:
+        weaker = without_caution(old, *place)
+        same = compare(earlier, dataclasses.replace(now, sheets=(weaker,)))
+        higher = compare(earlier, dataclasses.replace(now, sheets=({**weaker, "revision": old["revision"] + 1},)))
+        if not same.faults or [type(note).__name__ for note in higher.notes] != ["CautionChanged"]:
+            unnoticed.append(place)
+    with capsys.disabled():
+        print(f"\n{layout}: {len(places) - len(unnoticed)} of {len(places)} cautions noticed when deleted")
+    assert len(places) > 25 and unnoticed == []
