@@ -107,5 +107,5 @@ class ReadOnce(Fault):
 
     heading = "Critical values that one person read, and nobody a second time (phone and paper say so beside each)"
 
-    said = 'engine sheet "{engine}" has {names:listed}.'
+    said = 'sheet "{engine}" has {names:listed}.'
     write = "Have another person read them and add  checked_by: RT  where they were read."

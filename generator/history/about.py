@@ -17,6 +17,7 @@ from generator.history.exports import Exported, ExportFile
 from generator.history.words import initials, quoted, text_of, when
 from generator.journal.record import sheets_named
 from generator.quantities.dates import phone_ms
+from generator.quantities.people import person
 from generator.sheet_types import WorksheetJson
 from generator.tables import trade_of
 from generator.terminal.plain import folded, one_line
@@ -96,9 +97,9 @@ def who(told: About) -> Iterator[str]:
     """Yield the people and the phones, and whether the phones' clocks agree."""
     for who in dict.fromkeys(entry["who"] for entry in told.book.record.entries):
         own = [entry for entry in told.book.record.entries if entry["who"] == who]
-        person = told.book.people.get(who)
-        role = words.role(person["role"], told.book.trade) if person else ""
-        name = f"{quoted(person.get('name'))}, {role}" if person else "nobody that the worksheet lists"
+        known = told.book.people.get(person(who))
+        role = words.role(known["role"], told.book.trade) if known else ""
+        name = f"{quoted(known.get('name'))}, {role}" if known else "nobody that the worksheet lists"
         yield from folded(f"{initials(who)}, {name}: {entries(len(own))}", "  ", "      ")
     for device, number in told.book.phones.items():
         own = [entry for entry in told.book.record.entries if entry["device"] == device]

@@ -10,6 +10,7 @@ from generator.history.words import day, figure, initials, quoted, text_of, unit
 from generator.journal.entries import NO_SHEET, Entry
 from generator.journal.fold import State
 from generator.journal.record import Record
+from generator.quantities.people import person
 from generator.quantities.units import legible
 from generator.tables import trade_of
 
@@ -36,7 +37,7 @@ class Book:
             mark: {step["path"]: step for step in sheet["steps"]} for mark, sheet in self.record.sheets.items()
         }
         self.readings = self.sheet["readings"] if "results" in self.sheet else {}
-        self.people = {person["initials"]: person for person in self.sheet["shop"]["people"]}
+        self.people = {person(one["initials"]): one for one in self.sheet["shop"]["people"]}
 
     def home(self, path: str) -> str:
         """Return where a step stands in the worksheet in use. It may have moved."""

@@ -211,6 +211,16 @@ def _of_bench(bench: stories.Bench) -> str:
     return bare(told(write_record(entries, {digest(canonical(sheet)): sheet for sheet in bench.sheets})))
 
 
+def test_initials_typed_another_way_have_the_persons_name() -> None:
+    bench = stories.Bench()
+    bench.sheet(stories.WIPE, stories.DONE)
+    bench.check("wipe", by="k.s.")
+    text = _of_bench(bench)
+    assert "k.s." in text and "nobody that the worksheet lists" not in text
+    bench.check("wipe", by="zz")
+    assert "zz, nobody that the worksheet lists" in _of_bench(bench)
+
+
 # --- the same words as on the phone -----------------------------------------------------------------------------------
 
 _PHONE = """

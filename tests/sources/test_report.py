@@ -15,6 +15,7 @@ from generator.inputs import door
 from generator.place import Place
 from generator.site.build import check_texts
 from generator.terminal import report
+from tests.support import demo
 from tests.support.harness import faults_of, procedure
 
 STEP = "- {id: look, do: Look at it., check: tick"
@@ -161,3 +162,14 @@ def test_an_endless_name_in_a_list_of_names_is_cut(kind: str) -> None:
     fault = UnknownKindOfFile(Place("a.yml"), "pumb", ("p" * 9000, "valve"), None)
     told = report.dress(kind, report.Told({"a.yml": b""}, [fault]))
     assert max(len(line) for line in told.splitlines()) < 1500 and "valve" in told
+
+
+def test_a_caution_is_told_in_every_format() -> None:
+    plain = demo.sheet("inline-four")
+    value = {**plain["values"]["pump_bolts"], "doubt": "more than such a bolt takes."}
+    sheet = {**plain, "values": {**plain["values"], "pump_bolts": value}}
+    told = report.Told({}, (), (sheet,), ())  # type: ignore[arg-type]
+    line = f'caution: sheet "{sheet["engine"]["id"]}", value "pump_bolts": more than such a bolt takes.'
+    assert line in report.cautions(told.sheets).splitlines()
+    assert line in json.loads(report.as_json(told))["cautions"]
+    assert f"::warning::{line}" in [each.replace("%25", "%") for each in report.github(told).splitlines()]
