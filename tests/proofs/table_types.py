@@ -85,7 +85,9 @@ class Desk:
         shutil.copytree(ROOT / "generator", folder / "generator", ignore=shutil.ignore_patterns("__pycache__"))
         shutil.copy(ROOT / "pyproject.toml", folder)
         if (ROOT / ".mypy_cache").is_dir():
-            shutil.copytree(ROOT / ".mypy_cache", folder / ".mypy_cache")
+            # Another mypy may be at work: what belongs to its open database comes and goes.
+            live = shutil.ignore_patterns("*-shm", "*-wal", "*-journal", "*.lock")
+            shutil.copytree(ROOT / ".mypy_cache", folder / ".mypy_cache", ignore=live)
 
     def named(self, rows: Iterable[Row]) -> list[str]:
         """The places that do not fit the tables without these rows, each with its line and what mypy says."""
