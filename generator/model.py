@@ -337,6 +337,8 @@ class ValueNeed(Noun):
     label: Short
     fastener: Fastener | None = None  # at least this class; the engine sheet may ask for a stricter one
     critical: YesNo = True  # for values other than torques
+    at_most: Name | None = None  # another value that this one may not be more than
+    at_least: Name | None = None
 
 
 class Reading(Noun):

@@ -194,6 +194,7 @@ class LimitsJson(TypedDict):
     high: float
     above: bool
     whole: bool
+    of: NotRequired[list[str]]
 
 
 class BandJson(TypedDict):

@@ -321,12 +321,16 @@ class SheetSource(SheetNoun):
 
 
 class SheetLimits(SheetNoun):
-    """What a figure can be, in base units; `above`: the low end itself can't be."""
+    """What a figure can be, in base units; `above`: the low end itself can't be. `of` is there only if an end is what
+    the engine sheet gives for another value: the labels of these values."""
+
+    may_lack = frozenset({"of"})
 
     low: SheetNumber
     high: SheetNumber
     above: bool
     whole: bool
+    of: list[SheetText] = later()
 
 
 class SheetBand(SheetNoun):

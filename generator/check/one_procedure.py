@@ -17,6 +17,7 @@ from generator.faults import result as resultfaults
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
 from generator.model import Borrowed, Inspect, Result, Stage, Wait
 from generator.place import Place
+from generator.quantities.possible_ranges import LIMITS
 from generator.quantities.units import UNITS
 
 BRACES = re.compile(r"\{([^{}]*)\}")
@@ -105,6 +106,18 @@ def counts_are_of_declared_values(look: ProcedureUnderCheck) -> Iterator[Fault]:
             if item.count.startswith("from "):
                 place = look.place(*loc, "opens", at, "count")
                 yield from _unknown_value(look, place, f'step "{step.id}"', item.count.removeprefix("from "))
+
+
+def bounds_are_of_declared_values(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    for name, need in (look.values or {}).items():
+        for key, other in (("at_most", need.at_most), ("at_least", need.at_least)) if need else ():
+            if other is None:
+                continue
+            place, thing = look.place("values", name, key), f'value "{name}"'
+            yield from _unknown_value(look, place, thing, other)
+            against = (look.values or {}).get(other)
+            if need and against and (other == name or need.kind != against.kind or need.kind not in LIMITS):
+                yield faults.NotComparable(place, name, key, need.kind, other, against.kind)
 
 
 def readings_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
@@ -200,6 +213,7 @@ def values_are_used(look: ProcedureUnderCheck) -> Iterator[Fault]:
     used |= {name for _, _, name, _ in _checked_values(look)}
     used |= {item.count.removeprefix("from ") for _, step in steps_of(look.seen) for item in step.opens}
     used |= {word for text in _formulas(look.results or {}) for word in re.findall(r"[a-z][a-z0-9_]*", text)}
+    used |= {other for need in (look.values or {}).values() if need for other in (need.at_most, need.at_least) if other}
     used |= set(look.includes.needs)
     used |= {outer for _, include in includes_of(look.seen) for outer in include.known_as.values()}
     for name in look.values or ():
@@ -230,6 +244,7 @@ RULES: tuple[ProcedureRule, ...] = (
     values_in_texts_are_declared,
     values_in_check_offs_are_declared,
     counts_are_of_declared_values,
+    bounds_are_of_declared_values,
     readings_are_declared,
     readings_have_a_range,
     watches_are_of_one_gauge,

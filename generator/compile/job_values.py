@@ -12,7 +12,7 @@ from generator.faults import job as faults
 from generator.model import EngineValue, ValueNeed
 from generator.quantities.possible_ranges import LIMITS, in_base
 from generator.quantities.quantity import Quantity, written
-from generator.quantities.units import KINDS, UNITS, from_base
+from generator.quantities.units import KINDS, UNITS, from_base, to_base
 from generator.sheet_types import LimitsJson, QuantityJson, ValueJson
 from generator.tables import GAUGES, SECONDS, row
 from generator.worksheet import Fastener
@@ -32,6 +32,7 @@ class JobValues:
     given: dict[str, EngineValue] = field(default_factory=dict)
     kinds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     sheet: str = "sheet"  # what the trade calls the sheet
+    bounds: set[tuple[str, str]] = field(default_factory=set)  # (a value, another that it may not be more than)
     faults: list[Fault] = field(default_factory=list)
 
     def count(self, name: str) -> int | None:
@@ -65,6 +66,10 @@ def _declare(scope: ProcedureUse, values: JobValues) -> None:
     for inner, declared in scope.procedure.noun.values.items():
         name = scope.name(inner)
         need = declared.model_copy(update={"label": scope.label(inner, declared.label)})
+        if declared.at_most:
+            values.bounds.add((name, scope.name(declared.at_most)))
+        if declared.at_least:
+            values.bounds.add((scope.name(declared.at_least), name))
         first = values.needs.get(name)
         if first is None:
             values.needs[name] = need
@@ -122,6 +127,32 @@ def sheet_value(name: str, values: JobValues, asks_margin: bool = False) -> Valu
 def limits_json(kind: str) -> LimitsJson | None:
     """Return what a figure of this kind can be, in base units. None if it has no limits."""
     return in_base(LIMITS[kind]) if kind in LIMITS else None
+
+
+def limits_of(name: str, values: JobValues) -> LimitsJson | None:
+    """Return what a figure can be that is typed in for this value, in base units: within its kind's limits, and no more
+    or less than what the engine sheet gives for a value that it is set against. None if its kind has no limits."""
+    limits = limits_json(values.needs[name].kind)
+    if limits is None:
+        return None
+    ends: dict[str, str] = {}
+    for less, more in sorted(values.bounds):
+        other, key = (more, "high") if less == name else (less, "low")
+        figure = figure_of(other, values) if name in (less, more) else None
+        if figure is not None and key == "high" and figure < limits["high"]:
+            limits["high"], ends[key] = figure, other
+        elif figure is not None and key == "low" and figure > limits["low"]:
+            limits["low"], limits["above"], ends[key] = figure, False, other
+    return {**limits, "of": [values.needs[other].label for other in ends.values()]} if ends else limits
+
+
+def figure_of(name: str, values: JobValues) -> float | None:
+    """Return what the engine sheet gives for a value, in its base unit. None for words, and for what is missing."""
+    need, value = values.needs.get(name), values.given.get(name)
+    if need is None or value is None or value.missing is not None:
+        return None
+    number = number_of(value, need.kind)
+    return to_base(number["number"], number["unit"]) if number else None
 
 
 def units_of(kind: str) -> list[str]:

@@ -14,11 +14,12 @@ from generator.compile.counts import check_counts
 from generator.compile.gates import check_gates, holds_back
 from generator.compile.items import Ledger, closing_name, ends_open
 from generator.compile.job_results import Workings, holds_can_be_known, known_when_shown, tolerances_are_given
-from generator.compile.job_values import JobValues, is_of_kind
+from generator.compile.job_values import JobValues, figure_of, is_of_kind
 from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import EngineValue, Inspect, Leave, Measure, Photo, Sign, Tick, Tighten, Turn, Wait
+from generator.quantities.possible_ranges import NEAR
 
 
 @dataclass(frozen=True)
@@ -127,6 +128,17 @@ def _given_as(value: EngineValue) -> list[str]:
     return written_fields(value)[:1] or (["count"] if value.count is not None else [])
 
 
+def values_keep_their_bounds(job: ResolvedJob) -> Iterator[Fault]:
+    """A value that a procedure sets against another is no more than that, in whatever units the two are given."""
+    values, engine = job.values, job.composed.engine
+    for name, other in sorted(values.bounds):
+        figure, most = figure_of(name, values), figure_of(other, values)
+        if figure is not None and most is not None and figure > most + NEAR * abs(most):
+            place = engine.place("values", name, _given_as(values.given[name])[0])
+            text, other_text = values.given[name].shown or "", values.given[other].shown or ""
+            yield faults.OverItsBound(place, name, text, other, other_text)
+
+
 def turns_are_two_or_more(job: ResolvedJob) -> Iterator[Fault]:
     for placed in job.steps:
         if isinstance(placed.step.check, Turn):
@@ -205,6 +217,7 @@ RULES: tuple[JobRule, ...] = (
     loosened_says_reuse,
     proofs_prove,
     check_offs_get_what_they_count,
+    values_keep_their_bounds,
     turns_are_two_or_more,
     waits_are_waited_for,
     second_look_is_of_work,

@@ -15,7 +15,7 @@ from generator.compile.doubts import with_doubts
 from generator.compile.figure_data import givens_json, reading_json, result_json, tables_json, units_json
 from generator.compile.gates import holds_back, rule_of
 from generator.compile.items import closing_name
-from generator.compile.job_values import JobValues, limits_json, pulls, seconds, sheet_value, time_of
+from generator.compile.job_values import JobValues, limits_of, pulls, seconds, sheet_value, time_of
 from generator.compile.rules import ResolvedJob, leave_of
 from generator.compile.tightening import adapters_json, kind_of_pull, no_wrench, wrenches_json
 from generator.compile.trade_data import trade_json
@@ -92,7 +92,7 @@ def write_sheet(job: ResolvedJob, library: Library) -> WorksheetJson:
     steps = with_doubts([_step(p, stage_of[p.path], job, values) for p in job.steps], figures["results"])
     # Limits are added after the steps, so that a step's duty does not depend on them: a wider limit undoes no work.
     limited: dict[str, ValueJson] = {
-        name: {**value, "limits": limits_json(value["kind"])} for name, value in values.items()
+        name: {**value, "limits": limits_of(name, job.values)} for name, value in values.items()
     }
     wrenches, needs = wrenches_json(shop), _needs(job, values)
     needs["no_wrench"] = list(no_wrench(steps, limited, wrenches))

@@ -287,6 +287,20 @@ class TurnsUnderTwo(Fault):
 
 
 @dataclass(frozen=True)
+class OverItsBound(Fault):
+    """A procedure says that one value is at most another, and the engine sheet gives it more: a radiator is not pumped
+    up over the rating of its cap."""
+
+    name: str
+    text: str
+    other: str
+    other_text: str
+
+    said = 'value "{name}" is {text}, but it may be at most "{other}", which is {other_text}.'
+    write = "Look up both again. If the document says so, write  missing: the document gives more than {other}"
+
+
+@dataclass(frozen=True)
 class ValueOfAnotherKind(Fault):
     """A wait needs a time, a turn a count, a tightening a torque or an angle. Two procedures of the shop use one name
     for two kinds of value, and the sheet gives the other one. A wait for something that is not a time is

@@ -44,6 +44,25 @@ class UnknownValue(UndeclaredName):
 
 
 @dataclass(frozen=True)
+class NotComparable(Fault):
+    """`at_most` and `at_least` set one value against another of the same kind."""
+
+    name: str
+    key: str
+    kind: str
+    other: str
+    other_kind: str
+
+    @property
+    def said(self) -> str:
+        if self.other == self.name:
+            return f'value "{self.name}" has itself after "{self.key}".'
+        return f'value "{self.name}" is a {self.kind}, and "{self.other}" after "{self.key}" is a {self.other_kind}.'
+
+    write = "Name another value of the same kind, one that is a number, or leave {key} out."
+
+
+@dataclass(frozen=True)
 class BraceLeftOpen(Fault):
     """A brace in a text begins a value's name and is closed right after it."""
 

@@ -52,8 +52,8 @@ needs:
 values:
   pump_bolts: {kind: torque, label: Pump bolts, fastener: ordinary}
   crank_angle: {kind: angle, label: Final angle of the crank bolt}
-  cure_time: {kind: time, label: How long the sealer cures}
-  small_pause: {kind: time, label: Pause between two looks, critical: no}
+  cure_time: {kind: time, label: How long the sealer cures, at_least: small_pause}
+  small_pause: {kind: time, label: Pause between two looks, critical: no, at_most: cure_time}
   proof_turns: {kind: count, label: Turns by hand}
   pump_way: {kind: direction, label: Which way the pump turns}
   belt_span: {kind: frequency, label: Note of the belt}

@@ -158,6 +158,7 @@ interface Limits {
   high: number,
   above: boolean,
   whole: boolean,
+  of?: string[],
 }
 interface Band {
   low: number,

@@ -336,9 +336,10 @@ export const W = {
     document: 'Name the book: its title or number, so that another person finds it.',
     where: 'Write where it stands in the book, for example: page 118.',
   },
-  cannotBe: (figure, { from, to, unit, above, whole }) => {
+  cannotBe: (figure, { from, to, unit, above, whole, of }) => {
     const ends = above ? `more than ${from} and up to ${to}` : `from ${from} to ${to}`;
-    return `${figure} cannot be right. Write the figure as the book has it: ${ends} ${unit}`.trim() + (whole ? ', a whole number.' : '.');
+    return `${figure} cannot be right. Write the figure as the book has it: ${ends} ${unit}`.trim()
+      + (whole ? ', a whole number.' : '.') + (of.length ? ` The limit comes from: ${of.join(', ')}. If the book says otherwise, ask the lead.` : '');
   },
   turnCannotBe: 'The turn cannot be right. Write it as the book has it, for example 90 deg, or leave that box empty.',
   cannotSet: (set) => `A wrench cannot be set to ${set}. Look at the value and at the wrench.`,

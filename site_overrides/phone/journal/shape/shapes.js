@@ -189,6 +189,7 @@ export const SHEET = {
         high: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
         above: { type: 'boolean' },
         whole: { type: 'boolean' },
+        of: { items: { type: 'string' }, type: 'array' },
       },
       required: ['above', 'high', 'low', 'whole'],
       type: 'object',

@@ -64,10 +64,10 @@ const oddTorque = (about, text, sheet) => {
   });
 };
 
-const rangeSaid = ({ low, high, above, whole }, unit, sheet) => {
-  const of = own(sheet.units, unit);
-  const [from, to] = [low, high].map((base) => (of ? shown(base, of) : String(base)));
-  return { from, to, unit: unitSaid(unit), above, whole };
+const rangeSaid = ({ low, high, above, whole, of = [] }, unit, sheet) => {
+  const known = own(sheet.units, unit);
+  const [from, to] = [low, high].map((base) => (known ? shown(base, known) : String(base)));
+  return { from, to, unit: unitSaid(unit), above, whole, of };
 };
 
 /** Why what was typed can't be kept, with what to write; null where it can. `unit` is the one beside the figure. */
