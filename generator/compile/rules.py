@@ -19,7 +19,7 @@ from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import EngineValue, Inspect, Leave, Measure, Photo, Sign, Tick, Tighten, Turn, Wait
-from generator.quantities.possible_ranges import NEAR
+from generator.quantities.formulas.operators import is_near
 
 
 @dataclass(frozen=True)
@@ -133,7 +133,7 @@ def values_keep_their_bounds(job: ResolvedJob) -> Iterator[Fault]:
     values, engine = job.values, job.composed.engine
     for name, other in sorted(values.bounds):
         figure, most = figure_of(name, values), figure_of(other, values)
-        if figure is not None and most is not None and figure > most + NEAR * abs(most):
+        if figure is not None and most is not None and figure > most and not is_near(figure, most):
             place = engine.place("values", name, _given_as(values.given[name])[0])
             text, other_text = values.given[name].shown or "", values.given[other].shown or ""
             yield faults.OverItsBound(place, name, text, other, other_text)
