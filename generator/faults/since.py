@@ -76,6 +76,20 @@ class CautionChanged(Fault):
 
 
 @dataclass(frozen=True)
+class StopGone(Fault):
+    """A step that held back what follows, or took a press that is held, lets it go now. That may be meant, and
+    somebody should know."""
+
+    where: str
+    what: str
+
+    heading = CHANGED
+
+    said = "{where} was {what} in the last build, and is no more."
+    write = "Look at it again. If it should be so, there is nothing to write."
+
+
+@dataclass(frozen=True)
 class GateAsksLess(Fault):
     """A gate lets through what it held back. That may be meant, and somebody should know."""
 

@@ -7,7 +7,7 @@ needs a higher number, in the procedure for its words and steps, in the engine s
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -69,7 +69,7 @@ def compare(earlier: Earlier, now: Findings) -> Compared:
         if name not in sheets
     ]
     found = [*_gone(pairs), *_revisions(pairs)]
-    notes += in_order([*_cautions(pairs), *dict.fromkeys(_gates(pairs))])
+    notes += in_order([*_cautions(pairs), *dict.fromkeys(_gates(pairs)), *dict.fromkeys(_stops(pairs))])
     return Compared(tuple(in_order(found)), tuple(notes))
 
 
@@ -235,6 +235,27 @@ def _cautions(pairs: list[Pair]) -> Iterator[Fault]:
                 if caution not in now.get(home, ()) and (said := _became(caution, fresh, before, now)):
                     place, where = _place(home, owner, old, job)
                     yield faults.CautionChanged(place, where, caution["level"], caution["hazard"], said)
+
+
+def _stops(pairs: list[Pair]) -> Iterator[Fault]:
+    """Yield a note for each step that was a stop, a gate or a press-and-hold, and is so no longer."""
+    for old, new, job in pairs:
+        now = {step["path"]: step for step in new["steps"]} | {was: s for s in new["steps"] for was in s["was"]}
+        for step in old["steps"]:
+            at = now.get(step["path"])
+            for what, is_so in _STOPS.items():
+                if what == "a stop" and step["gate"]:
+                    continue  # a gate is a stop as well
+                if at and is_so(step) and not is_so(at):
+                    place, where = _place(at["path"], step["path"], old, job)
+                    yield faults.StopGone(place, where, what)
+
+
+_STOPS: Mapping[str, Callable[[Sheet], bool]] = {
+    "a stop": lambda step: step["hold"],
+    "a gate": lambda step: step["gate"] is not None,
+    "held down": lambda step: bool(step["check"].get("hold_down")),
+}
 
 
 def _gates(pairs: list[Pair]) -> Iterator[Fault]:

@@ -264,3 +264,30 @@ def test_every_caution_that_is_deleted_is_told(layout: str, capsys: pytest.Captu
     with capsys.disabled():
         print(f"\n{layout}: {len(places) - len(unnoticed)} of {len(places)} cautions noticed when deleted")
     assert len(places) > 25 and unnoticed == []
+
+
+def loosened(step: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """Yield the step without its stop, without its gate, and with a tap for a press that is held."""
+    if step["gate"]:
+        yield {**step, "gate": None, "hold": False}
+    elif step["hold"]:
+        yield {**step, "hold": False}
+    if step["check"].get("hold_down"):
+        yield {**step, "check": {**step["check"], "hold_down": False}}
+
+
+@pytest.mark.parametrize("layout", ["inline-four", "vee-six", "flat-four"])
+def test_every_stop_that_is_loosened_is_told(layout: str, capsys: pytest.CaptureFixture[str]) -> None:
+    now, old = demo.checked(), demo.sheet(layout)
+    earlier, mutants, unnoticed = Earlier("site", {old["worksheet"]: old}), 0, []
+    for at, step in enumerate(old["steps"]):
+        for weaker in loosened(step):
+            mutants += 1
+            made = {**old, "steps": [*old["steps"][:at], weaker, *old["steps"][at + 1 :]]}
+            same = compare(earlier, dataclasses.replace(now, sheets=(made,)))
+            higher = compare(earlier, dataclasses.replace(now, sheets=({**made, "revision": old["revision"] + 1},)))
+            if not same.faults or [type(note).__name__ for note in higher.notes] != ["StopGone"]:
+                unnoticed.append(step["path"])
+    with capsys.disabled():
+        print(f"\n{layout}: {mutants - len(unnoticed)} of {mutants} stops noticed when loosened")
+    assert mutants > 25 and unnoticed == []
