@@ -21,7 +21,7 @@ from typing import Any
 
 from generator.check import library
 from generator.compile import rules
-from tests.support.mistakes import Mistake, mistakes, wrong
+from tests.mistakes.table import Mistake, mistakes, wrong
 
 SAID = 110  # characters of a cell
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.proofs import mistakes_harness
-from tests.support.mistakes import SILENT, Mistake, Told, mistakes, wrong
+from tests.mistakes.table import SILENT, Mistake, Told, mistakes, wrong
 
 ALL = mistakes()
 SOME = ALL[:: max(1, len(ALL) // 24)]

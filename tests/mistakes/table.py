@@ -1,4 +1,4 @@
-"""Mistakes that a lead makes while editing the demo, and what `check` says of each: the files of tests/mistakes.
+"""Mistakes that a lead makes while editing the demo, and what `check` says of each: the files beside this one.
 
 Each entry has a `name`, what the lead `did`, the edits, what is `told` and a `rating`. The edits are `change` (a list
 of {file, old, new}), `rename` ({path: path}), `add` ({path: text}), `remove` (paths); `with` names the sheets that are
@@ -31,7 +31,7 @@ from generator.terminal import report
 from tests.support import demo
 from tests.support.harness import DAY
 
-ENTRIES_AT = Path(__file__).parents[1] / "mistakes"
+ENTRIES_AT = Path(__file__).parent
 PICTURES = frozenset(disk.read_pictures(demo.ROOT, "procedures"))
 EDITED_SHEET = re.compile(r"demo_jobs/engines/(?P<name>[\w-]+)\.yml")
 ONE_SHEET = ("ostrel-i4-16",)
