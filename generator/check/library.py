@@ -254,7 +254,7 @@ def ids_are_file_names(shelf: _Shelf) -> Iterator[Fault]:
     for kind, word in NAMED_BY_FILE.items():
         for source in shelf.by_kind[kind]:
             if source.id and source.id != source.stem:
-                yield FileNameNotId(source.id_place, word, source.id, source.stem)
+                yield FileNameNotId(source.id_place, word, source.id, source.stem, source.word or kind)
 
 
 def ids_are_not_shared(shelf: _Shelf) -> Iterator[Fault]:

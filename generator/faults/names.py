@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.faults.base import Fault, UndeclaredName
+from generator.faults.shape import spelled
 
 
 @dataclass(frozen=True)
@@ -14,12 +15,14 @@ class FileNameNotId(Fault):
     kind: str
     id: str
     stem: str
+    key: str  # the first key of the file
 
     said = '{kind} "{id}" is in a file named "{stem}".'
 
     @property
     def write(self) -> str:
-        return f'Rename the file to "{self.id}.yml", or write  {self.kind.split()[0]}: {self.stem}'
+        or_write = f", or write  {self.key}: {self.stem}" if self.stem == spelled(self.stem, "-") else "."
+        return f'Rename the file to "{self.id}.yml"{or_write}'
 
 
 @dataclass(frozen=True)

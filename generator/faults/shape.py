@@ -285,6 +285,8 @@ class BadName(Fault):
 
     @property
     def write(self) -> str:
+        if self.text[:1].isdigit():
+            return "Write the name of a value. Its figure goes on the sheet, under that name."
         return f"Write, for example:  {spelled(self.text, '_') or 'pump_bolts'}"
 
 

@@ -30,7 +30,7 @@ from playwright.sync_api import Playwright, sync_playwright
 from tests.browser.engines import EngineFailure, chromium_version, living, wait_for
 from tests.browser.server import Files, Server
 from tests.golden import store
-from tests.proofs.loop_disk import MEBIBYTE, LoopDisk, loop_disk, memory_disk, why_not
+from tests.proofs.disks.loop_disk import MEBIBYTE, LoopDisk, loop_disk, memory_disk, why_not
 from tests.proofs.storage_harness import Phone
 from tests.support import demo
 

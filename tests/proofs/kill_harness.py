@@ -31,7 +31,7 @@ from playwright.sync_api import sync_playwright
 
 from tests.browser.engines import Chromium, WebKit, chromium_version, screen, wait_for
 from tests.browser.server import Files, Request, Server
-from tests.proofs.disk_syncs import OPEN, Syncs, syncs_in_chromium, syncs_in_webkit
+from tests.proofs.disks.disk_syncs import OPEN, Syncs, syncs_in_chromium, syncs_in_webkit
 
 ROOT = Path(__file__).parents[2]
 AROUND = (-0.050, 0.100)

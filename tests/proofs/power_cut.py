@@ -43,7 +43,7 @@ from tests.proofs.kill_harness import (
     start_webkit_on,
     told,
 )
-from tests.proofs.loop_disk import loop_disk, why_not
+from tests.proofs.disks.loop_disk import loop_disk, why_not
 
 RELAXED = Way("relaxed", "control: relaxed durability")
 PACE = 2.0

@@ -36,7 +36,7 @@ from playwright.sync_api import Error as PlaywrightError
 from tests.browser.drive import Drive
 from tests.browser.engines import Chromium, EngineFailure, chromium_version, living, wait_for
 from tests.browser.server import Server, headers
-from tests.proofs.loop_disk import LoopDisk, loop_disk, why_not
+from tests.proofs.disks.loop_disk import LoopDisk, loop_disk, why_not
 from tests.support import demo
 
 PATIENCE = 8000

@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from tests.proofs.disk_syncs import OPEN, Syncs, syncs_in_chromium
+from tests.proofs.disks.disk_syncs import OPEN, Syncs, syncs_in_chromium
 from tests.proofs.kill_harness import (
     EARLY,
     KEPT,
