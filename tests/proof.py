@@ -69,3 +69,157 @@ SHARES = (
     share("kinds", "tests.proofs.kinds_harness", 5),
     share("facts", "tests.proofs.facts_harness", 10),
     share("mistakes", "tests.proofs.mistakes_harness", 15),
+    share("edges", "tests.proofs.edges_harness", 25),
+    share("network", "tests.proofs.net_log", 10),
+)
+
+
+@dataclass(frozen=True)
+class Run:
+    """How one share ended."""
+
+    share: Share
+    seconds: float
+    code: int
+    """Its exit code; -1 if it was stopped at its limit."""
+    said: str
+
+    @property
+    def holds(self) -> bool:
+        return self.code == 0 and self.said.strip() != ""
+
+    @property
+    def verdict(self) -> str:
+        if self.code == -1:
+            return f"BROKEN: ended after its limit of {took(self.share.limit)}"
+        if not self.said.strip():
+            return "BROKEN: it printed nothing"
+        return "holds" if self.holds else f"BROKEN: exit code {self.code}"
+
+
+def took(seconds: float) -> str:
+    """Return a time as it is printed, in whole seconds.
+
+    >>> took(59.6), took(1568)
+    ('1 min 0 s', '26 min 8 s')
+    """
+    whole = round(seconds)
+    return f"{whole // 60} min {whole % 60} s" if whole >= 60 else f"{whole} s"
+
+
+def run(share: Share, under_way: set[subprocess.Popen[str]]) -> Run:
+    """Run a share to its end or to its limit. Show its errors as they come, and return its table."""
+    begun = time.monotonic()
+    process = subprocess.Popen(
+        [sys.executable, "-m", *share.command],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stdin=subprocess.DEVNULL,
+        text=True,
+        encoding="utf-8",
+        start_new_session=True,
+    )
+    under_way.add(process)
+    try:
+        said, _ = process.communicate(timeout=share.limit)
+        code = process.returncode
+    except subprocess.TimeoutExpired:
+        code = -1
+        end(process)
+        said, _ = process.communicate()
+    under_way.discard(process)
+    return Run(share, time.monotonic() - begun, code, said)
+
+
+def end(process: subprocess.Popen[str]) -> None:
+    """End the share with every browser it started, because they hold the pipe that its table comes through."""
+    with suppress(ProcessLookupError):
+        os.killpg(process.pid, signal.SIGKILL)
+
+
+def table(run: Run) -> str:
+    command = " ".join(run.share.command)
+    return f"{date.today()}  python -m {command}\n{took(run.seconds)}; {run.verdict}\n\n{run.said.strip()}\n"
+
+
+def write_table(run: Run, into: Path) -> Path:
+    into.mkdir(parents=True, exist_ok=True)
+    file = into / f"{run.share.name}.txt"
+    file.write_text(table(run), encoding="utf-8")
+    return file
+
+
+def ended(shares: Sequence[Share], lanes: int) -> Iterator[Run]:
+    """Yield every share's run in the order in which they end. If the caller stops, those that still run are ended."""
+    waiting: queue.SimpleQueue[Share] = queue.SimpleQueue()
+    runs: queue.SimpleQueue[Run] = queue.SimpleQueue()
+    under_way: set[subprocess.Popen[str]] = set()
+    for one in shares:
+        waiting.put(one)
+
+    def lane() -> None:
+        while not waiting.empty():
+            with suppress(queue.Empty):
+                one = waiting.get_nowait()
+                print(f"== {one.name}: python -m {' '.join(one.command)}", file=sys.stderr, flush=True)
+                runs.put(run(one, under_way))
+
+    for _ in range(lanes):
+        threading.Thread(target=lane, daemon=True).start()
+    try:
+        for _ in shares:
+            yield runs.get()
+    finally:
+        for process in tuple(under_way):
+            end(process)
+
+
+def summary(runs: Sequence[Run], seconds: float, whole: bool) -> Iterator[str]:
+    yield ""
+    for one in sorted(runs, key=lambda one: -one.seconds):
+        yield f"{one.share.name:12}{took(one.seconds):>14}   {one.verdict}"
+    yield (
+        f"{'in all':12}{took(seconds):>14}   of at most {took(WHOLE)}" if whole else f"{'in all':12}{took(seconds):>14}"
+    )
+    broken = [one.share.name for one in runs if not one.holds]
+    yield f"Broken: {', '.join(broken)}" if broken else "All proofs hold." if whole else "These proofs hold."
+
+
+def chosen(names: Sequence[str], shares: Sequence[Share] = SHARES) -> list[Share]:
+    """Return the shares with these names, all of them for none. Raises ValueError for an unknown name, and lists
+    all."""
+    known = {one.name: one for one in shares}
+    for name in names:
+        if name not in known:
+            raise ValueError(f"There is no share `{name}`. Write one of: {', '.join(sorted(known))}.")
+    return [known[name] for name in dict.fromkeys(names)] if names else list(shares)
+
+
+def main(given: Sequence[str] | None = None, shares: Sequence[Share] = SHARES) -> int:
+    parser = argparse.ArgumentParser(description="Run the long proofs and write their tables.")
+    parser.add_argument("share", nargs="*", help="which ones; all without a name")
+    parser.add_argument("--into", type=Path, default=ROOT / "bench", help="the folder for the tables")
+    parser.add_argument("--lanes", type=int, default=2, help="how many run at one time")
+    parser.add_argument("--list", action="store_true", help="say which there are")
+    options = parser.parse_args(given)
+    try:
+        wanted = chosen(options.share, shares)
+    except ValueError as error:
+        parser.error(str(error))
+    if options.list:
+        print("\n".join(f"{one.name:12}{one.limit // 60:>4} min   {' '.join(one.command)}" for one in wanted))
+        return 0
+    begun = time.monotonic()
+    runs: list[Run] = []
+    for one in ended(wanted, max(1, options.lanes)):
+        runs.append(one)
+        file = write_table(one, options.into)
+        print(f"\n== {one.share.name}: {took(one.seconds)}, {one.verdict}; {file}\n{one.said.strip()}", flush=True)
+    seconds = time.monotonic() - begun
+    print("\n".join(summary(runs, seconds, len(wanted) == len(shares))))
+    late = len(wanted) == len(shares) and seconds > WHOLE
+    return int(late or not all(one.holds for one in runs))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

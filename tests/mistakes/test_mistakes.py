@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.proofs import mistakes_harness
 from tests.mistakes.table import SILENT, Mistake, Told, mistakes, wrong
+from tests.proofs import mistakes_harness
 
 ALL = mistakes()
 SOME = ALL[:: max(1, len(ALL) // 24)]

@@ -31,6 +31,7 @@ from statistics import median
 
 from tests.browser.engines import chromium_version, screen, wait_for
 from tests.browser.server import Server
+from tests.proofs.disks.loop_disk import loop_disk, why_not
 from tests.proofs.kill_harness import (
     KEPT,
     LOCAL,
@@ -43,7 +44,6 @@ from tests.proofs.kill_harness import (
     start_webkit_on,
     told,
 )
-from tests.proofs.disks.loop_disk import loop_disk, why_not
 
 RELAXED = Way("relaxed", "control: relaxed durability")
 PACE = 2.0

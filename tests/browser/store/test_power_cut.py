@@ -5,8 +5,8 @@ import sys
 
 import pytest
 
-from tests.proofs.kill_harness import KEPT, LOCAL, start_chromium
 from tests.proofs.disks.loop_disk import possible, why_not
+from tests.proofs.kill_harness import KEPT, LOCAL, start_chromium
 from tests.proofs.power_cut import RELAXED, Cut, Row, failures, table, trial
 
 pytestmark = pytest.mark.browser
