@@ -176,6 +176,7 @@ class Counted(Said):
 class PutBack(Said):
     count: int
     reason: SheetText
+    opened: list[SheetText] | None = later()
 
 
 class Elapsed(Said):

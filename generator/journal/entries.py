@@ -254,7 +254,7 @@ def _knew(gathered: Gathered, taker: Entry, answer: Entry) -> bool:
     return False
 
 
-def _kind_in(every: list[Entry], entry: Entry) -> EntryKind:
+def kind_in(every: list[Entry], entry: Entry) -> EntryKind:
     """Return the kind of an entry. A settlement has the kind of the answer it chose."""
     if entry["kind"] != "settle":
         return entry["kind"]
@@ -297,7 +297,7 @@ def _said(answer: Answer) -> str:
 
 def _standing(gathered: Gathered, undone: set[int], every: list[Entry]) -> Standing:
     heads = heads_of(every, undone)
-    answers = [Answer(head, _kind_in(every, head)) for head in heads if not is_return(head)]
+    answers = [Answer(head, kind_in(every, head)) for head in heads if not is_return(head)]
     if not answers:
         return Standing([])
     returns = [head for head in heads if is_return(head) and _unanswers(every, head)]

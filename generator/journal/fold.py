@@ -7,19 +7,21 @@ a clock; phone time counts only where a person waits. docs/format.md, "The fold"
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 from typing import Any
 
 from generator.canonical import in_order
 from generator.journal.answers import is_whole, said
 from generator.journal.bolts import bolt_lists, is_on, lists_of
 from generator.journal.entries import SLOTS, Entry, Gathered, add, extra_step, gather, is_known, texts_of, union
-from generator.journal.left import left_behind
+from generator.journal.ledger import Ledger, Word, allowances
+from generator.journal.left import older_of, put_back, without_others
 from generator.journal.legal import legal
 from generator.journal.ready import unready
 from generator.journal.start import CORRECTABLE, read_job
 from generator.journal.step import home, judge_step, once
 from generator.journal.view import View, Why, look, preparation, read_count, read_values
-from generator.journal.walk import Walk, not_closed, open_whys, walk_behind, walk_step
+from generator.journal.walk import Walk, not_closed, open_whys, walk_older, walk_step
 from generator.journal.working import work
 from generator.sheet_types import WorksheetJson
 from generator.tables import ACTIONABLE, BLOCKING, CLOSED, SECTIONS
@@ -36,18 +38,56 @@ def fold(entries: Iterable[Entry], sheets: dict[str, WorksheetJson]) -> State:
 
 def judge(gathered: Gathered, sheets: dict[str, WorksheetJson]) -> State:
     """Return the state of docs/format.md. `sheets`: {digest: parsed sheet.json}. No set of entries makes it raise."""
-    view = look(gathered, sheets)
-    read_job(view)
-    read_values(view)
-    work(view)
+    view = _read(look(gathered, sheets))
     extras = _extras(view)
-    walk = Walk(behind=left_behind(view))
-    walk_behind(view, walk, "")
-    for step in view.sheet["steps"] if view.sheet else []:
-        walk_step(view, walk, step)
+    walk = _walk_over_older(view)
     _ask_gates_again(view, walk)
     _ask_completion(view, walk)
     return _state(view, walk, extras)
+
+
+def _read(view: View) -> View:
+    read_job(view)
+    read_values(view)
+    work(view)
+    return view
+
+
+def _walk_over_older(view: View) -> Walk:
+    """Walk the steps, with what older worksheets add. What people say is back is known only after a first walk."""
+    judged = cache(lambda digest: _judged_by(view, digest))
+    older = older_of(view, judged)
+    if older is None:
+        return _walked(view, Walk())
+    marks = set(view.inert), set(view.departures)
+    walk = _walked(view, Walk(older=older))
+    words = _words(view, walk.ledger)
+    allowed = allowances(walk.ledger.lots, words)
+    if allowed:
+        view.inert, view.departures = marks
+        words = _words(view, walk.ledger)
+        walk = _walked(view, Walk(older=older, words=words, ledger=Ledger(allowed=allowed)))
+    return walk
+
+
+def _words(view: View, ledger: Ledger) -> dict[str, Word]:
+    """Return what people say is back of the things that the phone asks about."""
+    names = dict.fromkeys(lot.what for lot in ledger.lots if ledger.is_asked(lot))
+    return {name: word for name in names if (word := put_back(view, name))}
+
+
+def _judged_by(view: View, digest: str) -> View:
+    """Return the job as one of its older worksheets judges it, alone."""
+    then = _read(look(without_others(view, digest), view.sheets, digest))
+    _walked(then, Walk())
+    return then
+
+
+def _walked(view: View, walk: Walk) -> Walk:
+    walk_older(view, walk, "")
+    for step in view.sheet["steps"] if view.sheet else []:
+        walk_step(view, walk, step)
+    return walk
 
 
 def _extras(view: View) -> dict[str, dict[str, Any]]:
@@ -88,10 +128,12 @@ def _judge_extra(view: View, path: str, entry: Entry) -> None:
 
 def _ask_gates_again(view: View, walk: Walk) -> None:
     """Make a gate that is not passed wait for everything open anywhere, and for the preparation if it asks for it."""
-    for name, count in walk.open.items():
+    for name, count in walk.ledger.open_of().items():
         view.items[name]["open"] = count
-        if left := min(walk.left.get(name, 0), count):
-            view.items[name]["left"] = left
+        lots = walk.ledger.of(name) if walk.older else []
+        if left := sum(lot.rest for lot in lots):
+            asked = [entry for lot in lots if walk.ledger.is_asked(lot) for entry in lot.answers]
+            view.items[name] |= {"left": left, "left_by": list(dict.fromkeys(entry["id"] for entry in asked))}
     still_open = [name for name, item in view.items.items() if item["open"] > 0]
     for step in view.sheet["steps"] if view.sheet else []:
         seen = view.steps[step["path"]]

@@ -28,7 +28,7 @@ from generator.journal.entries import (
 )
 from generator.journal.limits import is_credible
 from generator.journal.second import Readings, critical_values, second_look
-from generator.sheet_types import StepJson, TradeJson, WorksheetJson
+from generator.sheet_types import ItemJson, StepJson, TradeJson, WorksheetJson
 from generator.table_names import BlockingCode, SectionName
 from generator.tables import SECTIONS, trade_of
 
@@ -68,6 +68,7 @@ class View:
     results: dict[str, dict[str, Any]] = field(default_factory=dict)
     taken_by: dict[str, Entry] = field(default_factory=dict)  # reading or step:<path> -> the newest answer
     took_off: dict[str, Entry] = field(default_factory=dict)
+    was_kinds: dict[str, list[ItemJson]] = field(default_factory=dict)  # thing -> what it was where it was opened
     pulls: dict[str, list[tuple[str, Entry]]] = field(default_factory=dict)  # step -> the answers that count, by part
     start: Entry | None = None  # the start that stands, with its corrections
     start_disputed: bool = False
@@ -131,9 +132,10 @@ class View:
         return (then[0] != now[0], then[1] != now[1])
 
 
-def look(gathered: Gathered, sheets: dict[str, WorksheetJson]) -> View:
+def look(gathered: Gathered, sheets: dict[str, WorksheetJson], digest: str | None = None) -> View:
+    """Return the job in view of the worksheet in use, or of another one by its digest."""
     view = View(gathered, sheets, undone_of(gathered))
-    view.digest = _digest_in_use(view)
+    view.digest = digest or _digest_in_use(view)
     view.sheet = sheets.get(view.digest or "")
     view.homes = homes_of(view.sheet)
     if view.sheet:

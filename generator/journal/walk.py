@@ -5,18 +5,22 @@ The same table as site_overrides/phone/journal/walk.js.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
+from typing import Any
 
 from generator.canonical import by_name, in_order
 from generator.journal.answers import said
 from generator.journal.bolts import corrected, is_on
 from generator.journal.entries import NO_SHEET, Entry, after
 from generator.journal.figures import own_results
-from generator.journal.left import Moved, put_back
+from generator.journal.ledger import Ledger, Lot, Word
+from generator.journal.left import Older, Opened, Used, covers, whole_count
 from generator.journal.ready import contradicted
 from generator.journal.step import Judged, judge_step, once
 from generator.journal.view import View, Why
-from generator.sheet_types import ClosedJson, GateJson, OpenedJson, StepJson
+from generator.sheet_types import GateJson, StepJson
 from generator.table_names import StateName
 from generator.tables import CLOSED, RULE_OF_SECTION
 
@@ -34,11 +38,11 @@ class Walk:
     last_step: str = ""
     found: dict[str, set[str]] = field(default_factory=dict)  # step -> what it found
     stranded: set[str] = field(default_factory=set)  # items opened by steps that are no longer needed
-    open: dict[str, int] = field(default_factory=dict)
+    ledger: Ledger = field(default_factory=Ledger)
     departs: dict[str, set[str]] = field(default_factory=dict)  # step -> the rules that somebody departed from at it
-    behind: dict[str, list[Moved]] = field(default_factory=dict)  # what steps that are gone did, by the step before
-    left: dict[str, int] = field(default_factory=dict)  # item -> how many only a person's word can close
-    back: dict[str, Entry] = field(default_factory=dict)  # item -> the entry that says it is back
+    older: Older | None = None  # what older worksheets add; None: the job has had one only
+    words: Mapping[str, Word] = field(default_factory=dict)  # item -> how many are back, and the entry that says so
+    back: dict[str, Entry] = field(default_factory=dict)  # item -> the entry that closed some of it here
 
 
 def walk_step(view: View, walk: Walk, step: StepJson) -> None:
@@ -53,25 +57,30 @@ def walk_step(view: View, walk: Walk, step: StepJson) -> None:
     view.steps[step["path"]] = {**judged.seen, "state": state, "why": whys}
     view.pulls[step["path"]] = judged.pulls()
     _leave_step(view, walk, step, judged, needed)
-    walk_behind(view, walk, step["path"])
+    walk_older(view, walk, step["path"])
 
 
-def walk_behind(view: View, walk: Walk, anchor: str) -> None:
-    """Open and close what steps of older worksheets did after this one, less what somebody says is back."""
-    for moved in walk.behind.get(anchor, ()):
-        name = moved.what
-        if name not in view.items:
-            continue  # it is only closed; nothing that counts opened it
-        if not moved.opens:
-            _close(view, walk, {"what": name, "count": moved.count})
-            continue
-        count, told = corrected(view, name, moved.count or 0), put_back(view, name)
-        walk.stranded.add(name)
-        if told and all(after(told[1], entry) for entry in moved.answers):
-            walk.back[name] = told[1]
-            count = max(0, count - told[0])
-        walk.open[name] = walk.open.get(name, 0) + count
-        walk.left[name] = walk.left.get(name, 0) + count
+def walk_older(view: View, walk: Walk, anchor: str) -> None:
+    """Open and close what only older worksheets say was opened and closed after this step."""
+    if walk.older is None:
+        return
+    for opened in walk.older.opened.get(anchor, ()):
+        more = opened.count if opened.is_gone else opened.count - _opened_at(walk, opened.path, opened.what)
+        if more > 0:
+            walk.stranded.add(opened.what)
+            _open_lot(walk, opened, more)
+    for closed in walk.older.closed.get(anchor, ()):
+        walk.ledger.close(closed.what, closed.count, partial(covers, closed.at))
+
+
+def _opened_at(walk: Walk, path: str, what: str) -> int:
+    return sum(lot.opened for lot in walk.ledger.of(what) if lot.path == path)
+
+
+def _open_lot(walk: Walk, opened: Opened, count: int, is_older: bool = True) -> None:
+    back = walk.ledger.open_lot(opened.what, count, opened.path, opened.paths, is_older, opened.answers)
+    if back:
+        walk.back[opened.what] = walk.words[opened.what][1]
 
 
 def _enter_stage(view: View, walk: Walk, step: StepJson) -> None:
@@ -197,15 +206,25 @@ def _back_after(view: View, walk: Walk, step: StepJson, gate: GateJson, judged: 
 def _open_before(view: View, walk: Walk, gate: GateJson, judged: Judged) -> list[Why]:
     passed = {mark.answer.entry["id"] for mark in judged.marks}
     unseen = [path for path, entry in view.took_off.items() if not passed & set(entry["seen"])]
-    names = [name for name, count in walk.open.items() if count > 0]
+    names = [name for name, count in walk.ledger.open_of().items() if count > 0]
     return open_whys(view, gate, [*names, *(p for p in unseen if view.items[p]["open"])])
 
 
+def _as_known(view: View, name: str) -> list[dict[str, Any]]:
+    """Return a thing as the worksheet in use has it, and as those had it that opened it."""
+    return [view.items[name], *view.was_kinds.get(name, ())]
+
+
 def open_whys(view: View, gate: GateJson, names: list[str]) -> list[Why]:
-    of_kind = in_order(name for name in names if view.items[name]["kind"] in gate["kinds"])
+    """Return what of these keeps a gate shut. A thing also is of the kind and on the list as it was opened."""
+    of_kind = in_order(name for name in names if any(one["kind"] in gate["kinds"] for one in _as_known(view, name)))
     whys: list[Why] = [{"code": "open", "items": of_kind}] if of_kind else []
     for list_ in gate["lists"]:
-        on = in_order(name for name in names if is_on(view, name, list_))
+        on = in_order(
+            name
+            for name in names
+            if is_on(view, name, list_) or any(one["list"] == list_ for one in _as_known(view, name))
+        )
         whys += [{"code": "list", "list": list_, "items": on}] if on else []
     return whys
 
@@ -223,21 +242,50 @@ def _leave_step(view: View, walk: Walk, step: StepJson, judged: Judged, needed: 
         walk.last, walk.last_step = last, path
     if judged.touched():
         for opened in step["opens"]:
-            _open(view, walk, opened)
+            _open(view, walk, step, opened["what"], corrected(view, opened["what"], opened["count"]))
             if not needed:
                 walk.stranded.add(opened["what"])
-    if state == "done":
-        for closed in step["closes"]:
-            _close(view, walk, closed)
+    for closed in step["closes"]:
+        name = closed["what"]
+        count = None if closed["count"] is None else corrected(view, name, closed["count"])
+        if state == "done":
+            _close(view, walk, judged, name, count)
+        elif state != "hidden":
+            walk.ledger.could_close(name, count)
 
 
-def _open(view: View, walk: Walk, opened: OpenedJson) -> None:
-    name = opened["what"]
-    walk.open[name] = walk.open.get(name, 0) + corrected(view, name, opened["count"])
+def _open(view: View, walk: Walk, step: StepJson, what: str, count: int) -> None:
+    paths = view.paths(step["path"])
+    answers = [entry for path in paths for entry in walk.older.checks.get(path, ())] if walk.older else []
+    _open_lot(walk, Opened(what, step["path"], frozenset(paths), count, False, answers), count, is_older=False)
 
 
-def _close(view: View, walk: Walk, closed: ClosedJson) -> None:
-    name, had = closed["what"], walk.open.get(closed["what"], 0)
-    count = had if closed["count"] is None else corrected(view, name, closed["count"])
-    walk.open[name] = max(0, had - count)
-    walk.left[name] = min(walk.left.get(name, 0), walk.open[name])
+def _close(view: View, walk: Walk, judged: Judged, what: str, count: int | None) -> None:
+    """Close so many of a thing. What was answered on older worksheets only closes what it could mean there."""
+    at = _answered_at(view, walk.older, judged) if walk.older else []
+    if at and count is not None:
+        count = min([count, *(whole_count(view, used, what, closed) for used, closed in _closed_at(at, what))])
+    walk.ledger.close(what, count, partial(covers, at) if at else _any_lot)
+
+
+def _any_lot(lot: Lot) -> bool:
+    return True
+
+
+def _answered_at(view: View, older: Older, judged: Judged) -> list[tuple[Used, int]]:
+    """Return where a step was on the older worksheets on which it was answered; [] if it was on the one in use."""
+    entries = [mark.answer.entry for mark in judged.marks]
+    if any(entry["sheet"] == view.digest for entry in entries):
+        return []
+    return [
+        (used, used.place[entry["step"]])
+        for entry in entries
+        if (used := older.used.get(entry["sheet"])) and entry["step"] in used.place
+    ]
+
+
+def _closed_at(at: Iterable[tuple[Used, int]], what: str) -> Iterable[tuple[Used, int]]:
+    for used, place in at:
+        for closed in used.sheet["steps"][place]["closes"]:
+            if closed["what"] == what and closed["count"] is not None:
+                yield used, closed["count"]

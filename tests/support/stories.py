@@ -1360,9 +1360,9 @@ def a_go_back_reopens_also_an_answer_it_knew_and_forgot_to_name(bench: Bench) ->
 # -- two revisions -----------------------------------------------------------------------------------------------------
 
 
-def _adopt(bench: Bench, *steps: dict[str, Any], **more: Any) -> None:
+def _adopt(bench: Bench, *steps: dict[str, Any], on: str = "a", **more: Any) -> None:
     sheet = bench.sheet(*steps, revision=2, **more)
-    bench.of_job("adopt", "sheet", sheet=digest_of(sheet))
+    bench.of_job("adopt", "sheet", on=on, sheet=digest_of(sheet))
 
 
 @story
@@ -1527,7 +1527,8 @@ def what_was_opened_stays_open_when_its_steps_are_withdrawn(bench: Bench) -> Non
     bench.check("wipe")
     state = bench.expect(road="blocked", done="blocked")
     assert state["open"] == 1 and state["lists"]["road"]["open"] == ["screw"]
-    assert state["items"]["screw"] == {**WITH_SCREW["screw"], "open": 1, "left": 1}
+    opened = next(e["id"] for e in bench.phone("a").view.entries if e["step"] == "screw-open")
+    assert state["items"]["screw"] == {**WITH_SCREW["screw"], "open": 1, "left": 1, "left_by": [opened]}
     assert {"code": "open", "items": ["screw"]} in bench.why("road")
     told = _back(bench, "screw", 1)
     assert "left" not in bench.expect(road="open")["items"]["screw"] and bench.state()["open"] == 0
@@ -1624,7 +1625,8 @@ def a_closing_step_that_is_still_there_closes_what_a_withdrawn_one_opened(bench:
     bench.check("pin-in")
     _adopt(bench, WIPE, pin_out, gate, DONE)
     bench.check("wipe")
-    assert bench.expect(gate="blocked")["items"]["pin"]["left"] == 1
+    item = bench.expect(gate="blocked")["items"]["pin"]
+    assert item["open"] == 1 and "left" not in item  # a step closes it, so nobody is asked
     bench.check("pin-out")
     assert bench.expect(gate="open")["open"] == 0
 
@@ -1658,6 +1660,246 @@ def a_withdrawn_opening_that_was_taken_back_leaves_nothing(bench: Bench) -> None
     opened = next(e for e in bench.phone("a").view.entries if e["step"] == "screw-open")
     bench.take_back_entry(opened)
     assert bench.state()["open"] == 0 and "screw" not in bench.state()["items"]
+
+
+COVER = step("cover-off", 0, TICK, opens=[{"what": "cover_bolts", "count": 6}])
+COVER_ON = step("cover-on", 0, TICK, closes=[{"what": "cover_bolts", "count": None}])
+
+
+def _open(bench: Bench, what: str) -> dict[str, Any]:
+    """Return {open, left} of a thing."""
+    item = bench.state()["items"][what]
+    return {"open": item["open"], "left": item.get("left", 0)}
+
+
+@story
+def what_an_older_phone_ticked_later_is_open_though_its_step_is_gone(bench: Bench) -> None:
+    bench.sheet(COVER, COVER_ON, WIPE, DONE)
+    old = bench.phone("b")
+    _adopt(bench, WIPE, DONE, items={})
+    bench.check("wipe")
+    old.sheet = bench.sheets[0]
+    bench.check("cover-off", on="b")
+    assert bench.state()["open"] == 0
+    bench.meet()
+    assert _open(bench, "cover_bolts") == {"open": 6, "left": 6}
+
+
+@story
+def a_step_that_opens_fewer_now_leaves_open_what_it_had_opened(bench: Bench) -> None:
+    bench.sheet(COVER, COVER_ON, DONE)
+    bench.check("cover-off")
+    four = {**COVER, "opens": [{"what": "cover_bolts", "count": 4}]}
+    _adopt(bench, four, {**COVER_ON, "closes": [{"what": "cover_bolts", "count": 4}]}, DONE)
+    assert _open(bench, "cover_bolts") == {"open": 6, "left": 2}
+    bench.check("cover-off")
+    bench.check("cover-on")
+    assert _open(bench, "cover_bolts") == {"open": 2, "left": 2}
+
+
+@story
+def what_a_step_opened_is_open_when_its_new_check_off_no_longer_counts_the_answer(bench: Bench) -> None:
+    pulled = step("cover-off", 0, tighten("clamp", "clip", "1", "2"), opens=[{"what": "cover_bolts", "count": 6}])
+    bench.sheet(pulled, COVER_ON, DONE, values={"clamp": value("clip", "by hand")})
+    bench.check("cover-off", "1")
+    _adopt(bench, COVER, COVER_ON, DONE)
+    bench.expect(cover_off="open")
+    assert _open(bench, "cover_bolts") == {"open": 6, "left": 0}
+
+
+@story
+def a_step_that_asks_something_else_and_is_left_out_leaves_open_what_it_had_opened(bench: Bench) -> None:
+    bench.sheet(COVER, COVER_ON, DONE)
+    bench.check("cover-off")
+    _adopt(bench, {**COVER, "hold": True}, COVER_ON, DONE)
+    bench.leave("skip", "cover-off", reason="done already")
+    assert _open(bench, "cover_bolts")["open"] == 6
+
+
+@story
+def a_step_that_was_left_out_instead_of_ticked_opens_nothing_after_an_adoption_either(bench: Bench) -> None:
+    bench.sheet(COVER, COVER_ON, WIPE, DONE)
+    bench.check("cover-off")
+    bench.leave("skip", "cover-off", reason="ticked by mistake")
+    assert bench.state()["open"] == 0
+    _adopt(bench, WIPE, DONE, items={})
+    assert bench.state()["open"] == 0
+
+
+@story
+def a_step_that_is_first_ticked_after_it_opens_nothing_more_opens_nothing(bench: Bench) -> None:
+    bench.sheet(COVER, COVER_ON, DONE)
+    _adopt(bench, {**COVER, "opens": []}, COVER_ON, DONE)
+    bench.check("cover-off")
+    assert bench.state()["open"] == 0
+
+
+@story
+def two_steps_that_a_revision_takes_for_one_leave_open_what_each_had_opened(bench: Bench) -> None:
+    upper = {**COVER, "path": "upper", "opens": [{"what": "cover_bolts", "count": 2}]}
+    bench.sheet(upper, {**upper, "path": "lower"}, COVER_ON, DONE)
+    bench.check("upper")
+    bench.check("lower")
+    both = {**upper, "path": "both", "was": ["upper", "lower"]}
+    _adopt(bench, both, COVER_ON, DONE)
+    assert _open(bench, "cover_bolts")["open"] == 4
+    bench.check("both")
+    assert _open(bench, "cover_bolts")["open"] == 4
+
+
+@story
+def a_step_that_moved_and_was_ticked_on_two_phones_opened_its_things_once(bench: Bench) -> None:
+    bench.sheet(COVER, COVER_ON, DONE)
+    old = bench.phone("b")
+    _adopt(bench, {**COVER, "path": "covers/off", "was": ["cover-off"]}, COVER_ON, DONE)
+    bench.check("covers/off")
+    old.sheet = bench.sheets[0]
+    bench.check("cover-off", on="b")
+    bench.check("cover-off", on="b")
+    bench.meet()
+    assert _open(bench, "cover_bolts")["open"] == 6
+
+
+@story
+def a_step_that_moved_and_was_ticked_again_opened_its_things_once(bench: Bench) -> None:
+    bench.sheet(COVER, COVER_ON, WIPE, DONE)
+    bench.check("cover-off")
+    _adopt(bench, {**COVER, "path": "covers/off", "was": ["cover-off"]}, COVER_ON, WIPE, DONE)
+    bench.check("covers/off")
+    _adopt(bench, WIPE, DONE, items={})
+    assert _open(bench, "cover_bolts") == {"open": 6, "left": 6}
+
+
+@story
+def a_closing_ticked_before_a_revision_closes_nothing_that_the_revision_opens_before_it(bench: Bench) -> None:
+    pin_in = step("pin-in", 0, TICK, opens=[{"what": "pin", "count": 1}])
+    pin_out = step("pin-out", 0, TICK, closes=[{"what": "pin", "count": None}])
+    bench.sheet(pin_in, pin_out, DONE)
+    bench.check("pin-in")
+    bench.check("pin-out")
+    _adopt(bench, pin_in, {**pin_in, "path": "pin-in-again"}, pin_out, DONE)
+    assert bench.expect(pin_out="done")["open"] == 0
+    bench.check("pin-in-again")
+    assert _open(bench, "pin") == {"open": 1, "left": 1}
+    bench.check("pin-out")
+    assert _open(bench, "pin") == {"open": 0, "left": 0}
+
+
+@story
+def a_revision_that_changes_the_order_closes_nothing_that_was_opened_after_the_closing(bench: Bench) -> None:
+    pin_in = step("pin-in", 0, TICK, opens=[{"what": "pin", "count": 1}])
+    again, pin_out = (
+        {**pin_in, "path": "pin-in-again"},
+        step("pin-out", 0, TICK, closes=[{"what": "pin", "count": None}]),
+    )
+    bench.sheet(pin_in, pin_out, again, DONE)
+    for path in ("pin-in", "pin-out", "pin-in-again"):
+        bench.check(path)
+    assert bench.state()["open"] == 1
+    _adopt(bench, pin_in, again, pin_out, DONE)
+    assert _open(bench, "pin")["open"] == 1
+
+
+@story
+def a_withdrawn_closing_that_did_not_count_closes_nothing(bench: Bench) -> None:
+    photo = {**COVER_ON, "check": {"kind": "photo", "label": "Cover"}}
+    for given, left_out in (({}, False), ({"kept_at": "phone"}, True)):
+        one = Bench()
+        one.sheet(COVER, photo, WIPE, DONE)
+        one.check("cover-off")
+        one.check("cover-on", **given)
+        if left_out:
+            one.leave("skip", "cover-on", reason="no bolts here")
+        assert one.state()["open"] == 6
+        _adopt(one, WIPE, DONE, items={})
+        assert _open(one, "cover_bolts") == {"open": 6, "left": 6}
+        bench.told += one.told
+
+
+@story
+def a_closing_that_moved_and_was_then_withdrawn_closed_once(bench: Bench) -> None:
+    one_on = {**COVER_ON, "closes": [{"what": "cover_bolts", "count": 1}]}
+    bench.sheet(COVER, one_on, WIPE, DONE)
+    bench.check("cover-off")
+    bench.check("cover-on")
+    _adopt(bench, COVER, {**one_on, "path": "covers/on", "was": ["cover-on"]}, WIPE, DONE)
+    bench.check("covers/on")
+    assert bench.state()["open"] == 5
+    _adopt(bench, COVER, WIPE, DONE)
+    assert _open(bench, "cover_bolts")["open"] == 5
+
+
+@story
+def a_person_can_say_what_became_of_what_no_step_closes_any_more(bench: Bench) -> None:
+    bench.sheet(COVER, COVER_ON, DONE)
+    bench.check("cover-off")
+    _adopt(bench, COVER, DONE)
+    assert _open(bench, "cover_bolts") == {"open": 6, "left": 6}
+    _back(bench, "cover_bolts", 4)
+    assert _open(bench, "cover_bolts") == {"open": 2, "left": 2}
+    _adopt(bench, COVER, COVER_ON, WIPE, DONE)  # a step closes it again: that is the word that counts
+    assert _open(bench, "cover_bolts") == {"open": 6, "left": 0}
+
+
+@story
+def one_word_that_a_thing_is_back_does_not_count_for_two_steps(bench: Bench) -> None:
+    second = {**SCREW_OPEN, "path": "screw-open-too"}
+    bench.sheet(SCREW_OPEN, second, SCREW_SHUT, WIPE, DONE, items=WITH_SCREW)
+    bench.check("screw-open")
+    bench.check("screw-open-too")
+    _adopt(bench, WIPE, DONE, items=ITEMS)
+    _back(bench, "screw", 1)
+    assert _open(bench, "screw") == {"open": 1, "left": 1}
+
+
+@story
+def a_word_that_a_thing_is_back_speaks_of_nothing_that_its_author_had_not_in_view(bench: Bench) -> None:
+    _withdrawn(bench)
+    old = bench.phone("b")
+    old.meet(bench.phone("a").view.entries)
+    old.sheet = bench.sheets[0]
+    bench.check("screw-open", on="b")
+    for _ in range(3):
+        bench.check("wipe")  # so that the word comes later in the order
+    given = {"count": 1, "reason": "shut", "opened": bench.state()["items"]["screw"]["left_by"]}
+    bench.write("put-back", part="screw", value=given, seen=bench.phone("a").sees("", "put-back:screw"))
+    assert _open(bench, "screw")["open"] == 0
+    bench.meet()
+    assert _open(bench, "screw") == {"open": 1, "left": 1}
+    assert len(bench.state()["items"]["screw"]["left_by"]) == 2
+
+
+@story
+def a_gate_asks_for_a_thing_as_it_was_opened_too(bench: Bench) -> None:
+    rag = {**WITH_SCREW, "screw": {**WITH_SCREW["screw"], "kind": "rag", "list": None}}
+    bench.sheet(SCREW_OPEN, SCREW_SHUT, ROAD, DONE, items=WITH_SCREW)
+    bench.check("screw-open")
+    _adopt(bench, SCREW_OPEN, SCREW_SHUT, ROAD, DONE, items=rag)
+    assert {"code": "open", "items": ["screw"]} in bench.why("road")
+
+
+@story
+def a_corrected_count_stands_when_a_revision_counts_the_thing_otherwise(bench: Bench) -> None:
+    bench.sheet(COVER, COVER_ON, DONE)
+    bench.check("cover-off")
+    bench.of_job("count", "count:cover_bolts", "cover_bolts", count=8)
+    assert bench.state()["open"] == 8
+    five = {**ITEMS, "cover_bolts": {**ITEMS["cover_bolts"], "count": 5}}
+    _adopt(bench, COVER, COVER_ON, DONE, items=five)
+    assert _open(bench, "cover_bolts")["open"] == 8
+
+
+@story
+def what_was_opened_stays_open_when_an_adoption_is_taken_back_or_two_differ(bench: Bench) -> None:
+    bench.sheet(WIPE, DONE)
+    bench.phone("b")
+    _adopt(bench, COVER, COVER_ON, WIPE, DONE)
+    bench.check("cover-off")
+    bench.take_back_entry(next(e for e in bench.phone("a").view.entries if e["kind"] == "adopt"))
+    assert bench.state()["sheet"] == digest_of(bench.sheets[0]) and bench.state()["open"] == 6
+    _adopt(bench, WIPE, step("look", 0, TICK), DONE, on="b")
+    bench.meet()
+    assert bench.state()["open"] == 6
 
 
 # -- the start, corrected ----------------------------------------------------------------------------------------------

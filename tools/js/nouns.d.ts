@@ -12,7 +12,7 @@ type WhyCode = BlockingCode | 'value' | 'result' | 'disturbed' | 'again' | 'duty
 // --- entries ---------------------------------------------------------------------------------------------------------
 
 /** Of every kind of entry: docs/format.md, "Entries", says which has which. What the table lacks is no field. */
-type Said = Pick<SaidTypes, SaidField | 'except' | 'disturbs' | 'rest'>;
+type Said = Pick<SaidTypes, SaidField | 'except' | 'disturbs' | 'rest' | 'opened'>;
 interface SaidTypes {
   number?: Json, vehicle?: string, odometer?: Json, role?: string, procedure?: string, vin?: string, reason?: string,
   sheet?: string, except?: string[], same?: string, text?: string, unit?: string, source?: Source,
@@ -20,7 +20,7 @@ interface SaidTypes {
   adapter?: { length: number, angle: number, lever: number }, new?: boolean, outcome?: string, note?: string,
   kept_at?: string, self?: boolean, permit?: string, despite?: { results: string[], reason: string }, instead?: string, with?: string,
   how?: string, told_by?: string, price?: string, to?: string, disturbs?: string[], rest?: string[], label?: string,
-  kind?: string, count?: number, list?: string, approved_by?: string, seconds?: number, why?: string,
+  kind?: string, count?: number, list?: string, approved_by?: string, opened?: string[], seconds?: number, why?: string,
 }
 interface Entry {
   v: number, id: string, job: string, device: string, writer: string, prev: string, lamport: number, at: string,
@@ -67,7 +67,7 @@ interface State {
 interface View {
   gathered: Gathered, sheets: Names<Sheet>, undone: Set<Entry>, values: Names<ValueState>, readBy: Map<string, Entry>,
   counts: Map<string, number>, items: Names<ItemState>, steps: Names<StepState>, readings: Names<Json>,
-  results: Names<ResultState>, takenBy: Map<string, Entry>, tookOff: Map<string, Entry>, backs: Map<string, Entry[]>,
+  results: Names<ResultState>, takenBy: Map<string, Entry>, tookOff: Map<string, Entry>, wasKinds: Map<string, Json[]>, backs: Map<string, Entry[]>,
   pulls: Map<string, [string, Entry][]>, start: Entry | null, startDisputed: boolean, corrected: Names<Json>,
   inert: Set<Entry>, departures: Set<Entry>, digest: string | null, sheet: Sheet | null, trade: Trade,
   homes: Map<string, string[]>, home: Map<string, string>, byPath: Map<string, Step>, leads: Set<string>,
@@ -76,11 +76,27 @@ interface View {
   inStep(paths: string[], name: string): Standing, pathsOf(step: string): string[],
   stepAsAnswered(entry: Entry): Step | null, askedOtherwise(entry: Entry, step: Step): { duty: boolean, wording: boolean },
 }
-interface Left { what: string, count: number | null, opens?: boolean, answers?: Entry[] }
+/** What is open, and what older worksheets say: generator/journal/ledger.py and left.py say what each of these means. */
+interface Lot {
+  what: string, path: string, paths: Set<string>, isOlder: boolean, answers: Entry[], opened: number, open: number,
+  rest: number,
+}
+interface Ledger { lots: Lot[], allowed: Map<string, number> }
+interface Word { count: number, entry: Entry }
+interface Used {
+  digest: string, sheet: Sheet, place: Map<string, number>, homes: Map<string, string[]>, adopted: Entry | null,
+}
+interface OpenedAt {
+  what: string, path: string, paths: Set<string>, answers: Entry[], count?: number, isGone?: boolean,
+}
+interface ClosedAt { what: string, count: number | null, at: { used: Used, place: number }[] }
+interface Older {
+  used: Map<string, Used>, opened: Map<string, OpenedAt[]>, closed: Map<string, ClosedAt[]>, checks: Map<string, Entry[]>,
+}
 interface Walk {
   stage: number, hold: string | null, before: string | null, beforeBound: string | null, inside: string | null,
   last: Entry | null, lastStep: string, found: Map<string, Set<string>>, stranded: Set<string>,
-  open: Map<string, number>, departs: Map<string, Set<string>>, behind: Map<string, Left[]>, left: Map<string, number>,
+  ledger: Ledger, departs: Map<string, Set<string>>, older: Older | null, words: Map<string, Word>,
   back: Map<string, Entry>,
 }
 interface Mark { part: string, answer: Answer, given: Verdict, stale: Why[] }

@@ -195,7 +195,7 @@ const knew = (gathered, taker, answer) => {
 
 // The kind of an entry. A settlement has the kind of the answer it chose.
 /** @param {Entry[]} all @param {Entry} entry */
-const kindIn = (all, entry) => {
+export const kindIn = (all, entry) => {
   if (entry.kind !== 'settle') return entry.kind;
   const chosen = all.filter((other) => (
     entry.seen.includes(other.id) && after(entry, other) && other.kind !== 'settle' && !isReturn(other)

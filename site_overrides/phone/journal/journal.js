@@ -7,14 +7,15 @@ import { dict } from '../base/own.js';
 import { isWhole, said } from './answers.js';
 import { boltLists, isOn } from './bolts.js';
 import { extraStep, gather, isKnown, SLOTS, textsOf } from './entries.js';
-import { leftBehind } from './left.js';
+import { allowances, isAsked, lotsOf, newLedger, openOf } from './ledger.js';
+import { olderOf, putBack, withoutOthers } from './left.js';
 import { unreadyOf } from './ready.js';
 import { CORRECTABLE, readJob } from './start.js';
 import { homeOf, judgeStep, once, pullsOf } from './step.js';
 import { ACTIONABLE, BLOCKING, CLOSED, SECTIONS } from './tables.js';
 import { listsOf } from './trade.js';
 import { entriesOf, look, preparation, readCount, readValues } from './view.js';
-import { isNotClosed, newWalk, openWhys, walkBehind, walkStep } from './walk.js';
+import { isNotClosed, newWalk, openWhys, walkOlder, walkStep } from './walk.js';
 import { work } from './working.js';
 
 export { add, compare, gather, isKnown, union } from './entries.js';
@@ -70,10 +71,13 @@ const stillOpen = (view) => Object.keys(view.items).filter((name) => view.items[
 // Make a gate that is not passed wait for everything open anywhere, and for the preparation if it asks for it.
 /** @param {View} view @param {Walk} walk */
 const askGatesAgain = (view, walk) => {
-  for (const [name, count] of walk.open) {
+  for (const [name, count] of openOf(walk.ledger)) {
     view.items[name].open = count;
-    const left = Math.min(walk.left.get(name) ?? 0, count);
-    if (left > 0) view.items[name].left = left;
+    const lots = walk.older === null ? [] : lotsOf(walk.ledger, name);
+    const left = lots.reduce((sum, { rest }) => sum + rest, 0);
+    if (left === 0) continue;
+    const asked = lots.filter((lot) => isAsked(walk.ledger, lot)).flatMap(({ answers }) => answers);
+    Object.assign(view.items[name], { left, left_by: [...new Set(ids(asked))] });
   }
   for (const { path, gate } of stepsOf(view)) {
     const seen = view.steps[path];
@@ -242,6 +246,55 @@ const stateOf = (view, extras) => {
   };
 };
 
+/** @param {View} view */
+const read = (view) => {
+  readJob(view);
+  readValues(view);
+  work(view);
+  return view;
+};
+
+/** @param {View} view @param {Walk} walk */
+const walked = (view, walk) => {
+  walkOlder(walk, '');
+  for (const step of stepsOf(view)) walkStep(view, walk, step);
+  return walk;
+};
+
+// The job as one of its older worksheets judges it, alone.
+/** @param {View} view @param {string} digest */
+const judgedBy = (view, digest) => {
+  const then = read(look(withoutOthers(view, digest), view.sheets, digest));
+  walked(then, newWalk(null));
+  return then;
+};
+
+// What people say is back of the things that the phone asks about.
+/** @param {View} view @param {Ledger} ledger @returns {Map<string,Word>} */
+const wordsOf = (view, ledger) => {
+  const names = new Set(ledger.lots.filter((lot) => isAsked(ledger, lot)).map(({ what }) => what));
+  const words = [...names].map((name) => /** @type {[string, Word|null]} */ ([name, putBack(view, name)]));
+  return new Map(words.filter(([, word]) => word !== null));
+};
+
+// Walk the steps, with what older worksheets add. What people say is back is known only after a first walk.
+/** @param {View} view */
+const walkOverOlder = (view) => {
+  const judged = new Map();
+  const older = olderOf(view, (digest) => {
+    if (!judged.has(digest)) judged.set(digest, judgedBy(view, digest));
+    return judged.get(digest);
+  });
+  if (older === null) return walked(view, newWalk(null));
+  const [inert, departures] = [new Set(view.inert), new Set(view.departures)];
+  const walk = walked(view, newWalk(older));
+  const allowed = allowances(walk.ledger.lots, wordsOf(view, walk.ledger));
+  if (allowed.size === 0) return walk;
+  view.inert = inert;
+  view.departures = departures;
+  return walked(view, newWalk(older, newLedger(allowed), wordsOf(view, walk.ledger)));
+};
+
 /**
  * judge(gathered, sheets) -> the state of docs/format.md. sheets: {digest: parsed sheet.json}. Never throws.
  * @param {Gathered} gathered
@@ -249,14 +302,9 @@ const stateOf = (view, extras) => {
  * @returns {State}
  */
 export const judge = (gathered, sheets) => {
-  const view = look(gathered, sheets);
-  readJob(view);
-  readValues(view);
-  work(view);
+  const view = read(look(gathered, sheets));
   const extras = extrasOf(view);
-  const walk = newWalk(leftBehind(view));
-  walkBehind(view, walk, '');
-  for (const step of stepsOf(view)) walkStep(view, walk, step);
+  const walk = walkOverOlder(view);
   askGatesAgain(view, walk);
   askCompletion(view);
   return stateOf(view, extras);

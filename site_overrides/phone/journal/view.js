@@ -52,11 +52,13 @@ const backsOn = (view, paths, answer) => {
 const stepsByPath = (sheet) => new Map((sheet?.steps ?? []).map((step) => [step.path, step]));
 
 /**
- * look(gathered, sheets) -> view: everything that judging one step needs to know of the rest.
+ * look(gathered, sheets, digest) -> view: everything that judging one step needs to know of the rest, in view of the
+ * worksheet in use, or of another one by its digest.
  * @param {Gathered} gathered
  * @param {Names<Sheet>} sheets
+ * @param {string|null} [digest]
  */
-export const look = (gathered, sheets) => {
+export const look = (gathered, sheets, digest = null) => {
   const undone = undoneOf(gathered);
   const known = new Map();
   const view = /** @type {View} */ ({
@@ -72,6 +74,7 @@ export const look = (gathered, sheets) => {
     results: dict(),
     takenBy: new Map(), // reading or step:<path> -> the newest answer
     tookOff: new Map(),
+    wasKinds: new Map(), // thing -> what it was where it was opened
     backs: new Map(),
     pulls: new Map(), // step -> the answers that count, by part
     start: null, // the start that stands, with its corrections
@@ -97,7 +100,7 @@ export const look = (gathered, sheets) => {
       return { duty: then.duty !== now.duty, wording: then.wording !== now.wording };
     },
   });
-  view.digest = digestInUse(view);
+  view.digest = digest ?? digestInUse(view);
   view.sheet = view.digest === null ? null : sheets[view.digest];
   view.homes = homesOf(view.sheet);
   view.home = new Map([...view.homes].flatMap(([now, paths]) => paths.map((path) => [path, now])));

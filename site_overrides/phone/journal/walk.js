@@ -5,14 +5,15 @@ import { said } from './answers.js';
 import { corrected, isOn } from './bolts.js';
 import { after, found } from './entries.js';
 import { ownResults } from './figures.js';
-import { putBack } from './left.js';
+import { closeLots, couldClose, lotsOf, newLedger, openLot, openOf } from './ledger.js';
+import { covers, wholeCount } from './left.js';
 import { contradictedBy } from './ready.js';
 import { answeredLast, judgeStep, once, pullsOf } from './step.js';
 import { CLOSED, RULE_OF_SECTION } from './tables.js';
 import { entriesOf } from './view.js';
 
-/** @param {Map<string,Left[]>} behind @returns {Walk} */
-export const newWalk = (behind) => ({
+/** @param {Older|null} older @param {Ledger} ledger @param {Map<string,Word>} words @returns {Walk} */
+export const newWalk = (older, ledger = newLedger(), words = new Map()) => ({
   stage: 0,
   hold: null, // the first hold that is not passed
   before: null, // the first step of an earlier stage that is not closed
@@ -22,11 +23,11 @@ export const newWalk = (behind) => ({
   lastStep: '',
   found: new Map(), // step -> what it found
   stranded: new Set(), // items opened by steps that are no longer needed
-  open: new Map(),
+  ledger,
   departs: new Map(), // step -> the rules that somebody departed from at it
-  behind, // what steps that are gone did, by the step before
-  left: new Map(), // item -> how many only a person's word can close
-  back: new Map(), // item -> the entry that says it is back
+  older, // what older worksheets add; null: the job has had one only
+  words, // item -> how many are back, and the entry that says so
+  back: new Map(), // item -> the entry that closed some of it here
 });
 
 /** @param {View} view @param {number} stage */
@@ -85,18 +86,23 @@ const blocksOf = (view, walk, step, binds) => {
   return once(whys);
 };
 
+// A thing as the worksheet in use has it, and as those had it that opened it.
+/** @param {View} view @param {string} name */
+const asKnown = (view, name) => [view.items[name], ...view.wasKinds.get(name) ?? []];
+
 /**
- * What of these items keeps a gate shut.
+ * What of these items keeps a gate shut. A thing also is of the kind and on the list as it was opened.
  * @param {View} view
  * @param {Gate} gate
  * @param {string[]} names
  */
 export const openWhys = (view, gate, names) => {
-  const ofKind = names.filter((name) => gate.kinds.includes(view.items[name].kind)).sort();
+  const ofKind = names.filter((name) => asKnown(view, name).some(({ kind }) => gate.kinds.includes(kind))).sort();
   /** @type {Why[]} */
   const whys = ofKind.length ? [{ code: 'open', items: ofKind }] : [];
   for (const list of gate.lists) {
-    const items = names.filter((name) => isOn(view, name, list)).sort();
+    const isAt = (name) => isOn(view, name, list) || asKnown(view, name).some((one) => one.list === list);
+    const items = names.filter(isAt).sort();
     if (items.length) whys.push({ code: 'list', list, items });
   }
   return whys;
@@ -111,7 +117,7 @@ const openBefore = (view, walk, { gate }, { marks }) => {
   const unseen = [...view.tookOff].filter(([path, { seen }]) => (
     view.items[path].open > 0 && !seen.some((id) => passed.has(id))
   ));
-  const names = [...walk.open].filter(([, count]) => count > 0);
+  const names = [...openOf(walk.ledger)].filter(([, count]) => count > 0);
   return openWhys(view, gate, [...names, ...unseen].map(([name]) => name));
 };
 
@@ -177,20 +183,50 @@ const placed = (view, walk, step, judged, needed, binds) => {
   return { state: judged.state, why: [...judged.whys, ...blocks, ...heldWhys(view, step, judged), ...doubtsOf(judged)] };
 };
 
+/** @param {Walk} walk @param {OpenedAt} opened @param {number} count */
+const openFrom = (walk, { what, path, paths, answers }, count, isOlder) => {
+  const back = openLot(walk.ledger, { what, path, paths, isOlder, answers, opened: count });
+  if (back > 0) walk.back.set(what, walk.words.get(what).entry);
+};
+
 /** @param {View} view @param {Walk} walk @param {Step} step */
-const openItems = (view, walk, step, needed) => {
-  for (const { what, count } of step.opens) {
-    walk.open.set(what, (walk.open.get(what) ?? 0) + corrected(view, what, count));
+const openItems = (view, walk, { path, opens }, needed) => {
+  const paths = view.pathsOf(path);
+  const answers = walk.older ? paths.flatMap((one) => walk.older.checks.get(one) ?? []) : [];
+  for (const { what, count } of opens) {
+    openFrom(walk, { what, path, paths: new Set(paths), answers }, corrected(view, what, count), false);
     if (!needed) walk.stranded.add(what);
   }
 };
 
-/** @param {View} view @param {Walk} walk @param {{ closes: Moved[] }} step */
-const closeItems = (view, walk, step) => {
-  for (const { what, count } of step.closes) {
-    const had = walk.open.get(what) ?? 0;
-    walk.open.set(what, Math.max(0, had - (count === null ? had : corrected(view, what, count))));
-    walk.left.set(what, Math.min(walk.left.get(what) ?? 0, walk.open.get(what)));
+// Where a step was on the older worksheets on which it was answered; [] if it was on the one in use.
+/** @param {View} view @param {Older} older @param {Judged} judged */
+const answeredAt = (view, { used: all }, { marks }) => {
+  const entries = marks.map(({ answer }) => answer.entry);
+  if (entries.some(({ sheet }) => sheet === view.digest)) return [];
+  return entries.flatMap(({ sheet, step }) => {
+    const used = all.get(sheet);
+    return used?.place.has(step) ? [{ used, place: used.place.get(step) }] : [];
+  });
+};
+
+// Close so many of a thing. What was answered on older worksheets only closes what it could mean there.
+/** @param {View} view @param {Walk} walk @param {Judged} judged @param {string} what @param {number|null} count */
+const closeItem = (view, walk, judged, what, count) => {
+  const at = walk.older ? answeredAt(view, walk.older, judged) : [];
+  const counts = at.flatMap(({ used, place }) => used.sheet.steps.at(place).closes
+    .filter((closed) => closed.what === what && closed.count !== null)
+    .map((closed) => wholeCount(view, used, what, closed.count)));
+  const least = count === null ? null : Math.min(count, ...counts);
+  closeLots(walk.ledger, what, least, (lot) => at.length === 0 || covers(at, lot));
+};
+
+/** @param {View} view @param {Walk} walk @param {Step} step @param {Judged} judged @param {StateName} state */
+const closeItems = (view, walk, { closes }, judged, state) => {
+  for (const { what, count: told } of closes) {
+    const count = told === null ? null : corrected(view, what, told);
+    if (state === 'done') closeItem(view, walk, judged, what, count);
+    else if (state !== 'hidden') couldClose(walk.ledger, what, count);
   }
 };
 
@@ -208,32 +244,26 @@ const leaveStep = (view, walk, step, judged, needed) => {
     walk.lastStep = path;
   }
   if (checks.length) openItems(view, walk, step, needed);
-  if (state === 'done') closeItems(view, walk, step);
-};
-
-/** @param {View} view @param {Walk} walk @param {Left} moved */
-const openLeft = (view, walk, { what, count: opened, answers }) => {
-  const told = putBack(view, what);
-  let count = corrected(view, what, opened);
-  walk.stranded.add(what);
-  if (told && answers.every((entry) => after(told.entry, entry))) {
-    walk.back.set(what, told.entry);
-    count = Math.max(0, count - told.count);
-  }
-  walk.open.set(what, (walk.open.get(what) ?? 0) + count);
-  walk.left.set(what, (walk.left.get(what) ?? 0) + count);
+  closeItems(view, walk, step, judged, state);
 };
 
 /**
- * Open and close what steps of older worksheets did after this one, less what somebody says is back.
- * @param {View} view
+ * Open and close what only older worksheets say was opened and closed after this step.
  * @param {Walk} walk
+ * @param {string} anchor
  */
-export const walkBehind = (view, walk, anchor) => {
-  for (const moved of walk.behind.get(anchor) ?? []) {
-    if (!Object.hasOwn(view.items, moved.what)) continue; // it is only closed; nothing that counts opened it
-    if (moved.opens) openLeft(view, walk, moved);
-    else closeItems(view, walk, { closes: [moved] });
+export const walkOlder = (walk, anchor) => {
+  if (walk.older === null) return;
+  for (const opened of walk.older.opened.get(anchor) ?? []) {
+    const { what, path, count, isGone } = opened;
+    const here = lotsOf(walk.ledger, what).filter((lot) => lot.path === path).reduce((sum, lot) => sum + lot.opened, 0);
+    const more = isGone ? count : count - here;
+    if (more <= 0) continue;
+    walk.stranded.add(what);
+    openFrom(walk, opened, more, true);
+  }
+  for (const { what, count, at } of walk.older.closed.get(anchor) ?? []) {
+    closeLots(walk.ledger, what, count, (lot) => covers(at, lot));
   }
 };
 
@@ -254,5 +284,5 @@ export const walkStep = (view, walk, step) => {
   view.steps[step.path] = { ...judged.seen, ...placed(view, walk, step, judged, needed, binds) };
   view.pulls.set(step.path, pullsOf(judged));
   leaveStep(view, walk, step, judged, needed);
-  walkBehind(view, walk, step.path);
+  walkOlder(walk, step.path);
 };

@@ -54,9 +54,9 @@ export const S = {
   // What was taken off besides
   list: 'Where it belongs',
 
-  // What a withdrawn step had opened
+  // What no step of this revision closes
   /** @param {any} item */
-  leftTitle: ({ open, label, ...item }) => `${open} × ${label}: ${standsSo(item)} when its step was withdrawn. No step of this revision closes it.`,
+  leftTitle: ({ open, label, ...item }) => `${open} × ${label}: ${standsSo(item)}. No step of this revision closes ${open === 1 ? 'it' : 'them'}.`,
   leftSay: (whole) => `Look at the ${whole}. What became of it?`,
   leftCount: 'How many are back',
   leftReason: 'What became of it, and how you know',
@@ -76,5 +76,5 @@ export const S = {
   fromSheet: 'This worksheet is not on this site any more. Jobs that ran on it are listed here and go on as before.',
 };
 
-/** What is open of a thing whose steps were withdrawn, as things are spoken of: [{name, open, label, kind, stands}]. */
+/** What is open and no step closes, as things are spoken of: [{name, open, label, kind, stands}]. */
 export const leftOver = (items, trade) => stillOpen(items, trade).filter(({ left }) => left > 0).map((item) => ({ ...item, open: item.left }));

@@ -223,7 +223,8 @@ def test_what_a_withdrawn_step_had_opened_is_told_before_and_asked_about_after(b
     tap(back)
     expect(bay.page.locator("[data-open-items]")).to_have_attribute("data-open-items", "0")
     in_view(drive, '[data-step="wipe"]', "Bleed screw: 1 put back. Saved.")
-    assert bay.entries()[-1]["value"] == {"count": 1, "reason": "shut by hand, dry"}
+    opened = next(entry["id"] for entry in bay.entries() if entry["step"] == "screw-open")
+    assert bay.entries()[-1]["value"] == {"count": 1, "reason": "shut by hand, dry", "opened": [opened]}
 
 
 def test_a_job_whose_worksheet_is_gone_opens_from_the_start_page(bay: Bay) -> None:

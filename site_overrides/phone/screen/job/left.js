@@ -1,4 +1,4 @@
-// What a withdrawn step had opened: it stays open until a person says what became of it.
+// What is open and no step of this revision closes: it stays open until a person says what became of it.
 
 import { S, leftOver } from '../../words/stops.js';
 import { W } from '../../words/words.js';
@@ -6,6 +6,7 @@ import { form, numberOf } from '../common/form.js';
 import { keyed, make, say } from '../common/nodes.js';
 
 const card = (send) => (what) => {
+  let opened = []; // the answers that opened it: whoever says that it is back had these in view
   const title = make('p');
   const look = make('p');
   const made = form({
@@ -14,11 +15,12 @@ const card = (send) => (what) => {
     onKeep: ({ count, reason }) => {
       const back = numberOf(count);
       if (!Number.isInteger(back) || back < 1 || back > 9999) return { kept: false, words: W.needNumber(S.leftCount) };
-      return send({ kind: 'put-back', step: '', part: what, value: { count: back, reason } });
+      return send({ kind: 'put-back', step: '', part: what, value: { count: back, reason, opened } });
     },
   });
   const node = make('div', { class: 'notice-card bad', role: 'alert' }, title, look, made.node);
   const update = ({ item, told, trade }) => {
+    opened = item.left_by;
     say(title, S.leftTitle(item));
     say(look, S.leftSay(trade.whole));
     made.update({ fields: { count: { value: String(item.open + told) } } });
