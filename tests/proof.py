@@ -64,7 +64,7 @@ SHARES = (
         "pytest -q -s -p no:cacheprovider --walks 500 tests/sources/test_mutations.py tests/journal/test_walks.py",
         20,
     ),
-    share("adopt", "tests.proofs.adopt_harness --walks 1000 --seed 1", 15),
+    share("adopt", "tests.journal.adopt_harness --walks 1000 --seed 1", 15),
     share("tables", "tests.proofs.tables_harness", 10),
     share("shapes", "tests.proofs.shapes_harness", 10),
     share("kinds", "tests.proofs.kinds_harness", 5),

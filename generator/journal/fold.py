@@ -14,9 +14,9 @@ from generator.canonical import in_order
 from generator.journal.answers import is_whole, said
 from generator.journal.bolts import bolt_lists, is_on, lists_of
 from generator.journal.entries import SLOTS, Entry, Gathered, add, extra_step, gather, is_known, texts_of, union
-from generator.journal.ledger import Ledger, Word, allowances
-from generator.journal.left import older_of, put_back, without_others
 from generator.journal.legal import legal
+from generator.journal.opened.ledger import Ledger, Word, allowances
+from generator.journal.opened.left import older_of, put_back, without_others
 from generator.journal.ready import unready
 from generator.journal.start import CORRECTABLE, read_job
 from generator.journal.step import home, judge_step, once

@@ -15,8 +15,8 @@ from generator.journal.answers import said
 from generator.journal.bolts import corrected, is_on
 from generator.journal.entries import NO_SHEET, Entry, after
 from generator.journal.figures import own_results
-from generator.journal.ledger import Ledger, Lot, Word
-from generator.journal.left import Older, Opened, Used, covers, whole_count
+from generator.journal.opened.ledger import Ledger, Lot, Word
+from generator.journal.opened.left import Older, Opened, Used, covers, whole_count
 from generator.journal.ready import contradicted
 from generator.journal.step import Judged, judge_step, once
 from generator.journal.view import View, Why

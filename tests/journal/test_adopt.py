@@ -1,4 +1,4 @@
-"""Random walks over generated revisions: what was opened stays open. The proof is `tests/proofs/adopt_harness.py`."""
+"""Random walks over generated revisions: what was opened stays open. The proof is `tests/journal/adopt_harness.py`."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from random import Random
 
 import pytest
 
-from tests.proofs import adopt_harness
-from tests.support.adoptions import Event, Look, lowered, walk
+from tests.journal import adopt_harness
+from tests.journal.adoptions import Event, Look, lowered, walk
 from tests.support.node import Phone
 
 WALKS = 25

@@ -76,7 +76,7 @@ interface View {
   inStep(paths: string[], name: string): Standing, pathsOf(step: string): string[],
   stepAsAnswered(entry: Entry): Step | null, askedOtherwise(entry: Entry, step: Step): { duty: boolean, wording: boolean },
 }
-/** What is open, and what older worksheets say: generator/journal/ledger.py and left.py say what each of these means. */
+/** What is open, and what older worksheets say: generator/journal/opened/ say what each of these means. */
 interface Lot {
   what: string, path: string, paths: Set<string>, isOlder: boolean, answers: Entry[], opened: number, open: number,
   rest: number,

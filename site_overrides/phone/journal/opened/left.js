@@ -1,13 +1,13 @@
 // What steps of older worksheets opened and closed, and the worksheet in use no longer says. It stays open until a step
-// closes it, or a person says what became of it. The same table as generator/journal/left.py. A job that never changed
+// closes it, or a person says what became of it. The same table as generator/journal/opened/left.py. A job that never changed
 // its worksheet has nothing of this.
 
-import { canonical } from '../base/canonical.js';
-import { isWhole, said } from './answers.js';
-import { asks } from './duty.js';
-import { after, ANSWERS, found, gather, homesOf, isKnown, kindIn } from './entries.js';
-import { homeOf } from './step.js';
-import { entriesOf, readCount } from './view.js';
+import { canonical } from '../../base/canonical.js';
+import { isWhole, said } from '../answers.js';
+import { asks } from '../duty.js';
+import { after, ANSWERS, found, gather, homesOf, isKnown, kindIn } from '../entries.js';
+import { homeOf } from '../step.js';
+import { entriesOf, readCount } from '../view.js';
 
 /** @type {Set<string>} */
 const LEFT_OUT = new Set(['skip', 'not-fitted', 'refuse']);

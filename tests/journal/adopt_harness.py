@@ -1,8 +1,8 @@
 """Walk jobs over generated revisions: what was opened stays open until somebody closes it or says what became of it.
 
-    python -m tests.proofs.adopt_harness [--walks 2000] [--seed 1]
+    python -m tests.journal.adopt_harness [--walks 2000] [--seed 1]
 
-`tests/support/adoptions.py` says what a walk is, and what may lower a count. After each event the phone's counts are
+`tests/journal/adoptions.py` says what a walk is, and what may lower a count. After each event the phone's counts are
 compared with those before. At the end of each walk the phone's own code, in Node, must say the same as Python. The
 control knows no worksheet but the one in use, and must be seen to lose things. Ends with 1 if one of these is not so.
 """
@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from random import Random
 
 from generator.canonical import canonical, digest
-from tests.support.adoptions import Event, Look, lowered, only_in_use, walk
+from tests.journal.adoptions import Event, Look, lowered, only_in_use, walk
 from tests.support.node import Phone
 
 FOLD = """async ({ sheets, cases }) => {

@@ -1,7 +1,7 @@
 // What is open, lot by lot: a lot is what one step opened of one thing. Kept while the steps are walked in their order.
-// The same table as generator/journal/ledger.py.
+// The same table as generator/journal/opened/ledger.py.
 
-import { after } from './entries.js';
+import { after } from '../entries.js';
 
 // The step that opened it, the thing, and whether only an older worksheet opens it there.
 /** @param {Lot} lot */

@@ -1,6 +1,6 @@
 """What is open, lot by lot: a lot is what one step opened of one thing. Kept while the steps are walked in their order.
 
-The same table as site_overrides/phone/journal/ledger.js.
+The same table as site_overrides/phone/journal/opened/ledger.js.
 """
 
 from __future__ import annotations

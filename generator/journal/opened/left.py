@@ -1,7 +1,8 @@
 """What steps of older worksheets opened and closed, and the worksheet in use no longer says. It stays open until a step
 closes it, or a person says what became of it.
 
-The same table as site_overrides/phone/journal/left.js. A job that never changed its worksheet has nothing of this.
+The same table as site_overrides/phone/journal/opened/left.js. A job that never changed its worksheet has nothing of
+this.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from dataclasses import dataclass, field
 from generator.canonical import canonical, in_order
 from generator.journal.answers import is_whole, said
 from generator.journal.entries import Entry, Gathered, after, gather, homes_of, is_known, kind_in
-from generator.journal.ledger import Lot
+from generator.journal.opened.ledger import Lot
 from generator.journal.step import home
 from generator.journal.view import View, read_count
 from generator.sheet_types import StepJson, WorksheetJson

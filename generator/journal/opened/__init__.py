@@ -1,0 +1,1 @@
+"""What a job has open: the ledger of its worksheet, and what older worksheets add."""
