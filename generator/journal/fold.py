@@ -15,7 +15,7 @@ from generator.journal.answers import is_whole, said
 from generator.journal.bolts import bolt_lists, is_on, lists_of
 from generator.journal.entries import SLOTS, Entry, Gathered, add, extra_step, gather, is_known, texts_of, union
 from generator.journal.legal import legal
-from generator.journal.opened.ledger import Ledger, Word, allowances
+from generator.journal.opened.ledger import BackSaid, Lots, allowances
 from generator.journal.opened.left import older_of, put_back, without_others
 from generator.journal.ready import unready
 from generator.journal.start import CORRECTABLE, read_job
@@ -66,11 +66,11 @@ def _walk_over_older(view: View) -> Walk:
     if allowed:
         view.inert, view.departures = marks
         words = _words(view, walk.ledger)
-        walk = _walked(view, Walk(older=older, words=words, ledger=Ledger(allowed=allowed)))
+        walk = _walked(view, Walk(older=older, words=words, ledger=Lots(allowed=allowed)))
     return walk
 
 
-def _words(view: View, ledger: Ledger) -> dict[str, Word]:
+def _words(view: View, ledger: Lots) -> dict[str, BackSaid]:
     """Return what people say is back of the things that the phone asks about."""
     names = dict.fromkeys(lot.what for lot in ledger.lots if ledger.is_asked(lot))
     return {name: word for name in names if (word := put_back(view, name))}

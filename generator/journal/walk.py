@@ -15,7 +15,7 @@ from generator.journal.answers import said
 from generator.journal.bolts import corrected, is_on
 from generator.journal.entries import NO_SHEET, Entry, after
 from generator.journal.figures import own_results
-from generator.journal.opened.ledger import Ledger, Lot, Word
+from generator.journal.opened.ledger import BackSaid, Lot, Lots
 from generator.journal.opened.left import Older, Opened, Used, covers, whole_count
 from generator.journal.ready import contradicted
 from generator.journal.step import Judged, judge_step, once
@@ -38,10 +38,10 @@ class Walk:
     last_step: str = ""
     found: dict[str, set[str]] = field(default_factory=dict)  # step -> what it found
     stranded: set[str] = field(default_factory=set)  # items opened by steps that are no longer needed
-    ledger: Ledger = field(default_factory=Ledger)
+    ledger: Lots = field(default_factory=Lots)
     departs: dict[str, set[str]] = field(default_factory=dict)  # step -> the rules that somebody departed from at it
     older: Older | None = None  # what older worksheets add; None: the job has had one only
-    words: Mapping[str, Word] = field(default_factory=dict)  # item -> how many are back, and the entry that says so
+    words: Mapping[str, BackSaid] = field(default_factory=dict)  # item -> how many are back, and the entry that says so
     back: dict[str, Entry] = field(default_factory=dict)  # item -> the entry that closed some of it here
 
 

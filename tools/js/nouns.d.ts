@@ -81,8 +81,8 @@ interface Lot {
   what: string, path: string, paths: Set<string>, isOlder: boolean, answers: Entry[], opened: number, open: number,
   rest: number,
 }
-interface Ledger { lots: Lot[], allowed: Map<string, number> }
-interface Word { count: number, entry: Entry }
+interface Lots { lots: Lot[], allowed: Map<string, number> }
+interface BackSaid { count: number, entry: Entry }
 interface Used {
   digest: string, sheet: Sheet, place: Map<string, number>, homes: Map<string, string[]>, adopted: Entry | null,
 }
@@ -96,7 +96,7 @@ interface Older {
 interface Walk {
   stage: number, hold: string | null, before: string | null, beforeBound: string | null, inside: string | null,
   last: Entry | null, lastStep: string, found: Map<string, Set<string>>, stranded: Set<string>,
-  ledger: Ledger, departs: Map<string, Set<string>>, older: Older | null, words: Map<string, Word>,
+  ledger: Lots, departs: Map<string, Set<string>>, older: Older | null, words: Map<string, BackSaid>,
   back: Map<string, Entry>,
 }
 interface Mark { part: string, answer: Answer, given: Verdict, stale: Why[] }

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 from generator.journal.entries import Entry, after
 
-Key = tuple[str, str, bool]  # the step that opened it, the thing, and whether only an older worksheet opens it there
+LotKey = tuple[str, str, bool]  # the step that opened it, the thing, and whether only an older worksheet opens it there
 
 
 @dataclass
@@ -25,14 +25,14 @@ class Lot:
     rest: int  # how many are still open once every step that can still close them has
 
     @property
-    def key(self) -> Key:
+    def key(self) -> LotKey:
         return (self.path, self.what, self.is_older)
 
 
 @dataclass
-class Ledger:
+class Lots:
     lots: list[Lot] = field(default_factory=list)
-    allowed: Mapping[Key, int] = field(default_factory=dict)  # how many of a lot somebody says are back
+    allowed: Mapping[LotKey, int] = field(default_factory=dict)  # how many of a lot somebody says are back
 
     def open_lot(
         self, what: str, count: int, path: str, paths: Iterable[str], is_older: bool, answers: list[Entry]
@@ -77,12 +77,12 @@ class Ledger:
         return counts
 
 
-Word = tuple[int, Entry]  # how many of a thing are back, and the entry that says so
+BackSaid = tuple[int, Entry]  # how many of a thing are back, and the entry that says so
 
 
-def allowances(lots: list[Lot], words: Mapping[str, Word]) -> dict[Key, int]:
+def allowances(lots: list[Lot], words: Mapping[str, BackSaid]) -> dict[LotKey, int]:
     """Share out what people say is back: first to what no step closes, then to what only older worksheets opened."""
-    shares: dict[Key, int] = {}
+    shares: dict[LotKey, int] = {}
     for what, (count, entry) in words.items():
         told = [lot for lot in lots if lot.what == what and is_told(lot, entry)]
         for lot in told:

@@ -270,10 +270,10 @@ const judgedBy = (view, digest) => {
 };
 
 // What people say is back of the things that the phone asks about.
-/** @param {View} view @param {Ledger} ledger @returns {Map<string,Word>} */
+/** @param {View} view @param {Lots} ledger @returns {Map<string,BackSaid>} */
 const wordsOf = (view, ledger) => {
   const names = new Set(ledger.lots.filter((lot) => isAsked(ledger, lot)).map(({ what }) => what));
-  const words = [...names].map((name) => /** @type {[string, Word|null]} */ ([name, putBack(view, name)]));
+  const words = [...names].map((name) => /** @type {[string, BackSaid|null]} */ ([name, putBack(view, name)]));
   return new Map(words.filter(([, word]) => word !== null));
 };
 

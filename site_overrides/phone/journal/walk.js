@@ -12,7 +12,7 @@ import { answeredLast, judgeStep, once, pullsOf } from './step.js';
 import { CLOSED, RULE_OF_SECTION } from './tables.js';
 import { entriesOf } from './view.js';
 
-/** @param {Older|null} older @param {Ledger} ledger @param {Map<string,Word>} words @returns {Walk} */
+/** @param {Older|null} older @param {Lots} ledger @param {Map<string,BackSaid>} words @returns {Walk} */
 export const newWalk = (older, ledger = newLedger(), words = new Map()) => ({
   stage: 0,
   hold: null, // the first hold that is not passed

@@ -7,15 +7,15 @@ import { after } from '../entries.js';
 /** @param {Lot} lot */
 export const keyOf = ({ path, what, isOlder }) => JSON.stringify([path, what, isOlder]);
 
-/** @param {Map<string,number>} [allowed] how many of a lot somebody says are back @returns {Ledger} */
+/** @param {Map<string,number>} [allowed] how many of a lot somebody says are back @returns {Lots} */
 export const newLedger = (allowed = new Map()) => ({ lots: [], allowed });
 
-/** @param {Ledger} ledger @param {string} what */
+/** @param {Lots} ledger @param {string} what */
 export const lotsOf = ({ lots }, what) => lots.filter((lot) => lot.what === what);
 
 /**
  * Add a lot: {what, path, paths, isOlder, answers, opened}. Return how many of it somebody says are back.
- * @param {Ledger} ledger
+ * @param {Lots} ledger
  */
 export const openLot = (ledger, lot) => {
   const back = Math.min(lot.opened, ledger.allowed.get(keyOf(lot)) ?? 0);
@@ -26,7 +26,7 @@ export const openLot = (ledger, lot) => {
 
 /**
  * Close so many of a thing, all if null, of the lots for which `counts` is true.
- * @param {Ledger} ledger
+ * @param {Lots} ledger
  * @param {string} what
  * @param {number|null} count
  */
@@ -42,7 +42,7 @@ export const closeLots = (ledger, what, count, counts) => {
 
 /**
  * Note that a step which is not done yet would close so many.
- * @param {Ledger} ledger
+ * @param {Lots} ledger
  * @param {string} what
  * @param {number|null} count
  */
@@ -57,14 +57,14 @@ export const couldClose = (ledger, what, count) => {
 
 /**
  * True if somebody can say what became of a lot: no step closes it all, or only older worksheets opened it.
- * @param {Ledger} ledger
+ * @param {Lots} ledger
  * @param {Lot} lot
  */
 export const isAsked = (ledger, lot) => lot.isOlder || lot.rest > 0 || ledger.allowed.has(keyOf(lot));
 
 /**
  * {thing: how many are open here}, of each thing that was opened.
- * @param {Ledger} ledger
+ * @param {Lots} ledger
  */
 export const openOf = ({ lots }) => {
   const counts = new Map();
@@ -84,7 +84,7 @@ const isTold = ({ answers }, word) => {
 /**
  * Share out what people say is back: first to what no step closes, then to what only older worksheets opened.
  * @param {Lot[]} lots
- * @param {Map<string,Word>} words
+ * @param {Map<string,BackSaid>} words
  */
 export const allowances = (lots, words) => {
   const shares = new Map();
