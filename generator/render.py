@@ -363,7 +363,10 @@ def _preparation_title(sheet: WorksheetJson) -> str:
 def _blanks(sheet: WorksheetJson) -> list[str]:
     """Return what is filled in by hand at the top of the paper."""
     units = {"odometer": f" ({sheet['shop']['odometer']})"}
-    boxes = [box["label"] + units.get(box["name"], "") for box in trade_of(sheet)["start"]]
+    boxes = [
+        box["label"] + units.get(box["name"], "") + (" (may be empty)" if box["optional"] else "")
+        for box in trade_of(sheet)["start"]
+    ]
     return ["Job number", *boxes, "Date", "Who works"]
 
 

@@ -34,7 +34,7 @@ def test_the_count_begins_with_its_numbers_and_no_word_is_said_twice(phone: Phon
         "pin": item("pin", "Pin", 0),
     }
     assert phone.evaluate(THINGS, [items, TRADE]) == [
-        "6 loose · 2 off · 5 due",
+        "6\u00a0loose · 2\u00a0off · 5\u00a0due",
         [
             "6 × Cover bolts (loose)",
             "1 × Accessory belt (off)",

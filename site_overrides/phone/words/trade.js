@@ -41,10 +41,10 @@ export const things = (items) => joined(items.map(thing));
 /** How a thing of this trade can stand, in a row: “loose, off or in”. @param {Trade} trade */
 export const anyOpen = (trade) => joined([...new Set(trade.kinds.filter(({ said }) => !said).map(({ stands }) => stands))], 'or') || 'open';
 
-/** One line for the top of the screen. @param {Trade} trade */
+/** One line for the top of the screen, in which no number is parted from its word. @param {Trade} trade */
 export const openLine = (items, trade) => {
   const sums = standings(trade).map((stands) => [stands, sumOf(items.filter((item) => item.stands === stands))]);
-  const said = sums.filter(([, n]) => n > 0).map(([stands, n]) => `${n} ${stands}`);
+  const said = sums.filter(([, n]) => n > 0).map(([stands, n]) => `${n}\u00a0${stands}`);
   return said.length ? said.join(' · ') : `Nothing ${anyOpen(trade)}`;
 };
 

@@ -641,6 +641,7 @@ export const W = {
   jobDeclined: (reason) => `The shop declined this job: ${reason}`,
   startTitle: 'Start a job',
   jobNumber: 'Job number',
+  mayBeEmpty: (label) => `${label} (may be empty)`,
   who: 'Who is working (initials)',
   role: 'Role',
   startKeep: 'Start the job',

@@ -113,6 +113,7 @@ def test_batteries(phone: Page, shop: Server, tmp_path: Path) -> None:
         expect(phone.locator("body")).to_contain_text(shown)
         has_no_car(words_on(phone))
     assert asked(phone) == ["job", "vehicle", "serial", "who", "role"]
+    assert "Serial number (may be empty)" in words_on(phone) and "Rack and place (may" not in words_on(phone)
     drive.start(sheet, who="FA", job="B-7", vehicle="Rack 3, cellar", serial="S-0007")
     has_no_car(words_on(phone))
     figures = typed(

@@ -534,7 +534,7 @@ def test_what_is_still_loose_off_or_in_is_counted_and_listed_in_words(bay: Bay) 
     drive.close("lock")
     assert drive.open_count() == 7
     line = bay.page.locator("[data-open-items]")
-    assert "6 loose · 1 in" in line.inner_text()
+    assert "6\u00a0loose · 1\u00a0in" in line.inner_text()
     tap(line.locator("summary"))
     listed = [" ".join(item.split()) for item in line.locator("li").all_inner_texts()]
     assert listed[:2] == ["6 Lower cover bolts loose", "1 Crank locking tool in"]

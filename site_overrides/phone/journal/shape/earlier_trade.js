@@ -10,7 +10,7 @@ export const EARLIER_TRADE = table({
   start: [
     table({ name: 'what', label: 'Vehicle, as the shop writes it', optional: false }),
     table({ name: 'odometer', label: 'Odometer', optional: false }),
-    table({ name: 'vin', label: 'VIN (may be empty)', optional: true }),
+    table({ name: 'vin', label: 'VIN', optional: true }),
   ],
   kinds: [
     table({ name: 'bolt', label: 'Bolt or nut', stands: 'loose', said: null, closed_by: 'tighten' }),

@@ -25,7 +25,7 @@ const sayOddVin = (vin) => {
 
 // The boxes of the start, as the trade has them: what the job is done on, perhaps an odometer with its unit, a VIN, others.
 const boxesOf = (trade, filled, unit) => trade.start.flatMap(({ name, label, optional }) => {
-  const box = { name: name === 'what' ? 'vehicle' : name, label, required: !optional };
+  const box = { name: name === 'what' ? 'vehicle' : name, label: optional ? W.mayBeEmpty(label) : label, required: !optional };
   const value = own(filled, box.name) ?? '';
   return name === 'odometer'
     ? [{ ...box, type: 'number', value }, { name: 'unit', label: W.unit, type: 'select', options: UNITS, value: filled.unit ?? unit }]
