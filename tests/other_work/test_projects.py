@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 
 from generator.site.build import check_texts
 from tests.other_work import projects as other_work
+from tests.support import demo
 
 PLACES = {"supply": "Rack and place", "clutch": "Car, as the shop writes it", "brakes": "Car, as the shop writes it"}
 
@@ -78,3 +80,30 @@ def test_a_word_of_the_library_is_no_word_here() -> None:
     assert "UnknownTradeWord" in faults_after(
         "supply", "procedures/change-batteries.yml", "gate: load-back}", "gate: road}"
     )
+
+
+# --- The project that the guide prints --------------------------------------------------------------------------------
+
+GUIDE = demo.ROOT / "docs/guide/other-work.md"
+
+
+def printed() -> dict[str, str]:
+    """Return the files that the guide's page prints, by the path in the first line of each."""
+    blocks = re.findall(r"^```yaml\n# (\S+)\n(.*?)^```$", GUIDE.read_text(), flags=re.DOTALL | re.MULTILINE)
+    return dict(blocks)
+
+
+def test_the_project_that_the_guide_prints_checks_as_it_stands() -> None:
+    listed = re.findall(r"^    ((?:procedures|shop)/\S+)$", GUIDE.read_text(), flags=re.MULTILINE)
+    assert sorted(printed()) == sorted(listed)
+    found = check_texts(printed())
+    assert [f"{fault.place} {fault.said}" for fault in (*found.faults, *found.notes)] == []
+    assert [sheet["worksheet"] for sheet in found.sheets] == ["change-filters--halm-d2"]
+
+
+# A missing shop.yml is told by who reads the folders, with the place where it should be.
+@pytest.mark.parametrize("path", sorted(set(printed()) - {"shop/shop.yml"}))
+def test_it_needs_each_of_the_files_that_the_guide_prints(path: str) -> None:
+    rest = {name: text for name, text in printed().items() if name != path}
+    found = check_texts(rest)
+    assert found.faults or found.notes
