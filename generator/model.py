@@ -322,10 +322,18 @@ class Stage(Noun):
 
 class Include(Noun):
     include: Id
-    as_: Id = Field(alias="as")
+    as_: Id | None = Field(default=None, alias="as")
+    each: dict[Id, Short] | None = None  # once for each: what a use is called -> what the phone calls it
+    shared: list[Name] = []  # with `each`: names inside that all uses have in common
     label: Short | None = None  # tells two uses apart on the phone: left bank, right bank
     known_as: dict[Name, Name] = {}  # a name inside -> its name in this use
     when: When | None = None
+
+    @model_validator(mode="after")
+    def _has_a_name(self) -> Include:
+        if self.as_ is None and self.each is None:
+            raise PydanticCustomError("include", "expects as: or each:")
+        return self
 
 
 # Keys that once had another name, by noun: the old one, the new one. A file with an old key is told its new line.

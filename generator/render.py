@@ -19,7 +19,7 @@ from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, R
 from generator.quantities.quantity import Quantity
 from generator.quantities.sources import is_read_once
 from generator.quantities.wrench import is_overdue, settings
-from generator.richtext import Rich, rich
+from generator.richtext import Rich, rich, which_of
 from generator.sheet_types import (
     CheckJson,
     ClosedJson,
@@ -177,6 +177,7 @@ def _step(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> d
     return {
         **step,
         "number": numbers[step["path"]],
+        "which": which_of(step.get("which")),
         "shown_values": [_shown_value(name, sheet["values"][name]) for name in step["values"]],
         "boxes": _boxes(step["check"], sheet),
         "results": [_shown_result(result, sheet) for result in sheet["results"] if result["name"] in step["shows"]],
@@ -449,8 +450,14 @@ def _uncertain(due: str | None, day: str) -> str:
 
 def _reference_part(part: Stage | Include, procedure: Procedure, link: str) -> dict[str, Any]:
     if isinstance(part, Include):
-        return {"include": part.include, "alias": part.as_, "link": link.format(part.include)}
+        return {"include": part.include, "uses": _uses_said(part), "link": link.format(part.include)}
     return {"include": None, "stage": part, "steps": [_reference_step(step, procedure) for step in part.steps]}
+
+
+def _uses_said(include: Include) -> str:
+    """Return the names of the uses of an include: `left`, or `rear-left (rear left), rear-right (rear right)`."""
+    said = ", ".join(f"{name} ({label})" for name, label in (include.each or {}).items())
+    return f"{include.as_ or 'once for each'}: {said}" if said else include.as_ or ""
 
 
 def _reference_step(step: Step, procedure: Procedure) -> dict[str, Any]:
@@ -534,7 +541,7 @@ _REFERENCE = """\
 {%- endif %}
 {%- for part in parts %}
 {%- if part.include %}
-<p>Here: <a href="{{ part.link }}">{{ part.include }}</a>, as <code>{{ part.alias }}</code>.</p>
+<p>Here: <a href="{{ part.link }}">{{ part.include }}</a>, as <code>{{ part.uses }}</code>.</p>
 {%- else %}
 <h2>{{ one_line(part.stage.stage) }}</h2>
 {%- if part.stage.why %}

@@ -73,3 +73,8 @@ def _split(text: str, rename: Callable[[str], str]) -> Rich:
     """Cut a text at its placeholders. Every second piece is a name."""
     pieces = PLACEHOLDER.split(text)
     return [{"v": rename(piece)} if i % 2 else piece for i, piece in enumerate(pieces) if piece]
+
+
+def which_of(which: object) -> str:
+    """Return what stands before a step's text: `Rear left: ` for `rear left`, and nothing for a step without it."""
+    return f"{which[:1].upper()}{which[1:]}: " if isinstance(which, str) and which else ""

@@ -171,6 +171,7 @@ class StepJson(TypedDict):
     picture: NotRequired[PictureJson | None]
     was: list[str]
     completion: bool
+    which: NotRequired[str]
     duty: str
     wording: str
 

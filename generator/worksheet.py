@@ -265,6 +265,10 @@ class SheetPicture(SheetNoun):
 
 
 class SheetStep(SheetNoun):
+    """`which` is there only for a step of an include with a label: `rear left`."""
+
+    may_lack = frozenset({"which"})
+
     path: Path
     stage: SheetCount
     do: SheetRich = later()
@@ -294,6 +298,7 @@ class SheetStep(SheetNoun):
     picture: SheetPicture | None = later()
     was: list[Path]
     completion: bool
+    which: SheetText = later()
     duty: Digest
     wording: Digest
 

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from generator.check.checked import Loc
-from generator.check.partial import AnyProcedure, PartialProcedure, PartialStage, held
-from generator.model import Include, Stage, Step, ValueNeed
+from generator.check.partial import AnyProcedure, PartialStage, held
+from generator.model import Borrowed, CloseItem, Include, Result, Stage, Step, ValueNeed
 
-Procedures = Mapping[str, PartialProcedure | None]
+Procedures = Mapping[str, AnyProcedure | None]
 """Procedures by id. None stands for one of which nothing can be seen."""
 
 
@@ -88,5 +88,71 @@ def _add_include(
 ) -> None:
     inner = _asked(include.include, procedures, certain, trail)
     out.certain = out.certain and inner.certain
-    for name, needs in inner.needs.items():
-        out.add(include.known_as.get(name, name), needs)
+    for use in uses_of(include, procedures):
+        for name, needs in inner.needs.items():
+            out.add(use.figures.get(name, name), needs)
+
+
+# --- A part that is included once for each corner, cylinder or circuit ------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Use:
+    """One use of an included procedure. `figures` and `things`: what its names are called outside. Figures are values,
+    readings, results, tools and parts; things are items and landmarks, which may have the name of a value."""
+
+    alias: str
+    label: str
+    figures: Mapping[str, str]
+    things: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class OwnNames:
+    """The names that each use of a procedure has of its own, as they are called inside it. Every other value is one
+    figure of the sheet, and tools, parts and consumables are those of the whole job."""
+
+    figures: set[str]  # readings, results, and the values that a result fills
+    things: set[str]  # items and landmarks
+
+    def all(self) -> set[str]:
+        return self.figures | self.things
+
+
+def uses_of(include: Include, procedures: Procedures, trail: tuple[str, ...] = ()) -> list[Use]:
+    """Return the uses that one include stands for: one, or one for each name under `each`, which calls its own things
+    after it: the reading `fell` of `rear-left` is `fell_rear_left`."""
+    if not include.each:
+        return [Use(include.as_ or "", include.label or "", include.known_as, include.known_as)]
+    own, shared = own_names(include.include, procedures, trail), set(include.shared)
+    uses = []
+    for name, label in include.each.items():
+        suffix = name.replace("-", "_")
+        figures = {inner: f"{inner}_{suffix}" for inner in own.figures - shared}
+        things = {inner: f"{inner}_{suffix}" for inner in own.things - shared}
+        alias = f"{include.as_}-{name}" if include.as_ else name
+        uses.append(Use(alias, label, {**include.known_as, **figures}, {**include.known_as, **things}))
+    return uses
+
+
+def own_names(id: str, procedures: Procedures, trail: tuple[str, ...] = ()) -> OwnNames:
+    procedure = procedures.get(id)
+    if procedure is None or id in trail:
+        return OwnNames(set(), set())
+    results = {name: one for name, one in (procedure.results or {}).items() if not isinstance(one, Borrowed)}
+    filled = {one.fills for one in results.values() if isinstance(one, Result) and one.fills}
+    own = OwnNames({*(procedure.readings or {}), *results, *filled}, set(_things(procedure)))
+    for _, include in includes_of(procedure):
+        inner = own_names(include.include, procedures, (*trail, id))
+        for use in uses_of(include, procedures, (*trail, id)):
+            own.figures.update(use.figures.get(name, name) for name in inner.figures)
+            own.things.update(use.things.get(name, name) for name in inner.things)
+    return own
+
+
+def _things(procedure: AnyProcedure) -> Iterator[str]:
+    for _, step in steps_of(procedure):
+        yield from (item.what for item in step.opens)
+        yield from (closing.what if isinstance(closing, CloseItem) else closing for closing in step.closes)
+        if step.landmark:
+            yield step.landmark.replace("-", "_")

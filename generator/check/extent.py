@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from generator.check.asked import Procedures, includes_of, steps_of
 from generator.check.checked import FileNodes
-from generator.check.partial import PartialProcedure
+from generator.check.partial import AnyProcedure
 from generator.faults import job as faults
 from generator.model import Include
 
@@ -46,14 +46,14 @@ def fault_of(id: str, extent: Extent, source: FileNodes) -> faults.IncludesTooMu
     return faults.IncludesTooMuch(place, id, extent.what, STEPS_LIMIT if extent.what == "steps" else DEEPEST)
 
 
-def _extent(id: str, procedure: PartialProcedure, procedures: Procedures) -> Extent | None:
+def _extent(id: str, procedure: AnyProcedure, procedures: Procedures) -> Extent | None:
     left = STEPS_LIMIT - sum(1 for _ in steps_of(procedure))
     for loc, include in includes_of(procedure):
         left -= 1
         counted = _count(include, procedures, (id,), left)
         if counted is None:
             return Extent("deep", int(loc[1]))
-        left -= counted
+        left -= counted * times(include)
         if left < 0:
             return Extent("steps", int(loc[1]))
     alone = procedure.stands_alone is True  # a part of a job is counted where it is included
@@ -75,5 +75,9 @@ def _count(include: Include, procedures: Procedures, trail: tuple[str, ...], lef
         below = _count(part, procedures, (*trail, include.include), left - count - 1)
         if below is None:
             return None
-        count += 1 + below
+        count += 1 + below * times(part)
     return count
+
+
+def times(include: Include) -> int:
+    return len(include.each or {}) or 1

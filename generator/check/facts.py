@@ -102,7 +102,7 @@ def never_true(source: Checked[Procedure], procedures: Procedures) -> Iterator[F
             fit = choices(made_for)
             if fact in asked and fit and not set(choices(asked[fact])) & set(fit):
                 place = source.place(*loc, "when", "engine", fact)
-                thing = f'include "{include.as_}"'
+                thing = f'include "{include.as_ or include.include}"'
                 yield factfaults.NeverTrue(place, thing, fact, choices(asked[fact]), include.include, fit)
 
 
@@ -114,7 +114,7 @@ def choices(wanted: Wanted) -> tuple[str, ...]:
 def _conditions(procedure: AnyProcedure) -> Iterator[tuple[str, When, Loc]]:
     for loc, include in includes_of(procedure):
         if include.when:
-            yield f'include "{include.as_}"', include.when, (*loc, "when")
+            yield f'include "{include.as_ or include.include}"', include.when, (*loc, "when")
     for loc, step in steps_of(procedure):
         if step.when:
             yield f'step "{step.id}"', step.when, (*loc, "when")

@@ -638,6 +638,7 @@ _ERRORS: dict[str, Maker] = {
     ),
     "count": lambda node, spot, _, allowed: faults.NotACount(node.place, spot.thing, node.text),
     "condition": lambda node, spot, _, allowed: faults.ConditionSaysNothing(node.place, spot.thing),
+    "include": lambda node, spot, _, allowed: faults.NamelessInclude(node.place, spot.thing),
     "sign": lambda node, spot, _, allowed: faults.SignsNothing(node.place, spot.thing),
 }
 

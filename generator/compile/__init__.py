@@ -201,6 +201,6 @@ def _ever(composed: Composed) -> tuple[set[str], set[str]]:
     """Return the items that some step opens, and those that some step closes, whatever the engine."""
     opened, closed = set(composed.procedure.noun.takes_over), set()
     for placed in composed.steps:
-        opened |= {placed.scope.name(item.what) for item in placed.step.opens}
-        closed |= {placed.scope.name(closing_name(closing)) for closing in placed.step.closes}
+        opened |= {placed.scope.thing(item.what) for item in placed.step.opens}
+        closed |= {placed.scope.thing(closing_name(closing)) for closing in placed.step.closes}
     return opened, closed

@@ -67,7 +67,7 @@ def _lent(scope: ProcedureUse, library: Library) -> list[ProcedureUse]:
     """Return the procedures that one borrows results from, under the names it has for them."""
     borrowed = library.results[scope.procedure.noun.procedure].borrowed
     procedures = [library.procedures[name] for name in dict.fromkeys(borrowed.values())]
-    return [ProcedureUse(scope.prefix, procedure, scope.names, scope.labels) for procedure in procedures]
+    return [ProcedureUse(scope.prefix, procedure, scope.uses) for procedure in procedures]
 
 
 def _results(scope: ProcedureUse, library: Library) -> Iterable[JobResult]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from generator.check import Checked, Library
+from generator.check.asked import Use, uses_of
 from generator.check.checked import Loc
 from generator.check.trade_words import DeclaredTrade
 from generator.faults import Fault
@@ -23,35 +24,52 @@ class ProcedureUse:
 
     prefix: str
     procedure: Checked[Procedure]
-    names: tuple[Mapping[str, str], ...] = ()  # one map of inner to outer names for each include, the innermost first
-    labels: tuple[str, ...] = ()  # what tells this use from another, in the same order
+    uses: tuple[Use, ...] = ()  # what each include calls it, the innermost first
+    repeated: bool = False  # true below an include that is there once for each
 
     def name(self, inner: str) -> str:
-        """Return what a value, item, tool or part of this procedure is called in the composed job."""
-        for mapping in self.names:
-            inner = mapping.get(inner, inner)
+        """Return what a value, reading, result, tool or part of this procedure is called in the composed job."""
+        for use in self.uses:
+            inner = use.figures.get(inner, inner)
+        return inner
+
+    def thing(self, inner: str) -> str:
+        """Return what an item or a landmark of this procedure is called in the composed job."""
+        for use in self.uses:
+            inner = use.things.get(inner, inner)
         return inner
 
     def label(self, inner: str, label: str) -> str:
         """Return a label with the labels of the includes that renamed the thing: `Retaining pin, left bank`."""
-        for mapping, said in zip(self.names, self.labels, strict=True):
-            if inner in mapping and said:
-                label = f"{label}, {said}"
-            inner = mapping.get(inner, inner)
-        return label
+        return _labelled(inner, label, [(use.figures, use.label) for use in self.uses])
+
+    def label_of_thing(self, inner: str, label: str) -> str:
+        return _labelled(inner, label, [(use.things, use.label) for use in self.uses])
 
     def title(self, stage: str) -> str:
-        return ", ".join([stage, *filter(None, self.labels)])
+        return ", ".join([stage, *([self.which] if self.which else [])])
 
     def landmark(self, inner: str) -> str:
-        return self.name(inner.replace("-", "_")).replace("_", "-")
+        return self.thing(inner.replace("-", "_")).replace("_", "-")
 
     def place(self, *loc: str | int) -> Place:
         return self.procedure.place(*loc)
 
-    def inside(self, include: Include, procedure: Checked[Procedure]) -> ProcedureUse:
-        names, labels = (include.known_as, *self.names), (include.label or "", *self.labels)
-        return ProcedureUse(f"{self.prefix}{include.as_}/", procedure, names, labels)
+    @property
+    def which(self) -> str:
+        """Return what tells the steps of this use from those of another, "" if there is nothing to tell."""
+        return ", ".join(use.label for use in self.uses if use.label)
+
+    def inside(self, use: Use, procedure: Checked[Procedure], repeated: bool = False) -> ProcedureUse:
+        return ProcedureUse(f"{self.prefix}{use.alias}/", procedure, (use, *self.uses), repeated or self.repeated)
+
+
+def _labelled(inner: str, label: str, named: list[tuple[Mapping[str, str], str]]) -> str:
+    for mapping, said in named:
+        if inner in mapping and said:
+            label = f"{label}, {said}"
+        inner = mapping.get(inner, inner)
+    return label
 
 
 @dataclass(frozen=True)
@@ -157,6 +175,10 @@ def compose(library: Library, procedure: Checked[Procedure], engine: Checked[Eng
     return composed
 
 
+def nouns_of(library: Library) -> dict[str, Procedure]:
+    return {name: checked.noun for name, checked in library.procedures.items()}
+
+
 def choices(wanted: str | list[str]) -> list[str]:
     """Return the words a condition names: one word or several."""
     return [wanted] if isinstance(wanted, str) else wanted
@@ -205,10 +227,11 @@ class _Unfolding:
         self._unsaid(unsaid)
         if here and not unsaid and not fits(inner.noun, self.facts):
             self.out.faults.append(self._misfit(include, scope, loc, inner.noun))
-        inner_scope = scope.inside(include, inner)
         own = (*asked, *_asked(include.when, scope, (*loc, "when")))
-        self.procedure(inner_scope, here, own, (*trail, include.include))
-        self.out.includes.append(Included(include, scope, inner_scope, loc))
+        for use in uses_of(include, nouns_of(self.library)):
+            inner_scope = scope.inside(use, inner, repeated=bool(include.each))
+            self.procedure(inner_scope, here, own, (*trail, include.include))
+            self.out.includes.append(Included(include, scope, inner_scope, loc))
 
     def _misfit(self, include: Include, scope: ProcedureUse, loc: Loc, inner: Procedure) -> Fault:
         name = misfits(inner, self.facts)[0]

@@ -46,7 +46,7 @@ def _counted_by(placed: Placed, ledger: Ledger) -> Iterator[tuple[str, str]]:
 def _closed(placed: Placed) -> Iterator[tuple[str, bool]]:
     """Yield what a step closes, as named in the job, and whether it closes all of it."""
     for closing in placed.step.closes:
-        yield placed.scope.name(closing_name(closing)), not (isinstance(closing, CloseItem) and closing.count)
+        yield placed.scope.thing(closing_name(closing)), not (isinstance(closing, CloseItem) and closing.count)
 
 
 def _is_counted(what: str, ledger: Ledger) -> bool:

@@ -88,10 +88,10 @@ def _events(at: int, placed: Placed, refs: References, values: JobValues, ledger
     when = refs.of[placed.path].when
     for index, closing in enumerate(placed.step.closes):
         named = closing if isinstance(closing, CloseItem) else CloseItem(what=closing)
-        what = placed.scope.name(named.what)
+        what = placed.scope.thing(named.what)
         yield Event(at, what, False, named.count, when, placed.place("closes", index), placed.path)
     for index, item in enumerate(placed.step.opens):
-        what, place = placed.scope.name(item.what), placed.place("opens", index)
+        what, place = placed.scope.thing(item.what), placed.place("opens", index)
         _declare(what, item, placed, values, ledger, place)
         yield Event(at, what, True, count_of(item, placed, values), when, place, placed.path)
 
@@ -101,7 +101,7 @@ def _declare(what: str, item: OpenItem, placed: Placed, values: JobValues, ledge
     count = count_of(item, placed, values)
     if ledger.counts.setdefault(what, count) != count:
         ledger.faults.append(faults.ItemCountClash(place, what, count, ledger.counts[what]))
-    ledger.labels.setdefault(what, placed.scope.label(item.what, item.label or item.what.replace("_", " ")))
+    ledger.labels.setdefault(what, placed.scope.label_of_thing(item.what, item.label or item.what.replace("_", " ")))
     if first.kind != item.kind or first.list != item.list:
         was = " in list ".join(filter(None, (first.kind, first.list)))
         now = " in list ".join(filter(None, (item.kind, item.list)))
@@ -172,7 +172,7 @@ def _not_open(event: Event, ledger: Ledger, composed: Composed) -> Fault:
     """Return the fault of a closing with nothing to close. It is the fault of the include if the procedure says that
     it takes the thing over."""
     for included in reversed(composed.includes):  # the outermost first, because its author put the two together
-        over = {included.inner.name(inner): inner for inner in included.inner.procedure.noun.takes_over}
+        over = {included.inner.thing(inner): inner for inner in included.inner.procedure.noun.takes_over}
         if event.path.startswith(included.inner.prefix) and event.what in over:
             place = included.outer.place(*included.loc, "include")
             return faults.NothingToTakeOver(place, included.include.include, over[event.what], event.what)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from generator.check import Library
-from generator.compile.compose import Composed, FoundCondition, Placed, ProcedureUse
+from generator.check.asked import uses_of
+from generator.compile.compose import Composed, FoundCondition, Placed, ProcedureUse, nouns_of
 from generator.faults import Fault, nearest
 from generator.faults import job as faults
 from generator.model import Inspect, Sign, Stage
@@ -48,7 +49,8 @@ def landmarks_of(library: Library) -> frozenset[str]:
             if isinstance(part, Stage):
                 found |= {step.landmark for step in part.steps if step.landmark}
             else:
-                found |= {outer.replace("_", "-") for outer in part.known_as.values()}
+                uses = uses_of(part, nouns_of(library))
+                found |= {outer.replace("_", "-") for use in uses for outer in use.things.values()}
     return frozenset(found)
 
 

@@ -64,7 +64,7 @@ def bolts_are_tightened(job: ResolvedJob) -> Iterator[Fault]:
     for placed in job.steps:
         bolts = []
         for index, closing in enumerate(placed.step.closes):
-            what = placed.scope.name(closing_name(closing))
+            what = placed.scope.thing(closing_name(closing))
             item = job.ledger.items.get(what)
             if item is not None and job.composed.trade.closed_by(item.kind, "tighten"):
                 bolts.append((index, what))

@@ -278,19 +278,31 @@ def _needs(job: ResolvedJob, values: dict[str, ValueJson]) -> NeedsJson:
         for inner, part in said.parts.items():
             name = scope.name(inner)
             full = part if isinstance(part, Part) else Part(label=part)
+            before = needs["parts"].get(name) if scope.repeated else None
             needs["parts"][name] = {
                 "label": scope.label(inner, full.label),
                 "number": numbers.get(name),
-                "count": full.count,
+                "count": full.count + (before["count"] if before else 0),
                 "one_time": full.one_time,
             }
         needs["tools"] |= {scope.name(inner): {"label": label} for inner, label in said.tools.items()}
         needs["consumables"] |= {scope.name(inner): {"label": label} for inner, label in said.consumables.items()}
     for name, value in values.items():
         if value["kind"] == "torque" and value["reuse"] == "no":
-            needs["one_time"][name] = {"label": value["label"], "count": value["count"] or 1}
+            needs["one_time"][name] = {"label": value["label"], "count": (value["count"] or 1) * _times(name, job)}
     needs["values"] = [name for name, value in values.items() if value["text"] is None]
     return needs
+
+
+def _times(value: str, job: ResolvedJob) -> int:
+    """Return how often bolts of this value are tightened: once for each use of a part that is there for each."""
+    uses = {
+        placed.scope.prefix
+        for placed in job.steps
+        if placed.scope.repeated and isinstance(placed.step.check, Tighten)
+        if placed.scope.name(placed.step.check.tighten) == value
+    }
+    return max(1, len(uses))
 
 
 def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJson]) -> StepJson:
@@ -307,8 +319,8 @@ def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJ
         "words": dict(step.words),
         "cautions": [_caution(caution) for caution in worst_first(step.cautions)],
         "check": _check(placed, job, values),
-        "opens": [{"what": scope.name(i.what), "count": job.ledger.counts[scope.name(i.what)]} for i in step.opens],
-        "closes": [_closing(closing, scope.name) for closing in step.closes],
+        "opens": [{"what": scope.thing(i.what), "count": job.ledger.counts[scope.thing(i.what)]} for i in step.opens],
+        "closes": [_closing(closing, scope.thing) for closing in step.closes],
         "hold": holds_back(placed),
         "gate": None
         if rule is None
@@ -333,6 +345,8 @@ def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJ
         "duty": "",
         "wording": "",
     }
+    if scope.which:
+        out["which"] = scope.which
     out["duty"] = digest_of(_duty(out, values, job))
     out["wording"] = digest_of(_wording(out))
     return out
@@ -444,7 +458,7 @@ def _tighten(placed: Placed, value_name: str, job: ResolvedJob, values: dict[str
 
 def _bolt_closed_by(placed: Placed, job: ResolvedJob) -> str | None:
     for closing in placed.step.closes:
-        what = placed.scope.name(closing_name(closing))
+        what = placed.scope.thing(closing_name(closing))
         item = job.ledger.items.get(what)
         if item is not None and job.composed.trade.closed_by(item.kind, "tighten"):
             return what

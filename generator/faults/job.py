@@ -65,6 +65,79 @@ class AliasTwice(Fault):
 
 
 @dataclass(frozen=True)
+class EachWithout(Fault):
+    """`shared` says what the uses of `each` have in common."""
+
+    name: str
+
+    said = 'the include of "{name}" says what is shared, but it is there only once.'
+    write = "Delete  shared:  or write  each:  with a name and a label for each."
+
+
+@dataclass(frozen=True)
+class EachOfFew(Fault):
+    """One use is an ordinary include, and none would leave the work out."""
+
+    name: str
+    count: int
+
+    @property
+    def said(self) -> str:
+        return f'"each" of the include of "{self.name}" names {"only one use" if self.count else "nothing"}.'
+
+    write = 'Write, for example:  each: {{left: "left side", right: "right side"}}  For one use write  as:  and  label:'
+
+
+@dataclass(frozen=True)
+class EachLabelTwice(Fault):
+    """Two uses with one label look the same on the phone, and the wrong corner is ticked."""
+
+    label: str
+    first: str
+    second: str
+
+    said = 'the uses "{first}" and "{second}" have the same label {label:quoted}.'
+    write = "Give each its own label."
+
+
+@dataclass(frozen=True)
+class EachHasLabels(Fault):
+    """Each use under `each` has its own label."""
+
+    name: str
+
+    said = 'the include of "{name}" has a label beside those of "each".'
+    write = "Delete  label:  The labels under  each:  are shown with every step."
+
+
+@dataclass(frozen=True)
+class EachRenames(Fault):
+    """A reading, a result, an item or a landmark with one name in all uses would be one thing, opened twice."""
+
+    name: str
+    use: str
+
+    said = '"{name}" is named after each use by itself, so it cannot be renamed for all of them.'
+
+    @property
+    def write(self) -> str:
+        after = f"{self.name}_{self.use.replace('-', '_')}"
+        return f"Delete it here. Outside it is called {after} and so on. Or write  shared: [{self.name}]"
+
+
+@dataclass(frozen=True)
+class UnknownShared(UndeclaredName):
+    """Only readings, results, items, landmarks and values that a result fills belong to one use. All else is shared."""
+
+    name: str
+    of: str
+    known: tuple[str, ...]
+
+    said = '"{name}" is written under shared, but each use of "{of}" has no such name of its own.'
+    otherwise = "delete it: values, tools and parts are shared anyway"
+
+
+@dataclass(frozen=True)
 class DoesNotFit(Fault):
     """A procedure is included for an engine it is not made for."""
 

@@ -543,6 +543,16 @@ class TwoCheckOffs(Fault):
 
 
 @dataclass(frozen=True)
+class NamelessInclude(Fault):
+    """The steps of an include are told from those of others by the name of this use."""
+
+    thing: str
+
+    said = "{thing} has no name for this use of the procedure."
+    write = 'Write  as: left  or, to do it once for each,  each: {{left: "left side", right: "right side"}}'
+
+
+@dataclass(frozen=True)
 class SignsNothing(Fault):
     """A signature is a second look at steps, or a permit for what follows. Of neither, it would say nothing."""
 

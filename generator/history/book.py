@@ -12,6 +12,7 @@ from generator.journal.fold import State
 from generator.journal.record import Record
 from generator.quantities.people import person
 from generator.quantities.units import legible
+from generator.richtext import which_of
 from generator.tables import trade_of
 
 
@@ -73,7 +74,7 @@ class Book:
             took_off = extra["kind"] == "took-off"
             return f"{'Taken off besides' if took_off else 'Extra work'}: {quoted(extra['value'].get('label'))}"
         step = self.steps.get(path) or next((older[path] for older in self._older.values() if path in older), None)
-        said = self._rich(step.get("do"), 0) if step else ""
+        said = which_of(step.get("which")) + self._rich(step.get("do"), 0) if step else ""
         return " ".join(text_of(units_said(said)).split()) or text_of(path)
 
     def _rich(self, tree: Any, depth: int) -> str:

@@ -190,6 +190,13 @@ def test_every_check_off_has_its_own_boxes_on_paper(site: render.Site, path: str
     assert len(made.select(".boxes .box")) == len(labels)
 
 
+def test_a_step_at_one_of_several_corners_says_which_on_paper(site: render.Site) -> None:
+    sheet = sample_sheet()
+    next(one for one in sheet["steps"] if one["path"] == "windows")["which"] = "rear <left>"
+    said = [text_of(found) for found in soup(render.worksheet_page(sheet, "d", site)).select(".do")]
+    assert [text for text in said if "ear <left>" in text] == ["Rear <left>: Open the driver's window and the boot."]
+
+
 def test_a_permit_says_on_paper_what_is_vouched_for_and_by_whom(site: render.Site) -> None:
     sheet = sample_sheet()
     signed = next(one for one in sheet["steps"] if one["path"] == "second-look")

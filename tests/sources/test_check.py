@@ -65,7 +65,7 @@ def step(more: str) -> dict[str, str]:
 def test_a_shop_that_says_everything_once_has_no_fault() -> None:
     library, found = check_all(SHOP)
     assert found == []
-    assert sorted(library.procedures) == ["cover", "fit-pump"]
+    assert sorted(library.procedures) == ["cover", "fit-pump", "wipe"]
     assert list(library.engines) == ["inline-four"] and list(library.jobs) == ["2041"]
     assert library.shop is not None and library.shop.noun.shop == "quay"
     assert library.failure_modes is not None

@@ -167,6 +167,7 @@ stages:
         check: {sign: another, of: [pump-on], permit: Dead and locked, self_check_after: 15 min}
         completion: yes
   - {include: cover, as: left, known_as: {cover: cover_left}, label: left bank, when: {engine: {bank: left}}}
+  - {include: wipe, each: {front: front bank, rear: rear bank}, shared: [cloth]}
 """,
     "procedures/cover.yml": """\
 procedure: cover
@@ -177,6 +178,16 @@ stages:
   - stage: Cover
     steps:
       - {id: cover-on, do: "Fit the cover, {lost}.", check: tick}
+""",
+    "procedures/wipe.yml": """\
+procedure: wipe
+title: Wipe the bank
+revision: 1
+stages:
+  - stage: Wipe
+    steps:
+      - {id: cloth-on, do: Lay the cloth on., check: tick, opens: [{what: cloth, kind: rag}]}
+      - {id: cloth-off, do: Take it off., check: tick, closes: [cloth]}
 """,
     "procedures/tables/air.yml": """\
 table: air

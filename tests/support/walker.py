@@ -19,9 +19,11 @@ SOURCE = {"document": "Shop's copy of the maker's book", "where": "page 12"}
 class Walker:
     """One job on one phone. `state` is what the screen shows after each tap."""
 
-    def __init__(self, sheet: dict[str, Any], rng: Random | None = None) -> None:
+    def __init__(
+        self, sheet: dict[str, Any], rng: Random | None = None, figures: dict[str, good_day.Figure] | None = None
+    ) -> None:
         self.sheet, self.rng = sheet, rng or Random(1)
-        self.figures = good_day.figures(sheet)
+        self.figures = good_day.figures(sheet) if figures is None else figures
         self.steps = {step["path"]: step for step in sheet["steps"]}
         self.sheets = {digest_of(sheet): sheet}
         self.phone = Phone(self.rng, "phone-1", sheet)

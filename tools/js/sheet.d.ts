@@ -138,6 +138,7 @@ interface Step {
   picture?: Picture | null,
   was: string[],
   completion: boolean,
+  which?: string,
   duty: string,
   wording: string,
 }

@@ -6,6 +6,7 @@ Each test works on a worksheet with only the steps it is about, cut out of the s
 from __future__ import annotations
 
 import copy
+import re
 from pathlib import Path
 from typing import Any
 
@@ -493,8 +494,19 @@ def test_work_waits_for_a_permit_that_whoever_has_the_job_cannot_give(bay: Bay) 
     drive.look("second-look")
     gave = "RT gave this permit, and has the job or works under it. Somebody else must give it."
     assert drive.reasons("second-look") == [gave] and drive.kept("second-look") == []
-    bay.page.set_viewport_size({"width": 360, "height": 740})
-    bay.page.screenshot(path="/tmp/lang/permit-void.png")
+
+
+def test_a_step_at_one_of_several_corners_says_which_wherever_it_is_named(bay: Bay) -> None:
+    sheet = cut("first-stop", "windows")
+    for made, which in zip(sheet["steps"], ("rear left", "<b>rear right</b>"), strict=False):
+        made["which"] = which
+    drive = bay.begin(sheet)
+    drive.look("windows")
+    text = drive.step("windows").locator(".do")
+    expect(text).to_have_text(re.compile(r"^<b>rear right</b>: "))
+    [reason] = drive.reasons("windows")
+    assert reason.startswith("First stop and check at step 1: Rear left: Look for orange cables")
+    expect(drive.step("first-stop").locator("summary").first).to_contain_text("Rear left: Look")
 
 
 def test_a_photo_says_where_it_is_kept(bay: Bay) -> None:

@@ -13,6 +13,7 @@ WORKSHEET = "fit-pump--inline-four"
 
 _INCLUDE = (
     "  - {include: cover, as: left, known_as: {cover: cover_left}, label: left bank, when: {engine: {bank: left}}}\n"
+    "  - {include: wipe, each: {front: front bank, rear: rear bank}, shared: [cloth]}\n"
 )
 _FIRST = """\
   - stage: Before

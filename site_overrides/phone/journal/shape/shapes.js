@@ -523,6 +523,7 @@ export const SHEET = {
         picture: { anyOf: [{ '$ref': '#/$defs/SheetPicture' }, { type: 'null' }] },
         was: { items: { pattern: '^[a-z][a-z0-9-]*(?:/[a-z][a-z0-9-]*)*$', type: 'string' }, type: 'array' },
         completion: { type: 'boolean' },
+        which: { type: 'string' },
         duty: { pattern: '^[0-9a-f]{64}$', type: 'string' },
         wording: { pattern: '^[0-9a-f]{64}$', type: 'string' },
       },

@@ -9,6 +9,12 @@ export const plainText = (tree, shown) => (tree ?? []).map((node) => {
   return node.v ? shown(node.v) : plainText(node.c, shown);
 }).join('');
 
+/** What tells a step from the same one at another corner, before its text: `Rear left: `, or nothing. */
+export const whichOf = (step) => (step?.which ? `${step.which[0].toUpperCase()}${step.which.slice(1)}: ` : '');
+
+/** What a step tells to do, in one line. */
+export const doText = (step, shown) => `${whichOf(step)}${plainText(step?.do, shown)}`;
+
 /** An extra step as it is drawn. It has no entry in the worksheet: it is made from what was said when it was added. */
 export const drawnExtra = (path, { kind, value }) => ({
   ...extraStep(path, kind === 'took-off'),

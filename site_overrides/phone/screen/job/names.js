@@ -4,7 +4,7 @@ import { own } from '../../base/own.js';
 import { tradeOf } from '../../journal/trade.js';
 import { stepName } from '../../words/words.js';
 import { figuresOf } from '../common/figures.js';
-import { drawnExtra, plainText } from '../common/step_text.js';
+import { doText, drawnExtra } from '../common/step_text.js';
 
 /** namesOf({state, sheet}) -> {stepOf, number, text, name, textIn, label, figures, trade, shown, told, stageOf, homes}; all but label and trade take a step's path. */
 export const namesOf = ({ state, sheet }) => {
@@ -20,10 +20,10 @@ export const namesOf = ({ state, sheet }) => {
   const shownIn = (of) => (name) => (of === sheet ? figures.text(name) ?? `[${label(name)}]` : elsewhere(of, name));
   const textIn = (of, path) => {
     const step = of.steps.find((one) => one.path === path);
-    return step ? plainText(step.do, shownIn(of)) : path;
+    return step ? doText(step, shownIn(of)) : path;
   };
   const told = (name) => (state.results?.[name]?.bad ? `[${label(name)}]` : shownIn(sheet)(name));
-  const text = (path) => plainText(stepOf(path)?.do, told);
+  const text = (path) => doText(stepOf(path), told);
   return {
     stepOf, number, text, textIn, label, figures,
     /** The words of the trade of the worksheet at work. */

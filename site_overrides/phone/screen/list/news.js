@@ -4,13 +4,13 @@ import { N } from '../../words/news.js';
 import { W } from '../../words/words.js';
 import { fold, keyed, make, say, sayOrHide, show } from '../common/nodes.js';
 import { pressButton } from '../common/press.js';
-import { plainText } from '../common/step_text.js';
+import { doText } from '../common/step_text.js';
 import { changeLines, changesBetween, toldOf } from '../job/adopt.js';
 
 const textIn = (sheet, path) => {
   const step = sheet.steps.find((one) => one.path === path);
   const shown = (name) => sheet.values[name]?.text ?? `[${sheet.values[name]?.label ?? sheet.readings[name]?.label ?? name}]`;
-  return step ? plainText(step.do, shown) : path;
+  return step ? doText(step, shown) : path;
 };
 
 const valuesBetween = (before, after) => Object.entries(after.values)

@@ -5,7 +5,7 @@ import { gateTitle } from '../../words/trade.js';
 import { W } from '../../words/words.js';
 import { flag, fold, make } from '../common/nodes.js';
 import { richNodes } from '../common/rich.js';
-import { plainText } from '../common/step_text.js';
+import { doText, plainText, whichOf } from '../common/step_text.js';
 import { caughtBefore, caution, worstFirst } from './cautions.js';
 
 const LONG = 130; // characters; longer text is set smaller
@@ -38,8 +38,8 @@ export const sheetText = ({ sheet, step, stage, isFirst, pictures }) => {
     const now = plainText([...step.do, ...step.why ?? []], shown);
     if (now === drawn) return;
     drawn = now;
-    flag(text, 'long', plainText(step.do, shown).length > LONG);
-    text.replaceChildren(...richNodes(step.do, shown));
+    flag(text, 'long', doText(step, shown).length > LONG);
+    text.replaceChildren(whichOf(step), ...richNodes(step.do, shown));
     why?.replaceChildren(`${W.why}: `, ...richNodes(step.why, shown));
   };
   return { nodes, update };
