@@ -11,7 +11,7 @@ from generator.compile.items import Ledger, Opening
 from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
-from generator.model import Gate, Include, Sign
+from generator.model import Gate, Sign
 from generator.place import Place
 
 
@@ -122,9 +122,9 @@ def _place_of(composed: Composed, refs: References, at: int) -> Place:
     if at < 0:
         return composed.procedure.place("procedure")
     alias, _, inside = refs.steps[at].path.partition("/")
-    for index, stage in enumerate(composed.procedure.noun.stages):
-        if inside and isinstance(stage, Include) and stage.as_ == alias:
-            return composed.procedure.place("stages", index, "include")
+    for included in composed.includes:
+        if inside and included.inner.prefix == f"{alias}/":
+            return included.outer.place(*included.loc, "include")
     return refs.steps[at].place("id")
 
 
