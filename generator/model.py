@@ -281,6 +281,16 @@ class Gate(Noun):
     lists: list[TradeWord] = []
 
 
+def gates_of(gate: str | Gate | list[str | Gate] | None) -> list[tuple[tuple[int, ...], Gate]]:
+    """Return the gates of a step, each with its place in the list where there is one. All must be passable."""
+    if gate is None:
+        return []
+    many: list[tuple[tuple[int, ...], str | Gate]] = (
+        [((at,), one) for at, one in enumerate(gate)] if isinstance(gate, list) else [((), gate)]
+    )
+    return [(at, Gate.model_validate({"for": one}) if isinstance(one, str) else one) for at, one in many]
+
+
 class Picture(Noun):
     file: str
     alt: Short
@@ -296,7 +306,7 @@ class Step(Noun):
     opens: list[OpenItem] = []
     closes: list[Name | CloseItem] = []
     hold: YesNo = False
-    gate: TradeWord | Gate | None = None
+    gate: TradeWord | Gate | list[TradeWord | Gate] | None = None
     shows: list[Name] = []  # results
     when: When | None = None
     after: list[str] = []

@@ -23,6 +23,7 @@ from generator.richtext import Rich, rich, which_of
 from generator.sheet_types import (
     CheckJson,
     ClosedJson,
+    GateJson,
     OneTimeJson,
     OpenedJson,
     PartJson,
@@ -305,14 +306,17 @@ def _conditions(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]
 def _barriers(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> list[str]:
     lines = []
     if step["gate"]:
-        lines.append(
-            f"Stop and check. {_gate_title(step['gate']['for'], sheet)}: nothing of its kinds may still be open."
-        )
+        lines.append(f"Stop and check. {_gate_titles(step['gate'], sheet)}: nothing of its kinds may still be open.")
     elif step["hold"]:
         lines.append("Stop and check. Nothing after this step until it is done.")
     if step["after"]:
         lines.append("Not before " + ", ".join(f"step {numbers[path]}" for path in step["after"]) + ".")
     return lines
+
+
+def _gate_titles(gate: GateJson, sheet: WorksheetJson) -> str:
+    first, *others = (_gate_title(name, sheet) for name in (gate["for"], *gate.get("also", ())))
+    return " · ".join([first, *(title[:1].lower() + title[1:] for title in others)])
 
 
 def _gate_title(name: str, sheet: WorksheetJson) -> str:

@@ -119,6 +119,7 @@ GateJson = TypedDict(
         "kinds": "list[str]",
         "lists": "list[str]",
         "ready": "bool",
+        "also": "NotRequired[list[str]]",
     },
 )
 

@@ -240,10 +240,15 @@ class SheetClosed(SheetNoun):
 
 
 class SheetGate(SheetNoun):
+    """`also` is there only for a step with several gates: the names of the others. It waits for what all wait for."""
+
+    may_lack = frozenset({"also"})
+
     for_: SheetText = later("for")
     kinds: list[SheetText]
     lists: list[SheetText]
     ready: bool
+    also: list[SheetText] = later()
 
 
 class SheetAsk(SheetNoun):

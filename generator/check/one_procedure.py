@@ -14,6 +14,7 @@ from generator.check.result_formulas import GIVENS
 from generator.faults import Fault, excerpt
 from generator.faults import procedure as faults
 from generator.faults import result as resultfaults
+from generator.faults import shape as shapefaults
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
 from generator.model import Borrowed, Inspect, Result, Stage, Wait
 from generator.place import Place
@@ -197,6 +198,13 @@ def failing_outcomes_are_offered(look: ProcedureUnderCheck) -> Iterator[Fault]:
                 yield faults.EveryOutcomeFails(key, thing)
 
 
+def lists_of_gates_name_one(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    """A step whose list of gates is empty would hold nothing back."""
+    for loc, step in steps_of(look.seen):
+        if step.gate == []:
+            yield shapefaults.EmptyList(look.source.key_place(*loc, "gate"), f'step "{step.id}"', "gate")
+
+
 def one_completion(look: ProcedureUnderCheck) -> Iterator[Fault]:
     ends = [(loc, step) for loc, step in steps_of(look.seen) if step.completion]
     for loc, step in ends[1:]:
@@ -253,6 +261,7 @@ RULES: tuple[ProcedureRule, ...] = (
     inspections_can_find_something,
     failing_outcomes_are_offered,
     one_completion,
+    lists_of_gates_name_one,
     values_are_used,
     braces_only_where_values_show,
 )

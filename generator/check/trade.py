@@ -120,8 +120,7 @@ def uses_of(source: SourceFile[Seen]) -> Iterator[TradeUse]:
                     yield TradeUse(thing, "kind", item.kind, "kinds", source.place(*loc, "opens", at, "kind"))
                     if item.list is not None:
                         yield TradeUse(thing, "list", item.list, "lists", source.place(*loc, "opens", at, "list"))
-                if step.gate is not None:
-                    yield from _of_gate(source, thing, step.gate, (*loc, "gate"))
+                yield from _of_gate(source, thing, step.gate, (*loc, "gate"))
         case PartialFailureModes() as modes:
             for at, row in held(modes.failure_modes):
                 if row.gate is not None:
@@ -135,7 +134,13 @@ def uses_of(source: SourceFile[Seen]) -> Iterator[TradeUse]:
             yield from _of_trade(source, trade)
 
 
-def _of_gate(source: FileNodes, thing: str, gate: str | Gate, loc: Loc) -> Iterator[TradeUse]:
+def _of_gate(source: FileNodes, thing: str, gate: str | Gate | list[str | Gate] | None, loc: Loc) -> Iterator[TradeUse]:
+    if gate is None:
+        return
+    if isinstance(gate, list):
+        for at, one in enumerate(gate):
+            yield from _of_gate(source, thing, one, (*loc, at))
+        return
     if isinstance(gate, str):
         yield TradeUse(thing, "gate", gate, "gates", source.place(*loc))
         return

@@ -58,7 +58,7 @@ def weakness(placed: Placed, row: FailureMode, job: ResolvedJob) -> str | None:
     if row.hold and not holds_back(placed):
         return faults.NOT_HELD
     rule = rule_of(placed, job.composed)
-    if row.gate is not None and (rule is None or rule.name != row.gate):
+    if row.gate is not None and (rule is None or row.gate not in rule.names):
         return f"is not a {row.gate} gate"
     at = job.refs.order[placed.path]
     for name in listed(row.after):

@@ -11,15 +11,15 @@ from generator.compile.items import Ledger, Opening
 from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
-from generator.model import Gate, Sign
+from generator.model import Gate, Sign, gates_of
 from generator.place import Place
 
 
 @dataclass(frozen=True)
 class GateRule:
-    """The gate of one step: what must not be open when it passes."""
+    """The gate of one step, or all of them as one: what must not be open when it passes."""
 
-    name: str
+    names: tuple[str, ...]
     kinds: tuple[str, ...]
     lists: tuple[str, ...]
     ready: bool  # waits for the preparation
@@ -30,17 +30,25 @@ class GateRule:
 
 
 def rule_of(placed: Placed, composed: Composed) -> GateRule | None:
-    """Return what the gate of a step waits for: what the trade says of it, and what the step adds."""
-    gate = placed.step.gate
-    if gate is None:
+    """Return what the gates of a step wait for: what the trade says of each, and what the step adds."""
+    rules = [_rule_of(gate, composed) for _, gate in gates_of(placed.step.gate)]
+    if not rules:
         return None
-    written = Gate.model_validate({"for": gate}) if isinstance(gate, str) else gate
-    name = written.for_
-    trade = composed.trade
+    rules.sort(key=lambda rule: not rule.ready)  # the gate of the preparation gives it its title
+    return GateRule(
+        tuple(dict.fromkeys(name for rule in rules for name in rule.names)),
+        tuple(sorted({kind for rule in rules for kind in rule.kinds})),
+        tuple(sorted({name for rule in rules for name in rule.lists})),
+        any(rule.ready for rule in rules),
+    )
+
+
+def _rule_of(written: Gate, composed: Composed) -> GateRule:
+    name, trade = written.for_, composed.trade
     means = trade.gates[name].means
     sure = () if written.kinds and not means.fixed else trade.kinds_before(name, composed.opened_kinds)
     kinds = tuple(sorted({*sure, *written.kinds}))
-    return GateRule(name, kinds, tuple(sorted({*means.lists, *written.lists})), means.preparation)
+    return GateRule((name,), kinds, tuple(sorted({*means.lists, *written.lists})), means.preparation)
 
 
 def holds_back(placed: Placed) -> bool:
@@ -63,32 +71,32 @@ def _kinds_nothing_opens(refs: References, ledger: Ledger) -> Iterator[Fault]:
     opened = {item.kind for item in ledger.items.values()}
     lists = {item.list for item in ledger.items.values() if item.list}
     for placed in refs.steps:
-        gate = placed.step.gate
-        if not isinstance(gate, Gate):
-            continue
-        for index, kind in enumerate(gate.kinds):
-            if kind not in opened:
-                yield faults.GateKindUnused(
-                    placed.place("gate", "kinds", index), placed.path, kind, tuple(sorted(opened))
-                )
-        for index, name in enumerate(gate.lists):
-            if name not in lists:
-                yield faults.GateListUnused(placed.place("gate", "lists", index), placed.path, name)
+        for at, gate in gates_of(placed.step.gate):
+            for index, kind in enumerate(gate.kinds):
+                if kind not in opened:
+                    place = placed.place("gate", *at, "kinds", index)
+                    yield faults.GateKindUnused(place, placed.path, kind, tuple(sorted(opened)))
+            for index, name in enumerate(gate.lists):
+                if name not in lists:
+                    yield faults.GateListUnused(placed.place("gate", *at, "lists", index), placed.path, name)
 
 
 def _never_passes(composed: Composed, refs: References, ledger: Ledger) -> Iterator[Fault]:
     """Yield gates that are reached with something of their kinds open that is closed only later: the job would be
     stuck."""
     for at, placed in enumerate(refs.steps):
-        rule = rule_of(placed, composed)
-        if rule is None:
-            continue
-        if not (rule.kinds or rule.lists or rule.ready):
-            yield faults.GateWaitsForNothing(placed.place("gate"), placed.path, rule.name)
-        for opening in ledger.open_at(at):
-            if rule.holds(opening, ledger):
-                closer = refs.steps[opening.closed_at].path if opening.closed_at is not None else None
-                yield faults.GateNeverPasses(placed.place("gate"), placed.path, rule.name, opening.event.what, closer)
+        told: set[str] = set()
+        for index, gate in gates_of(placed.step.gate):
+            if gate.for_ in told:
+                yield faults.GateTwice(placed.place("gate", *index), placed.path, gate.for_)
+            told.add(gate.for_)
+            rule, place = _rule_of(gate, composed), placed.place("gate", *index)
+            if not (rule.kinds or rule.lists or rule.ready):
+                yield faults.GateWaitsForNothing(place, placed.path, gate.for_)
+            for opening in ledger.open_at(at):
+                if rule.holds(opening, ledger):
+                    closer = refs.steps[opening.closed_at].path if opening.closed_at is not None else None
+                    yield faults.GateNeverPasses(place, placed.path, gate.for_, opening.event.what, closer)
 
 
 def _wanted(composed: Composed, refs: References, ledger: Ledger) -> Iterator[Fault]:
@@ -133,7 +141,7 @@ def _first(refs: References, wanted: Callable[[Placed], bool]) -> int | None:
 
 
 def _gate_at(composed: Composed, refs: References, name: str) -> int | None:
-    return _first(refs, lambda placed: (rule := rule_of(placed, composed)) is not None and rule.name == name)
+    return _first(refs, lambda placed: (rule := rule_of(placed, composed)) is not None and name in rule.names)
 
 
 def _kind(opening: Opening, ledger: Ledger) -> str | None:

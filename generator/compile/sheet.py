@@ -13,7 +13,7 @@ from generator.check.result_formulas import readings_of
 from generator.compile.compose import Placed, StageUse
 from generator.compile.doubts import with_doubts
 from generator.compile.figure_data import givens_json, reading_json, result_json, tables_json, units_json
-from generator.compile.gates import holds_back, rule_of
+from generator.compile.gates import GateRule, holds_back, rule_of
 from generator.compile.items import closing_name
 from generator.compile.job_values import JobValues, limits_of, pulls, seconds, sheet_value, time_of
 from generator.compile.rules import ResolvedJob, leave_of
@@ -42,6 +42,7 @@ from generator.sheet_types import (
     CautionJson,
     CheckJson,
     ClosedJson,
+    GateJson,
     GivenJson,
     IfFailedJson,
     ItemJson,
@@ -322,9 +323,7 @@ def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJ
         "opens": [{"what": scope.thing(i.what), "count": job.ledger.counts[scope.thing(i.what)]} for i in step.opens],
         "closes": [_closing(closing, scope.thing) for closing in step.closes],
         "hold": holds_back(placed),
-        "gate": None
-        if rule is None
-        else {"for": rule.name, "kinds": list(rule.kinds), "lists": list(rule.lists), "ready": rule.ready},
+        "gate": _gate(rule),
         "when": [{"step": path, "outcomes": [outcome]} for path, outcome in sorted(resolved.when)],
         "after": list(resolved.after),
         "if_failed": _if_failed(placed, job),
@@ -350,6 +349,15 @@ def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJ
     out["duty"] = digest_of(_duty(out, values, job))
     out["wording"] = digest_of(_wording(out))
     return out
+
+
+def _gate(rule: GateRule | None) -> GateJson | None:
+    """Return the gate of a step. Of several it is one that waits for all they wait for, and `also` names the others."""
+    if rule is None:
+        return None
+    first, *others = rule.names
+    gate: GateJson = {"for": first, "kinds": list(rule.kinds), "lists": list(rule.lists), "ready": rule.ready}
+    return {**gate, "also": others} if others else gate
 
 
 def _duty(step: StepJson, values: dict[str, ValueJson], job: ResolvedJob) -> Json:

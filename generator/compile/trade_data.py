@@ -26,7 +26,7 @@ def trade_json(composed: Composed, ledger: Ledger, library: Library) -> TradeJso
     lists = _needed(
         composed, trade.lists, {item.list for item in items if item.list} | {n for r in rules for n in r.lists}
     )
-    gates = _needed(composed, trade.gates, {rule.name for rule in rules})
+    gates = _needed(composed, trade.gates, {name for rule in rules for name in rule.names})
     roles = _needed(composed, trade.roles, {person.role for person in people})
     return {
         "noun": composed.word,

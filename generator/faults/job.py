@@ -567,6 +567,17 @@ class TwoBoltsOneValue(Fault):
 
 
 @dataclass(frozen=True)
+class GateTwice(Fault):
+    """Two gates of one step are two different gates."""
+
+    step: str
+    gate: str
+
+    said = 'step "{step}" has the gate "{gate}" twice.'
+    write = "Write it once, with all kinds and lists it adds."
+
+
+@dataclass(frozen=True)
 class GateKindUnused(UndeclaredName):
     """A gate names a kind of thing that nothing in the job opens."""
 

@@ -197,6 +197,14 @@ def test_a_step_at_one_of_several_corners_says_which_on_paper(site: render.Site)
     assert [text for text in said if "ear <left>" in text] == ["Rear <left>: Open the driver's window and the boot."]
 
 
+def test_the_paper_names_every_gate_of_a_step(site: render.Site) -> None:
+    sheet = sample_sheet()
+    next(one for one in sheet["steps"] if one["path"] == "start-gate")["gate"]["also"] = ["road"]
+    said = text_of(step(render.worksheet_page(sheet, "d", site), "start-gate"))
+    both = "Before the starter turns the engine · before the car goes on the road: nothing of its kinds"
+    assert both in said
+
+
 def test_a_permit_says_on_paper_what_is_vouched_for_and_by_whom(site: render.Site) -> None:
     sheet = sample_sheet()
     signed = next(one for one in sheet["steps"] if one["path"] == "second-look")

@@ -92,6 +92,7 @@ interface Gate {
   kinds: string[],
   lists: string[],
   ready: boolean,
+  also?: string[],
 }
 interface Asked {
   step: string,

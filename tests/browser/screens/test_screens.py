@@ -509,6 +509,14 @@ def test_a_step_at_one_of_several_corners_says_which_wherever_it_is_named(bay: B
     expect(drive.step("first-stop").locator("summary").first).to_contain_text("Rear left: Look")
 
 
+def test_a_step_with_two_gates_names_both(bay: Bay) -> None:
+    sheet = cut("start-gate")
+    sheet["steps"][0]["gate"]["also"] = ["road"]
+    drive = bay.begin(sheet)
+    stop = drive.look("start-gate").locator(".stop")
+    expect(stop).to_have_text("Stop and check: before the starter turns the engine · before the car goes on the road")
+
+
 def test_a_photo_says_where_it_is_kept(bay: Bay) -> None:
     drive = bay.begin(cut("as-found"))
     tap(drive.step("as-found").locator("[data-check]"))

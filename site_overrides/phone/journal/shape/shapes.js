@@ -73,6 +73,7 @@ export const SHEET = {
         kinds: { items: { type: 'string' }, type: 'array' },
         lists: { items: { type: 'string' }, type: 'array' },
         ready: { type: 'boolean' },
+        also: { items: { type: 'string' }, type: 'array' },
       },
       required: ['kinds', 'lists', 'ready'],
       type: 'object',

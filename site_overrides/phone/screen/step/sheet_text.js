@@ -12,7 +12,8 @@ const LONG = 130; // characters; longer text is set smaller
 
 const stopSign = ({ gate, hold }, trade) => {
   if (!gate && !hold) return null;
-  return make('p', { class: 'stop' }, gate ? `${W.stopCheck}: ${gateTitle(gate.for, trade).toLowerCase()}` : W.stopCheck);
+  const titles = gate ? [gate.for, ...gate.also ?? []].map((name) => gateTitle(name, trade).toLowerCase()) : [];
+  return make('p', { class: 'stop' }, titles.length ? `${W.stopCheck}: ${titles.join(' · ')}` : W.stopCheck);
 };
 
 const picture = (step, folder) => (step.picture && folder
