@@ -30,11 +30,11 @@ OF_VALUE = (
 # What a procedure says of a step. `duty` and what follows from a value are left out.
 OF_STEP = (
     "do", "why", "cautions", "closes", "hold", "gate", "when", "after", "if_failed", "stop", "leave", "may_refuse",
-    "uses", "takes", "shows", "picture", "completion",
+    "uses", "takes", "shows", "picture", "completion", "which",
 )  # fmt: skip
 OF_CHECK = (
     "kind", "value", "hold_down", "reading", "against", "outcomes", "every_value", "watch", "say", "label", "of",
-    "self_check_after",
+    "self_check_after", "alone",
 )  # fmt: skip
 NOT_ALONE = ("value ", "part ", "the class", "the count", "the words")
 ALIKE = 0.5  # two cautions are one that was reworded if their words agree by this share
@@ -122,6 +122,7 @@ def _of_procedure(sheet: Sheet) -> Things:
     out: Things = {"the title": sheet["title"], "the order of the steps": [step["path"] for step in sheet["steps"]]}
     for step in sheet["steps"]:
         check, opens = _some(step["check"], OF_CHECK), [item["what"] for item in step["opens"]]
+        check["permit"] = step["check"].get("permit")  # gone or new is a change too
         more = {"words": _exact(step["words"]), "check": check, "opens": opens}
         out[f'step "{step["path"]}"'] = {**_some(step, OF_STEP), **more}
     for stage in sheet["stages"]:

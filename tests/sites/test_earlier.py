@@ -123,7 +123,18 @@ def test_a_worksheet_of_an_earlier_version_says_nothing_of_what_came_later() -> 
         del sheet["trade"], sheet["second_reader"]
         for value in sheet["values"].values():
             del value["limits"]
+        for step in sheet["steps"]:
+            step.pop("which", None)
     assert compare(Earlier("site", sheets), checked) == Compared()
+
+
+def test_a_permit_that_was_a_second_look_under_the_same_number_is_a_fault() -> None:
+    checked = demo.checked()
+    sheet = copy.deepcopy(checked.sheets[0])
+    signed = next(step["check"] for step in sheet["steps"] if step["check"]["kind"] == "sign")
+    signed |= {"permit": "Dead", "alone": False}
+    (fault,) = compare(Earlier("site", {sheet["worksheet"]: sheet}), checked).faults
+    assert type(fault).__name__ == "SameRevision"
 
 
 # --- The commands -----------------------------------------------------------------------------------------------------
