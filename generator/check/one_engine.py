@@ -159,9 +159,10 @@ def _count(look: ListedValue) -> Iterator[Fault]:
     value = look.value
     if value.count is not None or value.missing is not None:
         return
-    why = "passes" if value.passes else "an order" if value.order else "clips" if look.clip else None
+    said = {"passes": value.passes, "an order": value.order, "clips": look.clip, "reuse: no": value.reuse == "no"}
+    why = next((why for why, is_said in said.items() if is_said), None)
     if why:
-        key = {"passes": "passes", "an order": "order"}.get(why)
+        key = {"passes": "passes", "an order": "order", "reuse: no": "reuse"}.get(why)
         yield faults.CountMissing(look.key_place(key) if key else look.key_place(), look.name, why)
 
 

@@ -108,7 +108,8 @@ class ValueWithoutSource(Fault):
 
 @dataclass(frozen=True)
 class CountMissing(Fault):
-    """Passes, an order and clips are done one by one, so the phone has to know how many there are."""
+    """Passes, an order and clips are done one by one, and new bolts are ordered by the number, so the phone has to know
+    how many there are."""
 
     name: str
     why: str
