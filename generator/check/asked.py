@@ -90,7 +90,7 @@ def _add_include(
     out.certain = out.certain and inner.certain
     for use in uses_of(include, procedures):
         for name, needs in inner.needs.items():
-            out.add(use.figures.get(name, name), needs)
+            out.add(use.figure(name), needs)
 
 
 # --- A part that is included once for each corner, cylinder or circuit ------------------------------------------------
@@ -98,13 +98,21 @@ def _add_include(
 
 @dataclass(frozen=True)
 class Use:
-    """One use of an included procedure. `figures` and `things`: what its names are called outside. Figures are values,
-    readings, results, tools and parts; things are items and landmarks, which may have the name of a value."""
+    """One use of an included procedure. `figures` and `things`: what its names are called outside, with its label.
+    Figures are values, readings, results, tools and parts; things are items and landmarks, which may have the name of a
+    value. `common`: names that have another one outside in all uses of an `each`, without a label."""
 
     alias: str
     label: str
     figures: Mapping[str, str]
     things: Mapping[str, str]
+    common: Mapping[str, str] = field(default_factory=dict)
+
+    def figure(self, inner: str) -> str:
+        return self.figures.get(inner, self.common.get(inner, inner))
+
+    def thing(self, inner: str) -> str:
+        return self.things.get(inner, self.common.get(inner, inner))
 
 
 @dataclass(frozen=True)
@@ -131,7 +139,7 @@ def uses_of(include: Include, procedures: Procedures, trail: tuple[str, ...] = (
         figures = {inner: f"{inner}_{suffix}" for inner in own.figures - shared}
         things = {inner: f"{inner}_{suffix}" for inner in own.things - shared}
         alias = f"{include.as_}-{name}" if include.as_ else name
-        uses.append(Use(alias, label, {**include.known_as, **figures}, {**include.known_as, **things}))
+        uses.append(Use(alias, label, figures, things, include.known_as))
     return uses
 
 
@@ -145,8 +153,8 @@ def own_names(id: str, procedures: Procedures, trail: tuple[str, ...] = ()) -> O
     for _, include in includes_of(procedure):
         inner = own_names(include.include, procedures, (*trail, id))
         for use in uses_of(include, procedures, (*trail, id)):
-            own.figures.update(use.figures.get(name, name) for name in inner.figures)
-            own.things.update(use.things.get(name, name) for name in inner.things)
+            own.figures.update(map(use.figure, inner.figures))
+            own.things.update(map(use.thing, inner.things))
     return own
 
 

@@ -30,21 +30,27 @@ class ProcedureUse:
     def name(self, inner: str) -> str:
         """Return what a value, reading, result, tool or part of this procedure is called in the composed job."""
         for use in self.uses:
-            inner = use.figures.get(inner, inner)
+            inner = use.figure(inner)
         return inner
 
     def thing(self, inner: str) -> str:
         """Return what an item or a landmark of this procedure is called in the composed job."""
         for use in self.uses:
-            inner = use.things.get(inner, inner)
+            inner = use.thing(inner)
         return inner
 
     def label(self, inner: str, label: str) -> str:
         """Return a label with the labels of the includes that renamed the thing: `Retaining pin, left bank`."""
-        return _labelled(inner, label, [(use.figures, use.label) for use in self.uses])
+        for use in self.uses:
+            label = f"{label}, {use.label}" if inner in use.figures and use.label else label
+            inner = use.figure(inner)
+        return label
 
     def label_of_thing(self, inner: str, label: str) -> str:
-        return _labelled(inner, label, [(use.things, use.label) for use in self.uses])
+        for use in self.uses:
+            label = f"{label}, {use.label}" if inner in use.things and use.label else label
+            inner = use.thing(inner)
+        return label
 
     def title(self, stage: str) -> str:
         return ", ".join([stage, *([self.which] if self.which else [])])
@@ -62,14 +68,6 @@ class ProcedureUse:
 
     def inside(self, use: Use, procedure: Checked[Procedure], repeated: bool = False) -> ProcedureUse:
         return ProcedureUse(f"{self.prefix}{use.alias}/", procedure, (use, *self.uses), repeated or self.repeated)
-
-
-def _labelled(inner: str, label: str, named: list[tuple[Mapping[str, str], str]]) -> str:
-    for mapping, said in named:
-        if inner in mapping and said:
-            label = f"{label}, {said}"
-        inner = mapping.get(inner, inner)
-    return label
 
 
 @dataclass(frozen=True)

@@ -49,8 +49,8 @@ def landmarks_of(library: Library) -> frozenset[str]:
             if isinstance(part, Stage):
                 found |= {step.landmark for step in part.steps if step.landmark}
             else:
-                uses = uses_of(part, nouns_of(library))
-                found |= {outer.replace("_", "-") for use in uses for outer in use.things.values()}
+                for use in uses_of(part, nouns_of(library)):
+                    found |= {outer.replace("_", "-") for outer in (*use.things.values(), *use.common.values())}
     return frozenset(found)
 
 

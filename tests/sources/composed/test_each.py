@@ -188,3 +188,4 @@ def test_a_shared_name_is_one_thing_in_all_corners_and_a_value_may_be_another_on
     sheet = sheet_of(f"{TWO}, shared: [lamp], known_as: {{bolts: caliper_bolts}}", corner)
     assert "lamp" in sheet["items"] and "lamp_rear_left" not in sheet["items"]
     assert sheet["steps"][-4]["check"]["value"] == "caliper_bolts"
+    assert sheet["values"]["caliper_bolts"]["label"] == "Caliper bolts", "it belongs to no single corner"
