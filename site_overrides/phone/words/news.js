@@ -7,7 +7,15 @@ import { SIGNAL, W } from './words.js';
 const bare = (text) => text.replace(/\.$/, '');
 const plural = (n, one, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
 
-const CHANGES = table({ ...W.changed, 'caution-added': 'caution new', 'caution-removed': 'caution gone' });
+const CHANGES = table({ ...W.changed, order: 'in another place', 'caution-added': 'caution new', 'caution-removed': 'caution gone' });
+
+const unknown = 'to be looked up'; // a value that the sheet does not give
+const KINDS = table(/** @satisfies {Record<CheckKind, string>} */ ({
+  tick: 'ticked', tighten: 'tightened bolt by bolt', measure: 'measured', inspect: 'inspected', wait: 'timed', turn: 'counted turn by turn',
+  photo: 'photographed', sign: 'signed',
+}));
+const PLURALS = { parts: 'pulls', turns: 'turns' };
+const all = (count) => count ?? 'all';
 
 const IN_HAND = table({
   press: 'a button is still held or still saving',
@@ -18,7 +26,7 @@ const IN_HAND = table({
 });
 
 // The kinds of change in the order in which they are counted.
-const STEPS = ['added', 'duty', 'wording', 'moved', 'removed'];
+const STEPS = ['added', 'duty', 'wording', 'moved', 'order', 'removed'];
 const counted = (changes, names) => names
   .map((name) => [changes.filter(({ change }) => change === name).length, CHANGES[name]])
   .filter(([n]) => n > 0)
@@ -41,8 +49,36 @@ export const N = {
     return said ? `Cautions: ${said}.` : '';
   },
   values: (n) => (n ? `${plural(n, 'value')} changed.` : ''),
-  line: ({ change, text, caution }) => `${bare(text)}: ${CHANGES[change]}${caution ? `. ${cautionText(caution)}` : ''}`,
-  value: ({ label, from, to }) => `${label}: ${to ?? 'no value'} instead of ${from ?? 'no value'}`,
+  line: ({ change, text, caution, asked = [], after }) => {
+    if (change === 'order') return `${bare(text)}: ${after ? `now comes after “${bare(after)}”` : 'now comes first'}`;
+    if (asked.length > 0) return `${bare(text)}: ${asked.join('. ')}`;
+    return `${bare(text)}: ${CHANGES[change]}${caution ? `. ${cautionText(caution)}` : ''}`;
+  },
+  value: ({ label, from, to }) => N.figure(label, from, to),
+  at: (stage, line) => `${stage}: ${line}`,
+
+  // What a step asks otherwise
+  figure: (label, from, to) => `${label} ${from ?? unknown}, now ${to ?? unknown}`,
+  facts: (label) => `${label}: same figure, other facts about it`,
+  valueNew: (label, text) => `${label} ${text ?? unknown}, new here`,
+  valueGone: (label) => `${label}: not used here any more`,
+  kind: (from, to) => `was ${KINDS[from] ?? from}, is now ${KINDS[to] ?? to}`,
+  count: (what, from, to) => `${from} ${PLURALS[what]}, now ${to}`,
+  time: (from, to) => `${from}, now ${to}`,
+  outcomes: (from, to) => `answers were ${from.join(' / ')}, now ${to.join(' / ')}`,
+  limits: (label) => `${label}: other limits`,
+  limit: (label, from, to) => `Limit of ${label} ${from}, now ${to}`,
+  worked: (label) => `${label}: worked out another way`,
+  things: (key, label, from, to) => {
+    const verb = key === 'opens' ? 'opens' : 'closes';
+    if (from === undefined) return `now ${verb} ${all(to)} × ${label}`;
+    if (to === undefined) return `no longer ${verb} ${label}`;
+    return `${verb} ${all(from)} × ${label}, now ${all(to)}`;
+  },
+  stop: (isStop) => (isStop ? 'now the work stops here until it is done' : 'the work no longer stops here'),
+  takes: 'other tools or parts',
+  picture: 'another picture',
+  cautionsToo: 'look at its cautions again',
   same: 'No step, caution or value changes.',
   unread: 'A job that runs on it shows what changes.',
   guide: 'The guide changes.',

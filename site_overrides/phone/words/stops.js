@@ -1,10 +1,9 @@
 // What is said at a stop, over a figure that is not good, of a corrected start, of a second job of one number, and of what
 // a new revision no longer knows of.
 
-import { optionsOf, standsSo, startLabel, stillOpen } from './trade.js';
+import { optionsOf, standsSo, startLabel, stillOpen, things } from './trade.js';
 import { moreSaid } from './words.js';
 
-const plural = (n, one, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
 const sentence = (text) => (/[.!?]$/.test(text.trim()) ? text.trim() : `${text.trim()}.`);
 const odometer = (told) => (told?.number === undefined ? 'nothing' : `${told.number} ${told.unit ?? ''}`.trim());
 const toldOf = (value) => (value !== null && typeof value === 'object' ? odometer(value) : value || 'nothing');
@@ -61,7 +60,7 @@ export const S = {
   leftCount: 'How many are back',
   leftReason: 'What became of it, and how you know',
   leftKeep: 'It is back, I looked',
-  leftNews: (n, any) => `${plural(n, 'thing')} that ${n === 1 ? 'is' : 'are'} ${any} now ${n === 1 ? 'has' : 'have'} no closing step in the new revision: you will be asked what became of ${n === 1 ? 'it' : 'them'}.`,
+  leftNews: (items) => `No step of the new revision closes ${things(items)}. ${items.length === 1 && items[0].open === 1 ? 'It stays open: you will be asked what became of it' : 'They stay open: you will be asked what became of them'}.`,
   leftDeed: (label, n) => `${label}: ${n} back`,
 
   // A job of the same number

@@ -15,7 +15,7 @@ from tests.browser.drive import Drive, fill
 from tests.browser.screens.test_told import in_view
 from tests.browser.touch import Finger, tap
 from tests.support.figures import figures, limit, name, reading, result
-from tests.support.sample_sheet import sample_sheet, step, tick
+from tests.support.sample_sheet import digest, sample_sheet, step, tick
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
 
@@ -211,7 +211,9 @@ def test_what_a_withdrawn_step_had_opened_is_told_before_and_asked_about_after(b
     bay.page.reload()
     drive.ready()
     adopt = bay.page.locator("[data-action=adopt]")
-    expect(bay.page.get_by_text("1 thing that is loose, off or in now has no closing step")).to_be_visible()
+    expect(
+        bay.page.get_by_text("No step of the new revision closes 1 × Bleed screw (loose). It stays open")
+    ).to_be_visible()
     tap(adopt)
     expect(bay.page.locator("[data-open-items]")).to_have_attribute("data-open-items", "1")
     in_view(drive, '[data-step="wipe"]', "New worksheet taken. Saved.")
@@ -225,6 +227,62 @@ def test_what_a_withdrawn_step_had_opened_is_told_before_and_asked_about_after(b
     in_view(drive, '[data-step="wipe"]', "Bleed screw: 1 put back. Saved.")
     opened = next(entry["id"] for entry in bay.entries() if entry["step"] == "screw-open")
     assert bay.entries()[-1]["value"] == {"count": 1, "reason": "shut by hand, dry", "opened": [opened]}
+
+
+CORNERS = ("front left", "front right", "rear left", "rear right")
+
+
+def four_corners(cap: bool, rear: str, **more: Any) -> Sheet:
+    """Return a sheet with the same part at each corner, and a cap that one revision no longer has."""
+    sheet, made = sample_sheet(), list[dict[str, Any]]()
+    values = dict(sheet["values"])
+    moved = {"opens": [{"what": "cap", "count": 2}]}, {"closes": [{"what": "cap", "count": None}]}
+    caps = [
+        step("cap-off", 0, ["Take the caps off."], tick(), **moved[0]),
+        step("cap-on", 0, ["Fit."], tick(), **moved[1]),
+    ]
+    for number, corner in enumerate(CORNERS):
+        at = corner.replace(" ", "_")
+        text = rear if "rear" in corner else "25 N.m"
+        values[f"bolts_{at}"] = {**values["cover_bolts"], "label": f"Caliper bolts, {corner}", "text": text}
+        one = step(f"{at}/tighten", number, ["Tighten the bolts."], tick())
+        made.append({**one, "values": [f"bolts_{at}"], "duty": digest([one["duty"], text])})
+        made.append({**step(f"{at}/turn", number, ["Turn the hub."], tick(), **more), "values": []})
+    stages = [
+        {**sheet["stages"][0], "id": c.replace(" ", "-"), "title": f"Brake, {c}", "order": "any"} for c in CORNERS
+    ]
+    items = {"cap": {"kind": "bleed-screw", "label": "Dust caps", "list": "road", "count": 2}}
+    steps = [*(caps if cap else []), *made]
+    return {**of(*steps, items=items if cap else {}, values=values, stages=stages), "revision": 3 if cap else 4}
+
+
+def test_the_news_names_what_stays_open_and_each_figure_with_its_corner(bay: Bay) -> None:
+    drive = bay.begin(four_corners(cap=True, rear="25 N.m"))
+    drive.close("cap-off")
+    bay.serve(four_corners(cap=False, rear="30 N.m", hold=True))
+    bay.page.reload()
+    drive.ready()
+    page = bay.page
+    expect(page.get_by_text("No step of the new revision closes 2 × Dust caps (loose). They stay open")).to_be_visible()
+    tap(page.get_by_text("What changed", exact=True).first)
+    lines = page.locator(".changes li").all_inner_texts()
+    assert [line for line in lines if "N.m" in line] == [
+        "Tighten the bolts: Caliper bolts, rear left 25 N.m, now 30 N.m",
+        "Tighten the bolts: Caliper bolts, rear right 25 N.m, now 30 N.m",
+    ]
+    turns = [line for line in lines if "Turn the hub" in line]
+    assert turns == [f"Brake, {c}: Turn the hub: now the work stops here until it is done" for c in CORNERS]
+    assert not any("asks something else" in line for line in lines)
+    tap(page.locator("[data-action=adopt]"))
+    back = page.locator("[data-action=put-back]:visible")
+    expect(back).to_have_attribute("data-part", "cap")  # the revision is taken
+    page.reload()
+    drive.ready()
+    expect(page.locator("[data-open-items]")).to_have_attribute("data-open-items", "2")
+    box = back.locator("xpath=ancestor::*[contains(@class, 'inside')][1]")
+    fill(box.locator("[data-field=reason]"), "both are on, I looked")
+    tap(back)
+    expect(page.locator("[data-open-items]")).to_have_attribute("data-open-items", "0")
 
 
 def test_a_job_whose_worksheet_is_gone_opens_from_the_start_page(bay: Bay) -> None:

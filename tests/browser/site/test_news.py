@@ -122,7 +122,7 @@ def test_a_changed_value_is_told_with_both_figures(lab: Page) -> None:
     value["text"] = "77 N.m"
     [one], said = news(lab, [changed()], [after])
     assert one["values"] == [{"label": value["label"], "from": before, "to": "77 N.m"}]
-    assert f"{value['label']}: 77 N.m instead of {before}" in said
+    assert f"{value['label']} {before}, now 77 N.m" in said
 
 
 def test_worksheets_that_come_and_go_and_the_guide_are_told(lab: Page) -> None:

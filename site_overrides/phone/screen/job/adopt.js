@@ -1,14 +1,15 @@
 // A newer revision of the job's worksheet: what changed, and a button to take it. Nothing changes by itself.
 
+import { own } from '../../base/own.js';
 import { asks } from '../../journal/duty.js';
 import { add, judge } from '../../journal/journal.js';
 import { tradeOf } from '../../journal/trade.js';
 import { N } from '../../words/news.js';
 import { S, leftOver } from '../../words/stops.js';
-import { anyOpen } from '../../words/trade.js';
 import { W } from '../../words/words.js';
 import { fold, keyed, make, say, sayOrHide, show } from '../common/nodes.js';
 import { pressButton } from '../common/press.js';
+import { askedBetween, steppedAside } from './asked.js';
 
 const markOf = ({ level, hazard, harm, avoid }) => JSON.stringify([level, hazard, harm, avoid]);
 
@@ -31,18 +32,20 @@ const stated = (sheet, { duty, wording }) => ({ duty, wording });
 
 /**
  * What another revision changes: [{path, from, change, caution?, stage?}]. change is added, removed, moved, duty, wording,
- * caution-added or caution-removed; asking(sheet, step) -> {duty, wording}: of two worksheets of the site what they state, else
+ * order, caution-added or caution-removed; a duty has `asked`, the words of what is asked otherwise, an order `after`, the
+ * path of the step before it now. asking(sheet, step) -> {duty, wording}: of two worksheets of the site what they state, else
  * asks(), which looks at the contents too. `from` is the step's path before. A stage's caution has `stage`, the title, and no path.
  */
 export const changesBetween = (before, after, asking = stated) => {
   const old = new Map(before.steps.map((step) => [step.path, step]));
   const now = new Set(after.steps.map((step) => step.path));
   const moved = new Set(after.steps.flatMap((step) => step.was ?? []));
+  const fromOf = ({ path, was = [] }) => (old.has(path) ? path : was.find((one) => old.has(one) && !now.has(one)));
+  const aside = steppedAside(before, after, fromOf);
   const changed = after.steps.flatMap((step) => {
     const { path } = step;
-    const was = old.get(path);
-    const from = was ? null : (step.was ?? []).find((one) => old.has(one) && !now.has(one));
-    const then = was ?? old.get(from);
+    const then = old.get(fromOf(step));
+    const from = then && then.path !== path ? then.path : null;
     const found = [];
     if (!then) found.push('added');
     if (from) found.push('moved');
@@ -50,7 +53,9 @@ export const changesBetween = (before, after, asking = stated) => {
     if (then && asked.duty !== wanted.duty) found.push('duty');
     else if (then && asked.wording !== wanted.wording) found.push('wording');
     const at = { path, from: then?.path ?? null };
-    return [...found.map((change) => ({ ...at, change })), ...cautionsBetween(then?.cautions, step.cautions, at)];
+    const told = (change) => (change === 'duty' ? { ...at, change, asked: askedBetween(before, after, then, step) } : { ...at, change });
+    const order = aside.has(path) ? [{ ...at, change: 'order', after: aside.get(path) }] : [];
+    return [...found.map(told), ...order, ...cautionsBetween(then?.cautions, step.cautions, at)];
   });
   const removed = before.steps.filter((step) => !now.has(step.path) && !moved.has(step.path));
   return [
@@ -61,7 +66,19 @@ export const changesBetween = (before, after, asking = stated) => {
 /** One change with the words of what it is about: textIn(sheet, path) -> a step's text. */
 export const toldOf = (one, { before, after, textIn }) => {
   const isGone = one.change === 'removed';
-  return { ...one, text: one.stage === undefined ? textIn(isGone ? before : after, one.path) : N.stage(one.stage) };
+  const sheet = isGone ? before : after;
+  if (one.stage !== undefined) return { ...one, text: N.stage(one.stage) };
+  const stage = sheet.stages.at(sheet.steps.find(({ path }) => path === one.path)?.stage ?? 0)?.title ?? '';
+  const behind = one.change === 'order' && one.after !== null ? { after: textIn(after, one.after) } : {};
+  return { ...one, text: textIn(sheet, one.path), stageTitle: stage, ...behind };
+};
+
+/** The lines of some changes. The same line twice is told with the stage: a part that is there four times has four. */
+export const linesOf = (changes) => {
+  const lines = changes.map(N.line);
+  const times = new Map();
+  for (const line of lines) times.set(line, (times.get(line) ?? 0) + 1);
+  return changes.map(({ stageTitle }, at) => (times.get(lines[at]) > 1 && stageTitle ? N.at(stageTitle, lines[at]) : lines[at]));
 };
 
 /** A list of lines, a change each: changeLines() -> {node, update(texts)}. */
@@ -74,7 +91,7 @@ export const changeLines = () => {
   return { node, update: (texts) => draw(texts.map((text, at) => [`${at} ${text}`, text])) };
 };
 
-// What would be open with no step left to close it, were the new revision taken now: how many things.
+// What would be open with no step left to close it, were the new revision taken now, and is not so yet.
 const leftBy = ({ gathered, sheets, offered, state }) => {
   const last = gathered.entries.at(-1);
   const taken = {
@@ -82,13 +99,13 @@ const leftBy = ({ gathered, sheets, offered, state }) => {
     lamport: last.lamport + 1, seen: gathered.entries.filter(({ kind }) => kind === 'adopt').map(({ id }) => id),
   };
   const then = judge(add(gathered, taken), { ...sheets, [offered.digest]: offered.sheet });
-  const isNew = ({ name, open }) => open > (state.items[name]?.left ?? 0);
-  return leftOver(then.items, tradeOf(offered.sheet)).filter(isNew).reduce((sum, { open }) => sum + open, 0);
+  const more = leftOver(then.items, tradeOf(offered.sheet)).map((item) => ({ ...item, open: item.open - (own(state.items, item.name)?.left ?? 0) }));
+  return more.filter(({ open }) => open > 0);
 };
 
 export const newRevision = ({ send }) => {
   const left = make('p', { class: 'warn' });
-  let known = null; // {of: state, n}: judged once for each state
+  let known = null; // {of: state, left}: judged once for each state
   const title = make('p');
   const again = make('p');
   const list = changeLines();
@@ -106,11 +123,11 @@ export const newRevision = ({ send }) => {
     const changes = changesBetween(sheet, offered.sheet, asks); // the job's own may be anybody's
     say(title, W.adoptTitle(sheet, offered.sheet));
     const redo = changes.filter(({ change, from }) => change === 'duty' && state.steps[from]?.answers.length);
-    if (known?.of !== state) known = { of: state, n: leftBy({ gathered, sheets, offered, state }) };
-    sayOrHide(left, known.n ? S.leftNews(known.n, anyOpen(tradeOf(sheet))) : '');
+    if (known?.of !== state) known = { of: state, left: leftBy({ gathered, sheets, offered, state }) };
+    sayOrHide(left, known.left.length ? S.leftNews(known.left) : '');
     say(again, W.adoptAgain(redo.length));
     const texts = { before: sheet, after: offered.sheet, textIn: shared.names.textIn };
-    list.update(changes.map((one) => N.line(toldOf(one, texts))));
+    list.update(linesOf(changes.map((one) => toldOf(one, texts))));
     button.update({ label: W.adoptKeep });
   };
   return { node, update };

@@ -5,7 +5,7 @@ import { W } from '../../words/words.js';
 import { fold, keyed, make, say, sayOrHide, show } from '../common/nodes.js';
 import { pressButton } from '../common/press.js';
 import { doText } from '../common/step_text.js';
-import { changeLines, changesBetween, toldOf } from '../job/adopt.js';
+import { changeLines, changesBetween, linesOf, toldOf } from '../job/adopt.js';
 
 const textIn = (sheet, path) => {
   const step = sheet.steps.find((one) => one.path === path);
@@ -66,7 +66,7 @@ const newsLine = () => {
   const list = changeLines();
   const all = fold({ class: 'form' }, N.every, list.node);
   const update = (one) => {
-    const lines = [...(one.changes ?? []).map(N.line), ...one.values.map(N.value)];
+    const lines = [...linesOf(one.changes ?? []), ...one.values.map(N.value)];
     say(title, titleOf(one));
     sayOrHide(sum, sumOf(one));
     show(all, lines.length > 0);
