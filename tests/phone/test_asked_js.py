@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tests.support.figures import limit, name, result
-from tests.support.journals import TICK, inspect, sheet_of, step, tighten, value, wait
+from tests.support.journals import GATES, TICK, inspect, sheet_of, step, tighten, value, wait
 from tests.support.node import Phone
 
 ASK = """async ([before, after]) => {
@@ -79,6 +79,10 @@ def hold(sheet: Sheet, first: dict[str, Any]) -> None:
     first["hold"] = True
 
 
+def gate(sheet: Sheet, first: dict[str, Any]) -> None:
+    first["gate"] = {**GATES["starter"], "kinds": ["pin"]}
+
+
 def wider(sheet: Sheet, first: dict[str, Any]) -> None:
     sheet["results"][0]["limits"][0]["when"][2] = 2.5
 
@@ -102,6 +106,7 @@ CASES: list[tuple[Change, list[str]]] = [
     (things, ["closes 2 × Caliper bolts, now all"]),
     (no_things, ["no longer closes Caliper bolts"]),
     (hold, ["now the work stops here until it is done"]),
+    (gate, ["now the work stops here until it is done"]),
     (wider, ["Limit of Gap 2 mm, now 2.5 mm"]),
     (other_way_round, ["Gap: other limits"]),
     (caution, ["look at its cautions again"]),
@@ -114,6 +119,13 @@ def test_a_change_is_told_in_its_figures(phone: Phone, change: Change, said: lis
     change(after, after["steps"][0])
     assert phone.evaluate(ASK, [base(), after]) == said
     assert phone.evaluate(ASK, [base(), base()]) == []
+
+
+def test_a_gate_that_waits_for_other_things_says_so(phone: Phone) -> None:
+    sheets = [base(), base()]
+    for sheet, kinds in zip(sheets, (["pin"], ["pin", "hose"]), strict=True):
+        sheet["steps"][0] |= {"hold": True, "gate": {**GATES["starter"], "kinds": kinds}}
+    assert phone.evaluate(ASK, sheets) == ["its gate waits for other things"]
 
 
 def test_times_counts_and_answers_that_no_value_holds_are_told(phone: Phone) -> None:

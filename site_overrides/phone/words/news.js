@@ -14,8 +14,13 @@ const KINDS = table(/** @satisfies {Record<CheckKind, string>} */ ({
   tick: 'ticked', tighten: 'tightened bolt by bolt', measure: 'measured', inspect: 'inspected', wait: 'timed', turn: 'counted turn by turn',
   photo: 'photographed', sign: 'signed',
 }));
-const PLURALS = { parts: 'pulls', turns: 'turns' };
-const all = (count) => count ?? 'all';
+const lasting = (seconds) => (seconds % 60 === 0 ? `${seconds / 60} min` : `${seconds} s`);
+const times = (count, label) => (count === null ? `all ${label}` : `${count} × ${label}`);
+const things = (verb, label, from, to) => {
+  if (from === undefined) return `now ${verb} ${times(to, label)}`;
+  if (to === undefined) return `no longer ${verb} ${label}`;
+  return `${verb} ${times(from, label)}, now ${to ?? 'all'}`;
+};
 
 const IN_HAND = table({
   press: 'a button is still held or still saving',
@@ -63,19 +68,17 @@ export const N = {
   valueNew: (label, text) => `${label} ${text ?? unknown}, new here`,
   valueGone: (label) => `${label}: not used here any more`,
   kind: (from, to) => `was ${KINDS[from] ?? from}, is now ${KINDS[to] ?? to}`,
-  count: (what, from, to) => `${from} ${PLURALS[what]}, now ${to}`,
-  time: (from, to) => `${from}, now ${to}`,
+  pulls: (from, to) => `${from} pulls, now ${to}`,
+  turns: (from, to) => `${from} turns, now ${to}`,
+  time: (from, to) => `${lasting(from)}, now ${lasting(to)}`,
   outcomes: (from, to) => `answers were ${from.join(' / ')}, now ${to.join(' / ')}`,
   limits: (label) => `${label}: other limits`,
   limit: (label, from, to) => `Limit of ${label} ${from}, now ${to}`,
   worked: (label) => `${label}: worked out another way`,
-  things: (key, label, from, to) => {
-    const verb = key === 'opens' ? 'opens' : 'closes';
-    if (from === undefined) return `now ${verb} ${all(to)} × ${label}`;
-    if (to === undefined) return `no longer ${verb} ${label}`;
-    return `${verb} ${all(from)} × ${label}, now ${all(to)}`;
-  },
+  opens: (label, from, to) => things('opens', label, from, to),
+  closes: (label, from, to) => things('closes', label, from, to),
   stop: (isStop) => (isStop ? 'now the work stops here until it is done' : 'the work no longer stops here'),
+  gate: 'its gate waits for other things',
   takes: 'other tools or parts',
   picture: 'another picture',
   cautionsToo: 'look at its cautions again',

@@ -78,7 +78,7 @@ export const linesOf = (changes) => {
   const lines = changes.map(N.line);
   const times = new Map();
   for (const line of lines) times.set(line, (times.get(line) ?? 0) + 1);
-  return changes.map(({ stageTitle }, at) => (times.get(lines[at]) > 1 && stageTitle ? N.at(stageTitle, lines[at]) : lines[at]));
+  return lines.map((line, at) => (times.get(line) > 1 && changes.at(at).stageTitle ? N.at(changes.at(at).stageTitle, line) : line));
 };
 
 /** A list of lines, a change each: changeLines() -> {node, update(texts)}. */

@@ -37,29 +37,27 @@ const valuesAsked = (before, after, then, step) => {
   ];
 };
 
-const seconds = (n) => (n % 60 === 0 ? `${n / 60} min` : `${n} s`);
-
 // What the check-off asks: its kind, how many, how long, which answers. A time or a count of a value is told with that.
 const checkAsked = (then, step, isTold) => {
   const [old, now] = [then.check, step.check];
   if (old.kind !== now.kind) return [N.kind(old.kind, now.kind)];
   const found = [];
-  if (old.parts && old.parts.length !== now.parts.length) found.push(N.count('parts', old.parts.length, now.parts.length));
-  if (!isTold && old.count && now.count && old.count !== now.count) found.push(N.count('turns', old.count, now.count));
-  if (!isTold && old.seconds && now.seconds && old.seconds !== now.seconds) found.push(N.time(seconds(old.seconds), seconds(now.seconds)));
+  if (old.parts && old.parts.length !== now.parts.length) found.push(N.pulls(old.parts.length, now.parts.length));
+  if (!isTold && old.count && now.count && old.count !== now.count) found.push(N.turns(old.count, now.count));
+  if (!isTold && old.seconds && now.seconds && old.seconds !== now.seconds) found.push(N.time(old.seconds, now.seconds));
   const labels = ({ outcomes = [] }) => outcomes.map(({ label }) => label);
   if (old.outcomes && !same(labels(old), labels(now))) found.push(N.outcomes(labels(old), labels(now)));
   return found;
 };
 
-const movedAsked = (before, after, then, step) => ['opens', 'closes'].flatMap((key) => {
+const movedAsked = (before, after, told, was, is) => {
   const countOf = (moved, what) => moved.find((one) => one.what === what)?.count;
-  return both(then[key].map(({ what }) => what), step[key].map(({ what }) => what)).flatMap((what) => {
-    const [old, now] = [countOf(then[key], what), countOf(step[key], what)];
+  return both(was.map(({ what }) => what), is.map(({ what }) => what)).flatMap((what) => {
+    const [old, now] = [countOf(was, what), countOf(is, what)];
     const label = (own(after.items, what) ?? own(before.items, what))?.label ?? what;
-    return old === now ? [] : [N.things(key, label, old, now)];
+    return old === now ? [] : [told(label, old, now)];
   });
-});
+};
 
 const numbersIn = (tree) => (Array.isArray(tree) ? tree.flatMap(numbersIn) : typeof tree === 'number' ? [tree] : []);
 const withoutNumbers = (tree) => (Array.isArray(tree) ? tree.map(withoutNumbers) : typeof tree === 'number' ? 0 : tree);
@@ -82,13 +80,16 @@ const limitsAsked = (before, after, then, step) => (step.shows ?? []).filter((na
  */
 export const askedBetween = (before, after, then, step) => {
   const values = valuesAsked(before, after, then, step);
-  const isOther = (key) => !same(then[key], step[key]);
+  const isOther = (key) => !same(own(then, key), own(step, key));
   return [
     ...values,
     ...checkAsked(then, step, values.length > 0),
     ...limitsAsked(before, after, then, step),
-    ...movedAsked(before, after, then, step),
-    ...then.hold === step.hold && Boolean(then.gate) === Boolean(step.gate) ? [] : [N.stop(step.hold || Boolean(step.gate))],
+    ...movedAsked(before, after, N.opens, then.opens, step.opens),
+    ...movedAsked(before, after, N.closes, then.closes, step.closes),
+    ...then.hold === step.hold && Boolean(then.gate) === Boolean(step.gate)
+      ? isOther('gate') ? [N.gate] : []
+      : [N.stop(step.hold || Boolean(step.gate))],
     ...isOther('takes') ? [N.takes] : [],
     ...isOther('picture') ? [N.picture] : [],
     ...isOther('cautions') ? [N.cautionsToo] : [],
@@ -105,11 +106,13 @@ export const steppedAside = (before, after, fromOf) => {
   const best = there.map(() => ({ length: 1, from: -1 })); // the longest run that kept its order, up to each step
   for (const [here, one] of there.entries()) {
     for (let earlier = 0; earlier < here; earlier += 1) {
-      if (there[earlier].was < one.was && best[earlier].length + 1 > best[here].length) best[here] = { length: best[earlier].length + 1, from: earlier };
+      const length = best.at(earlier).length + 1;
+      if (there.at(earlier).was < one.was && length > best.at(here).length) best.splice(here, 1, { length, from: earlier });
     }
   }
   const kept = new Set();
-  let last = best.reduce((most, { length }, at) => (most < 0 || length > best[most].length ? at : most), -1);
-  for (; last >= 0; last = best[last].from) kept.add(last);
-  return new Map(there.filter((one, at) => !kept.has(at)).map(({ path, at }) => [path, after.steps[at - 1]?.path ?? null]));
+  let last = best.reduce((most, { length }, at) => (most < 0 || length > best.at(most).length ? at : most), -1);
+  for (; last >= 0; last = best.at(last).from) kept.add(last);
+  const aside = there.filter((one, at) => !kept.has(at));
+  return new Map(aside.map(({ path, at }) => [path, at > 0 ? after.steps.at(at - 1).path : null]));
 };
