@@ -326,6 +326,50 @@ class RepeatedKey(Fault):
 
     key: str
     first: int
+    begins: bool = False  # each entry of this list begins with the key
 
     said = "{key:quoted} is written twice here; the first is on line {first}."
-    write = "Keep one of the two, or rename one."
+
+    @property
+    def write(self) -> str:
+        if self.begins:
+            return f"If a new entry begins here, it needs a dash:  - {self.key}: ...  If not, keep one of the two."
+        return "Keep one of the two, or rename one."
+
+
+@dataclass(frozen=True)
+class CutByComment(Fault):
+    """A number sign after a space begins a comment, so the rest of a text would be lost without a word."""
+
+    text: str
+    rest: str
+
+    said = "the text ends before {rest:quoted}, because a number sign after a space begins a comment."
+
+    @property
+    def write(self) -> str:
+        whole = in_quotes(f"{self.text} {self.rest}")
+        return f"Put the whole text in quotes:  {whole}  If it is a comment, write a space after the number sign."
+
+
+@dataclass(frozen=True)
+class CurlyQuotes(Fault):
+    """Quotes that a word processor bends are letters to YAML, and would stand on the phone."""
+
+    text: str
+
+    said = "the text {text:quoted} stands in curly quotes, which would be printed with it."
+
+    @property
+    def write(self) -> str:
+        return f"Write straight quotes:  {in_quotes(self.text[1:-1])}"
+
+
+@dataclass(frozen=True)
+class MergeMarks(Fault):
+    """Two versions of the file were joined, and where both had changed, both still stand there."""
+
+    mark: str
+
+    said = "{mark:quoted} is a mark of two versions of this file that were joined."
+    write = "Keep one of the two versions between the marks, and delete all three lines of marks."

@@ -90,6 +90,9 @@ def _alike(letter: str, other: str) -> bool:
 _CONTROL = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff]"
 )
+_MERGE_MARK = re.compile(r"^(?:<{7}|>{7}) [^\r\n]*", re.MULTILINE)
+_COMMENT = re.compile(r"[ \t]+(#[^\s#][^\r\n]*)")
+_CURLY = re.compile(r"[“”„‟«»‘’‚](?s:.*)[“”‟«»‘’]")
 # What YAML 1.1 programs make of an unquoted text. Looked up in this order.
 _GUESSES: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("yes or no", re.compile(r"(?i:yes|no|on|off|true|false|y|n)")),
@@ -152,6 +155,9 @@ def _text(data: str | bytes, file: str) -> tuple[str, Fault | None]:
     found = _CONTROL.search(text)
     if found:
         return "", faults.ControlCharacter(_place_of(text[: found.start()], file), ord(found[0]))
+    mark = _MERGE_MARK.search(text)
+    if mark:
+        return "", faults.MergeMarks(_place_of(text[: mark.start()], file), mark[0].rstrip())
     return text, None
 
 
@@ -176,6 +182,7 @@ class _Open:
     node: ListNode | MapNode
     seen: dict[str, int] = field(default_factory=dict)
     key: ScalarNode | None = None
+    dash_missing: bool = False
 
 
 @dataclass
@@ -204,7 +211,7 @@ class _Events:
             else:
                 continue
             if stack:
-                self._put(stack[-1], node)
+                self._put(stack[-1], node, in_list=len(stack) > 1 and isinstance(stack[-2].node, ListNode))
             else:
                 root = node
         return root
@@ -215,7 +222,19 @@ class _Events:
         found = _CONTROL.search(node.text) if event.style == '"' else None
         if found:
             raise _Stop(faults.ControlCharacter(node.place, ord(found[0])))
+        if not node.quoted:
+            self._look_at_plain(node, event)
         return node
+
+    def _look_at_plain(self, node: ScalarNode, event: yaml.ScalarEvent) -> None:
+        """Report a text that would lose its end, or get letters that were meant as its quotes."""
+        comment = _COMMENT.match(self.text, event.end_mark.index) if event.end_mark and node.text else None
+        if comment:
+            end = event.end_mark
+            place = Place(self.file, end.line + 1, end.column + 1 + comment.start(1) - end.index)
+            self.faults.append(faults.CutByComment(place, node.text, comment[1].rstrip()))
+        elif _CURLY.fullmatch(node.text):
+            self.faults.append(faults.CurlyQuotes(node.place, node.text))
 
     def _opened(self, event: yaml.CollectionStartEvent) -> _Open:
         place = self._place(event)
@@ -260,7 +279,7 @@ class _Events:
         if isinstance(event, yaml.CollectionStartEvent) and depth >= DEPTH_LIMIT:
             raise _Stop(faults.NestedTooDeep(self._place(event), DEPTH_LIMIT))
 
-    def _put(self, open_: _Open, node: Node) -> None:
+    def _put(self, open_: _Open, node: Node, in_list: bool) -> None:
         if isinstance(open_.node, ListNode):
             open_.node.items.append(node)
         elif open_.key is None:
@@ -270,8 +289,10 @@ class _Events:
             first = open_.seen.setdefault(key.text, key.place.line)
             if len(open_.seen) > len(open_.node.entries):
                 open_.node.entries.append((key, node))
-            else:
-                self.faults.append(faults.RepeatedKey(key.place, key.text, first))
+            elif not open_.dash_missing:
+                begins = in_list and key.text == open_.node.entries[0][0].text
+                self.faults.append(faults.RepeatedKey(key.place, key.text, first, begins))
+                open_.dash_missing = begins  # all further keys are the next entry's
 
     def _key(self, node: Node) -> ScalarNode:
         if not isinstance(node, ScalarNode):
