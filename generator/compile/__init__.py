@@ -52,9 +52,10 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
     ]
     used = in_jobs(composed)
     jobs = [work_out(job, library) for job in composed]
-    found = [*check_includes(library), *_parts(library, used, pictures)]
+    wrong_includes = list(check_includes(library))
+    found = [*wrong_includes, *_parts(library, used, pictures, bool(wrong_includes))]
     for job in jobs:
-        found += _sure(faults_of(job, library, pictures), library)
+        found += _sure(faults_of(job, library, pictures), library) if not wrong_includes else job.composed.faults
     found += _unsaid(composed, library)
     out = CompiledLibrary()
     if write and not found:
@@ -72,8 +73,9 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
     return out
 
 
-def _parts(library: Library, used: InJobs, pictures: frozenset[str]) -> Iterator[Fault]:
-    """Yield the faults of every procedure that is only a part of jobs, looked at by itself."""
+def _parts(library: Library, used: InJobs, pictures: frozenset[str], astray: bool) -> Iterator[Fault]:
+    """Yield the faults of every procedure that is only a part of jobs, looked at by itself. If an include is wrong
+    (`astray`), a step that is nowhere may be in the procedure that was meant."""
     landmarks = landmarks_of(library)
     for name in sorted(library.procedures):
         part = library.procedures[name]
@@ -81,7 +83,7 @@ def _parts(library: Library, used: InJobs, pictures: frozenset[str]) -> Iterator
             continue
         jobs = [work_out(composed, library, landmarks) for composed in by_itself(part, library, used)]
         for job in jobs:
-            yield from _sure(faults_of(job, library, pictures), library)
+            yield from _sure(faults_of(job, library, pictures), library, astray)
         yield from _hand_over(part, jobs)
 
 
@@ -122,9 +124,9 @@ def _words(fact: str, library: Library) -> tuple[str, ...]:
     return tuple(declared.words) if declared else ()
 
 
-def _sure(found: list[Fault], library: Library) -> list[Fault]:
-    """Drop faults of unknown steps while a source cannot be read, because the step may be in it."""
-    return [fault for fault in found if not (library.broken and isinstance(fault, faults.UnknownStep))]
+def _sure(found: list[Fault], library: Library, astray: bool = False) -> list[Fault]:
+    """Drop faults of unknown steps while a source cannot be read or included, because the step may be in it."""
+    return [fault for fault in found if not ((library.broken or astray) and isinstance(fault, faults.UnknownStep))]
 
 
 def _one_a_cause(found: list[Fault]) -> list[Fault]:

@@ -228,9 +228,9 @@ class _Events:
 
     def _look_at_plain(self, node: ScalarNode, event: yaml.ScalarEvent) -> None:
         """Report a text that would lose its end, or get letters that were meant as its quotes."""
-        comment = _COMMENT.match(self.text, event.end_mark.index) if event.end_mark and node.text else None
-        if comment:
-            end = event.end_mark
+        end = event.end_mark
+        comment = _COMMENT.match(self.text, end.index) if end and node.text else None
+        if end and comment:
             place = Place(self.file, end.line + 1, end.column + 1 + comment.start(1) - end.index)
             self.faults.append(faults.CutByComment(place, node.text, comment[1].rstrip()))
         elif _CURLY.fullmatch(node.text):
