@@ -182,21 +182,22 @@ def _pictures(composed: Composed, pictures: frozenset[str]) -> list[Fault]:
 
 def _hand_over(procedure: Checked[Procedure], jobs: list[ResolvedJob]) -> Iterator[Fault]:
     """Check what a header says of things handed on: true for some engine, and nothing left open unsaid."""
-    if procedure.noun.stands_alone or not jobs or any(_refused(job) or not job.composed.whole for job in jobs):
+    if procedure.noun.stands_alone or not jobs or not all(job.composed.whole for job in jobs):
         return
     name = procedure.noun.procedure
-    for job in jobs:
-        for opening in job.ledger.not_closed():
-            event = opening.event
-            if event.at >= 0 and event.what not in procedure.noun.leaves_open:
-                yield faults.LeavesOpenUnsaid(event.place, name, event.what)
     opened, closed = _ever(jobs[0].composed)
     for index, item in enumerate(procedure.noun.leaves_open):
         if item not in opened:
             yield faults.LeavesOpenNothing(procedure.place("leaves_open", index), name, item)
     for index, item in enumerate(procedure.noun.takes_over):
         if item not in closed and item not in procedure.noun.leaves_open:
-            yield faults.TakesOverNothing(procedure.place("takes_over", index), name, item)
+            place = procedure.place("takes_over", index)
+            yield faults.TakesOverNothing(place, name, item, tuple(sorted(closed)))
+    for job in jobs:
+        for opening in job.ledger.not_closed() if not any(map(_refused, jobs)) else ():
+            event = opening.event
+            if event.at >= 0 and event.what not in procedure.noun.leaves_open:
+                yield faults.LeavesOpenUnsaid(event.place, name, event.what)
 
 
 def _ever(composed: Composed) -> tuple[set[str], set[str]]:

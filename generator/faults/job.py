@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.faults.base import Fault, UndeclaredName
-from generator.faults.wording import counted, listing, one_of
+from generator.faults.wording import counted, did_you_mean, listing, one_of
 
 ROWS_NAMED = 3
 """How many failure modes a sentence names."""
@@ -519,9 +519,14 @@ class TakesOverNothing(Fault):
 
     procedure: str
     item: str
+    closed: tuple[str, ...]
 
     said = 'procedure "{procedure}" says it takes over "{item}", but never closes it.'
-    write = "Delete it from  takes_over:, or close it in a step."
+
+    @property
+    def write(self) -> str:
+        meant = did_you_mean(self.item, self.closed)
+        return f"{meant}{'If not, delete' if meant else 'Delete'} it from  takes_over:, or close it in a step."
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from generator.compile import compile_library, digest_of
 from generator.compile.calculators import calculators
 from generator.compile.compose import Composed
 from generator.faults import Fault, in_order
+from generator.faults.consequences import causes
 from generator.faults.source import SendsAway
 from generator.inputs.door import files_of
 from generator.inputs.pictures import check_pictures
@@ -61,7 +62,7 @@ def check_texts(
     pictured = files_of(pictures)
     found = [*pictured.missing, *pictured.refused, *found, *looks]
     compiled = compile_library(library, frozenset(pictures), write=not found)
-    found = in_order([*found, *compiled.faults])
+    found = in_order(causes([*found, *compiled.faults]))
     if found:
         return Findings(library, (), tuple(found))
     return Findings(library, tuple(compiled.sheets), (), tuple(compiled.notes), compiled.jobs)
