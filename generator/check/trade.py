@@ -20,7 +20,7 @@ from generator.check.trade_words import DeclaredTrade, Word
 from generator.faults import Fault
 from generator.faults import trade_word as faults
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
-from generator.model import KINDS, Engine, FailureMode, Gate, Job, Role, When
+from generator.model import KINDS, Engine, FailureMode, Gate, Job, Role, StartBox, When
 from generator.place import Place
 
 SECTIONS = ("works_on", "roles", "kinds", "lists", "gates")
@@ -46,6 +46,7 @@ def declared(sources: Iterable[SourceFile[PartialTrade]]) -> tuple[DeclaredTrade
                         Role(label=means) if isinstance(means, str) else means, source.file
                     )
     wrong += [fault for source in files for fault in [*_without_what(source), *_taken(source)]]
+    wrong += _nobody_leads(files, found)
     own = frozenset(source.file for source in files if source.seen.works_on)
     return replace(found, own=own), wrong
 
@@ -54,6 +55,19 @@ def _without_what(source: SourceFile[PartialTrade]) -> Iterator[Fault]:
     for word, on in (source.seen.works_on or {}).items():
         if on is not None and "what" not in on.start:
             yield faults.StartsWithoutWhat(source.key_place("works_on", word), word)
+        elif on is not None and isinstance(what := on.start["what"], StartBox) and what.optional:
+            yield faults.WhatMayBeEmpty(source.place("works_on", word, "start", "what", "optional"), word)
+
+
+def _nobody_leads(files: list[SourceFile[PartialTrade]], found: DeclaredTrade) -> Iterator[Fault]:
+    said = [source for source in files if source.seen.roles]
+    if said and not any(role.means.leads for role in found.roles.values()) and not _has_broken_role(files):
+        yield faults.NoRoleLeads(said[0].key_place("roles"), tuple(sorted(found.roles)))
+
+
+def _has_broken_role(files: list[SourceFile[PartialTrade]]) -> bool:
+    """True if a role that cannot be read might lead."""
+    return any(source.seen.roles is None or None in source.seen.roles.values() for source in files)
 
 
 # Keys that a source has where a noun stands, and boxes that every start form has.

@@ -81,3 +81,23 @@ class StartsWithoutWhat(Fault):
 
     said = "the start form of {word:quoted} has no box  what,  for what the job is done on."
     write = "Write, for example:  start: {{what: Vehicle, as the shop writes it}}"
+
+
+@dataclass(frozen=True)
+class WhatMayBeEmpty(Fault):
+    """A job that does not say what it is done on cannot be told from the next one."""
+
+    word: str
+
+    said = "the box  what  of {word:quoted} may be empty, but every job says what it is done on."
+    write = "Delete  optional: yes  here."
+
+
+@dataclass(frozen=True)
+class NoRoleLeads(Fault):
+    """While nobody leads, anybody at all can take back a failed check-off that stops a job."""
+
+    roles: tuple[str, ...]
+
+    said = "no role leads, so nobody could allow what others may not leave out alone."
+    write = "Write at the role of whoever may:  {{label: What they are, leads: yes}}. There are: {roles:listed}."
