@@ -93,16 +93,18 @@ def loosened_says_reuse(job: ResolvedJob) -> Iterator[Fault]:
 
 def proofs_prove(job: ResolvedJob) -> Iterator[Fault]:
     """What an inspection alone closes is closed by one that holds and says what a failure asks. Where the trade says
-    `after:`, such a check-off comes in between: turns by hand, or a wait under load."""
+    `after:`, of any kind, such a check-off comes in between: turns by hand, or a wait under load."""
     for opening in job.ledger.openings:
         item = job.ledger.items.get(opening.event.what)
-        if item is None or not job.composed.trade.closed_by(item.kind, "inspect") or opening.closed_at is None:
+        word = job.composed.trade.kinds.get(item.kind) if item else None
+        if word is None or opening.closed_at is None:
             continue
         closer = job.steps[opening.closed_at]
-        if not (isinstance(closer.step.check, Inspect) and holds_back(closer) and closer.step.if_failed):
+        is_proof = word.means.closed_by == "inspect"
+        if is_proof and not (isinstance(closer.step.check, Inspect) and holds_back(closer) and closer.step.if_failed):
             yield faults.ProofTooWeak(closer.place("check"), closer.path, opening.event.what)
         between = job.steps[opening.event.at + 1 : opening.closed_at]
-        wanted = job.composed.trade.kinds[item.kind].means.after
+        wanted = word.means.after
         if wanted and not any(named_by(placed.step.check).kind == wanted for placed in between):
             yield faults.ProofTooEarly(closer.place("closes"), closer.path, opening.event.what, wanted)
 

@@ -826,13 +826,13 @@ class ProofTooWeak(Fault):
 
 @dataclass(frozen=True)
 class ProofTooEarly(Fault):
-    """Something is proved without the check-off that its kind asks for in between: turns by hand, a wait under load."""
+    """Something is closed without the check-off that its kind asks for in between: turns by hand, a wait under load."""
 
     step: str
     item: str
     check: str
 
-    said = 'step "{step}" proves "{item}", but no "{check}" stands between the step that opens it and this one.'
+    said = 'step "{step}" closes "{item}", but no "{check}" stands between the step that opens it and this one.'
     write = "Add a step with  check: {{{check}: ...}}  in between. The trade's file asks for it:  after: {check}."
 
 

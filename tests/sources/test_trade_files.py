@@ -76,3 +76,13 @@ def test_a_job_that_opens_what_its_trade_guards_must_have_the_gate() -> None:
     texts = {**TRADE, **SHEETS, "procedures/job.yml": job, "shop/trade.yml": POWER}
     found = check_texts({path: text.encode() for path, text in texts.items()}).faults
     assert [type(fault).__name__ for fault in found] == ["GateMissing"] and "power-on" in found[0].said
+
+
+def test_a_check_off_that_comes_in_between_is_asked_of_every_kind() -> None:
+    """Only kinds that an inspection closes were looked at: `after` at any other kind said nothing."""
+    job = JOB.replace("KIND", "lockout").replace("GATE", "power-on")
+    power = POWER.replace("stands: hung", "stands: hung, after: measure")
+    texts = {**TRADE, **SHEETS, "procedures/job.yml": job, "shop/trade.yml": power}
+    found = check_texts({path: text.encode() for path, text in texts.items()}).faults
+    assert [type(fault).__name__ for fault in found] == ["ProofTooEarly"]
+    assert 'step "take" closes "thing", but no "measure" stands' in found[0].said
