@@ -144,11 +144,24 @@ def _strange(source: FormulaText, word: Token) -> Fault | None:
         return _strange_character(source, word)
     if word.what == "name" and keyword.iskeyword(word.text) and word.text not in _WORDS:
         return FormulaWord(place, excerpt(word.text), _WORD_INSTEAD.get(word.text, PARTS))
+    decimals = _decimal_comma(source.text[: word.start], word)
+    if decimals:
+        return FormulaSyntax(place, _found(word), "a comma does not begin decimals", f"Write a point: {decimals}")
     if word.what == "number" and re.match(r"0[0-9]", word.text):
         return FormulaSyntax(
             place, _found(word), "a number does not start with 0", f"Write {word.text.lstrip('0') or 0}"
         )
     return None
+
+
+def _decimal_comma(before: str, word: Token) -> str | None:
+    """Return the number that `0,05` means. Between the arguments of a function a comma is right, unless a number
+    cannot go on so."""
+    whole = re.search(r"(?<![\w.])([0-9]+),$", before)
+    in_brackets = before.count("(") > before.count(")")
+    if whole is None or word.what != "number" or (in_brackets and not re.match(r"0[0-9]", word.text)):
+        return None
+    return f"{whole[1]}.{word.text}"
 
 
 def _strange_character(source: FormulaText, word: Token) -> Fault:
