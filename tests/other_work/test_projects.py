@@ -60,9 +60,9 @@ TRADE = "procedures/trade.yml"
         ("clutch", "procedures/change-clutch.yml", "gate: gearbox-on, ", "", "GateMissing"),
         ("brakes", "procedures/change-brake-fluid.yml", "gate: wheels-turn, ", "", "GateMissing"),
         # What a gate waits for is closed before it.
-        ("supply", "procedures/change-batteries.yml", "        closes: [tags]\n", "", "GateNeverPasses"),
-        ("clutch", "procedures/change-clutch.yml", "closes: [aligner, lock], ", "", "GateNeverPasses"),
-        ("brakes", "procedures/bleed-corner.yml", ", closes: [bleed_hose]", "", "GateNeverPasses"),
+        ("supply", "procedures/change-batteries.yml", "        closes: [tags]\n", "", "NeverClosed"),
+        ("clutch", "procedures/change-clutch.yml", "closes: [aligner, lock], ", "", "NeverClosed"),
+        ("brakes", "procedures/bleed-corner.yml", ", closes: [bleed_hose]", "", "NeverClosed"),
         # A kind that a tightening closes is a bolt, whatever it is called.
         ("supply", "procedures/change-string.yml", "check: {tighten: string_bolts}", "check: tick", "BoltNotTightened"),
         ("brakes", "procedures/bleed-corner.yml", "check: {tighten: bleed_screw}", "check: tick", "BoltNotTightened"),
