@@ -69,7 +69,7 @@ class UnknownEngine(UndeclaredName):
     known: tuple[str, ...]
 
     said = "{thing} names sheet {name:quoted}, which does not exist."
-    otherwise = "write engines/{name}.yml"
+    otherwise = "write a sheet {name}"
 
 
 @dataclass(frozen=True)

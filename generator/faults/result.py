@@ -323,13 +323,13 @@ class ReadingNeverTaken(Fault):
 
 @dataclass(frozen=True)
 class HoldNeverKnown(Fault):
-    """A step holds for a result whose reading or finding is never made on some cars: the step would stay shut."""
+    """A step holds for a result whose reading or finding is never made in some worksheets: the step would stay shut."""
 
     step: str
     result: str
     needs: str
 
-    said = 'step "{step}" holds for result "{result}", but that needs step "{needs}", which is not done on every car.'
+    said = 'step "{step}" holds for result "{result}", but that needs step "{needs}", which is not in every worksheet.'
     write = 'Put both steps under the same condition, or first ask found() about what step "{needs}" depends on.'
 
 

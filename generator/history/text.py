@@ -66,7 +66,7 @@ class _Teller:
             ("Still open", self._open()),
             ("Left out, refused, departed from, gone back", self._left_out()),
             ("Not counted, not understood, not here", about.uncounted(self.about)),
-            ("Values read at the car", self._values()),
+            (f"Values read at the {self.book.trade['whole']}", self._values()),
             ("Results", self._results()),
             ("Step by step", self._steps()),
             ("Of the whole job", self._whole_job()),

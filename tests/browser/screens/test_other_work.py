@@ -128,6 +128,7 @@ def test_batteries(phone: Page, shop: Server, tmp_path: Path) -> None:
         charge="1.5",
     )
     figures["on_batteries"] = {"start": "90", "end": "82"}
+    drive.values = {"charge_limit": {"number": "3", "document": "Supply book SB-3, a friend's copy", "where": "page 12"}}
     drive.run(None, "string-a/link-out", **figures)
     expect(phone.locator(HEAD)).to_contain_text("1 on bypass")
     expect(phone.locator(HEAD)).to_contain_text("2 hung")
@@ -141,6 +142,7 @@ def test_batteries(phone: Page, shop: Server, tmp_path: Path) -> None:
     has_no_car(words_on(phone))
     record = told(phone, "supply", tmp_path)
     has_no_car(record)
+    assert "VALUES READ AT THE RACK" in record and "a friend's copy" in record
     assert 'started job "B-7" on "Rack 3, cellar"; as fitter' in record and 'Serial number "S-0007"' in record
 
 
