@@ -128,7 +128,9 @@ def test_batteries(phone: Page, shop: Server, tmp_path: Path) -> None:
         charge="1.5",
     )
     figures["on_batteries"] = {"start": "90", "end": "82"}
-    drive.values = {"charge_limit": {"number": "3", "document": "Supply book SB-3, a friend's copy", "where": "page 12"}}
+    drive.values = {
+        "charge_limit": {"number": "3", "document": "Supply book SB-3, a friend's copy", "where": "page 12"}
+    }
     drive.run(None, "string-a/link-out", **figures)
     expect(phone.locator(HEAD)).to_contain_text("1 on bypass")
     expect(phone.locator(HEAD)).to_contain_text("2 hung")
@@ -176,6 +178,7 @@ def test_brakes(phone: Page, shop: Server, tmp_path: Path) -> None:
     assert drive.state("count-cans") != "done", "1 L is not enough: 0.37 L and four times 0.19 L"
     drive.run(None, "front-right/screw-shut", **figures)
     expect(phone.locator(HEAD)).to_contain_text("1 open")
+    expect(drive.step("front-right/screw-shut")).to_contain_text("Front right: Shut the screw")
     is_held_by(drive, "pedal-held", "Bleed screw")
     drive.run(None, "cap-on", **figures)
     assert drive.look("cap-on").locator("[data-result=fluid_out]").inner_text().split()[4] == "1.00L"
