@@ -458,6 +458,8 @@ def _is_word(event: Event, word: Entry, named: Entry, name: str) -> bool:
         steps = [each for sheet in event.after.sheets.values() for each in sheet["steps"]]
         same = [each for each in steps if named["step"] in (each["path"], *each["was"])]
         return any(moved["what"] == name for each in same for moved in [*each["opens"], *each["closes"]])
+    if named["sheet"] not in event.after.sheets:
+        return True  # what it opened is known to nobody here
     same = _step(event.after, word)["duty"] == step_then["duty"]
     return same and any(opened["what"] == name for opened in step_then["opens"])
 

@@ -30,7 +30,7 @@ class Used:
     sheet: WorksheetJson
     place: dict[str, int]  # path of a step, or one that it had before -> its place among the steps
     homes: dict[str, list[str]]
-    adopted: Entry | None  # its newest adoption
+    adopted: Entry | None  # its newest adoption, or the newest take-back of one
 
     def step(self, path: str) -> StepJson | None:
         return self.sheet["steps"][self.place[path]] if path in self.place else None
@@ -84,16 +84,20 @@ def older_of(view: View, judged: Callable[[str], View]) -> Older | None:
 
 def _used(view: View) -> dict[str, Used]:
     used: dict[str, Used] = {}
-    adopted = {
-        e["sheet"]: e for e in view.gathered.entries if e["kind"] == "adopt" and e["value"].get("sheet") == e["sheet"]
-    }
+    adopts = [e for e in view.gathered.entries if e["kind"] == "adopt" and e["value"].get("sheet") == e["sheet"]]
+    adopted = {entry["sheet"]: entry for entry in adopts}
+    given_up = [taker for entry in adopts for taker in view.gathered.found("take-back", entry["id"])]
+    again = next((e for e in reversed(view.gathered.entries) if any(e is taker for taker in given_up)), None)
     for entry in view.gathered.entries:
         digest = entry["sheet"]
         if digest not in used and digest in view.sheets and is_known(entry):
             homes = homes_of(view.sheets[digest])
             places = {step["path"]: at for at, step in enumerate(view.sheets[digest]["steps"])}
             place = {path: places[now] for now, paths in homes.items() for path in paths}
-            used[digest] = Used(digest, view.sheets[digest], place, homes, adopted.get(digest))
+            newest = adopted.get(digest)
+            if again and (newest is None or after(again, newest)):  # any sheet may have come back in use by that
+                newest = again
+            used[digest] = Used(digest, view.sheets[digest], place, homes, newest)
     return used
 
 

@@ -31,7 +31,14 @@ const namedBy = (entries) => {
 const usedBy = ({ gathered, sheets }) => {
   const used = new Map();
   const isAdoption = ({ kind, value, sheet }) => kind === 'adopt' && value.sheet === sheet;
-  const adopted = new Map(gathered.entries.filter(isAdoption).map((entry) => [entry.sheet, entry]));
+  const adopts = gathered.entries.filter(isAdoption);
+  const adopted = new Map(adopts.map((entry) => [entry.sheet, entry]));
+  const givenUp = new Set(adopts.flatMap(({ id }) => found(gathered, 'take-back', id)));
+  const again = gathered.entries.findLast((entry) => givenUp.has(entry)) ?? null;
+  const newestOf = (digest) => {
+    const newest = adopted.get(digest) ?? null;
+    return again !== null && (newest === null || after(again, newest)) ? again : newest; // any sheet may be back in use
+  };
   for (const entry of gathered.entries) {
     const digest = entry.sheet;
     if (used.has(digest) || !Object.hasOwn(sheets, digest) || !isKnown(entry)) continue;
@@ -39,7 +46,7 @@ const usedBy = ({ gathered, sheets }) => {
     const homes = homesOf(sheet);
     const places = new Map(sheet.steps.map(({ path }, at) => [path, at]));
     const place = new Map([...homes].flatMap(([now, paths]) => paths.map((path) => [path, places.get(now)])));
-    used.set(digest, { digest, sheet, place, homes, adopted: adopted.get(digest) ?? null });
+    used.set(digest, { digest, sheet, place, homes, adopted: newestOf(digest) });
   }
   return used;
 };
