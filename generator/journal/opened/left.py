@@ -107,7 +107,10 @@ def _checks(view: View) -> dict[str, list[Entry]]:
     backs = _named_by(entry for entry in known if entry["kind"] == "back")
     checks: dict[str, list[Entry]] = {}
     for entry in known:
-        if entry["kind"] == "check" and not any(after(back, entry) for back in backs.get(entry["id"], ())):
+        is_answer = entry["kind"] == "check" or (
+            entry["kind"] == "settle" and entry["step"] and _chose(view, entry) == "check"
+        )
+        if is_answer and not any(after(back, entry) for back in backs.get(entry["id"], ())):
             checks.setdefault(entry["step"], []).append(entry)
     return checks
 
@@ -206,15 +209,16 @@ def _counted_on(entry: Entry, used: Used) -> bool:
     return entry["sheet"] == used.digest or (used.adopted is not None and after(used.adopted, entry))
 
 
+def _chose(view: View, entry: Entry) -> str:
+    """Return the kind of an answer, of a settlement that of the answer it chose."""
+    return kind_in([one for id_ in entry["seen"] for one in view.gathered.found("id", id_)], entry)
+
+
 def _leaves(view: View) -> list[Entry]:
     """Return the entries that leave a step out, and the settlements that chose one of these."""
-    found = []
-    for entry in view.gathered.entries:
-        if entry["kind"] in (*LEFT_OUT, "settle") and entry["step"] and is_known(entry) and view.alive(entry):
-            named = [one for id_ in entry["seen"] for one in view.gathered.found("id", id_)]
-            if kind_in(named, entry) in LEFT_OUT:
-                found.append(entry)
-    return found
+    answers = [entry for entry in view.gathered.entries if entry["kind"] in (*LEFT_OUT, "settle") and entry["step"]]
+    standing = [entry for entry in answers if is_known(entry) and view.alive(entry)]
+    return [entry for entry in standing if _chose(view, entry) in LEFT_OUT]
 
 
 def _leaves_out(view: View, leave: Entry, entry: Entry, what: str) -> bool:

@@ -54,6 +54,10 @@ const usedBy = ({ gathered, sheets }) => {
 /** @param {Used} used @param {string} path @returns {Step|null} */
 const stepOf = ({ sheet, place }, path) => (place.has(path) ? sheet.steps.at(place.get(path)) : null);
 
+// The kind of an answer, of a settlement that of the answer it chose.
+/** @param {View} view @param {Entry} entry */
+const chosen = (view, entry) => kindIn(entry.seen.flatMap((id) => found(view.gathered, 'id', id)), entry);
+
 // The check-offs at each path that nobody took back or went back on, also those corrected later.
 /** @param {View} view @returns {Map<string,Entry[]>} */
 const checksOf = (view) => {
@@ -62,7 +66,8 @@ const checksOf = (view) => {
   const checks = new Map();
   for (const entry of known) {
     const isReopened = (backs.get(entry.id) ?? []).some((back) => after(back, entry));
-    if (entry.kind === 'check' && !isReopened) put(checks, entry.step, entry);
+    const isAnswer = entry.kind === 'check' || (entry.kind === 'settle' && entry.step && chosen(view, entry) === 'check');
+    if (isAnswer && !isReopened) put(checks, entry.step, entry);
   }
   return checks;
 };
@@ -110,7 +115,7 @@ const isCountedOn = (entry, { digest, adopted }) => (
 const leavesOf = (view) => view.gathered.entries.filter((entry) => {
   if (!(LEFT_OUT.has(entry.kind) || entry.kind === 'settle') || !entry.step) return false;
   if (!isKnown(entry) || !view.isAlive(entry)) return false;
-  return LEFT_OUT.has(kindIn(entry.seen.flatMap((id) => found(view.gathered, 'id', id)), entry));
+  return LEFT_OUT.has(chosen(view, entry));
 });
 
 // True if somebody left out the very step that an answer had opened a thing with: so it was not opened. A step that asks
