@@ -127,9 +127,10 @@ def _source(one: _Read, words: frozenset[str]) -> SourceFile[Seen]:
         found = Found(lines=partial(_lines, one.text))
         source.word = check_trade.sheet_word(one.node)
         source.kind, source.node = kind, check_trade.in_model_words(one.node, kind, words)
+        source.faults.extend(check_trade.said_twice(source.node))
         built = build(source.node, KINDS[kind], found)
         source.seen = built.partial
-        source.noun = None if one.faults else built.value
+        source.noun = None if source.faults else built.value
         if isinstance(source.seen, PartialEngine):
             source.seen = seen_with_sources(source.seen)
         if isinstance(source.noun, Engine):

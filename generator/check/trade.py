@@ -205,6 +205,17 @@ def in_model_words(node: MapNode, kind: str, words: frozenset[str]) -> MapNode:
     return node
 
 
+def said_twice(node: Node) -> Iterator[Fault]:
+    """Yield where two words for what is worked on stand side by side. The reader sees two keys; in the model's words
+    (`node`) they are one, and only one of the two counts."""
+    entries = node.entries if isinstance(node, MapNode) else ()
+    keys = [key for key, _ in entries if key.text == SHEET]
+    for key in keys[1:]:
+        yield faults.TwoTradeWords(key.place, keys[0].place.line)
+    for below in (*(below for _, below in entries), *(node.items if isinstance(node, ListNode) else ())):
+        yield from said_twice(below)
+
+
 def _stage(node: MapNode, words: frozenset[str]) -> MapNode:
     return _each_below(_when(node, words), "steps", partial(_when, words=words))
 

@@ -101,3 +101,13 @@ class NoRoleLeads(Fault):
 
     said = "no role leads, so nobody could allow what others may not leave out alone."
     write = "Write at the role of whoever may:  {{label: What they are, leads: yes}}. There are: {roles:listed}."
+
+
+@dataclass(frozen=True)
+class TwoTradeWords(Fault):
+    """What is worked on, said with two words in one place: only one of the two would count."""
+
+    first: int
+
+    said = "what is worked on is said twice here, with two words; the first is on line {first}."
+    write = "Write both under one word, or delete one of the two."

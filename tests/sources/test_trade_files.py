@@ -86,3 +86,15 @@ def test_a_check_off_that_comes_in_between_is_asked_of_every_kind() -> None:
     found = check_texts({path: text.encode() for path, text in texts.items()}).faults
     assert [type(fault).__name__ for fault in found] == ["ProofTooEarly"]
     assert 'step "take" closes "thing", but no "measure" stands' in found[0].said
+
+
+def test_two_words_for_what_is_worked_on_in_one_place_are_a_fault() -> None:
+    """The reader sees two keys, the model one: the second condition took the place of the first."""
+    when = "when: {supply: {cells: wet}, engine: {cells: dry}}"
+    job = JOB.replace("KIND", "lockout").replace("gate: GATE", f"gate: power-on, {when}")
+    power = POWER + "facts:\n  cells: {wet: Wet., dry: Dry.}\n"
+    rack = SHEETS["shop/engines/rack.yml"].replace("facts: {}", "facts: {cells: dry}")
+    texts = {**TRADE, "shop/engines/rack.yml": rack, "procedures/job.yml": job, "shop/trade.yml": power}
+    found = check_texts({path: text.encode() for path, text in texts.items()}).faults
+    assert [type(fault).__name__ for fault in found] == ["TwoTradeWords"], [fault.said for fault in found]
+    assert found[0].place.line == 10 and "the first is on line 10" in found[0].said
