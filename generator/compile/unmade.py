@@ -21,7 +21,7 @@ from generator.place import Place
 def unmade(library: Library, used: InJobs) -> list[Fault]:
     """Return procedures and engine sheets without a worksheet, and failure modes that no worksheet is checked for.
     `used`: the parts that some job has."""
-    return [*_procedures(library, used), *_engines(library), *_failure_modes(library)]
+    return [*_procedures(library, used), *_engines(library), *_failure_modes(library), *_leads(library)]
 
 
 def nothing_made(library: Library, used: InJobs) -> list[Fault]:
@@ -55,6 +55,13 @@ def _misfit(
         said.setdefault(facts_for(library, engine.noun).get(fact), []).append(engine.noun.engine)
     here = tuple((word, tuple(names)) for word, names in said.items())
     return faults.Misfit(procedure.noun.procedure, fact, tuple(choices(procedure.noun.fits[fact])), here)
+
+
+def _leads(library: Library) -> Iterator[Fault]:
+    """Yield a note if nobody who works here has a role that leads."""
+    roles = {name for name, role in library.trade.roles.items() if role.means.leads}
+    if library.shop and roles and not any(one.role in roles and not one.left for one in library.shop.noun.people):
+        yield faults.NobodyLeads(library.shop.key_place("people"), tuple(sorted(roles)))
 
 
 def _procedures(library: Library, used: InJobs) -> Iterator[Fault]:

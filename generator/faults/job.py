@@ -650,6 +650,20 @@ class GateMissing(Fault):
 
 
 @dataclass(frozen=True)
+class NobodyLeads(Fault):
+    """Nobody of the shop has a role that leads. Told beside the worksheets."""
+
+    roles: tuple[str, ...]
+
+    heading = "Nobody leads"
+
+    said = (
+        "nobody here has the role {roles:or}: a step that needs the lead is never left out, and anybody undoes a stop."
+    )
+    write = "Give one of the people that role, or write  leads: yes  at a role that somebody has."
+
+
+@dataclass(frozen=True)
 class Misfit:
     """A fact that keeps a procedure from engines: the words it is made for, and of each word here (None where it is not
     said) the sheets that have it."""

@@ -74,3 +74,23 @@ def test_a_second_reading_by_the_reader_is_said_to_be_a_self_check(phone: Phone)
         "Manual, page 4 (KS, checked RT)",
     ]
     assert phone.evaluate(SOURCES, [{"document": "Manual", "where": "page 4"}]) == ["Manual, page 4"]
+
+
+MORE = """async ([several, trade]) => {
+  const { moreSaid } = await import('/phone/words/words.js');
+  return several.map((more) => moreSaid(more, trade));
+}"""
+
+
+def test_other_boxes_of_a_start_are_said_by_the_trade_s_own_names_alone(phone: Phone) -> None:
+    """A record from elsewhere may hold anything under `more`."""
+    boxes = [{"name": name, "label": name.title(), "optional": True} for name in ("what", "vin", "serial")]
+    odd: list[object] = [
+        {"serial": "A-1"},
+        {"serial": {"b": 1}},
+        {"vin": "7", "what": "x", "other": "y"},
+        "text",
+        None,
+        [1],
+    ]
+    assert phone.evaluate(MORE, [odd, {**TRADE, "start": boxes}]) == [["Serial A-1"], [], [], [], [], []]

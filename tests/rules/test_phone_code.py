@@ -10,7 +10,7 @@ IMPORT = re.compile(r"(?:from|import\()\s*'([^']+)'")
 PURE_FOLDERS = ("quantities/", "words/")
 _JOURNAL = ("duty", "entries", "figures", "journal", "limits", "people", "second", "tables", "trade")
 PURE = {f"journal/{name}.js" for name in _JOURNAL}
-PURE |= {"base/own.js", "job/clock.js", "job/sound.js", "job/unkept.js", "keep/promise.js"}
+PURE |= {"base/canonical.js", "base/own.js", "job/clock.js", "job/sound.js", "job/unkept.js", "keep/promise.js"}
 """What an element of the screen may know beside the other elements."""
 
 

@@ -10,10 +10,12 @@ const plural = (n, one, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
 const CHANGES = table({ ...W.changed, order: 'in another place', 'caution-added': 'caution new', 'caution-removed': 'caution gone' });
 
 const unknown = 'to be looked up'; // a value that the sheet does not give
-const KINDS = table(/** @satisfies {Record<CheckKind, string>} */ ({
+/** @type {Record<CheckKind, string>} */
+const ANSWERED = {
   tick: 'ticked', tighten: 'tightened bolt by bolt', measure: 'measured', inspect: 'inspected', wait: 'timed', turn: 'counted turn by turn',
   photo: 'photographed', sign: 'signed',
-}));
+};
+const KINDS = table(ANSWERED);
 const lasting = (seconds) => (seconds % 60 === 0 ? `${seconds / 60} min` : `${seconds} s`);
 const times = (count, label) => (count === null ? `all ${label}` : `${count} × ${label}`);
 const things = (verb, label, from, to) => {

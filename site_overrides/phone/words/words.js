@@ -730,8 +730,13 @@ export const W = {
   calcUnread: 'The formulas did not arrive. Open this page once with a network.',
 };
 
-/** What the other boxes of the start form say, a line each. */
-export const moreSaid = (more, trade) => Object.entries(more ?? {}).map(([name, text]) => `${startLabel(name, trade)} ${text}`);
+// Boxes that have a field of their own.
+const OWN_FIELDS = new Set(['what', 'odometer', 'vin']);
+
+/** What the other boxes of the start form say, a line each: texts alone, of the boxes that the trade has. */
+export const moreSaid = (more, trade) => trade.start
+  .filter(({ name }) => !OWN_FIELDS.has(name) && typeof own(more, name) === 'string')
+  .map(({ name }) => `${startLabel(name, trade)} ${own(more, name)}`);
 
 const progress = (state) => {
   const all = Object.values(state?.steps ?? {}).filter((step) => step.state !== 'hidden');
