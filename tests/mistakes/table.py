@@ -7,7 +7,8 @@ there, when it is not the one that is edited or `ostrel-i4-16`. `folders` are th
 `told` is the first fault, as `check` prints it, with the source's own text in place of the line's number, so that it
 stays right when the demo grows. `others` is how many more faults there are. Without a fault it is the first line that
 the report has not got without the mistake: a note, a caution, or the row of the worksheet. `rating` is `clear` or
-`fair`; what is `fair`, or told away from the mistake, has a word in `why`.
+`fair`, by a person who read the words as a lead would; what is `fair`, or told away from the mistake, has a word in
+`why`. Mistakes that are silent or misleading today stand in `not_yet`, and are printed under the table.
 """
 
 from __future__ import annotations
@@ -23,7 +24,6 @@ from typing import Any, Literal
 
 import yaml
 
-from generator.faults import Fault
 from generator.place import Place
 from generator.site import disk
 from generator.site.build import Findings, check_texts
@@ -170,9 +170,10 @@ def sound_report(sheets: tuple[str, ...]) -> frozenset[str]:
 
 
 def new_line(texts: Texts, found: Findings, sheets: tuple[str, ...]) -> str:
-    """Return the first line that says more than that a worksheet is another one; without such a line, its row."""
+    """Return the first line that says more than that a worksheet is another one; without such a line, its row. A
+    heading says nothing by itself."""
     new = [line for line in printed(texts, found) if line not in sound_report(sheets)]
-    return next((line for line in new if not ROW.match(line)), new[0] if new else "")
+    return next((line for line in new if not ROW.match(line) and not line.endswith(":")), new[0] if new else "")
 
 
 @cache
@@ -201,17 +202,26 @@ def from_disk(texts: Texts, folders: tuple[str, ...]) -> Texts:
 
 @cache
 def mistakes() -> tuple[Mistake, ...]:
-    """Return all entries, file by file. Raises ValueError if a name stands twice."""
-    found = [
-        Mistake(path.stem, given)
-        for path in sorted(ENTRIES_AT.glob("*.yml"))
-        for given in yaml.safe_load(path.read_text(encoding="utf-8"))
-    ]
-    names = [one.name for one in found]
+    """Return all entries of the table, file by file. Raises ValueError if a name stands twice, here or in `not_yet`."""
+    names = [one.name for one in (*_entries(ENTRIES_AT), *not_yet())]
     twice = {name for name in names if names.count(name) > 1}
     if twice:
         raise ValueError(f"named twice: {sorted(twice)}")
-    return tuple(found)
+    return _entries(ENTRIES_AT)
+
+
+@cache
+def not_yet() -> tuple[Mistake, ...]:
+    """Return the mistakes that are silent or misleading, which their rating says."""
+    return _entries(ENTRIES_AT / "not_yet")
+
+
+def _entries(folder: Path) -> tuple[Mistake, ...]:
+    return tuple(
+        Mistake(path.stem, given)
+        for path in sorted(folder.glob("*.yml"))
+        for given in yaml.safe_load(path.read_text(encoding="utf-8"))
+    )
 
 
 def wrong(one: Mistake, told: Told) -> str:
@@ -225,6 +235,3 @@ def wrong(one: Mistake, told: Told) -> str:
     if not one.why and (one.rating == "fair" or told.where == "elsewhere"):
         return "no word why"
     return ""
-
-
-__all__ = ["Fault", "Mistake", "Told", "mistakes", "wrong"]

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from tests.mistakes.table import SILENT, Mistake, Told, mistakes, wrong
+from tests.mistakes.table import SILENT, Mistake, Told, mistakes, not_yet, wrong
 from tests.proofs import mistakes_harness
 
 ALL = mistakes()
-SOME = ALL[:: max(1, len(ALL) // 24)]
+SOME = ALL[:: max(1, len(ALL) // 14)]
 
 
 @pytest.mark.parametrize("one", SOME, ids=lambda one: one.name)
@@ -26,8 +26,14 @@ def test_the_table_is_large_and_every_entry_is_rated_with_a_word_where_it_is_not
     assert [one.name for one in ALL if not one.touched and not one.given.keys() & {"remove", "folders"}] == []
 
 
+def test_what_is_not_told_well_yet_says_so_and_why() -> None:
+    assert not_yet(), "move this test and the folder out when the last one is told"
+    assert {one.rating for one in not_yet()} <= {"silent", "misleading"}
+    assert [one.name for one in not_yet() if not one.why or bool(one.kept[0]) == (one.rating == "silent")] == []
+
+
 def test_every_edit_fits_exactly_one_place_of_the_demo() -> None:
-    for one in ALL:
+    for one in (*ALL, *not_yet()):
         one.texts()  # raises ValueError, and names the edit
 
 
