@@ -37,7 +37,7 @@ def test_the_flagship_completes_in_words_that_nobody_knows(chromium: Browser, sh
         title = next(one["title"] for one in sheet["trade"]["gates"] if one["name"] == _gate(sheet, path))
         expect(drive.look(path).locator(".stop")).to_contain_text(title)
         counted = page.locator("[data-open-items] summary").first.inner_text()
-        assert re.fullmatch(r"(Nothing|\d+) .*", counted)
+        assert re.fullmatch(r"(Nothing|\d+)\s.*", counted)
         seen |= {word for word in re.findall(r"[a-z]+", counted) if word not in ("or", "and", "othing")}
         asked = next(step["gate"]["lists"] for step in sheet["steps"] if step["path"] == path)
         expect(drive.step(path).locator(".gate-list:visible")).to_have_count(len(asked))
