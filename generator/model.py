@@ -364,6 +364,7 @@ class Reading(Noun):
     unit: UnitName
     from_: Number | None = Field(default=None, alias="from")
     to: Number | None = None
+    division: Shown | None = None  # the smallest of the gauge; without it, what the library's table says of the unit
 
 
 class Limit(Noun):
@@ -383,6 +384,8 @@ class Result(Noun):
     label: Short | None = None
     unit: UnitName | None = None
     to_nearest: Shown | None = None  # rounds only what is shown; other formulas use the exact figure
+    safe: Literal["down", "up"] | None = None  # which way it is rounded when shown: a ceiling down, a floor up
+    set_on: Name | None = None  # the reading whose gauge shows it when it is done; it is told as that gauge can be read
     why: Text | None = None
     limits: list[Limit] = []
     hold: YesNo = False
@@ -418,6 +421,7 @@ class Procedure(Noun):
     values: dict[Name, ValueNeed] = {}
     readings: dict[Name, Reading] = {}
     results: dict[Name, Formula | Result | Borrowed] = {}
+    adds_up: dict[Name, list[Name]] = {}  # a whole, and the parts that are shown beside it
     calculator: Title | None = None
     takes_over: list[Name] = []
     leaves_open: list[Name] = []
@@ -686,6 +690,7 @@ class Trade(Noun):
     lists: dict[TradeWord, BoltList] = {}
     gates: dict[TradeWord, KindOfGate] = {}
     facts: dict[Name, dict[FactWord, Short]] = {}
+    divisions: dict[UnitName, Number] = {}  # the smallest division of a gauge in this unit
 
 
 class FailureMode(Noun):

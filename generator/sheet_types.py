@@ -242,6 +242,7 @@ ReadingJson = TypedDict(
         "units": "NotRequired[list[str]]",
         "from": "NotRequired[float | None]",
         "to": "NotRequired[float | None]",
+        "divisions": "NotRequired[dict[str, float]]",
     },
 )
 
@@ -252,6 +253,11 @@ class LimitJson(TypedDict):
     bad: bool
     say: RichJson | None
     do: RichJson | None
+
+
+class PartOfJson(TypedDict):
+    whole: str
+    parts: list[str]
 
 
 class ResultJson(TypedDict):
@@ -269,6 +275,10 @@ class ResultJson(TypedDict):
     limits: list[LimitJson]
     hold: bool
     fills: str | None
+    safe: NotRequired[Literal["down", "up"]]
+    set_on: NotRequired[str]
+    part_of: NotRequired[PartOfJson]
+    against: NotRequired[list[Any]]
 
 
 class ColumnJson(TypedDict):

@@ -380,12 +380,17 @@ class SheetValue(SheetNoun):
 
 
 class SheetReading(SheetNoun):
+    """`divisions` is there only where the smallest division of the gauge is known: by unit, in that unit."""
+
+    may_lack = frozenset({"divisions"})
+
     label: SheetText
     kind: SheetText
     unit: SheetText
     units: list[SheetText] = later()
     from_: SheetNumber | None = later("from")
     to: SheetNumber | None = later()
+    divisions: dict[SheetText, SheetMark] = later()
 
 
 class SheetLimit(SheetNoun):
@@ -396,7 +401,16 @@ class SheetLimit(SheetNoun):
     do: SheetRich | None
 
 
+class SheetPartOf(SheetNoun):
+    whole: SheetText
+    parts: list[SheetText]
+
+
 class SheetResult(SheetNoun):
+    """`safe`, `set_on`, `part_of` and `against` are there only where they say something."""
+
+    may_lack = frozenset({"safe", "set_on", "part_of", "against"})
+
     name: SheetName
     label: SheetText
     kind: SheetText
@@ -411,6 +425,10 @@ class SheetResult(SheetNoun):
     limits: list[SheetLimit]
     hold: bool
     fills: SheetName | None
+    safe: Literal["down", "up"] = later()
+    set_on: SheetName = later()
+    part_of: SheetPartOf = later()
+    against: list[Tree] = later()
 
 
 class SheetColumn(SheetNoun):

@@ -91,7 +91,7 @@ def shelve(texts: Mapping[str, str | bytes], day: datetime.date | None = None) -
 def _with_results(library: Library, broken: bool) -> tuple[Library, list[Fault]]:
     """Return the library with every formula compiled. While a source is broken, names that may be in it are not
     called unknown."""
-    bench = Bench(library.procedures, library.tables)
+    bench = Bench(library.procedures, library.tables, library.trade.divisions)
     results = {name: bench.work(name) for name in sorted(library.procedures)}
     found = [fault for fault in bench.faults if not (broken and _may_stand_elsewhere(fault))]
     return replace(library, results=results), found

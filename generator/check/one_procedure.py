@@ -16,7 +16,7 @@ from generator.faults import procedure as faults
 from generator.faults import result as resultfaults
 from generator.faults import shape as shapefaults
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
-from generator.model import Borrowed, Inspect, Result, Stage, Wait
+from generator.model import Borrowed, Inspect, Reading, Result, Stage, Wait
 from generator.place import Place
 from generator.quantities.possible_ranges import LIMITS
 from generator.quantities.units import UNITS
@@ -130,6 +130,37 @@ def readings_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
             if name not in look.readings:
                 place = look.place(*loc, "check", *keys)
                 yield faults.UnknownReading(place, f'step "{step.id}"', name, known)
+
+
+def divisions_can_be(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    for name, reading in (look.readings or {}).items():
+        if reading is None or reading.division is None or reading.unit not in UNITS:
+            continue
+        because = _why_no_division(reading)
+        if because is not None:
+            place, example = look.place("readings", name, "division"), f"division: {_example_division(reading.unit)}"
+            yield resultfaults.DivisionCannotBe(place, f'reading "{name}"', str(reading.division), because, example)
+
+
+def _why_no_division(reading: Reading) -> str | None:
+    """Return why a gauge cannot be divided so, or None."""
+    division, unit = reading.division, reading.unit
+    assert division is not None
+    if unit == "date":
+        return "a date is not read on a gauge"
+    if UNITS[division.unit].kind != UNITS[unit].kind:
+        return f"the reading is in {unit}"
+    if division.figure <= 0:
+        return "a division is above zero"
+    if reading.from_ is not None and reading.to is not None:
+        over = (float(reading.to) - float(reading.from_)) * UNITS[unit].scale
+        if 0 < over < division.figure * UNITS[division.unit].scale:
+            return f"the reading goes from {reading.from_} to {reading.to} {unit}"
+    return None
+
+
+def _example_division(unit: str) -> str:
+    return f"0.1 {unit}" if unit not in ("date", "") else "1 kPa(g)"
 
 
 def readings_have_a_range(look: ProcedureUnderCheck) -> Iterator[Fault]:
@@ -255,6 +286,7 @@ RULES: tuple[ProcedureRule, ...] = (
     bounds_are_of_declared_values,
     readings_are_declared,
     readings_have_a_range,
+    divisions_can_be,
     watches_are_of_one_gauge,
     shown_results_are_declared,
     tools_and_parts_are_listed,

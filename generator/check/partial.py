@@ -78,6 +78,7 @@ class PartialProcedure:
     values: dict[str, ValueNeed | None] | None
     readings: dict[str, Reading | None] | None
     results: dict[str, str | Result | Borrowed | None] | None
+    adds_up: dict[str, list[str | None] | None] | None
     calculator: str | None
     takes_over: list[str | None] | None
     leaves_open: list[str | None] | None
@@ -125,6 +126,7 @@ class PartialTrade:
     lists: dict[str, BoltList | None] | None
     gates: dict[str, KindOfGate | None] | None
     facts: dict[str, NamedTexts | None] | None
+    divisions: NamedTexts | None
 
 
 PARTIALS: dict[type[Noun], type] = {

@@ -4,15 +4,17 @@ needs."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import replace
 
 from generator.check.asked import steps_of
 from generator.check.check_offs import named_by
 from generator.check.checked import Checked, Loc
 from generator.check.compiled_results import CompiledResult, Results
+from generator.check.safe_sides import direction, safe_sides
 from generator.faults import Fault
 from generator.faults import result as faults
+from generator.faults.formula import NoDivision
 from generator.faults.names import UnknownProcedure
 from generator.inputs.read import ScalarNode
 from generator.model import Borrowed, Inspect, Limit, Procedure, Reading, Result, Step, Table
@@ -62,9 +64,16 @@ def table_kind(table: Table) -> TableKind:
 class Bench:
     """Works out the results of all procedures, each once, however they borrow from each other."""
 
-    def __init__(self, procedures: Mapping[str, Checked[Procedure]], tables: Mapping[str, Checked[Table]]) -> None:
-        self.procedures = procedures
+    def __init__(
+        self,
+        procedures: Mapping[str, Checked[Procedure]],
+        tables: Mapping[str, Checked[Table]],
+        divided: Container[str],
+    ) -> None:
+        """`divided`: the units in which the library says the smallest division of a gauge."""
+        self.procedures, self.divided = procedures, divided
         self.tables = {name: table_kind(table.noun) for name, table in tables.items()}
+        self._rows = {name: table.noun.rows for name, table in tables.items()}
         self.done: dict[str, Results] = {}
         self.faults: list[Fault] = []
         self.landmarks = {
@@ -73,6 +82,10 @@ class Bench:
             for _, step in steps_of(source.noun)
             if step.landmark and isinstance(step.check, Inspect)
         }
+
+    def rising(self, table: str) -> int:
+        """Return whether what a table gives rises with what it is read at, falls, or does both."""
+        return direction([(float(x), float(y)) for x, y in self._rows.get(table, [])])
 
     def work(self, name: str) -> Results:
         if name not in self.done:
@@ -96,6 +109,8 @@ class _Look:
         for name in self._in_order_of_need():
             self._one(name)
         self._shown_somewhere()
+        self._safe_sides()
+        self._adds_up()
         self.out.whole = not self.faults
         return self.out
 
@@ -173,6 +188,10 @@ class _Look:
             return
         self.kinds[name] = formula.kind
         unit = self._unit(name, result, formula)
+        self._set_on(name, result, formula)
+        if result.safe and formula.kind.sort in ("truth", "date"):
+            place = self.source.place("results", name, "safe")
+            self.faults.append(faults.SafeOfNoFigure(place, name, result.safe, described(formula.kind)))
         limits = tuple(self._limit(name, at, result) for at in range(len(result.limits)))
         self._texts(name, result)
         self._fills(name, result, formula)
@@ -200,8 +219,16 @@ class _Look:
             tables=self.bench.tables,
             ranges={name: _range(reading) for name, reading in self.noun.readings.items()},
             tolerances=frozenset(kinds),
+            gauges={name: self._undivided(reading) for name, reading in self.noun.readings.items()},
             steps={**self.bench.landmarks, **self._inspections()},
         )
+
+    def _undivided(self, reading: Reading) -> tuple[str, ...]:
+        """Return the units that the phone offers for a reading and in which nobody says its gauge's smallest
+        division."""
+        if reading.division is not None:
+            return ()
+        return tuple(unit for unit in KINDS[UNITS[reading.unit].kind] if unit not in self.bench.divided)
 
     def _inspections(self) -> dict[str, tuple[str, ...]]:
         return {s.id: tuple(s.check.inspect) for _, s in steps_of(self.noun) if isinstance(s.check, Inspect)}
@@ -255,6 +282,63 @@ class _Look:
         if need is None or kind != formula.kind:
             said = f"a value of kind {need.kind}" if need else "not declared here"
             self.faults.append(faults.FillsAnother(place, name, result.fills, said, described(formula.kind)))
+
+    # --- how it is told -------------------------------------------------------------------------------------------
+
+    def _set_on(self, name: str, result: Result, formula: CompiledFormula) -> None:
+        if result.set_on is None:
+            return
+        place, reading = self.source.place("results", name, "set_on"), self.noun.readings.get(result.set_on)
+        if reading is None:
+            known = tuple(self.noun.readings)
+            self.faults.append(faults.UnknownGauge(place, f'result "{name}"', result.set_on, known))
+        elif kind_of(reading.unit) != formula.kind:
+            gives = described(formula.kind)
+            self.faults.append(faults.GaugeOfAnotherKind(place, name, gives, result.set_on, reading.unit))
+        elif lacking := self._undivided(reading):
+            self.faults.append(NoDivision(place, result.set_on, lacking))
+        if result.to_nearest is not None:
+            place = self.source.place("results", name, "to_nearest")
+            self.faults.append(faults.NearestAndGauge(place, name, str(result.to_nearest), result.set_on))
+
+    def _safe_sides(self) -> None:
+        """Compare each safe side with what the limits call bad."""
+        sides = safe_sides(self.out.own.values(), self.bench.rising)
+        for name, worked in self.out.own.items():
+            said, right = worked.result.safe, sides.get(name)
+            if said is not None and right is not None and said != right:
+                place = self.source.place("results", name, "safe")
+                self.faults.append(faults.SafeSideTurned(place, name, said, right, worked.result.set_on))
+
+    def _adds_up(self) -> None:
+        kinds = {name: kind for name, need in self.noun.values.items() if (kind := value_kind(need.kind))}
+        kinds |= {name: kind_of(reading.unit) for name, reading in self.noun.readings.items()}
+        kinds |= {name: self.kinds[name] for name in self.out.own}
+        first: dict[str, str] = {}
+        for whole, parts in self.noun.adds_up.items():
+            if not self._are_known(whole, parts, kinds):
+                continue
+            if len(set(parts) - {whole}) < len(parts) or len(parts) < 2 or not set(parts) & set(self.out.own):
+                place = self.source.key_place("adds_up", whole)
+                self.faults.append(faults.PartsDoNotMakeIt(place, whole, tuple(parts)))
+                continue
+            for at, part in enumerate(parts):
+                place = self.source.place("adds_up", whole, at)
+                if kinds[part] != kinds[whole]:
+                    gives = described(kinds[whole]), part, described(kinds[part])
+                    self.faults.append(faults.PartOfAnotherKind(place, whole, *gives))
+                elif part in self.out.own and first.setdefault(part, whole) != whole:
+                    self.faults.append(faults.PartOfTwo(place, part, whole, first[part]))
+
+    def _are_known(self, whole: str, parts: list[str], kinds: Mapping[str, Kind]) -> bool:
+        """True if the whole and its parts are figures here. One that has a fault of its own is not told twice."""
+        parts_at = [(part, self.source.place("adds_up", whole, at)) for at, part in enumerate(parts)]
+        places = [(whole, self.source.key_place("adds_up", whole)), *parts_at]
+        unknown = [(name, place) for name, place in places if name not in kinds]
+        for name, place in unknown:
+            if name not in self.noun.results or isinstance(self.noun.results[name], Borrowed):
+                self.faults.append(faults.UnknownInWhole(place, name, tuple(kinds)))
+        return not unknown
 
     def _formula_place(self, name: str) -> Place:
         written = self.noun.results[name]

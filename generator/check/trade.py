@@ -19,11 +19,12 @@ from generator.check.partial import (
 from generator.check.trade_words import DeclaredTrade, Word
 from generator.faults import Fault
 from generator.faults import trade_word as faults
+from generator.faults.result import DivisionCannotBe
 from generator.inputs.read import ListNode, MapNode, Node
 from generator.model import KINDS, Engine, FailureMode, Gate, Job, Role, StartBox, When
 from generator.place import Place
 
-SECTIONS = ("works_on", "roles", "kinds", "lists", "gates")
+SECTIONS = ("works_on", "roles", "kinds", "lists", "gates", "divisions")
 SHEET = "engine"  # how the model calls a sheet and its facts, whatever word a sheet begins with
 
 
@@ -42,10 +43,9 @@ def declared(sources: Iterable[SourceFile[PartialTrade]]) -> tuple[DeclaredTrade
                     continue
                 places[section, name] = place
                 if means is not None:
-                    getattr(found, section)[name] = Word(
-                        Role(label=means) if isinstance(means, str) else means, source.file
-                    )
-    wrong += [fault for source in files for fault in [*_without_what(source), *_taken(source)]]
+                    whole = Role(label=means) if section == "roles" and isinstance(means, str) else means
+                    getattr(found, section)[name] = Word(whole, source.file)
+    wrong += [fault for source in files for fault in [*_without_what(source), *_taken(source), *_divided(source)]]
     wrong += _nobody_leads(files, found)
     own = frozenset(source.file for source in files if source.seen.works_on)
     return replace(found, own=own), wrong
@@ -57,6 +57,17 @@ def _without_what(source: SourceFile[PartialTrade]) -> Iterator[Fault]:
             yield faults.StartsWithoutWhat(source.key_place("works_on", word), word)
         elif on is not None and isinstance(what := on.start["what"], StartBox) and what.optional:
             yield faults.WhatMayBeEmpty(source.place("works_on", word, "start", "what", "optional"), word)
+
+
+def _divided(source: SourceFile[PartialTrade]) -> Iterator[Fault]:
+    for unit, division in (source.seen.divisions or {}).items():
+        place, thing = source.place("divisions", unit), f'unit "{unit}"'
+        if unit == "date":
+            yield DivisionCannotBe(
+                place, thing, str(division), "a date is not read on a gauge", "divisions: {kPa(g): 2}"
+            )
+        elif division is not None and float(division) <= 0:
+            yield DivisionCannotBe(place, thing, division, "a division is above zero", f"divisions: {{{unit}: 2}}")
 
 
 def _nobody_leads(files: list[SourceFile[PartialTrade]], found: DeclaredTrade) -> Iterator[Fault]:

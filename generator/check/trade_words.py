@@ -28,6 +28,7 @@ class DeclaredTrade:
     kinds: dict[str, Word[KindOfItem]] = field(default_factory=dict)
     lists: dict[str, Word[BoltList]] = field(default_factory=dict)
     gates: dict[str, Word[KindOfGate]] = field(default_factory=dict)
+    divisions: dict[str, Word[str]] = field(default_factory=dict)  # unit -> the smallest division of a gauge in it
     own: frozenset[str] = frozenset()
 
     def kinds_before(self, gate: str, opened: Iterable[str] = ()) -> tuple[str, ...]:

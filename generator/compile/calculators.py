@@ -8,7 +8,15 @@ from generator.canonical import Json
 from generator.check import Checked, Library
 from generator.check.asked import steps_of
 from generator.compile.compose import ProcedureUse, compose
-from generator.compile.figure_data import givens_json, reading_json, result_json, tables_json, units_json
+from generator.compile.figure_data import (
+    givens_json,
+    library_divisions,
+    reading_json,
+    result_json,
+    tables_json,
+    units_json,
+    with_limits_beside,
+)
 from generator.compile.job_results import JobReading, JobResult, job_result
 from generator.compile.job_values import JobValues, margin_of, number_of, sheet_value
 from generator.model import Engine, Inspect, Procedure
@@ -43,12 +51,13 @@ def group_of(library: Library, procedure: Checked[Procedure], engine: Checked[En
     for scope in scopes:
         for found in _results(scope, library):
             results.setdefault(found.name, found)
-    wanted = {name for result in results.values() for name in result.inputs}
+    wanted = {name for result in results.values() for name in (*result.inputs, result.set_on) if name}
     readings = {name: read for scope in scopes for name, read in _readings(scope, library).items() if name in wanted}
     values = _values(scopes, library, of, wanted)
-    shown = [result_json(result) for result in _sorted(results)]
+    shown = with_limits_beside([result_json(result) for result in _sorted(results)])
     givens = givens_json(library.shop.noun if library.shop else None)
-    boxes = {name: reading_json(read) for name, read in sorted(readings.items())}
+    divisions = library_divisions(library)
+    boxes = {name: reading_json(read, divisions) for name, read in sorted(readings.items())}
     return {
         "id": procedure.noun.procedure,
         "title": procedure.noun.calculator or procedure.noun.title,

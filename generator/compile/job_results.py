@@ -45,6 +45,12 @@ class JobResult:
     def label(self) -> str:
         return self.scope.label(self.worked.name, self.worked.label)
 
+    @property
+    def set_on(self) -> str | None:
+        """The reading whose gauge it is set on, by its name in the job."""
+        on = self.worked.result.set_on
+        return self.scope.name(on) if on else None
+
     def says(self, limit: Limit) -> Iterator[str]:
         yield from (self.scope.name(name) for text in (limit.say, limit.do) for name in names_in(text or ""))
 
@@ -105,8 +111,15 @@ def _readings(scope: ProcedureUse, values: JobValues, out: Workings) -> None:
         elif first is not None and UNITS[first.reading.unit].kind != UNITS[reading.unit].kind:
             place = scope.place("readings", inner, "unit")
             out.faults.append(faults.ReadingClash(place, name, reading.unit, first.reading.unit))
+        elif first is not None and _division(first.reading) != _division(reading):
+            said = [str(one.division or "none") for one in (reading, first.reading)]
+            out.faults.append(faults.DivisionClash(place, name, *said))
         else:
             out.readings.setdefault(name, JobReading(reading, scope.label(inner, reading.label)))
+
+
+def _division(reading: Reading) -> tuple[str, str] | None:
+    return None if reading.division is None else (reading.division.number, reading.division.unit)
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import EngineValue, Inspect, Leave, Measure, Photo, Sign, Tick, Tighten, Turn, Wait
-from generator.quantities.formulas.operators import is_near
+from generator.quantities.nearness import is_near
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,15 @@ from generator.check.check_offs import named_by
 from generator.check.result_formulas import readings_of
 from generator.compile.compose import Placed, StageUse
 from generator.compile.doubts import with_doubts
-from generator.compile.figure_data import givens_json, reading_json, result_json, tables_json, units_json
+from generator.compile.figure_data import (
+    givens_json,
+    library_divisions,
+    reading_json,
+    result_json,
+    tables_json,
+    units_json,
+    with_limits_beside,
+)
 from generator.compile.gates import GateRule, holds_back, rule_of
 from generator.compile.items import closing_name
 from generator.compile.job_values import JobValues, limits_of, pulls, seconds, sheet_value, time_of
@@ -240,10 +248,11 @@ def values_of(placed: Placed) -> list[str]:
 def _figures(job: ResolvedJob, library: Library, values: dict[str, ValueJson]) -> FiguresJson:
     """Return what is measured and worked out in this job, with all that its arithmetic needs."""
     workings = job.workings
-    results = [result_json(workings.results[name]) for name in workings.below(_worked_out(job))]
+    results = with_limits_beside([result_json(workings.results[name]) for name in workings.below(_worked_out(job))])
     taken = {placed.scope.name(name) for placed in job.steps for name in readings_of(placed.step)}
-    used = taken | set(workings.inputs_of(_worked_out(job)))
-    readings = {name: reading_json(read) for name, read in sorted(workings.readings.items()) if name in used}
+    used = taken | set(workings.inputs_of(_worked_out(job))) | {on for one in results if (on := one.get("set_on"))}
+    divisions = library_divisions(library)
+    readings = {name: reading_json(read, divisions) for name, read in sorted(workings.readings.items()) if name in used}
     givens = givens_json(library.shop.noun if library.shop else None)
     return {
         "readings": readings,

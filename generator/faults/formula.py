@@ -185,6 +185,38 @@ class NoTolerance(Fault):
 
 
 @dataclass(frozen=True)
+class NoNeedle(Fault):
+    """`needle` gives half the smallest division of a reading's gauge. Only what a person reads has a gauge."""
+
+    name: str
+    known: tuple[str, ...]
+
+    said = "{name:quoted} is not a reading, so no gauge shows it."
+
+    @property
+    def write(self) -> str:
+        near = nearest(self.name, self.known)
+        if near:
+            return f"Did you mean needle({near})?"
+        return f"Write one of: {listing(self.known)}." if self.known else 'Write the quantity itself, such as  "1 kPa"'
+
+
+@dataclass(frozen=True)
+class NoDivision(Fault):
+    """The phone offers every unit of a reading's kind, so the smallest division must be known in each."""
+
+    name: str
+    units: tuple[str, ...]
+
+    said = "nobody says the smallest division of the gauge of {name:quoted} in {units:listed}."
+
+    @property
+    def write(self) -> str:
+        unit = self.units[0]
+        return f"Write  division: 1 {unit}  in the reading, or  divisions: {{{unit}: 1}}  in a trade file."
+
+
+@dataclass(frozen=True)
 class NoSuchInspection(UndeclaredName):
     """`found` asks what an inspection found. It names the step, by its id or landmark, in quotes."""
 

@@ -109,6 +109,138 @@ class NearestOfSomethingElse(Fault):
 
 
 @dataclass(frozen=True)
+class SafeOfNoFigure(Fault):
+    """A yes or no and a date are shown as they are. Only a figure is rounded."""
+
+    name: str
+    safe: str
+    gives: str
+
+    said = 'result "{name}" says safe: {safe}, but it is {gives}, which is not rounded.'
+    write = "Delete safe."
+
+
+@dataclass(frozen=True)
+class SafeSideTurned(Fault):
+    """Rounded away from the side on which its limits call it bad, a figure looks better than it is. What a person sets
+    on a gauge is the other way round: it never lies beyond its own limit."""
+
+    name: str
+    safe: str
+    right: str
+    set_on: str | None
+
+    @property
+    def said(self) -> str:
+        worse = "higher" if (self.right == "up") == (self.set_on is None) else "lower"
+        if self.set_on is None:
+            return f'result "{self.name}" is shown rounded {self.safe}, but by its limits a {worse} figure is worse.'
+        what = "ceiling" if worse == "higher" else "floor"
+        because = f'its limits call a {worse} "{self.set_on}" bad: it is a {what}'
+        return f'result "{self.name}" is told rounded {self.safe}, but {because}.'
+
+    write = "Write  safe: {right}  - or look again at which side of the limit is bad."
+
+
+@dataclass(frozen=True)
+class GaugeOfAnotherKind(Fault):
+    """What is set on a gauge is of the same kind as what is read on it."""
+
+    name: str
+    gives: str
+    reading: str
+    unit: str
+
+    said = 'result "{name}" is {gives}, but it is set on the gauge of "{reading}", which is in {unit}.'
+    write = "Name the reading that checks it afterwards, or delete set_on."
+
+
+@dataclass(frozen=True)
+class UnknownGauge(UndeclaredName):
+    """`set_on` names the reading whose gauge shows the figure once it is set."""
+
+    thing: str
+    name: str
+    known: tuple[str, ...]
+
+    said = "{thing} is set on {name:quoted}, which this procedure does not declare as a reading."
+    otherwise = "declare {name:quoted} under readings"
+
+
+@dataclass(frozen=True)
+class NearestAndGauge(Fault):
+    """What is set on a gauge is told to half a division of that gauge. A second step would be another figure."""
+
+    name: str
+    step: str
+    reading: str
+
+    said = 'result "{name}" is told to the nearest {step}, but also as the gauge of "{reading}" can be read.'
+    write = "Delete to_nearest. The division of the gauge says how exactly it is told."
+
+
+@dataclass(frozen=True)
+class DivisionCannotBe(Fault):
+    """The smallest division of a gauge is above zero, of the kind that it shows, and less than what it is read over."""
+
+    thing: str
+    division: str
+    because: str
+    example: str
+
+    said = "{thing} has division: {division}, but {because}."
+    write = "Write what lies between two marks of the gauge, for example  {example}"
+
+
+@dataclass(frozen=True)
+class UnknownInWhole(UndeclaredName):
+    """`adds_up` names a whole and its parts: values, readings and results of this procedure."""
+
+    name: str
+    known: tuple[str, ...]
+
+    said = "adds_up names {name:quoted}, which is not a value, a reading or a result of this procedure."
+    otherwise = "declare {name:quoted} here"
+
+
+@dataclass(frozen=True)
+class PartOfAnotherKind(Fault):
+    """Parts of one whole are of its kind: litres of litres."""
+
+    whole: str
+    gives: str
+    part: str
+    kind: str
+
+    said = 'adds_up has "{part}" as a part of "{whole}", but one is {kind} and the other {gives}.'
+    write = "Name parts of the same kind as their whole."
+
+
+@dataclass(frozen=True)
+class PartsDoNotMakeIt(Fault):
+    """A whole is made of two parts at least, none of them the whole itself, and one at least is a result: only what is
+    worked out is rounded."""
+
+    whole: str
+    parts: tuple[str, ...]
+
+    said = 'adds_up makes "{whole}" of {parts:listed}, which is not two other figures with a result among them.'
+    write = "Write  {whole}: [first_part, second_part]  or delete the line."
+
+
+@dataclass(frozen=True)
+class PartOfTwo(Fault):
+    """A result takes the rest of one whole. Beside two it could not add up in both."""
+
+    name: str
+    whole: str
+    first: str
+
+    said = 'adds_up has "{name}" as a part of "{whole}" and of "{first}".'
+    write = "Keep the whole that it is shown beside."
+
+
+@dataclass(frozen=True)
 class UnknownResult(UndeclaredName):
     """A step shows, or a procedure borrows, a result that is declared nowhere."""
 
@@ -259,6 +391,18 @@ class ReadingClash(Fault):
 
     said = 'reading "{name}" is in {unit} here and in {first} in another procedure of the job.'
     write = "Rename one of them here, or where it is included:  known_as: {{{name}: another_name}}"
+
+
+@dataclass(frozen=True)
+class DivisionClash(Fault):
+    """Two procedures of a job take one reading, each with another smallest division of its gauge. Only one counts."""
+
+    name: str
+    division: str
+    first: str
+
+    said = 'reading "{name}" has division: {division} here and {first} in another procedure of the job.'
+    write = "Write the same division in both, or rename one of the two readings."
 
 
 @dataclass(frozen=True)

@@ -8,10 +8,11 @@ from typing import Any
 
 from generator.history.words import day, figure, initials, quoted, text_of, units_said
 from generator.journal.entries import NO_SHEET, Entry
+from generator.journal.figures import typed_in
 from generator.journal.fold import State
 from generator.journal.record import Record
 from generator.quantities.people import person
-from generator.quantities.units import legible
+from generator.quantities.told import ground, told
 from generator.richtext import which_of
 from generator.tables import trade_of
 
@@ -122,13 +123,13 @@ class Book:
         if given is None or now is None or now["base"] is None:
             return None
         base, unit = now["base"], self.sheet["units"].get(given["unit"])
-        if isinstance(base, bool):
-            return "yes" if base else "no"
         if given["kind"] == "date":
             return day(round(base))
-        if unit is None:
+        if unit is None and not isinstance(base, bool):
             return text_of(base)
-        return figure(legible(base / unit["scale"] - unit["offset"], given["step"]), given["unit"])
+        typed = typed_in(self.sheet, self.state["readings"], self.state["values"])
+        said = told(name, given["unit"], ground(self.sheet, self.state["results"], typed)) or ""
+        return said if isinstance(base, bool) else figure(said, given["unit"])
 
     def outcome(self, step: str, name: str) -> str:
         outcomes = self.check(step, "inspect").get("outcomes", [])

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from generator.canonical import Json
@@ -78,6 +78,33 @@ def figure_base(units: dict[str, UnitJson], number: Any, unit: str, kind: str) -
     of = "number" if kind == "count" else kind
     base = base_of(units, number, unit, of)
     return base if base is not None else base_of(units, number, unit + (row(GAUGES, of) or ""), of)
+
+
+def typed_in(
+    sheet: WorksheetJson, readings: Mapping[str, Any], values: Mapping[str, Any]
+) -> Callable[[str], tuple[float, str] | None]:
+    """Return what looks a name up: the figure and unit in which a reading or a value was typed or stated, or None.
+    `readings`, `values`: as they stand in the state of a job."""
+
+    def typed(name: str) -> tuple[float, str] | None:
+        reading, state, given = readings.get(name), values.get(name), sheet["values"].get(name)
+        if reading:
+            return reading["number"], reading["unit"]
+        if not state or not given or state["missing"]:
+            return None
+        number, unit = (state["number"], state["unit"]) if state["filled"] else _stated(given)
+        if number is None and state["filled"] and (told := read(state["text"] or "")) and told.is_short:
+            number, unit = told.figure, told.unit
+        gauge = (unit or "") + (row(GAUGES, given["kind"]) or "")
+        unit = unit if unit in sheet["units"] and sheet["units"][unit]["kind"] == given["kind"] else gauge
+        return (number, unit) if number is not None and unit in sheet["units"] else None
+
+    return typed
+
+
+def _stated(given: ValueJson) -> tuple[float | None, str | None]:
+    number = given.get("number")
+    return (number["number"], number["unit"]) if number else (None, None)
 
 
 def margin_base(units: dict[str, UnitJson], given: ValueJson, state: Json) -> float | None:

@@ -10,10 +10,12 @@ import math
 
 from generator.canonical import Json
 from generator.journal.entries import Answer, Entry, after
-from generator.journal.figures import below, given_bases, is_day, margin_base, reading_base, takes, value_base
+from generator.journal.figures import below, given_bases, is_day, margin_base, reading_base, takes, typed_in, value_base
 from generator.journal.step import home
 from generator.journal.view import View
+from generator.quantities.formulas.evaluation import NEEDLE
 from generator.quantities.results import work_out
+from generator.quantities.told import ground, half_division, told
 from generator.quantities.units import shown
 from generator.sheet_types import ResultJson, UnitJson, WorksheetJson
 from generator.tables import WORKED_OUT
@@ -79,6 +81,8 @@ def _names(view: View, sheet: WorksheetJson) -> dict[str, float]:
         bases[f"{name}.tolerance"] = margin_base(sheet["units"], given, view.values[name])
     for name, reading in view.readings.items():
         bases[name] = reading["base"] if reading else None
+        gauge = sheet["readings"][name]
+        bases[name + NEEDLE] = half_division(gauge, reading["unit"], sheet["units"]) if reading else None
     return {name: base for name, base in bases.items() if base is not None}
 
 
@@ -99,7 +103,7 @@ def _fill(view: View, sheet: WorksheetJson, result: ResultJson, fills: str) -> b
     value, worth = view.values[fills], view.results[result["name"]]
     if not value["missing"] or value["disputed"] or "waits" in value or not worth["known"] or worth["bad"]:
         return False
-    figure = _figure(worth["base"], sheet["units"].get(result["unit"]), result)
+    figure = _figure(worth["base"], sheet["units"].get(result["unit"]), result, view)
     if figure is None:
         return False
     source = {"document": WORKED_OUT, "where": result["label"]}
@@ -108,16 +112,16 @@ def _fill(view: View, sheet: WorksheetJson, result: ResultJson, fills: str) -> b
     return True
 
 
-def _figure(base: float | bool, unit: UnitJson | None, result: ResultJson) -> Json | None:
-    """Return text and number of a result in its unit, rounded to its step."""
+def _figure(base: float | bool, unit: UnitJson | None, result: ResultJson, view: View) -> Json | None:
+    """Return text and number of a result in its unit, as it is told."""
     if isinstance(base, bool) or unit is None:
         return None
     if unit["kind"] == "date":
         return {"text": shown(base, "date"), "number": base} if is_day(base) else None
-    number = base / unit["scale"] - unit["offset"]
-    if not math.isfinite(number):
+    if view.sheet is None or not math.isfinite(base / unit["scale"] - unit["offset"]):
         return None
-    text = shown(number, "", result["step"])
+    of = ground(view.sheet, view.results, typed_in(view.sheet, view.readings, view.values))
+    text = told(result["name"], result["unit"], of) or ""
     return {"text": f"{text} {result['unit']}" if result["unit"] else text, "number": float(text)}
 
 

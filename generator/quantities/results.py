@@ -8,6 +8,7 @@ from typing import Any
 from generator.canonical import Json
 from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
 from generator.sheet_types import LimitJson, ResultJson, TableJson
+from generator.worksheet import Tree
 
 GOOD = "good"
 
@@ -18,14 +19,19 @@ def work_out(
     found: Mapping[str, str],
     tables: Mapping[str, TableJson],
 ) -> dict[str, Json]:
-    """What each result of a worksheet comes to: {base, needs, because, limit, verdict, bad, known}.
+    """What each result of a worksheet comes to: {base, needs, because, limit, verdict, bad, known, against?}.
 
     `results`, `tables`: as in sheet.json; each result after those it needs. `names`: what is known, in base units.
     `found`: path of a step -> its outcome. `base` is None while it is not known.
+    `against`: the figures that it is compared with, where the worksheet lists them; None while one is not known.
     """
     known: dict[str, Any] = dict(names)
     env = Env(known, found, {name: table["rows"] for name, table in tables.items()})
-    return {result["name"]: _one(result, known, env) for result in results}
+    worked = {result["name"]: _one(result, known, env) for result in results}
+    for result in results:
+        if result.get("against") is not None:
+            worked[result["name"]]["against"] = [_figure(tree, env) for tree in result["against"]]
+    return worked
 
 
 def _one(result: ResultJson, known: dict[str, Any], env: Env) -> Json:
@@ -45,6 +51,12 @@ def _one(result: ResultJson, known: dict[str, Any], env: Env) -> Json:
         "bad": bool(said and said["bad"]),
         "known": not lacking,
     }
+
+
+def _figure(tree: Tree, env: Env) -> float | None:
+    """Return what a result is compared with; None while that is not known."""
+    worth = evaluate(tree, env)
+    return None if isinstance(worth, Unknown | bool) else worth
 
 
 def _limit(limits: Sequence[LimitJson], env: Env) -> tuple[int | None, Unknown | None]:

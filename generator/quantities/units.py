@@ -8,6 +8,7 @@ when the first factor is asked for, so that whoever reckons nothing does not wai
 from __future__ import annotations
 
 import functools
+import math
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -16,6 +17,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from generator.quantities.dates import to_date
+from generator.quantities.nearness import NEAR, is_near
 from generator.sheet_types import UnitJson
 from generator.table_names import OdometerUnit, TimeUnit
 
@@ -241,27 +243,79 @@ def table_json(kinds: Iterable[str]) -> dict[str, UnitJson]:
     return {unit.name: {"kind": unit.kind, "scale": unit.scale, "offset": unit.offset} for unit in units}
 
 
-def shown(base: float | bool, unit: str, step: float | None = None) -> str:
+def shown(base: float | bool, unit: str, step: float | None = None, safe: str | None = None) -> str:
     """What a person reads, without the unit: to the nearest step (a number of that unit), else four digits or whole.
+    `safe`: down or up, the only way it is rounded; what counts as equal to a step is that step.
 
-    >>> shown(0.0055, "L", 0.1), shown(255.15, "degC", 1), shown(True, "", None)
-    ('5.5', '-18', 'yes')
+    >>> shown(0.0055, "L", 0.1), shown(257.43, "degC", 1), shown(257.43, "degC", 1, "up"), shown(True, "", None)
+    ('5.5', '-16', '-15', 'yes')
     """
     if isinstance(base, bool):
         return "yes" if base else "no"
-    if UNITS[unit].kind == "date":
-        return _day(base)
-    return legible(from_base(base, unit), step)
+    of = UNITS[unit]
+    return day_text(base) if of.kind == "date" else figure_text(base, of.scale, of.offset, step, safe)
 
 
-def legible(number: float, step: float | None = None) -> str:
-    """A number as a person reads it: to the nearest step, else four digits or whole.
+def figure_text(base: float, scale: float, offset: float, step: float | None = None, safe: str | None = None) -> str:
+    """The same for a unit that is given by its numbers: base = (number + offset) * scale."""
+    return legible(base / scale - offset, step, safe, NEAR * abs(base / scale))
 
-    >>> legible(5.512345), legible(118350.4), legible(0.26, 0.5)
-    ('5.512', '118350', '0.5')
+
+def legible(number: float, step: float | None = None, safe: str | None = None, slack: float = 0.0) -> str:
+    """A number as a person reads it: to the nearest step, else four digits or whole. With a safe side it is rounded to
+    that side, unless it is off a step by no more than `slack`.
+
+    >>> legible(5.512345), legible(118350.4), legible(0.26, 0.5), legible(89.63, 1, "down"), legible(6.07, safe="up")
+    ('5.512', '118350', '0.5', '89', '6.07')
     """
     noiseless = _rounded(Decimal(number), NOISE)
+    if safe:
+        text = _to_side(number, noiseless, step or step_of(number), safe, slack)
+        return text if step else _plain(Decimal(text).normalize())
     return _to_step(noiseless, step) if step else _plain(_rounded(noiseless, _digits(noiseless)).normalize())
+
+
+def step_of(number: float) -> float:
+    """Return the step to which a number is shown where none is said.
+
+    >>> step_of(5.512345), step_of(118350.4)
+    (0.001, 1.0)
+    """
+    noiseless = _rounded(Decimal(number), NOISE)
+    return float(f"1e{noiseless.adjusted() - _digits(noiseless) + 1}")
+
+
+def finer(step: float, times: int) -> float:
+    """Return the step that shows so many digits more.
+
+    >>> finer(1, 1), finer(0.5, 1), finer(5, 2), finer(0.1, 0)
+    (0.1, 0.1, 0.1, 0.1)
+    """
+    if not times:
+        return step
+    return float(f"1e{_power_below(step) - times + (0 if is_near(step, step_below(step)) else 1)}")
+
+
+def step_below(step: float) -> float:
+    """Return the power of ten that is no greater: a step of one unit is no round number in another.
+
+    >>> step_below(14.5), step_below(0.01), step_below(0.68)
+    (10.0, 0.01, 0.1)
+    """
+    return float(f"1e{_power_below(step)}")
+
+
+def _power_below(step: float) -> int:
+    return math.floor(math.log10(step) + NEAR)
+
+
+def exact_text(number: float) -> str:
+    """Every digit of a number but the noise of conversion.
+
+    >>> exact_text(6.55), exact_text(118350.0)
+    ('6.55', '118350')
+    """
+    return _plain(_rounded(Decimal(number), NOISE).normalize())
 
 
 def _digits(number: Decimal) -> int:
@@ -275,8 +329,28 @@ def _rounded(number: Decimal, digits: int) -> Decimal:
 
 def _to_step(number: Decimal, step: float) -> str:
     """A half goes away from zero; as many decimals as the step has."""
-    exact = Decimal(repr(float(step))).normalize()
-    times = _WIDE.divide(number, exact).quantize(Decimal(1), rounding=ROUND_HALF_UP, context=_WIDE)
+    exact = _exact(step)
+    return _steps(_times(number, exact), exact)
+
+
+def _to_side(number: float, noiseless: Decimal, step: float, safe: str, slack: float) -> str:
+    exact = _exact(step)
+    times = _times(noiseless, exact)
+    at = float(times) * step
+    if abs(number - at) > slack and (at > number) == (safe == "down"):
+        times += -1 if safe == "down" else 1
+    return _steps(times, exact)
+
+
+def _exact(step: float) -> Decimal:
+    return Decimal(repr(float(step))).normalize()
+
+
+def _times(number: Decimal, exact: Decimal) -> Decimal:
+    return _WIDE.divide(number, exact).quantize(Decimal(1), rounding=ROUND_HALF_UP, context=_WIDE)
+
+
+def _steps(times: Decimal, exact: Decimal) -> str:
     decimals = max(0, -int(exact.as_tuple().exponent))
     return _plain(_WIDE.multiply(times, exact).quantize(Decimal(1).scaleb(-decimals), context=_WIDE))
 
@@ -286,6 +360,6 @@ def _plain(number: Decimal) -> str:
     return text.removeprefix("-") if number.is_zero() else text
 
 
-def _day(days: float) -> str:
+def day_text(days: float) -> str:
     date = to_date(round(days))
     return date.isoformat() if date else format(Decimal(days), ".0f")

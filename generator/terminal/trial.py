@@ -10,7 +10,9 @@ from typing import Any
 from generator.canonical import Json, canonical
 from generator.faults import did_you_mean, listing
 from generator.quantities import quantity
+from generator.quantities.formulas.evaluation import NEEDLE
 from generator.quantities.results import work_out
+from generator.quantities.told import ground, half_division, told
 from generator.quantities.units import UNITS, from_base, shown, to_base
 from generator.tables import GAUGES, row
 
@@ -53,6 +55,7 @@ class _Desk:
         self.names: dict[str, float] = {"today": float((today - datetime.date(1970, 1, 1)).days)}
         self.found: dict[str, str] = {}
         self.typed: dict[str, str] = {}
+        self.figures: dict[str, tuple[float, str]] = {}  # name -> the number and unit in which it was typed or stated
         self.findings = {finding["step"]: finding for finding in group["findings"]}
         for name, value in group["values"].items():
             self._given(name, value["number"])
@@ -74,13 +77,23 @@ class _Desk:
     def _given(self, name: str, number: Json | None) -> None:
         if number is not None:
             self.names[name] = to_base(number["number"], number["unit"])
+            self.figures[name] = number["number"], number["unit"]
 
     def take(self, name: str, text: str) -> None:
         if name in self.findings:
             self._finding(name, text)
             return
         unit = self._unit_asked(name)
-        self.names[name], self.typed[name] = (_date if unit == "date" else _number)(name, text, unit)
+        if unit == "date":
+            self.names[name], self.typed[name] = _date(name, text)
+            return
+        of = _number(name, text, unit)
+        self.names[name], self.typed[name] = of.base, _with_unit(canonical(float(of.number)), of.unit)
+        self.figures[name] = of.figure, of.unit
+        reading = self.group["readings"].get(name)
+        width = half_division(reading, of.unit, self.group["units"]) if reading else None
+        if width is not None:
+            self.names[name + NEEDLE] = width
 
     def _unit_asked(self, name: str) -> str:
         """Return the unit that is first offered for a name. Raises Mistyped for a name that takes no number."""
@@ -108,7 +121,7 @@ class _Desk:
             label=result["label"],
             value=_value(base, unit),
             unit=unit,
-            text=None if base is None else _with_unit(shown(base, unit, result["step"]), unit),
+            text=self._told(result, states),
             verdict=state["verdict"],
             bad=state["bad"],
             says=" ".join(self._plain(limit[key], states) for key in ("say", "do") if limit and limit[key]),
@@ -118,6 +131,10 @@ class _Desk:
             inputs=tuple(self._input(name, states) for name in result["inputs"]),
             sources=tuple(self._source(table) for table in result["tables"]),
         )
+
+    def _told(self, result: Json, states: Json) -> str | None:
+        said = told(result["name"], result["unit"], ground(self.group, states, self.figures.get))
+        return None if said is None else _with_unit(said, result["unit"])
 
     def words(self, result: Json) -> str:
         return "".join(piece if isinstance(piece, str) else self._label(piece) for piece in result["words"])
@@ -151,8 +168,7 @@ class _Desk:
             return self.found.get(name.removeprefix("step:"))
         if name in states:
             result = next(r for r in self.group["results"] if r["name"] == name)
-            base = states[name]["base"]
-            return None if base is None else _with_unit(shown(base, result["unit"], result["step"]), result["unit"])
+            return self._told(result, states)
         if name in self.typed or name not in self.names:
             return self.typed.get(name)
         unit = self._unit(name)
@@ -192,15 +208,15 @@ def _with_unit(text: str, unit: str) -> str:
     return text if unit in ("", "date") else f"{text} {unit}"
 
 
-def _date(name: str, text: str, unit: str) -> tuple[float, str]:
+def _date(name: str, text: str) -> tuple[float, str]:
     try:
         return float((datetime.date.fromisoformat(text) - datetime.date(1970, 1, 1)).days), text
     except ValueError:
         raise Mistyped(f"{name} is a date as year-month-day, for example 2021-05-14, not {text!r}.") from None
 
 
-def _number(name: str, text: str, unit: str) -> tuple[float, str]:
-    """Return the figure in base units, and as it was typed, without needless zeros, as on the phone."""
+def _number(name: str, text: str, unit: str) -> quantity.Quantity:
+    """Return the figure as it was typed, with its unit."""
     kind = UNITS[unit].kind
     fitting = [other for other, of in UNITS.items() if of.kind == kind]
     read = quantity.typed(text)
@@ -212,5 +228,4 @@ def _number(name: str, text: str, unit: str) -> tuple[float, str]:
     if typed not in fitting:
         said = f"has no unit {read.unit}" if read.unit else "has a unit"
         raise Mistyped(f"{name} {said}; write one of: {listing(fitting)}.")
-    of = quantity.Quantity(read.number.replace(",", "."), typed)
-    return of.base, _with_unit(canonical(float(of.number)), typed)
+    return quantity.Quantity(read.number.replace(",", "."), typed)

@@ -19,7 +19,7 @@ from typing import Any
 from unittest.mock import patch
 
 from generator.quantities.formulas import operators
-from generator.quantities.formulas.evaluation import Env, evaluate
+from generator.quantities.formulas.evaluation import NEEDLE, Env, evaluate
 from tests.proofs import exact
 from tests.support import demo, good_day
 from tests.support.node import node
@@ -107,18 +107,28 @@ class Limits:
         usual = {name: said for name, said in ground(sheet).items() if said[1] in sheet["units"]}
         self.doubles: dict[str, Any] = {name: float_base(sheet, *said) for name, said in usual.items()}
         self.exact: dict[str, Any] = {name: base_of(sheet, *said) for name, said in usual.items()}
+        for name in sheet["readings"]:
+            if name in usual and (width := needle(sheet, name, usual[name][1])) is not None:
+                self.doubles[name + NEEDLE], self.exact[name + NEEDLE] = width
         still = [result for result in sheet["results"] if result["name"] not in moved]
         self._work(still, self.doubles, self._double)
         self._work(still, self.exact, self._fraction)
 
     def judged(self, case: Case) -> Met:
         """Return whether each limit is met, as the desk works it out."""
-        names = {**self.doubles, case.reading: float_base(self.sheet, case.text, case.unit)}
-        return self._work(self.results, names, self._double)
+        return self._work(self.results, self.floats(case), self._double)
+
+    def floats(self, case: Case) -> dict[str, Any]:
+        """Return everything that is known, in base units, with what this case reads."""
+        width = needle(self.sheet, case.reading, case.unit)
+        own = {case.reading + NEEDLE: width[0]} if width else {}
+        return {**self.doubles, case.reading: float_base(self.sheet, case.text, case.unit), **own}
 
     def exactly(self, case: Case) -> Met:
         """Return the same in exact fractions, for the limits that are rational."""
-        names = {**self.exact, case.reading: base_of(self.sheet, case.text, case.unit)}
+        width = needle(self.sheet, case.reading, case.unit)
+        own = {case.reading + NEEDLE: width[1]} if width else {}
+        names = {**self.exact, case.reading: base_of(self.sheet, case.text, case.unit), **own}
         return self._work(self.results, names, self._fraction)
 
     def without_nearness(self, case: Case) -> Met:
@@ -129,7 +139,7 @@ class Limits:
             return self.judged(case)
 
     def on_the_phone(self, several: list[Case]) -> list[Met]:
-        bases = [{**self.doubles, case.reading: float_base(self.sheet, case.text, case.unit)} for case in several]
+        bases = [self.floats(case) for case in several]
         asked = {"results": self.results, "tables": self.tables, "found": self.found, "figures": bases}
         return [{(name, at): said for name, at, said in met} for met in node(PHONE, asked)]
 
@@ -158,10 +168,19 @@ class Limits:
         return met
 
 
+def needle(sheet: Mapping[str, Any], reading: str, unit: str) -> tuple[float, Fraction] | None:
+    """Return half a division of a reading's gauge in base units, as a double and exactly."""
+    division = sheet["readings"][reading].get("divisions", {}).get(unit) if reading in sheet["readings"] else None
+    if division is None:
+        return None
+    scale = sheet["units"][unit]["scale"]
+    return division / 2 * scale, Fraction(repr(division)) / 2 * Fraction(repr(scale))
+
+
 def names_in(tree: Any) -> set[str]:
     if not isinstance(tree, list):
         return set()
-    own = {tree[1]} if len(tree) == 2 and tree[0] == "name" else set()
+    own = {tree[1]} if len(tree) == 2 and tree[0] in ("name", "needle") else set()
     return own.union(*map(names_in, tree))
 
 

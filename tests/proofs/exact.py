@@ -61,6 +61,8 @@ def evaluate(tree: Any, ground: Ground) -> Value:
     match op:
         case "name":
             return _known(ground.names, parts[0])
+        case "needle":
+            return _known(ground.names, parts[0] + ".needle")
         case "found":
             return _known(ground.found, parts[0]) == parts[1]
         case "interp":

@@ -1,7 +1,8 @@
 """A figure at a limit gets one verdict, in whatever unit a person types it at the desk.
 
 The figures are those of each gauge between which a limit of a worksheet turns, found in exact fractions
-(`tests/proofs/edges_harness.py`). Each is typed into `handturn try` in every unit that it accepts there.
+(`tests/proofs/edges_harness.py`). Each is typed into `handturn try` in every unit that it accepts there. How wide the
+needle is depends on the gauge, not on the unit: here a gauge has the same divisions in every unit.
 """
 
 from __future__ import annotations
@@ -61,10 +62,21 @@ def typed(sheet: Mapping[str, Any], group: Mapping[str, Any]) -> dict[str, str]:
     }
 
 
+def on_one_gauge(reading: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a reading whose gauge has the divisions of its own unit in every unit."""
+    own = (reading.get("divisions") or {}).get(reading["unit"])
+    if own is None:
+        return dict(reading)
+    scale = UNITS[reading["unit"]].scale
+    same = {unit: own * scale / about.scale for unit, about in UNITS.items() if about.kind == reading["kind"]}
+    return {**reading, "divisions": same}
+
+
 @pytest.mark.parametrize("layout", ["inline-four", "vee-six", "flat-four"])
 def test_a_figure_at_a_limit_gets_one_verdict_in_every_unit(layout: str, capsys: pytest.CaptureFixture[str]) -> None:
     sheet, library = demo.sheet(layout), demo.library()
     group = group_of(library, library.procedures[sheet["procedure"]], library.engines[sheet["engine"]["id"]])
+    group = {**group, "readings": {name: on_one_gauge(one) for name, one in group["readings"].items()}}
     usual = typed(sheet, group)
     points = [case for case in turning_points(sheet) if case.reading in group["readings"] and case.unit != "date"]
     asked, differ, verdicts = 0, [], set()

@@ -88,7 +88,7 @@ def test_the_small_shop_writes_every_field_of_the_language() -> None:
     # The library stores the words of the trade by name, without their noun.
     trade = library.trade
     written["Trade"] = {"trade", "facts"} if library.facts else set()
-    for section in ("works_on", "roles", "kinds", "lists", "gates"):
+    for section in ("works_on", "roles", "kinds", "lists", "gates", "divisions"):
         words = [word.means for word in getattr(trade, section).values()]
         written["Trade"] |= {section} if words else set()
         for noun in nouns_in(words):

@@ -79,7 +79,7 @@ values:
   additive: {kind: concentration, label: Additive in the coolant}
 readings:
   play: {label: Play at the shaft, unit: mm, from: 0, to: 0.5}
-  at_start: {label: Vacuum at the start, unit: kPa(vac)}
+  at_start: {label: Vacuum at the start, unit: kPa(vac), division: 2 kPa(vac)}
   at_end: {label: Vacuum at the end, unit: kPa(vac)}
   last: {label: Last change, unit: date}
 results:
@@ -94,12 +94,17 @@ results:
     formula: absolute(rating, interp(air, shop_altitude)) - absolute(pull, interp(air, shop_altitude))
     unit: kPa
     to_nearest: 1 kPa
+    safe: up
     why: What the cap holds.
     limits:
       - {when: 'pressure > "900 kPa"', verdict: too much, bad: yes, say: "{pressure} is too much.", do: Look again.}
       - {verdict: fine}
     hold: yes
     fills: test
+  pull_to: {formula: '"90 %" * at_start', set_on: at_start}
+  one_side: play / 2
+  other_side: play - one_side
+adds_up: {play: [one_side, other_side]}
 calculator: Pump
 takes_over: [old_pump]
 leaves_open: [cover]
@@ -257,6 +262,7 @@ gates:
   strip-down: {title: Before the work, preparation: yes, before_opening: [bolt], fixed: no}
   hand-turn: {title: Before it is turned, kinds: [rag], before_check: [turn]}
   starter: {title: Before it starts, lists: [covers], all_kinds_but: [cover], after_opening: [rag]}
+divisions: {kPa(vac): 2}
 facts:
   pump:
     on-chain: The timing chain drives the pump.

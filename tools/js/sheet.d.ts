@@ -199,6 +199,7 @@ interface Reading {
   units?: string[],
   from?: number | null,
   to?: number | null,
+  divisions?: Names<number>,
 }
 interface Limit {
   when: Json,
@@ -206,6 +207,10 @@ interface Limit {
   bad: boolean,
   say: RichJson | null,
   do: RichJson | null,
+}
+interface PartOf {
+  whole: string,
+  parts: string[],
 }
 interface Result {
   name: string,
@@ -222,6 +227,10 @@ interface Result {
   limits: Limit[],
   hold: boolean,
   fills: string | null,
+  safe?: 'down' | 'up',
+  set_on?: string,
+  part_of?: PartOf,
+  against?: Json[],
 }
 interface Column {
   label: string,

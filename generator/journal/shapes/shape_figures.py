@@ -12,7 +12,7 @@ from generator.quantities.formulas.operators import OPERATORS
 
 FORMS = ("if", "and", "or", "**")
 # Forms that begin with names, and how many of these.
-TEXTS = {"name": 1, "found": 2, "interp": 1}
+TEXTS = {"name": 1, "needle": 1, "found": 2, "interp": 1}
 DEEPEST = 40
 MOST_NODES = 500
 MOST_IN_ALL = 20_000
@@ -23,7 +23,7 @@ MOST_RESULTS = 300
 def are_bounded(sheet: dict[str, Any]) -> bool:
     """True if its results can be worked out in a moment. The rest of its shape must be sound already."""
     results = sheet["results"]
-    trees = [result["tree"] for result in results]
+    trees = [tree for result in results for tree in (result["tree"], *result.get("against", ()))]
     trees += [limit["when"] for result in results for limit in result["limits"] if limit["when"] is not None]
     rows = [table["rows"] for table in sheet["tables"].values()]
     return len(results) <= MOST_RESULTS and are_small(trees) and all(map(_rises, rows))

@@ -13,10 +13,10 @@ from generator.place import Place
 from generator.quantities.formulas import formula_words, kinds
 from generator.quantities.formulas.evaluation import Env, evaluate
 from generator.quantities.formulas.functions import CALLED, FUNCTIONS, Made, call
-from generator.quantities.formulas.operators import NEAR
 from generator.quantities.formulas.parts import FormulaPart, Tight
 from generator.quantities.formulas.scope import FormulaScope, TableKind
 from generator.quantities.formulas.syntax import DEEPEST, PARTS, FormulaText
+from generator.quantities.nearness import NEAR
 from generator.quantities.numbers import exponent_of, finite, plain
 from generator.quantities.quantity import Quantity, quantity_in
 from generator.quantities.units import KINDS, UNITS, Kind, kind_of, named, shown, truth
@@ -295,6 +295,19 @@ class Checker:
         part = self._leaf(node, ["name", f"{value}.tolerance"], margin, "")
         return self._made(node, Made(part.tree, margin, formula_words.tolerance_of(value)), [part])
 
+    def _needle(self, node: ast.Call, name: str) -> PartOrFault:
+        reading = self.source.of(node.args[0])
+        if _is_text(node.args[0]):
+            return faults.WrongArguments(self._at(node.args[0]), name, "its reading in quotes", FUNCTIONS[name].usage)
+        if reading not in self.scope.gauges or reading not in self.scope.names:
+            return faults.NoNeedle(self._at(node.args[0]), reading, tuple(sorted(self.scope.gauges)))
+        if lacking := self.scope.gauges[reading]:
+            return faults.NoDivision(self._at(node.args[0]), reading, lacking)
+        kind = self.scope.names[reading]
+        width = kind if kind.sort == "age" else Kind(kind.dims)
+        part = self._leaf(node, ["needle", reading], width, "")
+        return self._made(node, Made(part.tree, width, formula_words.needle_of(reading)), [part])
+
     def _found(self, node: ast.Call, name: str) -> PartOrFault:
         strange = next((argument for argument in node.args if not _is_text(argument)), None)
         if strange:
@@ -341,6 +354,7 @@ _FORMS: Mapping[str, Callable[[Checker, ast.Call, str], PartOrFault]] = {
     "ceil": Checker._rounded,
     "interp": Checker._interp,
     "tolerance": Checker._tolerance,
+    "needle": Checker._needle,
     "found": Checker._found,
 }
 _RULES: Mapping[type[ast.AST], Callable[[Checker, Any], PartOrFault]] = {

@@ -64,7 +64,7 @@ def _compiled(part: FormulaPart) -> CompiledFormula:
         part.tree,
         part.kind,
         merged(part.words),
-        frozenset(leaf[1] for leaf in leaves if leaf[0] == "name"),
+        frozenset(leaf[1] for leaf in leaves if leaf[0] in ("name", "needle")),
         frozenset(leaf[1] for leaf in leaves if leaf[0] == "interp"),
         frozenset((leaf[1], leaf[2]) for leaf in leaves if leaf[0] == "found"),
     )
@@ -74,7 +74,7 @@ def _leaves(tree: Any) -> Iterator[list[Any]]:
     """Yield every node that names something."""
     if not isinstance(tree, list):
         return
-    if tree[0] in ("name", "found", "interp"):
+    if tree[0] in ("name", "needle", "found", "interp"):
         yield tree
     for part in tree[1:]:
         yield from _leaves(part)
@@ -86,6 +86,8 @@ def renamed(tree: Any, name: Callable[[str], str], step: Callable[[str], str]) -
         return tree
     if tree[0] == "name":
         return ["name", _other(tree[1], name)]
+    if tree[0] == "needle":
+        return ["needle", name(tree[1])]
     if tree[0] == "found":
         return ["found", step(tree[1]), tree[2]]
     return [tree[0], *(renamed(part, name, step) for part in tree[1:])]

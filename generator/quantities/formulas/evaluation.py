@@ -12,11 +12,14 @@ from itertools import pairwise
 from typing import Any, TypeGuard
 
 from generator.canonical import in_order
-from generator.quantities.formulas.operators import BROKEN, LARGE, NEAR, OPERATORS, OUTSIDE, RAISE, Op, Unknown, Value
+from generator.quantities.formulas.operators import BROKEN, LARGE, OPERATORS, OUTSIDE, RAISE, Op, Unknown, Value
+from generator.quantities.nearness import NEAR
 
-__all__ = ["NEAR", "Env", "Unknown", "Value", "evaluate", "united"]
+__all__ = ["NEAR", "NEEDLE", "Env", "Unknown", "Value", "evaluate", "united"]
 
 Row = Sequence[float]
+NEEDLE = ".needle"
+"""After a reading's name in `Env.names`: half the smallest division of its gauge, in the unit it was read in."""
 
 
 @dataclass(frozen=True)
@@ -110,6 +113,14 @@ def _name(parts: Parts, env: Env, depth: int) -> Value:
     return Unknown(needs=(parts[0],)) if value is None else _known(value)
 
 
+def _needle(parts: Parts, env: Env, depth: int) -> Value:
+    """Half the smallest division of the gauge that a reading was taken on: not known before the reading is."""
+    if len(parts) != 1 or not isinstance(parts[0], str):
+        return BROKEN
+    width = env.names.get(parts[0] + NEEDLE)
+    return Unknown(needs=(parts[0],)) if width is None else _known(width)
+
+
 def _found(parts: Parts, env: Env, depth: int) -> Value:
     if len(parts) != 2 or not isinstance(parts[0], str) or not isinstance(parts[1], str):
         return BROKEN
@@ -191,6 +202,7 @@ def _read(rows: list[tuple[float, float]], x: float) -> float | Unknown:
 
 _FORMS: dict[str, Callable[[Parts, Env, int], Value]] = {
     "name": _name,
+    "needle": _needle,
     "found": _found,
     "if": _if,
     "and": _any_of(False),

@@ -103,6 +103,10 @@ def tolerance_of(value: str) -> Says:
     return Says(("the tolerance of ", ("name", value)), Tight.ATOM)
 
 
+def needle_of(reading: str) -> Says:
+    return Says(("half a division of the gauge of ", ("name", reading)), Tight.ATOM)
+
+
 def quantity(text: str) -> str:
     """A quantity as written, with the minus of print; a date keeps its own signs."""
     return f"−{text[1:]}" if text.startswith("-") else text

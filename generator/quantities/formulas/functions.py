@@ -51,6 +51,7 @@ FUNCTIONS: Mapping[str, Function] = {
     "gauge": Function("gauge(p, air)", 2, 2),
     "vacuum": Function("vacuum(p, air)", 2, 2),
     "tolerance": Function("tolerance(value)", 1, 1),
+    "needle": Function("needle(reading)", 1, 1),
     "found": Function('found("step-id", "outcome")', 2, 2),
 }
 

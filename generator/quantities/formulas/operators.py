@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from generator.quantities.dates import FIRST, LAST, add_months, to_date, to_days
+from generator.quantities.nearness import NEAR, is_near
 
 
 @dataclass(frozen=True)
@@ -30,11 +31,6 @@ ANGLE, BROKEN, LARGE, LOG, OUTSIDE, ROOT, WHOLE, ZERO = (Unknown(because=(code,)
 
 MOST_WHOLE = 2**53
 """The largest whole number that a double tells from the next."""
-NEAR = 1e-9
-"""The one rule of nearness: two figures count as equal if they differ by no more than this share of the larger one.
-
-No gauge shows a billionth, and a double's own error is a millionth of that. 5.8 mm is 0.6 mm from 6.4 mm, 0.3 L is
-three steps of 0.1 L, and what is left of two equal figures is nothing."""
 DAY = 86400
 DEGREE = math.pi / 180
 
@@ -45,15 +41,6 @@ class Op(NamedTuple):
     do: Callable[..., Value]
     takes: Any = float
     """What it takes; a truth is no number."""
-
-
-def is_near(a: float, b: float) -> bool:
-    """True if two figures count as equal.
-
-    >>> is_near(6.4 - 5.8, 0.6), is_near(0.6, 0.6000001), is_near(0.0, 1e-30)
-    (True, False, False)
-    """
-    return abs(a - b) <= NEAR * max(abs(a), abs(b))
 
 
 def _sum(a: float, b: float) -> float:

@@ -27,7 +27,8 @@ class FormulaScope:
 
     `names`: values, readings, results and givens with what they measure. `words_only`: name -> what it is instead of a
     number ("a fluid"). `ranges`: limits of readings in base units, None = open. `tolerances`: the values that may have
-    one. `steps`: step id or landmark -> the outcomes of its inspection.
+    one. `gauges`: reading -> the units in which nobody says the smallest division of its gauge. `steps`: step id or
+    landmark -> the outcomes of its inspection.
     """
 
     names: Mapping[str, Kind] = field(default_factory=dict)
@@ -35,4 +36,5 @@ class FormulaScope:
     tables: Mapping[str, TableKind] = field(default_factory=dict)
     ranges: Mapping[str, tuple[float | None, float | None]] = field(default_factory=dict)
     tolerances: frozenset[str] = frozenset()
+    gauges: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     steps: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

@@ -73,6 +73,24 @@ export const valueBase = (units, given, state) => {
   return given.number ? baseOf(units, given.number.number, given.number.unit, kind) : null;
 };
 
+const stated = ({ number }) => (number ? [number.number, number.unit] : [null, null]);
+
+/**
+ * What looks a name up: the figure and unit in which a reading or a value was typed or stated, {number, unit} or null.
+ * readings, values: as they stand in the state of a job.
+ * @param {Sheet} sheet @param {Names<any>} readings @param {Names<any>} values
+ */
+export const typedIn = (sheet, readings, values) => (name) => {
+  const [reading, state, given] = [own(readings, name), own(values, name), own(sheet.values, name)];
+  if (reading) return { number: reading.number, unit: reading.unit };
+  if (!state || !given || state.missing) return null;
+  let [number, unit] = state.filled ? [state.number, state.unit] : stated(given);
+  const text = number === null && state.filled ? quantityOf(state.text) : null;
+  if (text && isShort(text)) [number, unit] = [text.figure, text.unit];
+  if (own(sheet.units, unit)?.kind !== given.kind) unit = `${unit ?? ''}${own(GAUGES, given.kind) ?? ''}`;
+  return number !== null && own(sheet.units, unit) ? { number, unit } : null;
+};
+
 /**
  * The tolerance in base units: the worksheet's, or the one read with the value. Its kind may differ from the value's: K
  * for a temperature.

@@ -2,7 +2,7 @@
 // worksheet have no limits; what was read on it still counts. The same table as generator/journal/limits.py.
 
 import { dict, own } from '../base/own.js';
-import { NEAR } from '../quantities/operators.js';
+import { NEAR } from '../quantities/nearness.js';
 import { quantityOf, stagesOf } from '../quantities/quantity.js';
 import { said } from './answers.js';
 import { figureBase } from './figures.js';

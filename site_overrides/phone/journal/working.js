@@ -3,10 +3,11 @@
 
 import { dict, own } from '../base/own.js';
 import { inCalendar } from '../quantities/dates.js';
-import { shown } from '../quantities/formula.js';
+import { NEEDLE, shown } from '../quantities/formula.js';
 import { workOut } from '../quantities/results.js';
+import { ground, halfDivision, told } from '../quantities/told.js';
 import { after } from './entries.js';
-import { below, givenBases, marginBase, readingBase, takesOf, valueBase } from './figures.js';
+import { below, givenBases, marginBase, readingBase, takesOf, typedIn, valueBase } from './figures.js';
 import { homeOf } from './step.js';
 import { WORKED_OUT } from './tables.js';
 
@@ -61,17 +62,20 @@ const namesOf = (view) => {
     bases.set(name, valueBase(sheet.units, given, values[name]));
     bases.set(`${name}.tolerance`, marginBase(sheet.units, given, values[name]));
   }
-  for (const [name, reading] of Object.entries(readings)) bases.set(name, reading?.base ?? null);
+  for (const [name, reading] of Object.entries(readings)) {
+    bases.set(name, reading?.base ?? null);
+    bases.set(name + NEEDLE, reading ? halfDivision(sheet.readings[name], reading.unit, sheet.units) : null);
+  }
   return dict([...bases].filter(([, base]) => base !== null));
 };
 
-// Text and number of a result in its unit, rounded to its step.
-/** @param {number} base @param {Unit} unit @param {Result} result */
-const figureOf = (base, unit, { step, unit: of }) => {
+// Text and number of a result in its unit, as it is told.
+/** @param {number} base @param {Unit} unit @param {Result} result @param {View} view */
+const figureOf = (base, unit, { name, unit: of }, { sheet, results, readings, values }) => {
   if (typeof base === 'boolean' || !unit) return null;
   if (unit.kind === 'date') return inCalendar(base) ? { text: shown(base, unit), number: base } : null;
   if (!Number.isFinite(base / unit.scale - unit.offset)) return null;
-  const text = shown(base, unit, step);
+  const text = told(name, of, ground(sheet, results, typedIn(sheet, readings, values)));
   return { text: of ? `${text} ${of}` : text, number: Number(text) };
 };
 
@@ -91,7 +95,7 @@ const askAgain = (view, result) => {
 const fill = (view, result) => {
   const [value, worth] = [view.values[result.fills], view.results[result.name]];
   if (!value.missing || value.disputed || value.waits || !worth.known || worth.bad) return false;
-  const figure = figureOf(worth.base, own(view.sheet.units, result.unit), result);
+  const figure = figureOf(worth.base, own(view.sheet.units, result.unit), result, view);
   if (!figure) return false;
   const source = { document: WORKED_OUT, where: result.label };
   Object.assign(value, { ...figure, unit: result.unit, source, missing: false, filled: true });

@@ -3,8 +3,9 @@
 
 import { dict, own, parsed } from '../base/own.js';
 import { DAY_MS } from '../quantities/dates.js';
-import { shown, toBase } from '../quantities/formula.js';
+import { NEEDLE, toBase } from '../quantities/formula.js';
 import { workOut } from '../quantities/results.js';
+import { ground, halfDivision, told } from '../quantities/told.js';
 import { calculator, engineChoice, pressEmpty, unread } from '../screen/calculator.js';
 
 const TOLERANCE = '.tolerance';
@@ -26,9 +27,8 @@ const saidOf = ({ group, engine, name }) => {
 };
 
 // A result as it is printed, for the box that it fills.
-const printed = ({ name, step, unit }, base, units) => {
-  const of = own(units, unit);
-  const number = of && typeof base === 'number' ? Number(shown(base, of, step)) : NaN;
+const printed = ({ name, unit }, base, of) => {
+  const number = own(of.units, unit) && typeof base === 'number' ? Number(told(name, unit, of)) : NaN;
   return Number.isFinite(number) ? { number, unit, base, from: 'worked', by: name } : null;
 };
 
@@ -51,20 +51,22 @@ export const figuresFor = ({ group, typed, said, today }) => {
 
 const baseOf = ({ number, unit, base }, units) => base ?? (own(units, unit) ? toBase(number, units[unit]) : null);
 
-const inBase = (figures, units) => Object.fromEntries(
-  Object.entries(figures).map(([name, figure]) => [name, baseOf(figure, units)]).filter(([, base]) => base !== null),
+const inBase = (figures, { units, readings }) => Object.fromEntries(
+  Object.entries(figures).flatMap(([name, figure]) => (
+    [[name, baseOf(figure, units)], [name + NEEDLE, halfDivision(own(readings, name), figure.unit, units)]]
+  )).filter(([, base]) => base !== null),
 );
 
 // What results give for values that no sheet gives and nobody typed, while they are known and not bad, as in a job.
 const filledBy = ({ group, figures, results, said }) => Object.fromEntries(group.results
   .filter(({ name, fills }) => fills && own(group.values, fills) && results[name].known && !results[name].bad)
   .filter(({ fills }) => !own(figures, fills) && !said(fills))
-  .map((result) => [result.fills, printed(result, results[result.name].base, group.units)])
+  .map((result) => [result.fills, printed(result, results[result.name].base, ground(group, results, (name) => own(figures, name)))])
   .filter(([, figure]) => figure));
 
 /** workedOut({group, figures, found, said}) -> {figures, results}; figures gain what results fill in: {.., from: worked, by}. */
 export const workedOut = ({ group, figures, found, said }) => {
-  const results = workOut(group.results, inBase(figures, group.units), found, group.tables);
+  const results = workOut(group.results, inBase(figures, group), found, group.tables);
   const filled = filledBy({ group, figures, results, said });
   if (!Object.keys(filled).length) return { figures, results };
   return workedOut({ group, figures: { ...figures, ...filled }, found, said });

@@ -3,12 +3,16 @@
 // because: [codes] }. Nothing here throws: a tree of a strange shape is unknown because 'broken'.
 
 import { own } from '../base/own.js';
-import { NEAR, OPERATORS, RAISE, because, isNumber, isTruth } from './operators.js';
+import { NEAR } from './nearness.js';
+import { OPERATORS, RAISE, because, isNumber, isTruth } from './operators.js';
 
 export { fromBase, shown, toBase } from './shown.js';
 
 // Levels that are walked. A compiled formula has at most 40.
 const DEEPEST = 100;
+
+/** After a reading's name among what is known: half the smallest division of its gauge, in the unit it was read in. */
+export const NEEDLE = '.needle';
 
 const isText = (value) => typeof value === 'string';
 
@@ -70,6 +74,11 @@ const FORMS = new Map(Object.entries({
   name: ([name, ...rest], env) => {
     if (!isText(name) || rest.length) return because('broken');
     return known(own(env.names, name) ?? needing(name));
+  },
+  // Half the smallest division of the gauge that a reading was taken on: not known before the reading is.
+  needle: ([name, ...rest], env) => {
+    if (!isText(name) || rest.length) return because('broken');
+    return known(own(env.names, name + NEEDLE) ?? needing(name));
   },
   found: ([path, outcome, ...rest], env) => {
     if (!isText(path) || !isText(outcome) || rest.length) return because('broken');

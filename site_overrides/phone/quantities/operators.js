@@ -2,20 +2,16 @@
 // rounding, remainder and limit is as in generator/quantities/formulas/evaluation.py. Pure.
 
 import { addMonths, inCalendar } from './dates.js';
+import { NEAR, isNear } from './nearness.js';
 
 const MOST_WHOLE = 2 ** 53;
 const MANY = 500;
-// The one rule of nearness: two figures count as equal if they differ by no more than this share of the larger one. No gauge
-// shows a billionth. 5.8 mm is 0.6 mm from 6.4 mm, 0.3 L is three steps of 0.1 L.
-export const NEAR = 1e-9;
 const DAY = 86400;
 const DEGREE = Math.PI / 180;
 
 export const because = (code) => ({ needs: [], because: [code] });
 export const isNumber = (value) => typeof value === 'number';
 export const isTruth = (value) => typeof value === 'boolean';
-
-const isNear = (a, b) => Math.abs(a - b) <= NEAR * Math.max(Math.abs(a), Math.abs(b));
 
 // What is left of two figures that count as equal is exactly nothing.
 const sum = (a, b) => (isNear(a, -b) ? 0 : a + b);

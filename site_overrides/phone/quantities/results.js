@@ -31,18 +31,28 @@ const one = ({ limits }, worth, env) => {
   };
 };
 
+// What a result is compared with; null while that is not known.
+const figure = (tree, env) => {
+  const worth = evaluate(tree, env);
+  return typeof worth === 'number' ? worth : null;
+};
+
 /**
- * workOut(results, names, found, tables) -> {name: {base, needs, because, limit, verdict, bad, known}}, what each result
- * of a worksheet comes to. results, tables: as in sheet.json, each result after those it needs; names: what is known, in
+ * workOut(results, names, found, tables) -> {name: {base, needs, because, limit, verdict, bad, known, against?}}, what
+ * each result of a worksheet comes to; against: the figures that it is compared with, where the worksheet lists them. results, tables: as in sheet.json, each result after those it needs; names: what is known, in
  * base units; found: path of a step -> its outcome. base is null while it is not known.
  */
 export const workOut = (results, names, found, tables) => {
   const env = {
     names: dict(Object.entries(names)), found, tables: dict(Object.entries(tables).map(([id, { rows }]) => [id, rows])),
   };
-  return dict(results.map((result) => {
+  const worked = dict(results.map((result) => {
     const worth = evaluate(result.tree, env);
     env.names[result.name] = worth;
     return [result.name, one(result, worth, env)];
   }));
+  for (const { name, against } of results) {
+    if (against !== undefined) worked[name].against = against.map((tree) => figure(tree, env));
+  }
+  return worked;
 };

@@ -155,7 +155,7 @@ const sharedBy = ({ group, sheet, results, figures, found }) => {
   const state = { results, readings: dict(), values: dict(), steps: dict(), job: null };
   const number = (step) => `“${findings.get(step)?.label ?? step}”`;
   const stepOf = (step) => ({ check: { outcomes: findings.get(step)?.outcomes ?? [] } });
-  const base = figuresOf({ state, sheet, number, stepOf });
+  const base = figuresOf({ state, sheet, number, stepOf, typed: (name) => own(figures, name) });
   const isFinding = (name) => name.startsWith(STEP);
   const outcome = (name) => {
     const step = name.slice(STEP.length);

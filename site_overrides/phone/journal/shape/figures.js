@@ -5,7 +5,7 @@ import { OPERATORS } from '../../quantities/operators.js';
 
 const FORMS = new Set(['if', 'and', 'or', '**']);
 // Forms that begin with names, and how many of these.
-const TEXTS = new Map([['name', 1], ['found', 2], ['interp', 1]]);
+const TEXTS = new Map([['name', 1], ['needle', 1], ['found', 2], ['interp', 1]]);
 const DEEPEST = 40;
 const MOST_NODES = 500;
 const MOST_IN_ALL = 20_000;
@@ -41,6 +41,6 @@ export const areSmall = (trees) => {
 /** True if its results can be worked out in a moment. The rest of its shape must be sound already. */
 export const areBounded = ({ results, tables }) => {
   const whens = results.flatMap(({ limits }) => limits.map(({ when }) => when).filter((when) => when !== null));
-  const trees = [...results.map(({ tree }) => tree), ...whens];
+  const trees = [...results.flatMap(({ tree, against = [] }) => [tree, ...against]), ...whens];
   return results.length <= MOST_RESULTS && areSmall(trees) && Object.values(tables).every(({ rows }) => rises(rows));
 };

@@ -298,6 +298,11 @@ export const SHEET = {
       required: ['label'],
       type: 'object',
     },
+    SheetPartOf: {
+      properties: { whole: { type: 'string' }, parts: { items: { type: 'string' }, type: 'array' } },
+      required: ['parts', 'whole'],
+      type: 'object',
+    },
     SheetPerson: {
       properties: { initials: { type: 'string' }, name: { type: 'string' }, role: { type: 'string' } },
       required: ['initials', 'role'],
@@ -365,6 +370,10 @@ export const SHEET = {
         units: { items: { type: 'string' }, type: 'array' },
         from: { anyOf: [{ exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' }, { type: 'null' }] },
         to: { anyOf: [{ exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' }, { type: 'null' }] },
+        divisions: {
+          additionalProperties: { exclusiveMaximum: 1e+300, exclusiveMinimum: 0, type: 'number' },
+          type: 'object',
+        },
       },
       required: ['kind', 'label', 'unit'],
       type: 'object',
@@ -385,6 +394,10 @@ export const SHEET = {
         limits: { items: { '$ref': '#/$defs/SheetLimit' }, type: 'array' },
         hold: { type: 'boolean' },
         fills: { anyOf: [{ pattern: '^[a-z][a-z0-9_]*$', type: 'string' }, { type: 'null' }] },
+        safe: { enum: ['down', 'up'], type: 'string' },
+        set_on: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' },
+        part_of: { '$ref': '#/$defs/SheetPartOf' },
+        against: { items: {}, type: 'array' },
       },
       required: ['fills', 'hold', 'inputs', 'kind', 'label', 'limits', 'name', 'step', 'tree', 'unit', 'why'],
       type: 'object',

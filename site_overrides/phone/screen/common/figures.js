@@ -2,8 +2,10 @@
 // What each is called, what it is now, where it is from. Pure.
 
 import { own, table } from '../../base/own.js';
+import { typedIn } from '../../journal/figures.js';
 import { DAY_MS } from '../../quantities/dates.js';
-import { shown, toBase } from '../../quantities/formula.js';
+import { toBase } from '../../quantities/formula.js';
+import { ground, told } from '../../quantities/told.js';
 import { W, dateSaid, figureSaid, keptBy, said, source, unitSaid } from '../../words/words.js';
 
 
@@ -23,19 +25,12 @@ export const converted = (number, from, to, sheet) => {
   return a && b && a.kind === b.kind ? toBase(number, a) / b.scale - b.offset : null;
 };
 
-// A step of one unit is no round number of another: the power of ten below it is.
-const stepIn = (step, from, to) => {
-  if (step === null || from === to || !from || !to) return step;
-  return 10 ** Math.floor(Math.log10((step * from.scale) / to.scale) + 1e-9);
-};
-
-const shownResult = (result, now, sheet) => {
+const shownResult = (result, now, sheet, of) => {
   if (!now || now.base === null) return null;
   if (typeof now.base === 'boolean') return { figure: now.base ? W.yes : W.no, unit: '' };
   if (result.kind === 'date') return { figure: dateSaid(now.base), unit: '' };
   const [name] = unitsFor(result, sheet);
-  const unit = own(sheet.units, name) ?? { kind: result.kind, scale: 1, offset: 0 };
-  const figure = shown(now.base, unit, stepIn(result.step ?? null, own(sheet.units, result.unit), unit));
+  const figure = told(result.name, name, of);
   return { figure, unit: unitSaid(name, figure) };
 };
 
@@ -94,8 +89,9 @@ const belowIn = ({ kindOf, results }) => {
 /**
  * figuresOf({state, sheet, number, stepOf}) -> {kindOf, label, text, origin, result, shownOf, taker, readingsBelow}, each
  * of a name. text: what it is now, or null; origin: where that is from; taker: the step that takes a reading or finding.
+ * typed(name): the figure as it was typed or stated, where the state does not say it.
  */
-export const figuresOf = ({ state, sheet, number, stepOf }) => {
+export const figuresOf = ({ state, sheet, number, stepOf, typed }) => {
   const results = new Map((sheet.results ?? []).map((result) => [result.name, result]));
   const kindOf = kindIn({ sheet, results });
   const finding = findingIn(state);
@@ -109,7 +105,8 @@ export const figuresOf = ({ state, sheet, number, stepOf }) => {
   })[kindOf(name)]?.() ?? name);
 
   const reading = (name) => own(state.readings, name);
-  const shownOf = (name) => (results.has(name) ? shownResult(results.get(name), own(state.results, name), sheet) : null);
+  const of = ground(sheet, state.results ?? {}, typed ?? typedIn(sheet, state.readings ?? {}, state.values ?? {}));
+  const shownOf = (name) => (results.has(name) ? shownResult(results.get(name), own(state.results, name), sheet, of) : null);
   const text = (name) => (table({
     finding: () => {
       const given = finding(pathOf(name));
