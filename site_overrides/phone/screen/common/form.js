@@ -1,6 +1,7 @@
 // A small form: boxes, then one button that keeps it. Half-typed text stays until it is kept.
 
 import { own, table } from '../../base/own.js';
+import { meanings } from '../../quantities/typed_numbers.js';
 import { W } from '../../words/words.js';
 import { fold, keyed, make, say, set, show } from './nodes.js';
 import { isDone, pressButton } from './press.js';
@@ -48,10 +49,10 @@ const option = (value) => {
   return { node, update: ({ label }) => say(node, label) };
 };
 
-/** A number as a person types it (`12,5` too), or null. */
+/** A number as a person types it (`12,5` too), or null: also where it can mean two numbers. */
 export const numberOf = (text) => {
-  const plain = String(text).replace(',', '.');
-  return /^-?(\d+(\.\d*)?|\.\d+)$/.test(plain) ? Number(plain) : null;
+  const found = meanings(text);
+  return found.length === 1 ? Number(found[0]) : null;
 };
 
 // Done, and nothing more to be said about it.
