@@ -20,9 +20,11 @@ from generator.history import about, exports
 from generator.history import text as history
 from generator.inputs import door
 from generator.quantities.metric_bolts import CLASSES, thread_of
+from generator.quantities.possible_ranges import FIELD_RANGES, LIMITS, PossibleRange, is_possible, said_range
 from generator.quantities.quantity import Quantity
-from generator.quantities.spellings import quantity_of, torque_of
+from generator.quantities.spellings import typed_as
 from generator.quantities.torque_band import look_at
+from generator.quantities.typed_numbers import chosen, meanings
 from generator.quantities.wrench import adapted
 from generator.site import build as builder
 from generator.site import bundle, demo_server, disk, earlier, places, swap
@@ -31,7 +33,26 @@ from generator.terminal import report
 from generator.terminal import trial as desk
 
 _SAID = click.core.ParameterSource.COMMANDLINE
+NOT_SURE = 3  # exit code: a reading is not what was expected
 PROJECT = click.Path(exists=True, file_okay=False, path_type=Path)
+
+
+class NumberOption(click.ParamType[float]):
+    """An option that takes a number, typed as on a phone: what it can be is a row of `possible_ranges.FIELD_RANGES`."""
+
+    name = "number"
+
+    def __init__(self, field: str) -> None:
+        self.limit = FIELD_RANGES[field]
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        if isinstance(value, float):
+            return value
+        numbers = meanings(value)
+        left = chosen(numbers, lambda number: is_possible(float(number), self.limit))
+        if len(left) != 1 or not is_possible(float(left[0]), self.limit):
+            self.fail(f"{value!r} can't be right. {self.limit.why}: {said_range(self.limit)}.", param, ctx)
+        return float(left[0])
 
 
 def _sources(command: Any) -> Any:
@@ -129,16 +150,27 @@ def _refusals() -> Iterator[None]:
 @click.argument("procedure")
 @click.argument("typed", metavar="[NAME=VALUE]...", nargs=-1)
 @click.option("--engine", help="Takes the values of this sheet.")
+@click.option("--sure", is_flag=True, help="Takes readings that are not what was expected.")
 @click.option("--json", "as_json", is_flag=True, help="Results as JSON: value, unit, verdict, needs.")
 @click.option("--dir", "root", default=".", type=PROJECT, help="Folder of the project.")
 @click.option("--procedures", default="procedures", show_default=True, help="Folder of the procedures.")
 @click.option("--shop", default="demo_jobs", show_default=True, help="Folder of the shop.")
 def try_(
-    procedure: str, typed: tuple[str, ...], engine: str | None, as_json: bool, root: Path, procedures: str, shop: str
+    procedure: str,
+    typed: tuple[str, ...],
+    engine: str | None,
+    sure: bool,
+    as_json: bool,
+    root: Path,
+    procedures: str,
+    shop: str,
 ) -> None:
     """Work out the results of PROCEDURE from readings, as on the phone: handturn try drain-coolant drained=5.5L.
 
-    Exit 0: worked out as far as it is known, 1: faults in the sources, 2: no sources, or the command's words are off.
+    Of a reading that is not what was expected a terminal asks "Sure?"; without one it takes --sure.
+
+    Exit 0: worked out as far as it is known, 1: faults in the sources, 2: no sources, or the command's words are off,
+    3: a reading is not what was expected, and nobody is sure of it.
     """
     texts = disk.read_sources(root, (procedures, shop))
     library, found = check_all(texts)
@@ -150,11 +182,25 @@ def try_(
         _named("procedure", procedure, library.procedures),
         _named("engine", engine, library.engines) if engine else None,
     )
+    pairs, today = _pairs(typed), datetime.date.today()
     try:
-        worked = desk.answers(group, _pairs(typed), datetime.date.today())
+        worked = desk.answers(group, pairs, today, sure)
     except desk.Mistyped as error:
         raise click.UsageError(str(error)) from None
+    except desk.Odd as odd:
+        _be_sure(str(odd))
+        worked = desk.answers(group, pairs, today, sure=True)
     click.echo(report.answers_json(worked) if as_json else report.answers(worked))
+
+
+def _be_sure(odd: str) -> None:
+    """Ask a person at a terminal; anybody else is told. Exit 3 without a yes."""
+    click.echo(odd, err=True)
+    if not sys.stdin.isatty():
+        click.echo("Look again. If it is right, say --sure.", err=True)
+    elif click.confirm("Sure?", err=True):
+        return
+    raise SystemExit(NOT_SURE)
 
 
 def _named(what: str, name: str, known: Mapping[str, Any]) -> Any:
@@ -176,12 +222,18 @@ def _pairs(typed: tuple[str, ...]) -> dict[str, str]:
 @click.option("--thread", help="The bolt: M8x1.25, or M8 for the coarse pitch.")
 @click.option("--class", "cls", type=click.Choice(list(CLASSES)), help="Its property class.")
 @click.option("--into", help="What it goes into, for example aluminium.")
-@click.option("--friction", default=0.12, show_default=True, type=click.FloatRange(0.02, 0.6))
+@click.option("--friction", default=0.12, show_default=True, type=NumberOption("friction"))
 @click.option("--value", help="A torque to judge: '25 N.m', '18 lbf.ft'.")
 @click.option("--target", help="What the bolt is to get with an adapter on the wrench: '25 N.m'.")
 @click.option("--lever", help="Hand to drive of the wrench: '300 mm'.")
 @click.option("--adapter", help="Drive to bolt of the adapter: '60 mm'.")
-@click.option("--angle", default=0.0, show_default=True, help="Degrees: 0 straight on, 90 square, 180 folded back.")
+@click.option(
+    "--angle",
+    default=0.0,
+    show_default=True,
+    type=NumberOption("adapter-angle"),
+    help="Degrees: 0 straight on, 90 square, 180 folded back.",
+)
 @click.option("--json", "as_json", is_flag=True, help="As JSON; each number has its unit in its key.")
 def torque(thread: str | None, target: str | None, as_json: bool, **more: Any) -> None:
     """What a bolt takes and whether a torque for it is sane (--thread), or what to set with an adapter on (--target).
@@ -233,18 +285,28 @@ def _torque_to_set(target: Quantity, as_json: bool, more: Mapping[str, Any]) -> 
 
 
 def _torque(text: str, option: str) -> Quantity:
-    found = torque_of(text)
-    if found is None:
-        raise click.UsageError(f"{option} is a torque with its unit, for example {option} '25 N.m', not {text!r}.")
-    return found
+    return _only_one(text, option, typed_as(text, "torque"), LIMITS["torque"], "a torque with its unit", "25 N.m")
 
 
 def _length(text: str | None, option: str) -> float:
-    found = quantity_of(text or "", "length")
-    if found is None:
+    limit = FIELD_RANGES[option.removeprefix("--")]
+    found = typed_as(text or "", "length")
+    return _only_one(text or "", option, found, limit, "a length with its unit", "60 mm").base
+
+
+def _only_one(
+    text: str, option: str, found: tuple[Quantity, ...], limit: PossibleRange, what: str, example: str
+) -> Quantity:
+    """Return what an option means. Of two meanings the one that can be; what cannot be is refused."""
+    if not found:
         said = f", not {text!r}" if text else ""
-        raise click.UsageError(f"{option} is a length with its unit, for example {option} '60 mm'{said}.")
-    return found.base
+        raise click.UsageError(f"{option} is {what}, for example {option} '{example}'{said}.")
+    left = chosen(found, lambda one: is_possible(one.base, limit))
+    if len(left) > 1:
+        raise click.UsageError(f"{option} {text!r} can mean {' or '.join(map(str, left))}; write one of the two.")
+    if not is_possible(left[0].base, limit):
+        raise click.UsageError(f"{option} {text!r} can't be right. {limit.why}: {said_range(limit)}.")
+    return left[0]
 
 
 @main.command()
