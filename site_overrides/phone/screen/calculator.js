@@ -2,6 +2,7 @@
 // that needs it, and the results change while a person types.
 
 import { dict, own, table } from '../base/own.js';
+import { BOXES, VALUES } from '../quantities/ranges.js';
 import { W, dateSaid, figureSaid, source } from '../words/words.js';
 import { isExpected, meantBy, typedBox } from './checks/reading.js';
 import { figuresOf } from './common/figures.js';
@@ -13,6 +14,9 @@ const STEP = 'step:';
 const TOLERANCE = '.tolerance';
 const PLAIN = table({ temperature: 'warmth', gauge: 'pressure', vacuum: 'pressure' });
 const valueOf = (name) => name.replace(TOLERANCE, '');
+// What a tolerance and what the shop and the job give can be, in base units.
+const WIDTHS = { low: 0, high: Number.MAX_VALUE, above: true, whole: false };
+const GIVENS = table({ odometer: BOXES.odometer, shop_altitude: BOXES.altitude, shop_coldest: BOXES.coldest });
 
 // --- what stands on the page, in which order ----------------------------------------------------------------------------
 
@@ -43,11 +47,11 @@ const readingFor = (group, name) => {
   const value = own(group.values, valueOf(name));
   if (value && name.endsWith(TOLERANCE)) {
     const kind = PLAIN[value.kind] ?? value.kind;
-    return { label: W.toleranceOf(value.label), kind, units: unitsOf(kind, group.units) };
+    return { label: W.toleranceOf(value.label), kind, units: unitsOf(kind, group.units), limits: WIDTHS };
   }
-  if (value) return { label: value.label, kind: value.kind, units: value.units };
+  if (value) return { label: value.label, kind: value.kind, units: value.units, limits: own(VALUES, value.kind) };
   const given = own(group.givens, name);
-  return own(group.readings, name) ?? (given && { ...given, units: unitsOf(given.kind, group.units) });
+  return own(group.readings, name) ?? (given && { ...given, units: unitsOf(given.kind, group.units), limits: own(GIVENS, name) });
 };
 
 // One big number where a job would stop and look. Without a stop, the one that says good or bad.
@@ -96,7 +100,10 @@ const figureBox = ({ name, reading, sheet, give, giveBack }) => {
       show(odd, false);
       give(name, typed.read());
     });
-    box.addEventListener('change', sayOdd);
+    box.addEventListener('change', () => {
+      sayOdd();
+      typed.asks();
+    });
   }
   // If what is being typed reads the same as the figure, it is left alone.
   const put = (figure) => {
