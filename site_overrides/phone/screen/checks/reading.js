@@ -64,6 +64,11 @@ export const isExpected = (given, reading, sheet) => {
   return (there === null || isWithin(rangeOf(reading), there)) && canBe(given, reading, sheet, openLimits(reading));
 };
 
+/** What a number in one of its units can be, for `meant`: what is expected, then what can be at all. */
+export const testsOf = (reading, unit, sheet) => (
+  [isExpected, canBe].map((test) => (number) => test({ number, unit }, reading, sheet))
+);
+
 // The range that can be, of a figure that is asked about where the procedure states none.
 const possibleSaid = (reading, given, sheet) => {
   const [limits, of] = [limitsOf(reading), own(sheet.units, given.unit)];
@@ -118,8 +123,7 @@ const numberBox = (reading, sheet) => {
   const label = make('p', { class: 'label', 'aria-hidden': 'true' }, `${reading.label}${gaugeSaid(reading.kind)}`);
   const row = make('div', { class: 'typed' }, canBeBelow ? sign : null, number.node, beside);
   const unitNow = () => (units.length > 1 ? unit.value() : units[0] ?? '');
-  const tests = () => [isExpected, canBe].map((test) => (figure) => test({ number: figure, unit: unitNow() }, reading, sheet));
-  const typed = typedNumber({ field: number, tests, unit: unitNow });
+  const typed = typedNumber({ field: number, tests: () => testsOf(reading, unitNow(), sheet), unit: unitNow });
   unit.box.addEventListener('change', typed.hide);
   const read = () => {
     const figure = typed.read();
