@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import re
 from itertools import product
 from pathlib import Path
 
@@ -71,3 +72,28 @@ def test_the_first_range_that_any_meaning_passes_chooses():
     assert meant("118,350", lambda number: number < 2e6) == ("118.35", "118350")
     assert meant("9.500", lambda number: number < 1, lambda number: number < 3000) == ("9.5",)
     assert meant("9.500", lambda number: number < 0) == ("9.5",) and meant("five", lambda number: True) == ()
+
+
+def test_the_guide_says_how_a_number_is_read():
+    """Each row of the guide's table: what is typed, and the numbers that it can mean, in the order of the row."""
+    page = (Path(__file__).parents[2] / "docs/guide/formulas.md").read_text()
+    table = page.partition("| typed | read as |\n")[2].partition("\n\n")[0].splitlines()[1:]
+    rows = [line.strip("| ").split(" | ") for line in table]
+    typed = [re.findall("`([^`]+)`", texts) for texts, _ in rows]
+    assert len(rows) >= 9 and all(typed)
+    for texts, (_, said) in zip(typed, rows, strict=True):
+        found = [meanings(text) for text in texts]
+        if said == "no number":
+            assert set(found) == {()}, texts
+        elif said.startswith("as they stand"):
+            assert found == [(text,) for text in texts]
+        else:
+            is_asked = said.startswith("asked: ")
+            told = said.removeprefix("asked: ").partition(":")[0]
+            figures = [float(figure) for figure in re.findall(r"-?\d+(?:\.\d+)?", told)]
+            mean = [[float(number) for number in numbers] for numbers in found]
+            if is_asked:
+                assert all(numbers == figures for numbers in mean), texts
+            else:
+                assert len(figures) == len(texts), texts
+                assert all(one in numbers for one, numbers in zip(figures, mean, strict=True)), texts
