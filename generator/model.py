@@ -96,6 +96,14 @@ class Measures:
 
 
 @dataclass(frozen=True)
+class CanBe:
+    """Marks a number or a quantity with what it can be: a row of `possible_ranges.FIELD_RANGES`. The values of an
+    engine sheet have none: what they can be hangs on what the procedures ask for."""
+
+    field: str
+
+
+@dataclass(frozen=True)
 class TakesPlain:
     """Marks a text field with a pattern of words or figures that YAML would read as a yes or a number. Here they may
     stand unquoted and mean themselves."""
@@ -105,6 +113,9 @@ class TakesPlain:
 
 YesNo = Annotated[bool, BeforeValidator(_yes_no)]
 Whole = Annotated[int, BeforeValidator(_whole)]
+Pieces = Annotated[Whole, CanBe("pieces")]
+Revision = Annotated[Whole, CanBe("revision")]
+Times = Annotated[Whole, CanBe("times")]
 Date = Annotated[datetime.date, BeforeValidator(_date)]
 Number = Annotated[str, BeforeValidator(_number)]
 Count = Annotated[str, BeforeValidator(_count)]
@@ -192,7 +203,7 @@ class OpenItem(Noun):
 
 class CloseItem(Noun):
     what: Name
-    count: Whole | None = None  # if left out: all that is still open of it
+    count: Pieces | None = None  # if left out: all that is still open of it
 
 
 class Tick(Noun):
@@ -241,7 +252,7 @@ class Sign(Noun):
     sign: Literal["another"]
     of: list[str] = Field(default=[], min_length=1)
     permit: Short | None = None
-    self_check_after: Time | None = None
+    self_check_after: Annotated[Time, CanBe("break")] | None = None
 
     @model_validator(mode="after")
     def _looks_at_something(self) -> Sign:
@@ -401,7 +412,7 @@ class Borrowed(Noun):
 class Part(Noun):
     label: Short
     one_time: YesNo = False
-    count: Whole = 1
+    count: Pieces = 1
 
 
 class Needs(Noun):
@@ -413,7 +424,7 @@ class Needs(Noun):
 class Procedure(Noun):
     procedure: Id
     title: Title
-    revision: Whole
+    revision: Revision
     why: Text | None = None
     stands_alone: YesNo = False
     fits: dict[Name, Fact | list[Fact]] = {}  # the engine facts it is made for, each with the words that fit
@@ -550,7 +561,7 @@ class EngineValue(Noun):
 class Engine(Noun):
     engine: Id
     title: Title
-    revision: Whole
+    revision: Revision
     documents: dict[Name, Document] = {}
     facts: dict[Name, Fact]
     values: dict[Name, EngineValue]
@@ -569,13 +580,13 @@ class Wrench(Noun):
 
     wrench: Id
     label: Short
-    from_: Torque = Field(alias="from")
-    to: Torque
-    step: Torque
+    from_: Annotated[Torque, CanBe("mark")] = Field(alias="from")
+    to: Annotated[Torque, CanBe("mark")]
+    step: Annotated[Torque, CanBe("mark-step")]
     class_: Literal["I A", "I B", "I C", "I D", "I E", "II A", "II B", "II C", "II D", "II E", "II F", "II G"] = Field(
         alias="class"
     )
-    lever: Length | None = None
+    lever: Annotated[Length, CanBe("lever")] | None = None
     due: Date | None = None  # when its calibration runs out
 
 
@@ -584,16 +595,16 @@ class Adapter(Noun):
 
     adapter: Id
     label: Short
-    length: Length
-    angle: Angle | None = None
+    length: Annotated[Length, CanBe("adapter")]
+    angle: Annotated[Angle, CanBe("adapter-angle")] | None = None
 
 
 class Shop(Noun):
     shop: Id
     title: Title
     people: list[Person] = Field(min_length=1)
-    altitude: Length | None = None
-    coldest: Temperature | None = None
+    altitude: Annotated[Length, CanBe("altitude")] | None = None
+    coldest: Annotated[Temperature, CanBe("coldest")] | None = None
     odometer: OdometerUnit = "km"
     wrenches: list[Wrench] = []
     adapters: list[Adapter] = []
@@ -609,7 +620,7 @@ class Job(Noun):
     procedure: Id
     engine: Id
     vehicle: Short
-    odometer: Distance | None = None
+    odometer: Annotated[Distance, CanBe("odometer")] | None = None
     agreed: Text | None = None
 
 
@@ -704,7 +715,7 @@ class FailureMode(Noun):
     gate: TradeWord | None = None
     after: Id | list[Id] = []  # landmarks that must lie before the catching step, as its include renames them
     before: Id | list[Id] = []  # landmarks that must lie after it
-    times: Whole | dict[Id, Whole] = 1  # how often a job catches it; one number for all, or by procedure
+    times: Times | dict[Id, Times] = 1  # how often a job catches it; one number for all, or by procedure
     engine: dict[Name, Fact | list[Fact]] = {}
     source: Short = "common practice, no source"
 

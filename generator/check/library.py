@@ -50,7 +50,7 @@ from generator.faults.names import (
 )
 from generator.faults.reader import NobodyWorksHere
 from generator.faults.result import ShopMeasures
-from generator.faults.shape import UnknownKindOfFile, WrongUnit
+from generator.faults.shape import DoubtfulThousands, UnknownKindOfFile, WrongUnit
 from generator.faults.source import EmptyFile, OddFileName
 from generator.faults.torque import SameToolTwice, WrenchRange
 from generator.faults.trade_word import NoTradeFile, OldFactsFile
@@ -58,8 +58,9 @@ from generator.inputs import door
 from generator.inputs.read import MapNode, Node, ScalarNode, read
 from generator.model import KINDS, Engine, FailureModes, Job, Procedure, Shop, Table
 from generator.place import Place
+from generator.quantities.possible_ranges import FIELD_RANGES, is_possible, two_readings
 
-LEAST_BREAK, MOST_BREAK = 60, 86_400  # seconds
+BREAK = FIELD_RANGES["break"]
 NAMED_BY_FILE = {"procedure": "procedure", "engine": "sheet", "table": "table"}
 
 
@@ -376,7 +377,12 @@ def shops_measure_what_is_known(shelf: _Shelf) -> Iterator[Fault]:
 def alone_a_break_comes_between(shelf: _Shelf) -> Iterator[Fault]:
     for source in shelf.seen(PartialShop):
         pause = source.seen.second_reader
-        if pause is not None and not LEAST_BREAK <= pause.base <= MOST_BREAK:
+        if pause is None:
+            continue
+        if both := two_readings(pause, BREAK):
+            place, meant = source.place("second_reader"), tuple(map(str, both))
+            yield DoubtfulThousands(place, "the shop", "second_reader", str(pause), meant)
+        elif not is_possible(pause.base, BREAK):
             yield BreakOutOfRange(source.place("second_reader"), str(pause))
 
 

@@ -25,8 +25,9 @@ from generator.faults import Fault, excerpt, in_quotes, nearest
 from generator.faults import shape as faults
 from generator.faults.source import CannotBeRead
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode, guess
-from generator.model import Measures, Noun, TakesPlain
+from generator.model import CanBe, Measures, Noun, TakesPlain
 from generator.place import Place
+from generator.quantities.possible_ranges import FIELD_RANGES, is_possible, said_range, two_readings
 from generator.quantities.quantity import Quantity, meant, stages, written
 from generator.quantities.spellings import torque_of
 from generator.quantities.units import spelled_unit
@@ -479,6 +480,7 @@ class _Leaf:
     typed: bool
     measures: str | None
     plain: str | None
+    can_be: str | None
 
     @staticmethod
     @functools.cache
@@ -488,7 +490,8 @@ class _Leaf:
         typed = bool(words) or any(isinstance(mark, BeforeValidator | PlainValidator) for mark in marks)
         measures = next((mark.what for mark in marks if isinstance(mark, Measures)), None)
         plain = next((mark.words for mark in marks if isinstance(mark, TakesPlain)), None)
-        return _Leaf(TypeAdapter(hint), words or marks, typed, measures, plain)
+        can_be = next((mark.field for mark in marks if isinstance(mark, CanBe)), None)
+        return _Leaf(TypeAdapter(hint), words or marks, typed, measures, plain, can_be)
 
     def plan(self, node: Node, spot: Spot, found: Found) -> BuiltPart:
         if not isinstance(node, ScalarNode):
@@ -522,9 +525,9 @@ class _Leaf:
         except ValidationError as error:
             found.add(_fault_of(error.errors()[0], node, spot, self._allowed()))
             return BROKEN
-        unit = self._wrong_unit(value, node, spot)
-        if unit is not None:
-            found.add(unit)
+        wrong = self._wrong_unit(value, node, spot) or self._wrong_figure(value, node, spot)
+        if wrong is not None:
+            found.add(wrong)
             return BROKEN
         return BuiltPart.same(value)
 
@@ -541,6 +544,17 @@ class _Leaf:
         if unit in ALL:
             return faults.WrongUnit(node.place, spot.thing, spot.key, unit, self.measures, units)
         return faults.UnknownUnit(node.place, spot.thing, spot.key, unit, units, spelled_unit(unit))
+
+    def _wrong_figure(self, value: Any, node: ScalarNode, spot: Spot) -> Fault | None:
+        if self.can_be is None:
+            return None
+        limit = FIELD_RANGES[self.can_be]
+        said = value if isinstance(value, Quantity) else Quantity(str(value), "")
+        if both := two_readings(said, limit):
+            return faults.DoubtfulThousands(node.place, spot.thing, spot.key, str(said), tuple(map(str, both)))
+        if not is_possible(said.base, limit):
+            return faults.CannotBe(node.place, spot.thing, spot.key, str(said), limit.why, said_range(limit))
+        return None
 
 
 def _wrong_shape(node: Node, spot: Spot, wanted: str, found: Found) -> BuiltPart:
@@ -562,7 +576,8 @@ def _value_alone(node: Node, spot: Spot, found: Found) -> BuiltPart:
     """`engine_code: RV24` and `cap_limit: 40 degC` leave out the field that says what it is."""
     if not isinstance(node, ScalarNode) or not node.text:
         return _no_group(node, spot, found)
-    said = meant(node.text, tuple(ALL))
+    clear = meant(node.text, tuple(ALL))
+    said = clear[0] if len(clear) == 1 else None
     kind = (said.kind or "").replace("-", "_") if said else ""
     field, shown = (kind, str(said)) if said and kind in model.QUANTITIES else ("text", in_quotes(node.text))
     found.add(faults.ValueAlone(node.place, spot.thing, spot.key, node.text, field, shown))
@@ -617,8 +632,8 @@ def _quantity(node: ScalarNode, spot: Spot, _: dict[str, Any], units: tuple[Any,
         return faults.TwoStagesInOne(node.place, spot.thing, spot.key, *map(str, pulls))
     if alone:
         return faults.NumberWithoutUnit(node.place, spot.thing, spot.key, node.text, units)
-    clear = meant(node.text, units)
-    return faults.NotAQuantity(node.place, spot.thing, spot.key, node.text, units, str(clear) if clear else None)
+    clear = tuple(map(str, meant(node.text, units)))
+    return faults.NotAQuantity(node.place, spot.thing, spot.key, node.text, units, clear)
 
 
 def _plainly(fault: Callable[[Place, str, str, str], Fault]) -> Maker:

@@ -18,7 +18,8 @@ from generator.faults import shape as shapefaults
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
 from generator.model import Borrowed, Inspect, Reading, Result, Stage, Wait
 from generator.place import Place
-from generator.quantities.possible_ranges import LIMITS
+from generator.quantities.possible_ranges import LIMITS, can_be_read, is_possible, said_range, two_readings
+from generator.quantities.quantity import Quantity
 from generator.quantities.units import UNITS
 
 BRACES = re.compile(r"\{([^{}]*)\}")
@@ -170,6 +171,23 @@ def readings_have_a_range(look: ProcedureUnderCheck) -> Iterator[Fault]:
             yield resultfaults.ReadingLimitsTurned(look.place("readings", name, "from"), name, low, high)
 
 
+def readings_can_be(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    """What is expected of a reading can be read."""
+    for name, reading in (look.readings or {}).items():
+        if reading is None or reading.unit not in UNITS:
+            continue
+        limit = can_be_read(UNITS[reading.unit].kind, reading.unit)
+        for key, number in (("from", reading.from_), ("to", reading.to)):
+            if number is None:
+                continue
+            place, thing, said = look.place("readings", name, key), f'reading "{name}"', Quantity(number, reading.unit)
+            if both := two_readings(said, limit):
+                meant = tuple(one.number for one in both)
+                yield shapefaults.DoubtfulThousands(place, thing, key, number, meant)
+            elif limit and not is_possible(said.base, limit):
+                yield shapefaults.CannotBe(place, thing, key, str(said), limit.why, said_range(limit))
+
+
 def watches_are_of_one_gauge(look: ProcedureUnderCheck) -> Iterator[Fault]:
     readings = look.readings or {}
     for loc, step in steps_of(look.seen):
@@ -287,6 +305,7 @@ RULES: tuple[ProcedureRule, ...] = (
     readings_are_declared,
     readings_have_a_range,
     divisions_can_be,
+    readings_can_be,
     watches_are_of_one_gauge,
     shown_results_are_declared,
     tools_and_parts_are_listed,

@@ -203,24 +203,6 @@ class ToleranceTooWide(Fault):
 
 
 @dataclass(frozen=True)
-class DoubtfulThousands(Fault):
-    """`100.000 km` is a hundred thousand to some and a hundred to others."""
-
-    name: str
-    key: str
-    number: str
-    unit: str
-
-    said = 'value "{name}" has {number} {unit} after "{key}", which may mean thousands or thousandths.'
-
-    @property
-    def write(self) -> str:
-        whole, _, part = self.number.partition(".")
-        plain, unit = f"{self.key}: {whole}", self.unit
-        return f"Write it without a thousands mark:  {plain}{part} {unit}  or  {plain} {unit}"
-
-
-@dataclass(frozen=True)
 class SourceSaysNothing(Fault):
     """A dot, a dash or an invisible character is not a place where anybody can read a value again."""
 

@@ -430,7 +430,7 @@ class NotAQuantity(Fault):
     key: str
     text: str
     units: tuple[str, ...]
-    meant: str | None
+    meant: tuple[str, ...]
 
     @property
     def said(self) -> str:
@@ -440,9 +440,43 @@ class NotAQuantity(Fault):
 
     @property
     def write(self) -> str:
+        if len(self.meant) > 1:
+            both = (f"{self.key}: {one}" for one in reversed(self.meant))
+            return f"Write what is meant:  {'  or  '.join(both)}"
         if self.meant:
-            return f"Write, for example:  {self.key}: {self.meant}"
+            return f"Write, for example:  {self.key}: {self.meant[0]}"
         return f"Write one number with a point for decimals, a space, and one of: {listing(self.units)}."
+
+
+@dataclass(frozen=True)
+class DoubtfulThousands(Fault):
+    """`100.000 km` is a hundred thousand to some and a hundred to others."""
+
+    thing: str
+    key: str
+    text: str
+    meant: tuple[str, ...]
+
+    said = '{thing} has {text} after "{key}", which may mean thousands or thousandths.'
+
+    @property
+    def write(self) -> str:
+        both = "  or  ".join(f"{self.key}: {one}" for one in reversed(self.meant))
+        return f"Write it without a thousands mark:  {both}"
+
+
+@dataclass(frozen=True)
+class CannotBe(Fault):
+    """A figure that can't be right in any shop: an altitude of 60 km, a wrench of no length, a revision 0."""
+
+    thing: str
+    key: str
+    text: str
+    why: str
+    can_be: str
+
+    said = '{thing} has {text} after "{key}", which can\'t be right. {why}.'
+    write = "Write a figure that can be: {can_be}."
 
 
 @dataclass(frozen=True)

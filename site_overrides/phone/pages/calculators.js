@@ -115,7 +115,7 @@ export const openCalculators = async ({ into, now, read = fetchData }) => {
     for (const { group, view } of views) {
       const said = (name) => saidOf({ group, engine, name });
       const figures = figuresFor({ group, typed, said, today: dayOf(now()) });
-      view.update({ ...workedOut({ group, figures, found, said }), found, engine, said });
+      view.update({ ...workedOut({ group, figures, found, said }), found, engine, said, typed });
     }
     choice.update(engine?.id ?? '');
   };

@@ -338,6 +338,7 @@ export const W = {
     return `${figure} cannot be right. Write the figure as the book has it: ${ends} ${unit}`.trim()
       + (whole ? ', a whole number.' : '.') + (of.length ? ` The limit comes from: ${of.join(', ')}. If the book says otherwise, ask the lead.` : '');
   },
+  marginCannotBe: 'It cannot be off by so much, or by nothing. Write the tolerance to one side as the book has it.',
   turnCannotBe: 'The turn cannot be right. Write it as the book has it, for example 90 deg, or leave that box empty.',
   cannotSet: (set) => `A wrench cannot be set to ${set}. Look at the value and at the wrench.`,
   ownTable: 'not published, shop’s own table',
@@ -437,6 +438,9 @@ export const W = {
   plusMinus: '+/−',
   noUnit: 'no unit',
   sureTitle: (figure) => `Sure? ${figure}`,
+  whichTitle: (text) => `${text}: which number?`,
+  whichWhy: 'The mark can stand before decimals or between thousands.',
+  onlyWhole: 'Only whole numbers.',
   sureMeant: (figures) => `Did you mean ${joined(figures, 'or')}?`,
   sureKeep: (figure) => `Save ${figure} anyway`,
   soFar: (lines) => `Read so far: ${lines.join(', ')}.`,
@@ -644,6 +648,10 @@ export const W = {
   startKeep: 'Start the job',
   agreed: 'Agreed with the customer',
   required: (label) => `Fill in “${label}” first.`,
+  needCount: (label) => `“${label}” must be a whole number from 1 to 9999.`,
+  cannotBeHere: (figure, { from, to, unit, above }) => (
+    `${figure} cannot be right. It can be ${above ? `more than ${from} and up to ${to}` : `from ${from} to ${to}`} ${unit}`.trim() + '.'
+  ),
   needNumber: (label) => `“${label}” must be a number.`,
   unknownJob: 'This job is not on this phone. Bring it in from a file, or start it here.',
   noSheet: 'The worksheet of this job is not on this phone. Open its page once with a network.',

@@ -35,7 +35,7 @@ const oddOf = (settings, one, target, { sheet, now }) => {
 };
 
 const adapterSays = (one, torque, { sheet, adapter }) => {
-  if (adapter.isHalf()) return W.adapterHalf;
+  if (adapter.isHalf()) return adapter.wrong() ?? W.adapterHalf;
   if (!adapter.given()) return '';
   if (!one) return W.adapterBeyond;
   if (one.setting === null) return adapter.leverOf(one.wrench) === null ? W.adapterLever : W.adapterNoSetting;
