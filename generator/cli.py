@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import datetime
 import os
 import subprocess
 import sys
@@ -151,7 +150,7 @@ def try_(
         _named("engine", engine, library.engines) if engine else None,
     )
     try:
-        worked = desk.answers(group, _pairs(typed), datetime.date.today())
+        worked = desk.answers(group, _pairs(typed), builder.today_of(library))
     except desk.Mistyped as error:
         raise click.UsageError(str(error)) from None
     click.echo(report.answers_json(worked) if as_json else report.answers(worked))
