@@ -7,6 +7,7 @@ from typing import Any
 
 from generator.canonical import Json
 from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
+from generator.quantities.units import to_base
 from generator.sheet_types import LimitJson, ResultJson, TableJson
 
 GOOD = "good"
@@ -26,6 +27,39 @@ def work_out(
     known: dict[str, Any] = dict(names)
     env = Env(known, found, {name: table["rows"] for name, table in tables.items()})
     return {result["name"]: _one(result, known, env) for result in results}
+
+
+def given_beforehand(group: Mapping[str, Any]) -> dict[str, float]:
+    """Return what a worksheet, or a calculator's group, knows before anything is read: its values, their tolerances and
+    what the shop gives, in base units."""
+    names: dict[str, float] = {}
+    for name, value in group["values"].items():
+        for of, number in ((name, value["number"]), (f"{name}.tolerance", value["margin"])):
+            if number is not None:
+                names[of] = to_base(number["number"], number["unit"])
+    for name, given in group["givens"].items():
+        if given["number"] is not None:
+            names[name] = to_base(given["number"], given["unit"])
+    return names
+
+
+def work_out_all(
+    group: Mapping[str, Any], names: Mapping[str, float], found: Mapping[str, str]
+) -> tuple[Json, dict[str, float]]:
+    """Return every result of a worksheet or a group, and all names. If nobody gave a value, the result that fills it
+    does, as on the phone."""
+    known = dict(names)
+    states = work_out(group["results"], known, found, group["tables"])
+    for result in group["results"]:
+        state = states[result["name"]]
+        if result["fills"] not in (None, *known) and state["known"] and not state["bad"]:
+            return work_out_all(group, {**known, result["fills"]: state["base"]}, found)
+    return states, known
+
+
+def with_unit(text: str, unit: str) -> str:
+    """Return a figure with its unit; a date and a plain number have none."""
+    return text if unit in ("", "date") else f"{text} {unit}"
 
 
 def _one(result: ResultJson, known: dict[str, Any], env: Env) -> Json:

@@ -10,8 +10,8 @@ from typing import Any
 from generator.canonical import Json
 from generator.faults import did_you_mean, listing
 from generator.quantities import quantity
-from generator.quantities.results import work_out
-from generator.quantities.units import UNITS, from_base, shown, to_base
+from generator.quantities.results import given_beforehand, with_unit, work_out_all
+from generator.quantities.units import UNITS, from_base, shown
 from generator.tables import GAUGES, row
 
 
@@ -54,26 +54,12 @@ class _Desk:
         self.found: dict[str, str] = {}
         self.typed: dict[str, str] = {}
         self.findings = {finding["step"]: finding for finding in group["findings"]}
-        for name, value in group["values"].items():
-            self._given(name, value["number"])
-            self._given(f"{name}.tolerance", value["margin"])
-        for name, given in group["givens"].items():
-            if given["number"] is not None:
-                self.names[name] = to_base(given["number"], given["unit"])
+        self.names |= given_beforehand(group)
 
     def work_out(self) -> Json:
         """Return every result. If nobody gave a value, the result that fills it does, as on the phone."""
-        states = work_out(self.group["results"], self.names, self.found, self.group["tables"])
-        for result in self.group["results"]:
-            state = states[result["name"]]
-            if result["fills"] not in (None, *self.names) and state["known"] and not state["bad"]:
-                self.names[result["fills"]] = state["base"]
-                return self.work_out()
+        states, self.names = work_out_all(self.group, self.names, self.found)
         return states
-
-    def _given(self, name: str, number: Json | None) -> None:
-        if number is not None:
-            self.names[name] = to_base(number["number"], number["unit"])
 
     def take(self, name: str, text: str) -> None:
         if name in self.findings:
@@ -108,7 +94,7 @@ class _Desk:
             label=result["label"],
             value=_value(base, unit),
             unit=unit,
-            text=None if base is None else _with_unit(shown(base, unit, result["step"]), unit),
+            text=None if base is None else with_unit(shown(base, unit, result["step"]), unit),
             verdict=state["verdict"],
             bad=state["bad"],
             says=" ".join(self._plain(limit[key], states) for key in ("say", "do") if limit and limit[key]),
@@ -152,11 +138,11 @@ class _Desk:
         if name in states:
             result = next(r for r in self.group["results"] if r["name"] == name)
             base = states[name]["base"]
-            return None if base is None else _with_unit(shown(base, result["unit"], result["step"]), result["unit"])
+            return None if base is None else with_unit(shown(base, result["unit"], result["step"]), result["unit"])
         if name in self.typed or name not in self.names:
             return self.typed.get(name)
         unit = self._unit(name)
-        return _with_unit(shown(self.names[name], unit), unit)
+        return with_unit(shown(self.names[name], unit), unit)
 
     def _unit(self, name: str) -> str:
         base, _, part = name.partition(".")
@@ -188,10 +174,6 @@ def _value(base: float | bool | None, unit: str) -> float | bool | str | None:
     return shown(base, unit) if unit == "date" else from_base(base, unit)
 
 
-def _with_unit(text: str, unit: str) -> str:
-    return text if unit in ("", "date") else f"{text} {unit}"
-
-
 def _date(name: str, text: str, unit: str) -> tuple[float, str]:
     try:
         return float((datetime.date.fromisoformat(text) - datetime.date(1970, 1, 1)).days), text
@@ -213,4 +195,4 @@ def _number(name: str, text: str, unit: str) -> tuple[float, str]:
         said = f"has no unit {read.unit}" if read.unit else "has a unit"
         raise Mistyped(f"{name} {said}; write one of: {listing(fitting)}.")
     of = quantity.Quantity(read.number.replace(",", "."), typed)
-    return of.base, _with_unit(of.number, typed)
+    return of.base, with_unit(of.number, typed)

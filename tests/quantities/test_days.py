@@ -232,7 +232,7 @@ time_zone: Pacific/Kiritimati
 
 
 def shop_in(zone: str) -> dict[str, str]:
-    return {**SHOP, "shop/shop.yml": SHOP["shop/shop.yml"] + f"time_zone: {zone}\n"}
+    return {**SHOP, "shop/shop.yml": SHOP["shop/shop.yml"].replace("Europe/Lisbon", zone)}
 
 
 def test_the_printed_sheet_is_of_the_shops_day(monkeypatch: pytest.MonkeyPatch) -> None:
