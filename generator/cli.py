@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import datetime
 import os
 import subprocess
 import sys
@@ -223,7 +222,7 @@ def try_(
         _named("procedure", procedure, library.procedures),
         _named("engine", engine, library.engines) if engine else None,
     )
-    pairs, today = _pairs(typed), datetime.date.today()
+    pairs, today = _pairs(typed), builder.today_of(library)
     try:
         worked = desk.answers(group, pairs, today, sure)
     except desk.Mistyped as error:

@@ -606,6 +606,7 @@ class Shop(Noun):
     altitude: Annotated[Length, CanBe("altitude")] | None = None
     coldest: Annotated[Temperature, CanBe("coldest")] | None = None
     odometer: OdometerUnit = "km"
+    time_zone: Short | None = None  # IANA name of the place whose clocks the shop goes by
     wrenches: list[Wrench] = []
     adapters: list[Adapter] = []
     units: dict[str, UnitName] = {}  # unit that the phones show first, by what is measured

@@ -35,7 +35,7 @@ from generator.check.partial import (
 from generator.check.readers import check_readers, last_day_begun, people_of
 from generator.check.result_formulas import Bench
 from generator.faults import Fault, in_order
-from generator.faults.engine import BreakOutOfRange
+from generator.faults.engine import BreakOutOfRange, UnknownTimeZone
 from generator.faults.folder import NoneOfKind, NotReadForName
 from generator.faults.formula import NoSuchInspection, UnknownTable
 from generator.faults.names import (
@@ -58,6 +58,7 @@ from generator.inputs import door
 from generator.inputs.read import MapNode, Node, ScalarNode, read
 from generator.model import KINDS, Engine, FailureModes, Job, Procedure, Shop, Table
 from generator.place import Place
+from generator.quantities.dates import time_zones, today_in, zone_of
 from generator.quantities.possible_ranges import FIELD_RANGES, is_possible, two_readings
 
 BREAK = FIELD_RANGES["break"]
@@ -79,7 +80,7 @@ def shelve(texts: Mapping[str, str | bytes], day: datetime.date | None = None) -
     for source in sources:
         by_kind[source.kind].append(source)
     wrong = [fault for source in sources for fault in source.faults]
-    shelf = _Shelf(sources, by_kind, outside.folders, day or last_day_begun(datetime.datetime.now(datetime.UTC)))
+    shelf = _Shelf(sources, by_kind, outside.folders, day)
     lacking = list(kinds_are_all_there(shelf))
     if lacking:
         return Library(), in_order([*wrong, *lacking])
@@ -175,7 +176,15 @@ class _Shelf:
     sources: list[SourceFile[Seen]]
     by_kind: Mapping[str, list[SourceFile[Seen]]]
     folders: tuple[str, ...]
-    latest: datetime.date  # no value was read after this day
+    day: datetime.date | None  # no value was read after this day; None: after today
+
+    @cached_property
+    def latest(self) -> datetime.date:
+        """Return the last day on which a value can have been read: today in the shop, or while its time zone is not
+        known, the last day that has begun anywhere."""
+        shops = self.seen(PartialShop)
+        zone = zone_of(shops[0].seen.time_zone) if len(shops) == 1 else None
+        return self.day or (today_in(zone) if zone else last_day_begun(datetime.datetime.now(datetime.UTC)))
 
     def ids(self, kind: str) -> set[str]:
         return {source.id for source in self.by_kind[kind]}
@@ -386,6 +395,13 @@ def alone_a_break_comes_between(shelf: _Shelf) -> Iterator[Fault]:
             yield BreakOutOfRange(source.place("second_reader"), str(pause))
 
 
+def shops_go_by_a_clock_that_is_known(shelf: _Shelf) -> Iterator[Fault]:
+    for source in shelf.seen(PartialShop):
+        zone = source.seen.time_zone
+        if zone is not None and zone_of(zone) is None:
+            yield UnknownTimeZone(source.place("time_zone"), zone, time_zones())
+
+
 def wrenches_reach_from_mark_to_mark(shelf: _Shelf) -> Iterator[Fault]:
     for source in shelf.seen(PartialShop):
         for at, one in held(source.seen.wrenches):
@@ -479,6 +495,7 @@ _RULES: tuple[LibraryRule, ...] = (
     each_table,
     shops_measure_what_is_known,
     alone_a_break_comes_between,
+    shops_go_by_a_clock_that_is_known,
     wrenches_reach_from_mark_to_mark,
     tools_have_names_of_their_own,
     words_of_the_trade_are_declared,

@@ -191,6 +191,25 @@ class BreakOutOfRange(Fault):
 
 
 @dataclass(frozen=True)
+class UnknownTimeZone(Fault):
+    """A shop's days are those of its own clocks. By another clock a date is reached a day early or late,
+    and nobody sees it."""
+
+    zone: str
+    known: tuple[str, ...]
+
+    said = "the shop is in time zone {zone:quoted}, which the IANA time zone database does not have."
+
+    @property
+    def write(self) -> str:
+        """A place is found by its city alone too. Abbreviations are no places: EST has no summer time."""
+        cities = {name.rpartition("/")[2]: name for name in self.known}
+        near = nearest(self.zone, self.known) or cities.get(nearest(self.zone, tuple(cities)) or "")
+        meant = f'Did you mean "{near}"? ' if near else ""
+        return f"{meant}Write the area and the city whose clocks the shop goes by:  time_zone: Europe/Berlin"
+
+
+@dataclass(frozen=True)
 class ToleranceTooWide(Fault):
     """A tolerance of zero, or as wide as its value, says nothing."""
 

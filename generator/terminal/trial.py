@@ -24,7 +24,7 @@ from generator.quantities.possible_ranges import (
     said_range,
 )
 from generator.quantities.quantity import Quantity
-from generator.quantities.results import work_out
+from generator.quantities.results import given_beforehand, given_figures, with_unit, work_out_all
 from generator.quantities.told import ground, half_division, told
 from generator.quantities.typed_numbers import chosen
 from generator.quantities.units import UNITS, from_base, shown, to_base
@@ -77,30 +77,15 @@ class _Desk:
         self.names: dict[str, float] = {"today": float((today - datetime.date(1970, 1, 1)).days)}
         self.found: dict[str, str] = {}
         self.typed: dict[str, str] = {}
-        self.figures: dict[str, tuple[float, str]] = {}  # name -> the number and unit in which it was typed or stated
+        self.figures = given_figures(group)  # name -> the number and unit in which it was typed or stated
         self.odd: list[str] = []
         self.findings = {finding["step"]: finding for finding in group["findings"]}
-        for name, value in group["values"].items():
-            self._given(name, value["number"])
-            self._given(f"{name}.tolerance", value["margin"])
-        for name, given in group["givens"].items():
-            if given["number"] is not None:
-                self.names[name] = to_base(given["number"], given["unit"])
+        self.names |= given_beforehand(group)
 
     def work_out(self) -> Json:
         """Return every result. If nobody gave a value, the result that fills it does, as on the phone."""
-        states = work_out(self.group["results"], self.names, self.found, self.group["tables"])
-        for result in self.group["results"]:
-            state = states[result["name"]]
-            if result["fills"] not in (None, *self.names) and state["known"] and not state["bad"]:
-                self.names[result["fills"]] = state["base"]
-                return self.work_out()
+        states, self.names = work_out_all(self.group, self.names, self.found)
         return states
-
-    def _given(self, name: str, number: Json | None) -> None:
-        if number is not None:
-            self.names[name] = to_base(number["number"], number["unit"])
-            self.figures[name] = number["number"], number["unit"]
 
     def take(self, name: str, text: str) -> None:
         if name in self.findings:
@@ -119,7 +104,7 @@ class _Desk:
             self.odd.append(f"{name}: {figure}? {odd}")
         self.names[name] = figure.base
         # Without needless zeros, as on the phone.
-        self.typed[name] = _with_unit(canonical(figure.figure), figure.unit)
+        self.typed[name] = with_unit(canonical(figure.figure), figure.unit)
         self.figures[name] = figure.figure, figure.unit
         reading = self.group["readings"].get(name)
         width = half_division(reading, figure.unit, self.group["units"]) if reading else None
@@ -174,7 +159,7 @@ class _Desk:
 
     def _told(self, result: Json, states: Json) -> str | None:
         said = told(result["name"], result["unit"], ground(self.group, states, self.figures.get))
-        return None if said is None else _with_unit(said, result["unit"])
+        return None if said is None else with_unit(said, result["unit"])
 
     def words(self, result: Json) -> str:
         return "".join(piece if isinstance(piece, str) else self._label(piece) for piece in result["words"])
@@ -212,7 +197,7 @@ class _Desk:
         if name in self.typed or name not in self.names:
             return self.typed.get(name)
         unit = self._unit(name)
-        return _with_unit(shown(self.names[name], unit), unit)
+        return with_unit(shown(self.names[name], unit), unit)
 
     def _unit(self, name: str) -> str:
         base, _, part = name.partition(".")
@@ -242,10 +227,6 @@ def _value(base: float | bool | None, unit: str) -> float | bool | str | None:
     if base is None or isinstance(base, bool):
         return base
     return shown(base, unit) if unit == "date" else from_base(base, unit)
-
-
-def _with_unit(text: str, unit: str) -> str:
-    return text if unit in ("", "date") else f"{text} {unit}"
 
 
 def _date(name: str, text: str) -> tuple[float, str]:
@@ -281,7 +262,7 @@ class _Box:
         """Return what is odd about a figure, with what is expected; "" where nothing is."""
         if self.is_expected(figure):
             return ""
-        low, high = (None if end is None else _with_unit(shown(end, self.unit), self.unit) for end in self.ends)
+        low, high = (None if end is None else with_unit(shown(end, self.unit), self.unit) for end in self.ends)
         stated = [*([f"at least {low}"] if low else []), *([f"at most {high}"] if high else [])]
         if self.limit and (not stated or not is_possible(figure.base, self.limit)):
             return f"{self.limit.why}: {said_range(self.limit)}."

@@ -228,6 +228,7 @@ people:
 altitude: 320 m
 coldest: -22 degC
 second_reader: 15 min
+time_zone: Europe/Lisbon
 odometer: km
 units: {volume: L, vacuum: inHg(vac)}
 wrenches:

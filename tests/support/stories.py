@@ -7,7 +7,7 @@ the case, so that the browser's fold can be asked the same.
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, timedelta
 from random import Random
 from typing import Any
 
@@ -2859,6 +2859,29 @@ def the_odometer_and_the_day_of_the_start_are_given(bench: Bench) -> None:
     assert bench.state()["results"]["due"]["base"] is True
     bench.of_job("start", "job", **{**told, "odometer": {"number": "60.000", "unit": "km"}})
     assert bench.state()["results"]["due"]["base"] is None
+
+
+@story
+def the_day_of_a_start_is_that_of_the_clocks_in_the_shop(bench: Bench) -> None:
+    """One second either side of midnight in the shop. An older phone says no day, and a day that no clock shows is
+    none: then it is the day in UTC."""
+    results = [result("age", ["between", name("changed"), name("today")], "day")]
+    changed = {"kind": "measure", "reading": "changed", "against": None}
+    _figures(bench, step("changed", 0, changed), results=results)
+    bench.check("changed", number=20727, unit="date")  # 2026-10-01
+
+    def age(at: str, **said: Any) -> Any:
+        bench.now = datetime.fromisoformat(at) - timedelta(seconds=1)
+        bench.of_job("start", "job", number="R-7", vehicle="blue van", **said)
+        return bench.state()["results"]["age"]["base"] / 86400
+
+    assert age("2026-10-03T09:59:59+00:00", local={"day": "2026-10-03", "time_zone": "Pacific/Kiritimati"}) == 2
+    assert age("2026-10-03T10:00:00+00:00", local={"day": "2026-10-04", "time_zone": "Pacific/Kiritimati"}) == 3
+    assert age("2026-10-04T10:59:59+00:00", local={"day": "2026-10-03", "time_zone": "Pacific/Pago_Pago"}) == 2
+    assert age("2026-10-04T11:00:00+00:00", local={"day": "2026-10-04"}) == 3
+    assert age("2026-10-05T23:59:59+00:00") == age("2026-10-05T23:59:59+00:00", local={}) == 4
+    assert age("2026-10-06T00:00:00+00:00", local={"day": "2026-10-09"}) == 5
+    assert age("2026-10-06T00:00:00+00:00", local={"day": "6 October"}) == 5
 
 
 @story

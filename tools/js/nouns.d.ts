@@ -14,7 +14,7 @@ type WhyCode = BlockingCode | 'value' | 'result' | 'disturbed' | 'again' | 'duty
 /** Of every kind of entry: docs/format.md, "Entries", says which has which. What the table lacks is no field. */
 type Said = Pick<SaidTypes, SaidField | 'except' | 'disturbs' | 'rest' | 'opened'>;
 interface SaidTypes {
-  number?: Json, vehicle?: string, odometer?: Json, role?: string, procedure?: string, vin?: string, reason?: string,
+  number?: Json, vehicle?: string, odometer?: Json, role?: string, procedure?: string, vin?: string, local?: { day: string, time_zone?: string }, reason?: string,
   sheet?: string, except?: string[], same?: string, text?: string, unit?: string, source?: Source,
   not_published?: boolean, sure?: boolean, margin?: Amount, second?: { self: boolean }, set?: string, wrench?: string,
   adapter?: { length: number, angle: number, lever: number }, new?: boolean, outcome?: string, note?: string,

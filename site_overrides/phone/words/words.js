@@ -3,7 +3,7 @@
 import { dict, own, table } from '../base/own.js';
 import { otherBoxes, tradeOf } from '../journal/trade.js';
 import { CLOSED, GAUGES as MARKS } from '../journal/tables.js';
-import { DAY_MS } from '../quantities/dates.js';
+import { DAY_MS, inZone } from '../quantities/dates.js';
 import { anyOpen, joined, listName, startLabel, stillOpen, things } from './trade.js';
 
 export const SIGNAL = table({ danger: 'DANGER', warning: 'WARNING', caution: 'CAUTION', notice: 'NOTICE' });
@@ -182,11 +182,14 @@ export const OFFLINE = table({
 });
 
 const MINUTE = 60_000;
-const CLOCK = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' });
-const DAY = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric' });
-const dated = (format) => (at) => {
+const CLOCK = { hour: '2-digit', minute: '2-digit' };
+const DAY = { day: 'numeric', month: 'short', year: 'numeric' };
+let shopZone; // of the page's worksheet
+/** Days and times are said as the clocks in this time zone show them; without one, as this phone's do. */
+export const sayTimesIn = (zone) => { shopZone = zone; };
+const dated = (options) => (at) => {
   const time = new Date(at);
-  return Number.isNaN(time.getTime()) ? '' : format.format(time);
+  return Number.isNaN(time.getTime()) ? '' : inZone(shopZone, options).format(time);
 };
 export const clock = dated(CLOCK);
 export const day = dated(DAY);
@@ -231,11 +234,10 @@ export const unitOnFace = (unit) => unitSaid(unit.replace(/\((?:vac|g)\)$/, ''))
 /** Which gauge a kind is read on, behind a label; '' for all else. */
 export const gaugeSaid = (kind) => (table({ vacuum: ' (vacuum)', gauge: ' (gauge)' })[kind] ?? '');
 
-const CALENDAR = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' });
 /** A whole day, counted from 1970-01-01. */
 export const dateSaid = (days) => {
   const time = new Date(days * DAY_MS);
-  return Number.isNaN(time.getTime()) ? String(days) : CALENDAR.format(time);
+  return Number.isNaN(time.getTime()) ? String(days) : inZone('UTC', DAY).format(time);
 };
 
 /** A number with its unit, as it was typed. */
