@@ -202,7 +202,7 @@ def _shown_result(result: ResultJson, worked: Json, sheet: WorksheetJson) -> dic
         "label": result["label"],
         "unit": result["unit"],
         "words": "".join(said),
-        "text": None if state["base"] is None else _worked_out(state["base"], result, sheet),
+        "text": _worked_out(result, worked, sheet),
         "verdict": state["verdict"] if result["limits"] else None,
         "each": _by_finding(result, worked, sheet),
     }
