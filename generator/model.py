@@ -90,9 +90,11 @@ def _quantity(text: Any) -> Quantity:
 
 @dataclass(frozen=True)
 class Measures:
-    """Marks a quantity, or the name of a unit, with what it measures. That decides which units it may have."""
+    """Marks a quantity, or the name of a unit, with what it measures. That decides which units it may have. `usual` are
+    those that such a figure is nearly always in, the first of them first; none where a shop may use any."""
 
     what: str
+    usual: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -121,13 +123,15 @@ Number = Annotated[str, BeforeValidator(_number)]
 Count = Annotated[str, BeforeValidator(_count)]
 Plain = Annotated[Quantity, PlainValidator(_plain)]
 Written = Annotated[Quantity, PlainValidator(_quantity)]
-Torque = Annotated[Written, Measures("torque")]
-Angle = Annotated[Written, Measures("angle")]
+Torque = Annotated[Written, Measures("torque", ("N.m", "lbf.ft"))]
+Angle = Annotated[Written, Measures("angle", ("deg",))]
 Time = Annotated[Written, Measures("time")]
-Length = Annotated[Written, Measures("length")]
-Temperature = Annotated[Written, Measures("temperature")]
+BreakTime = Annotated[Written, Measures("time", ("min",))]  # between two looks of one person
+Length = Annotated[Written, Measures("length", ("mm", "in"))]
+Altitude = Annotated[Written, Measures("length", ("m", "ft")), CanBe("altitude")]
+Temperature = Annotated[Written, Measures("temperature", ("degC", "degF"))]
 Pressure = Annotated[Written, Measures("pressure")]
-Volume = Annotated[Written, Measures("volume")]
+Volume = Annotated[Written, Measures("volume", ("L",))]
 Frequency = Annotated[Written, Measures("frequency")]
 Distance = Annotated[Written, Measures("distance")]
 Age = Annotated[Written, Measures("age")]
@@ -252,7 +256,7 @@ class Sign(Noun):
     sign: Literal["another"]
     of: list[str] = Field(default=[], min_length=1)
     permit: Short | None = None
-    self_check_after: Annotated[Time, CanBe("break")] | None = None
+    self_check_after: Annotated[BreakTime, CanBe("break")] | None = None
 
     @model_validator(mode="after")
     def _looks_at_something(self) -> Sign:
@@ -603,7 +607,7 @@ class Shop(Noun):
     shop: Id
     title: Title
     people: list[Person] = Field(min_length=1)
-    altitude: Annotated[Length, CanBe("altitude")] | None = None
+    altitude: Altitude | None = None
     coldest: Annotated[Temperature, CanBe("coldest")] | None = None
     odometer: OdometerUnit = "km"
     time_zone: Short | None = None  # IANA name of the place whose clocks the shop goes by
@@ -611,7 +615,7 @@ class Shop(Noun):
     adapters: list[Adapter] = []
     units: dict[str, UnitName] = {}  # unit that the phones show first, by what is measured
     facts: dict[Name, Fact] = {}
-    second_reader: Time = Quantity("10", "min")  # pause before a person alone reads a critical value again
+    second_reader: BreakTime = Quantity("10", "min")  # pause before a person alone reads a critical value again
 
 
 class Job(Noun):
@@ -713,6 +717,8 @@ class FailureMode(Noun):
     where: list[Id] = Field(min_length=1)  # composed procedures that must catch it
     caught_by: list[Literal[CheckKind, "press-and-hold", "permit"]] = Field(min_length=1)
     hold: YesNo = False
+    stop: YesNo = False  # a failed answer there stops the job
+    caution: Level | None = None  # the least that must stand at the step or its stage: danger, warning, ...
     gate: TradeWord | None = None
     after: Id | list[Id] = []  # landmarks that must lie before the catching step, as its include renames them
     before: Id | list[Id] = []  # landmarks that must lie after it

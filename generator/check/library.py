@@ -16,9 +16,8 @@ from generator.check import facts as check_facts
 from generator.check import trade as check_trade
 from generator.check.asked import AskedValues, Procedures, asked_by, asked_by_includes, steps_of
 from generator.check.checked import Checked, Library, N, S, SourceFile, is_seen_as
-from generator.check.documents import check_documents, seen_with_sources, whole_with_sources
+from generator.check.documents import check_documents, seen_with_sources, whole_with_sources, with_documents
 from generator.check.facts import never_true
-from generator.check.fitting_units import MEASURED, units_of
 from generator.check.nouns import Found, build
 from generator.check.one_engine import all_asked, check_engine
 from generator.check.one_procedure import check_procedure
@@ -34,6 +33,7 @@ from generator.check.partial import (
 )
 from generator.check.readers import check_readers, last_day_begun, people_of
 from generator.check.result_formulas import Bench
+from generator.check.usual_units import offer_usual_units
 from generator.faults import Fault, in_order
 from generator.faults.engine import BreakOutOfRange, UnknownTimeZone
 from generator.faults.folder import NoneOfKind, NotReadForName
@@ -60,6 +60,7 @@ from generator.model import KINDS, Engine, FailureModes, Job, Procedure, Shop, T
 from generator.place import Place
 from generator.quantities.dates import time_zones, today_in, zone_of
 from generator.quantities.possible_ranges import FIELD_RANGES, is_possible, two_readings
+from generator.quantities.units import MEASURED, units_of
 
 BREAK = FIELD_RANGES["break"]
 NAMED_BY_FILE = {"procedure": "procedure", "engine": "sheet", "table": "table"}
@@ -79,6 +80,7 @@ def shelve(texts: Mapping[str, str | bytes], day: datetime.date | None = None) -
     by_kind: dict[str, list[SourceFile[Seen]]] = defaultdict(list)
     for source in sources:
         by_kind[source.kind].append(source)
+    offer_usual_units(sources)
     wrong = [fault for source in sources for fault in source.faults]
     shelf = _Shelf(sources, by_kind, outside.folders, day)
     lacking = list(kinds_are_all_there(shelf))
@@ -137,7 +139,8 @@ def _source(one: _Read, words: frozenset[str]) -> SourceFile[Seen]:
             source.seen = seen_with_sources(source.seen)
         if isinstance(source.noun, Engine):
             source.noun = whole_with_sources(source.noun)
-        source.faults.extend(found.faults)
+        source.faults.extend(with_documents(found.faults, source.node) if kind == "engine" else found.faults)
+        source.units, source.unsure = found.units, list(found.unsure)
     return source
 
 
@@ -203,8 +206,8 @@ class _Shelf:
 
     @property
     def procedures(self) -> Procedures:
-        """Return procedures by id, also faulty ones. Of two with the same id the first counts."""
-        sources = reversed(self.by_kind["procedure"])
+        """Return procedures by id, also faulty ones. Of two with the same id one counts, see `_last_counts`."""
+        sources = _last_counts(self.by_kind["procedure"])
         return {source.id: source.seen if is_seen_as(source, PartialProcedure) else None for source in sources}
 
     @cached_property
@@ -219,8 +222,7 @@ class _Shelf:
 
     def library(self) -> Library:
         def by_id(kind: type[N]) -> dict[str, Checked[N]]:
-            # Of two with the same id the first stays; the second has its fault.
-            both = ((source.id, source.checked(kind)) for source in reversed(self.sources))
+            both = ((source.id, source.checked(kind)) for source in _last_counts(self.sources))
             return {id: checked for id, checked in both if checked}
 
         shops, failures = self.whole(Shop), self.whole(FailureModes)
@@ -234,12 +236,18 @@ class _Shelf:
             tables=by_id(Table),
             facts=check_facts.declared(source for source in self.seen(PartialTrade) if source.whole)[0],
             trade=check_trade.declared(source for source in self.seen(PartialTrade) if source.whole)[0],
-            sheet_words={source.id: source.word for source in reversed(self.sources) if source.kind == "engine"},
+            sheet_words={source.id: source.word for source in _last_counts(self.sources) if source.kind == "engine"},
             kinds={name: self.asked.kinds(name) for name in self.asked.needs},
             broken=frozenset(broken),
             files=tuple(source.file for source in self.sources),
             folders=self.folders,
         )
+
+
+def _last_counts(sources: list[SourceFile[Seen]]) -> list[SourceFile[Seen]]:
+    """Return sources so that of two with the same id the last counts: the one whose file has that name, because the
+    other is a copy whose id was left, else the first of them. The other one has its fault."""
+    return sorted(reversed(sources), key=lambda source: source.id == source.stem)
 
 
 def _in_order(names: set[str]) -> tuple[str, ...]:
@@ -265,7 +273,8 @@ def ids_are_file_names(shelf: _Shelf) -> Iterator[Fault]:
     for kind, word in NAMED_BY_FILE.items():
         for source in shelf.by_kind[kind]:
             if source.id and source.id != source.stem:
-                yield FileNameNotId(source.id_place, word, source.id, source.stem, source.word or kind)
+                taken = next((one.file for one in shelf.by_kind[kind] if source.id == one.id == one.stem), None)
+                yield FileNameNotId(source.id_place, word, source.id, source.stem, source.word or kind, taken)
 
 
 def ids_are_not_shared(shelf: _Shelf) -> Iterator[Fault]:

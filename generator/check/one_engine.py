@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -10,7 +11,6 @@ from itertools import islice
 from generator.check.asked import AskedValues
 from generator.check.checked import SourceFile
 from generator.check.documents import place_of
-from generator.check.fitting_units import units_of
 from generator.check.partial import PartialEngine
 from generator.faults import LISTED, Fault
 from generator.faults import engine as faults
@@ -18,9 +18,11 @@ from generator.faults import torque as torquefaults
 from generator.faults.shape import DoubtfulThousands, WrongUnit
 from generator.model import QUANTITIES, EngineValue
 from generator.place import Place
+from generator.quantities.metric_bolts import CLASSES, OTHER_CLASSES, meant_class, meant_thread, nearly_a_thread
 from generator.quantities.possible_ranges import FIELD_RANGES, LIMITS, is_possible, said_range, two_readings
 from generator.quantities.quantity import Quantity, doubtful
 from generator.quantities.sources import says
+from generator.quantities.units import units_of
 from generator.tables import LEAST_SAID
 
 FIELDS = (*QUANTITIES, "text", "missing")
@@ -117,6 +119,7 @@ def _value(look: ListedValue) -> Iterator[Fault]:
     yield from _passes(look)
     yield from _tolerance(look)
     yield from _bolts(look)
+    yield from _bolt_is_known(look)
     yield from _figures_that_can_be(look)
     yield from _width(look)
     yield from _says_where(look)
@@ -125,7 +128,9 @@ def _value(look: ListedValue) -> Iterator[Fault]:
 def _says_one_thing(look: ListedValue) -> Iterator[Fault]:
     written = look.fields
     if len(written) > 1:
-        yield faults.TwoValues(look.key_place(written[1]), look.name, written[0], written[1])
+        first, second = written[:2] if "missing" not in written else (written[0], "missing")
+        line, text = look.key_place(first).line, look.value.shown or ""
+        yield faults.TwoValues(look.key_place(second), look.name, first, second, line, text)
     elif written and written[0] != "missing":
         if look.kinds and written[0] not in look.wanted:
             kind = " or ".join(look.kinds)
@@ -221,7 +226,7 @@ def _quantities(value: EngineValue) -> Iterator[tuple[tuple[str | int, ...], Qua
         for at, pull in enumerate(getattr(value, key)):
             yield (key, at), pull
     if value.bolt is not None and value.bolt.engaged is not None:
-        yield ("bolt", "engaged"), value.bolt.engaged
+        yield (BOLT, "engaged"), value.bolt.engaged
 
 
 def _kind(look: ListedValue, key: str) -> str:
@@ -265,6 +270,22 @@ def _says_where(look: ListedValue) -> Iterator[Fault]:
     for key, least in LEAST_SAID.items():
         if not says(getattr(source, key), least) and (key == "where" or look.value.at is None):
             yield faults.SourceSaysNothing(look.source.place(*loc, key), look.name, key, getattr(source, key))
+
+
+BOLT = "bolt"  # the key of a value that says which one it is
+LOOKS_LIKE_A_CLASS = re.compile(r"[0-9]{1,3}([.,][0-9]{1,2})?")
+
+
+def _bolt_is_known(look: ListedValue) -> Iterator[Fault]:
+    """A bolt that is meant to be metric is: only such a one has a band that its torque is held against."""
+    bolt = look.value.bolt
+    if bolt is not None and nearly_a_thread(bolt.thread):
+        meant = meant_thread(bolt.thread)
+        yield torquefaults.NotAThread(look.place(BOLT, "thread"), look.name, bolt.thread, str(meant) if meant else None)
+    known = (*CLASSES, *OTHER_CLASSES)
+    if bolt is not None and bolt.class_ not in (None, *known) and LOOKS_LIKE_A_CLASS.fullmatch(bolt.class_ or ""):
+        place, said = look.place(BOLT, "class"), bolt.class_ or ""
+        yield torquefaults.NotAClass(place, look.name, said, meant_class(said), tuple(CLASSES))
 
 
 def _bolts(look: ListedValue) -> Iterator[Fault]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 
-from generator.check.asked import AskedValues, includes_of, stages_of, steps_of
+from generator.check.asked import BRACES, AskedValues, includes_of, stages_of, steps_of
 from generator.check.check_offs import named_by
 from generator.check.checked import Loc, SourceFile
+from generator.check.explained_words import has_word, told_in_words, words_of
 from generator.check.nouns import texts_of
 from generator.check.partial import PartialProcedure, PartialStage, held
 from generator.check.result_formulas import GIVENS
@@ -22,7 +23,6 @@ from generator.quantities.possible_ranges import LIMITS, can_be_read, is_possibl
 from generator.quantities.quantity import Quantity
 from generator.quantities.units import UNITS
 
-BRACES = re.compile(r"\{([^{}]*)\}")
 SHOWS_VALUES = ("do", "why")
 # Values that check-offs use: the key, the attribute of the noun, the kinds that fit.
 KINDS_FOR: dict[str, tuple[str, ...]] = {
@@ -247,6 +247,25 @@ def failing_outcomes_are_offered(look: ProcedureUnderCheck) -> Iterator[Fault]:
                 yield faults.EveryOutcomeFails(key, thing)
 
 
+def failures_say_what_is_done(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    for loc, step in steps_of(look.seen):
+        failed, place = step.if_failed, look.source.key_place(*loc, "if_failed")
+        if failed and isinstance(step.check, Inspect) and not failed.outcomes:
+            yield faults.NothingFails(place, f'step "{step.id}"', tuple(step.check.inspect))
+        if failed and not (failed.say or failed.back_to or failed.stop):
+            yield faults.FailureSaysNothing(place, f'step "{step.id}"')
+
+
+def explained_words_are_there(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    """A value that is told in words may have the word. Then the sheets decide, see `compile/unused.py`."""
+    if look.values is None:
+        return
+    for loc, step in steps_of(look.seen):
+        for word in step.words if not told_in_words(step, look.values) else ():
+            if not has_word(word, words_of(step, look.values)):
+                yield faults.WordNotThere(look.source.key_place(*loc, "words", word), f'step "{step.id}"', word)
+
+
 def lists_of_gates_name_one(look: ProcedureUnderCheck) -> Iterator[Fault]:
     """A step whose list of gates is empty would hold nothing back."""
     for loc, step in steps_of(look.seen):
@@ -311,6 +330,8 @@ RULES: tuple[ProcedureRule, ...] = (
     tools_and_parts_are_listed,
     inspections_can_find_something,
     failing_outcomes_are_offered,
+    failures_say_what_is_done,
+    explained_words_are_there,
     one_completion,
     lists_of_gates_name_one,
     values_are_used,

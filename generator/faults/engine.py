@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from generator.faults.base import Fault
 from generator.faults.document import at
-from generator.faults.wording import listing, nearest
+from generator.faults.wording import excerpt, listing, nearest
 
 _SOURCE = "Add:  source: {document: Workshop manual, where: page 118, read: 2026-10-02, by: KS}"
 _AT = 'Add the place in the document that this sheet names:  at: "section 4, page 118"'
@@ -55,13 +55,16 @@ class TwoValues(Fault):
     name: str
     first: str
     second: str
+    line: int  # of the first
+    text: str  # what the first one says
 
     said = 'value "{name}" has both {first} and {second}.'
 
     @property
     def write(self) -> str:
-        if "missing" in (self.first, self.second):
-            return "Keep the value with its source, or keep missing with the reason."
+        if self.second == "missing":
+            keep = f"Delete this line if {excerpt(self.text)} was read in the document"
+            return f'{keep}. If it was not, delete line {self.line}, "{self.first}:", with what belongs to it.'
         return "Keep one of the two. Give the other a name of its own."
 
 

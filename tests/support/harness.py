@@ -182,7 +182,7 @@ results: {lost: {of: fit-pump}}
 stages:
   - stage: Cover
     steps:
-      - {id: cover-on, do: "Fit the cover, {lost}.", check: tick}
+      - {id: cover-on, do: "Fit the cover, {lost}.", check: tick, landmark: cover}
 """,
     "procedures/wipe.yml": """\
 procedure: wipe
@@ -211,6 +211,8 @@ failure_modes:
     where: [fit-pump]
     caught_by: [tighten]
     hold: no
+    stop: no
+    caution: notice
     gate: starter
     after: crank-tight
     before: [crank-tight]

@@ -16,9 +16,9 @@ from generator.check import check_all
 from generator.compile.calculators import calculators
 from generator.site import bundle, disk
 from tests.browser.drive import fill
+from tests.browser.screens import calculators_harness
 from tests.browser.server import Server, headers, status
 from tests.browser.touch import tap
-from tests.proofs import calculators_harness
 from tests.support import demo
 
 PHONE = {"width": 360, "height": 740}

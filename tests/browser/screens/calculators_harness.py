@@ -1,6 +1,6 @@
 """Type the same figures into the calculators page and into `handturn try`, and compare what both say.
 
-    python -m tests.proofs.calculators_harness --inputs 2000 --seed 1
+    python -m tests.browser.screens.calculators_harness --inputs 2000 --seed 1
 
 An input is a procedure, an engine sheet or none, and a figure for most of the boxes: inside the range that the reading
 expects or a little beyond, or inside what the value can be, in any unit that the box offers, with as many digits as
