@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from tests.proofs.safe_sides_harness import OTHER, SIDES, Side, beyond, declared, faults_when, has_fault
+from tests.quantities.safe_sides_harness import OTHER, SIDES, Side, beyond, declared, faults_when, has_fault
 from tests.support.node import Phone
 
 

@@ -1,6 +1,6 @@
 """Turn every safe side that the library declares, one at a time, and see who notices.
 
-`python -m tests.proofs.safe_sides_harness` prints one line for each: whether `check` has a fault for it, and whether
+`python -m tests.quantities.safe_sides_harness` prints one line for each: whether `check` has a fault for it, and whether
 the law does. The law: over a grid of figures in every unit, on desk and phone, a figure is never told on the side that
 `SIDES` rules out. `SIDES` is written by hand from what each figure is used for, not from the procedures. Ends with 1 if
 a turned side is noticed by nobody, or if the sides as declared have a fault.
