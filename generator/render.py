@@ -202,6 +202,7 @@ def _shown_result(result: ResultJson, worked: Json, sheet: WorksheetJson) -> dic
         "label": result["label"],
         "unit": result["unit"],
         "words": "".join(said),
+        "safe": f", rounded {result['safe']}" if result.get("safe") else "",
         "text": _worked_out(result, worked, sheet),
         "verdict": state["verdict"] if result["limits"] else None,
         "each": _by_finding(result, worked, sheet),
@@ -579,7 +580,8 @@ def _reference_result(name: str, procedure: Procedure) -> dict[str, Any]:
     if isinstance(result, Borrowed):
         return {"label": _label(name, procedure), "formula": f"of {result.of}", "why": None, "limits": []}
     full = Result(formula=result) if isinstance(result, str) else result
-    return {"label": _label(name, procedure), "formula": full.formula, "why": full.why, "limits": full.limits}
+    formula = f"{full.formula}, rounded {full.safe}" if full.safe else full.formula
+    return {"label": _label(name, procedure), "formula": formula, "why": full.why, "limits": full.limits}
 
 
 def _reference_value(name: str, procedure: Procedure, engines: Sequence[Engine]) -> dict[str, Any]:
