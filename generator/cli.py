@@ -27,7 +27,7 @@ from generator.quantities.wrench import adapted
 from generator.site import build as builder
 from generator.site import bundle, demo_server, disk, earlier, places, swap
 from generator.site.making import LOOK
-from generator.terminal import report
+from generator.terminal import report, vehicle
 from generator.terminal import trial as desk
 
 _SAID = click.core.ParameterSource.COMMANDLINE
@@ -245,6 +245,29 @@ def _length(text: str | None, option: str) -> float:
         said = f", not {text!r}" if text else ""
         raise click.UsageError(f"{option} is a length with its unit, for example {option} '60 mm'{said}.")
     return found.base
+
+
+@main.command()
+@click.argument("number", metavar="VIN...", nargs=-1)
+@click.option("--json", "as_json", is_flag=True, help="As JSON: what is odd, check digit, model year.")
+def vin(number: tuple[str, ...], as_json: bool) -> None:
+    """Tell what is odd about the vehicle identification number VIN; - reads it from standard input.
+
+    It may be written in groups. Model year and check digit are law where it begins with 1 to 5; elsewhere a maker may
+    fill their places as he likes, and what is odd there is told and is no error.
+
+    Exit 0: nothing is surely wrong, 1: something is, 2: the command's words are off.
+    """
+    said = sys.stdin.buffer.read(_LONGEST_VIN).decode(errors="replace") if number == ("-",) else " ".join(number)
+    read = vehicle.read_vin(said)
+    if not read.vin:
+        raise click.UsageError("say the number, for example: handturn vin 1M8GDM9AXKP042788.")
+    click.echo(vehicle.vin_json(read) if as_json else vehicle.vin_lines(read))
+    if read.is_odd:
+        raise SystemExit(1)
+
+
+_LONGEST_VIN = 4096  # bytes read of standard input; a number has 17
 
 
 @main.command()

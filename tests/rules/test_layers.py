@@ -41,6 +41,7 @@ ORDER = [
     "history",
     "terminal.trial",
     "terminal.report",
+    "terminal.vehicle",
     "site.disk",
     "site.places",
     "site.swap",
