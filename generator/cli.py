@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import datetime
+import math
 import os
 import subprocess
 import sys
@@ -19,15 +20,19 @@ from generator.faults import counted, did_you_mean
 from generator.history import about, exports
 from generator.history import text as history
 from generator.inputs import door
-from generator.quantities.metric_bolts import CLASSES, thread_of
-from generator.quantities.quantity import Quantity
-from generator.quantities.spellings import quantity_of, torque_of
-from generator.quantities.torque_band import look_at
-from generator.quantities.wrench import adapted
+from generator.quantities.bolt_check import look_at
+from generator.quantities.bolt_tables import CONDITIONS
+from generator.quantities.bolt_torque import HEADS, Thread, class_of, known_classes, named, thread_of
+from generator.quantities.possible_ranges import LIMITS, is_possible, said_range
+from generator.quantities.quantity import Quantity, typed
+from generator.quantities.spellings import quantity_of, torque_of, torque_unit
+from generator.quantities.torque_band import Joint
+from generator.quantities.units import KINDS
+from generator.quantities.wrench import adapted, already_set
 from generator.site import build as builder
 from generator.site import bundle, demo_server, disk, earlier, places, swap
 from generator.site.making import LOOK
-from generator.terminal import report, vehicle
+from generator.terminal import bolt_report, report, vehicle
 from generator.terminal import trial as desk
 
 _SAID = click.core.ParameterSource.COMMANDLINE
@@ -172,35 +177,67 @@ def _pairs(typed: tuple[str, ...]) -> dict[str, str]:
     return {name: value for name, _, value in pairs}
 
 
+class _Finite(click.FloatRange):
+    """A number within a range; a text such as nan or inf, which is no figure, is none."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        found = super().convert(value, param, ctx)
+        if not math.isfinite(found):
+            self.fail(f"{value!r} is not a number.", param, ctx)
+        return found
+
+
 @main.command()
-@click.option("--thread", help="The bolt: M8x1.25, or M8 for the coarse pitch.")
-@click.option("--class", "cls", type=click.Choice(list(CLASSES)), help="Its property class.")
+@click.option("--thread", help="The bolt: M8x1.25, M8 for the coarse pitch, '1/4-20 UNC', '5/16 UNF'.")
+@click.option("--class", "cls", help="Its class or grade: 8.8, A2-70, 'grade 5'.")
+@click.option("--head", type=click.Choice(HEADS), help="Its head; a hexagon where nothing is said.")
+@click.option("--condition", type=click.Choice(CONDITIONS), help="How its thread goes in.")
+@click.option("--friction", type=_Finite(0.02, 0.6), help="One friction for thread and head, instead.")
 @click.option("--into", help="What it goes into, for example aluminium.")
-@click.option("--friction", default=0.12, show_default=True, type=click.FloatRange(0.02, 0.6))
+@click.option("--engaged", help="How much thread is in one another: '12 mm'.")
 @click.option("--value", help="A torque to judge: '25 N.m', '18 lbf.ft'.")
+@click.option("--then", help="Angle stages after that torque, all together: '90 deg'.")
+@click.option("--grip", help="What is clamped between head and thread: '40 mm'.")
+@click.option("--details", is_flag=True, help="Thread diameters, tensile load and nut factor, too.")
 @click.option("--target", help="What the bolt is to get with an adapter on the wrench: '25 N.m'.")
+@click.option("--set", "set_to", help="What a wrench with an adapter on is set to already: '25 N.m'.")
 @click.option("--lever", help="Hand to drive of the wrench: '300 mm'.")
 @click.option("--adapter", help="Drive to bolt of the adapter: '60 mm'.")
-@click.option("--angle", default=0.0, show_default=True, help="Degrees: 0 straight on, 90 square, 180 folded back.")
+@click.option(
+    "--angle",
+    default=0.0,
+    show_default=True,
+    type=_Finite(-180, 180),
+    help="Degrees: 0 straight on, 90 square, 180 folded back.",
+)
 @click.option("--json", "as_json", is_flag=True, help="As JSON; each number has its unit in its key.")
-def torque(thread: str | None, target: str | None, as_json: bool, **more: Any) -> None:
-    """What a bolt takes and whether a torque for it is sane (--thread), or what to set with an adapter on (--target).
+def torque(thread: str | None, target: str | None, set_to: str | None, as_json: bool, **more: Any) -> None:
+    """What a bolt takes and whether a torque for it is sane (--thread), what to set with an adapter on (--target), or
+    what the bolt gets from a wrench that is set already (--set).
 
-    Exit 0: worked out, 1: there is no such setting, 2: the command's words are off.
+    Exit 0: worked out, 1: the adapter can't be used so, 2: the command's words are off.
     """
-    if (thread is None) == (target is None):
-        raise click.UsageError("say either --thread, for a bolt, or --target, for a wrench with an adapter on.")
-    _nothing_unheard("--target" if thread is None else "--thread")
+    chosen = [
+        name for name, said in (("--thread", thread), ("--target", target), ("--set", set_to)) if said is not None
+    ]
+    if len(chosen) != 1:
+        raise click.UsageError(
+            "say either --thread, for a bolt, or --target, for a wrench with an adapter on, or --set, for a wrench "
+            "that is set already."
+        )
+    _nothing_unheard(chosen[0])
     if thread is not None:
         _torque_of_bolt(thread, as_json, more)
     else:
-        _torque_to_set(_torque(target or "", "--target"), as_json, more)
+        _torque_through(chosen[0], target or set_to or "", as_json, more)
 
 
-_GOES_WITH = {
-    "--thread": {"cls": "--class", "into": "--into", "friction": "--friction", "value": "--value"},
-    "--target": {"lever": "--lever", "adapter": "--adapter", "angle": "--angle"},
-}
+_OF_BOLT = {
+    "cls": "--class", "head": "--head", "condition": "--condition", "friction": "--friction", "into": "--into",
+    "engaged": "--engaged", "value": "--value", "then": "--then", "grip": "--grip", "details": "--details",
+}  # fmt: skip
+_OF_ADAPTER = {"lever": "--lever", "adapter": "--adapter", "angle": "--angle"}
+_GOES_WITH = {"--thread": _OF_BOLT, "--target": _OF_ADAPTER, "--set": _OF_ADAPTER}
 
 
 def _nothing_unheard(chosen: str) -> None:
@@ -208,43 +245,105 @@ def _nothing_unheard(chosen: str) -> None:
     context = click.get_current_context()
     for asked, options in _GOES_WITH.items():
         said = [option for name, option in options.items() if context.get_parameter_source(name) is _SAID]
-        if asked != chosen and said:
-            raise click.UsageError(f"{said[0]} goes with {asked} and says nothing with {chosen}; leave it out.")
+        unheard = [option for option in said if option not in _GOES_WITH[chosen].values()]
+        if unheard:
+            raise click.UsageError(f"{unheard[0]} goes with {asked} and says nothing with {chosen}; leave it out.")
 
 
 def _torque_of_bolt(text: str, as_json: bool, more: Mapping[str, Any]) -> None:
     thread = thread_of(text)
     if thread is None:
-        raise click.UsageError(f"{text!r} is no metric thread; write --thread M8x1.25, or M8 for the coarse pitch.")
+        raise click.UsageError(
+            f"{text!r} is no thread that is known here; write --thread M8x1.25, M8 for the coarse pitch, or "
+            "'1/4-20 UNC', '5/16 UNF'."
+        )
+    known = ", ".join(known_classes(thread))
     if more["cls"] is None:
-        raise click.UsageError(f"say the property class on the bolt's head: --class {', '.join(CLASSES)}.")
+        raise click.UsageError(f"say the class or grade on the bolt's head: --class {known}.")
+    cls = class_of(more["cls"])
+    if cls not in known_classes(None):
+        raise click.UsageError(f"there is no class or grade {more['cls']!r}; there are: {known}.")
+    if more["friction"] is not None and more["condition"] is not None:
+        raise click.UsageError("--friction counts instead of --condition; leave one of them out.")
     value = _torque(more["value"], "--value") if more["value"] is not None else None
-    check = look_at(thread, more["cls"], more["friction"], value, more["into"])
+    turned = _angle(more["then"]) if more["then"] is not None else None
+    check = look_at(_joint(thread, cls, more), value, turned)
     if check is None:
-        raise click.UsageError(f"there is no class {more['cls']} bolt of {thread}.")
-    click.echo(report.bolt_json(check) if as_json else report.bolt(check))
+        raise click.UsageError(f"there is no {named(cls)} bolt of {thread}.")
+    click.echo(bolt_report.bolt_json(check) if as_json else bolt_report.bolt(check, more["details"]))
 
 
-def _torque_to_set(target: Quantity, as_json: bool, more: Mapping[str, Any]) -> None:
-    found = adapted(target, _length(more["lever"], "--lever"), _length(more["adapter"], "--adapter"), more["angle"])
-    click.echo(report.adapted_json(found) if as_json else report.adapted(found))
-    if found.setting is None:
+def _joint(thread: Thread, cls: str, more: Mapping[str, Any]) -> Joint:
+    friction = more["friction"]
+    lengths = {
+        name: None if more[name] is None else _length(more[name], f"--{name}") * MM for name in ("engaged", "grip")
+    }
+    if more["engaged"] is not None and more["into"] is None:
+        raise click.UsageError("--engaged says nothing without --into: what does the bolt go into?")
+    if more["grip"] is not None and more["then"] is None:
+        raise click.UsageError("--grip says nothing without --then: by what angle is the bolt turned?")
+    return Joint(
+        thread,
+        cls,
+        into=more["into"],
+        engaged=lengths["engaged"],
+        condition=more["condition"],
+        friction=None if friction is None else (friction, friction),
+        head=more["head"] or HEADS[0],
+        grip=lengths["grip"],
+    )
+
+
+MM = 1000
+
+
+def _torque_through(option: str, text: str, as_json: bool, more: Mapping[str, Any]) -> None:
+    asked = _torque(text, option)
+    lengths = _length(more["lever"], "--lever"), _length(more["adapter"], "--adapter", least=0)
+    found = (adapted if option == "--target" else already_set)(asked, *lengths, more["angle"])
+    click.echo(bolt_report.adapted_json(found) if as_json else bolt_report.adapted(found))
+    if found.setting is None or found.target is None:
         raise SystemExit(1)
 
 
 def _torque(text: str, option: str) -> Quantity:
     found = torque_of(text)
-    if found is None:
-        raise click.UsageError(f"{option} is a torque with its unit, for example {option} '25 N.m', not {text!r}.")
-    return found
+    if found is not None and is_possible(found.base, LIMITS["torque"]):
+        return found
+    said = found or typed(text)
+    if said is not None and torque_unit(said.unit):
+        limit = LIMITS["torque"]
+        raise click.UsageError(f"{option} cannot be {text!r}. {limit.why}: {said_range(limit)}.")
+    raise click.UsageError(f"{option} is a torque with its unit, for example {option} '25 N.m', not {text!r}.")
 
 
-def _length(text: str | None, option: str) -> float:
+def _angle(text: str) -> float:
+    found = typed(text)
+    if found is None or found.unit not in ("deg", "°"):
+        raise click.UsageError(f"--then is an angle with its unit, for example --then '90 deg', not {text!r}.")
+    if not is_possible(found.figure, LIMITS["angle"]):
+        limit = LIMITS["angle"]
+        raise click.UsageError(f"--then cannot be {text!r}. {limit.why}: {said_range(limit)}.")
+    return found.figure
+
+
+def _length(text: str | None, option: str, least: float | None = None) -> float:
+    """Return a length in metres, more than zero; with `least` that is possible, too."""
     found = quantity_of(text or "", "length")
-    if found is None:
-        said = f", not {text!r}" if text else ""
-        raise click.UsageError(f"{option} is a length with its unit, for example {option} '60 mm'{said}.")
-    return found.base
+    said = found or typed(text or "")
+    if said is not None and said.unit in KINDS["length"]:
+        if found is not None and (found.base > 0 or found.base == least) and is_possible(found.base, LIMITS["length"]):
+            return found.base
+        raise click.UsageError(f"{option} cannot be {text!r}. {_LENGTHS.get(option, _ANY_LENGTH)}")
+    not_so = f", not {text!r}" if text else ""
+    raise click.UsageError(f"{option} is a length with its unit, for example {option} '60 mm'{not_so}.")
+
+
+_ANY_LENGTH = "It is more than zero, and at most 20 m."
+_LENGTHS = {
+    "--lever": "A wrench has a length: measure from the middle of the hand to the drive.",
+    "--adapter": "Measure from the drive to the bolt.",
+}
 
 
 @main.command()

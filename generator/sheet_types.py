@@ -202,6 +202,7 @@ class LimitsJson(TypedDict):
 class BandJson(TypedDict):
     low: float
     high: float
+    by: NotRequired[str | None]
 
 
 ValueJson = TypedDict(
@@ -228,7 +229,11 @@ ValueJson = TypedDict(
         "into": "NotRequired[str | None]",
         "grade": "NotRequired[str | None]",
         "engaged": "NotRequired[str | None]",
+        "head": "NotRequired[str | None]",
+        "grip": "NotRequired[str | None]",
         "band": "NotRequired[BandJson | None]",
+        "turn": "NotRequired[BandJson | None]",
+        "unjudged": "NotRequired[list[str]]",
         "doubt": "NotRequired[str | None]",
         "points": "NotRequired[list[list[float]]]",
     },

@@ -223,8 +223,9 @@ def _quantities(value: EngineValue) -> Iterator[tuple[tuple[str | int, ...], Qua
     for key in ("then", "passes"):
         for at, pull in enumerate(getattr(value, key)):
             yield (key, at), pull
-    if value.bolt is not None and value.bolt.engaged is not None:
-        yield ("bolt", "engaged"), value.bolt.engaged
+    for key in ("engaged", "grip"):
+        if value.bolt is not None and getattr(value.bolt, key) is not None:
+            yield ("bolt", key), getattr(value.bolt, key)
 
 
 def _kind(look: ListedValue, key: str) -> str:

@@ -42,6 +42,7 @@ ORDER = [
     "terminal.trial",
     "terminal.report",
     "terminal.vehicle",
+    "terminal.bolt_report",
     "site.disk",
     "site.places",
     "site.swap",

@@ -165,6 +165,7 @@ interface Limits {
 interface Band {
   low: number,
   high: number,
+  by?: string | null,
 }
 interface Value {
   label?: string,
@@ -188,7 +189,11 @@ interface Value {
   into?: string | null,
   grade?: string | null,
   engaged?: string | null,
+  head?: string | null,
+  grip?: string | null,
   band?: Band | null,
+  turn?: Band | null,
+  unjudged?: string[],
   doubt?: string | null,
   points?: number[][],
 }
