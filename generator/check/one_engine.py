@@ -19,7 +19,8 @@ from generator.faults import torque as torquefaults
 from generator.faults.shape import WrongUnit
 from generator.model import QUANTITIES, EngineValue
 from generator.place import Place
-from generator.quantities.possible_ranges import LIMITS, is_possible, said_range
+from generator.quantities.bolt_torque import class_of, known_classes, strength_of, thread_of
+from generator.quantities.possible_ranges import LIMITS, PossibleRange, is_possible, said_range
 from generator.quantities.quantity import Quantity
 from generator.quantities.sources import says
 from generator.tables import LEAST_SAID
@@ -198,11 +199,14 @@ def _tolerance(look: ListedValue) -> Iterator[Fault]:
         yield WrongUnit(look.place("tolerance"), thing, "tolerance", unit, what, units)
 
 
+OF_A_BOLT = PossibleRange(0, 2, "m", "The thread that holds, and what is clamped, is longer than zero", above=True)
+
+
 def _figures_that_can_be(look: ListedValue) -> Iterator[Fault]:
     for loc, said in _quantities(look.value):
         key = str(loc[0])
         kind = _kind(look, key)
-        limit = LIMITS.get(kind)
+        limit = OF_A_BOLT if key == "bolt" else LIMITS.get(kind)
         if _is_doubtful(kind, said):
             yield faults.DoubtfulThousands(look.place(*loc), look.name, key, said.number, said.unit)
         elif limit and not is_possible(said.base, limit):
@@ -285,9 +289,24 @@ def _bolts(look: ListedValue) -> Iterator[Fault]:
         yield torquefaults.PositionsNotCount(
             look.key_place("positions"), look.name, len(value.positions), value.count or 1
         )
+    yield from _class(look)
     rubs = value.friction
     if rubs and not LEAST_FRICTION <= float(rubs.from_) < float(rubs.to) <= MOST_FRICTION:
         yield torquefaults.FrictionTurned(look.key_place("friction"), look.name, rubs.from_, rubs.to)
+
+
+_NUMBERED = re.compile(r"[0-9]+(?:[.,][0-9]+)?|[aA][0-9]-[0-9]+|(?:sae )?grade [0-9.]+")
+
+
+def _class(look: ListedValue) -> Iterator[Fault]:
+    """A class that looks like one of a standard is one, in this size. Words such as brass are the lead's own."""
+    bolt = look.value.bolt
+    if bolt is None or bolt.class_ is None or not _NUMBERED.fullmatch(bolt.class_.strip()):
+        return
+    thread, cls = thread_of(bolt.thread), class_of(bolt.class_)
+    if cls not in known_classes(None) or (thread and strength_of(cls, thread) is None):
+        place = look.place("bolt", "class")
+        yield torquefaults.NoSuchClass(place, look.name, bolt.class_, bolt.thread, known_classes(thread))
 
 
 def all_asked(parts: Iterable[AskedValues], certain: bool) -> AskedValues:

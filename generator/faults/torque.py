@@ -46,6 +46,22 @@ class MapWithoutBolts(Fault):
 
 
 @dataclass(frozen=True)
+class NoSuchClass(Fault):
+    """Without figures for its class a bolt has no band, and a slip in its torque would be told by nobody."""
+
+    value: str
+    cls: str
+    thread: str
+    known: tuple[str, ...]
+
+    said = 'value "{value}" has a bolt {thread} of class "{cls}", and no such bolt is made.'
+
+    @property
+    def write(self) -> str:
+        return f"Write what stands on its head: {', '.join(self.known)}. Or delete class if it is not known."
+
+
+@dataclass(frozen=True)
 class FrictionTurned(Fault):
     """Friction is a range of two small numbers, the smaller one first."""
 

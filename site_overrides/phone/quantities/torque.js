@@ -154,7 +154,7 @@ const torquesOf = ({ values, units }, except) => Object.entries(values)
 export const bandOf = ({ band }) => {
   if (!band) return null;
   const [low, high] = [figure(TORQUE.floor, { value: band.low }), figure(TORQUE.ceiling, { value: band.high })];
-  return low === null || high === null ? null : { low, high, by: band.by ?? 'fastener' };
+  return low === null || high === null ? null : { low: plain(low), high: plain(high), by: band.by ?? 'fastener' };
 };
 
 const DEGREE = 'deg';
