@@ -205,6 +205,11 @@ class BandJson(TypedDict):
     by: NotRequired[str | None]
 
 
+class SpanJson(TypedDict):
+    low: float
+    high: float
+
+
 ValueJson = TypedDict(
     "ValueJson",
     {
@@ -232,7 +237,7 @@ ValueJson = TypedDict(
         "head": "NotRequired[str | None]",
         "grip": "NotRequired[str | None]",
         "band": "NotRequired[BandJson | None]",
-        "turn": "NotRequired[BandJson | None]",
+        "turn": "NotRequired[SpanJson | None]",
         "unjudged": "NotRequired[list[str]]",
         "doubt": "NotRequired[str | None]",
         "points": "NotRequired[list[list[float]]]",

@@ -349,6 +349,11 @@ class SheetBand(SheetNoun):
     by: SheetText | None = later()
 
 
+class SheetSpan(SheetNoun):
+    low: SheetNumber
+    high: SheetNumber
+
+
 MOST_POINTS = 500  # points of a bolt map
 Point = Annotated[list[SheetShare], Field(min_length=2, max_length=2)]
 
@@ -378,7 +383,7 @@ class SheetValue(SheetNoun):
     head: SheetText | None = later()
     grip: SheetText | None = later()
     band: SheetBand | None = later()
-    turn: SheetBand | None = later()
+    turn: SheetSpan | None = later()
     unjudged: list[SheetText] = later()
     doubt: SheetText | None = later()
     points: Annotated[list[Point], Field(max_length=MOST_POINTS)] = later()

@@ -21,7 +21,7 @@ from generator.quantities.torque_band import (
     unjudged,
 )
 from generator.quantities.units import to_base
-from generator.sheet_types import AdapterJson, BandJson, NoWrenchJson, StepJson, ValueJson, WrenchJson
+from generator.sheet_types import AdapterJson, BandJson, NoWrenchJson, SpanJson, StepJson, ValueJson, WrenchJson
 from generator.worksheet import MOST_POINTS
 
 DECIMALS = 4
@@ -37,7 +37,7 @@ class BoltFacts(TypedDict):
     head: str | None
     grip: str | None
     band: BandJson | None
-    turn: BandJson | None
+    turn: SpanJson | None
     unjudged: list[str]
     doubt: str | None
     points: list[list[float]]
@@ -94,7 +94,7 @@ def _band(value: EngineValue | None, joint: Joint | None) -> BandJson | None:
     return {"low": within[0], "high": within[1], "by": limited_by(joint)}
 
 
-def _turn(joint: Joint | None) -> BandJson | None:
+def _turn(joint: Joint | None) -> SpanJson | None:
     within = turn_band(joint) if joint else None
     return {"low": within[0], "high": within[1]} if within else None
 

@@ -167,6 +167,10 @@ interface Band {
   high: number,
   by?: string | null,
 }
+interface Span {
+  low: number,
+  high: number,
+}
 interface Value {
   label?: string,
   kind?: string,
@@ -192,7 +196,7 @@ interface Value {
   head?: string | null,
   grip?: string | null,
   band?: Band | null,
-  turn?: Band | null,
+  turn?: Span | null,
   unjudged?: string[],
   doubt?: string | null,
   points?: number[][],

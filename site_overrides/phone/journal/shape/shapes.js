@@ -440,6 +440,14 @@ export const SHEET = {
       type: 'object',
       required: [],
     },
+    SheetSpan: {
+      properties: {
+        low: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
+        high: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
+      },
+      required: ['high', 'low'],
+      type: 'object',
+    },
     SheetStage: {
       properties: {
         id: { type: 'string' },
@@ -714,7 +722,7 @@ export const SHEET = {
         head: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         grip: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         band: { anyOf: [{ '$ref': '#/$defs/SheetBand' }, { type: 'null' }] },
-        turn: { anyOf: [{ '$ref': '#/$defs/SheetBand' }, { type: 'null' }] },
+        turn: { anyOf: [{ '$ref': '#/$defs/SheetSpan' }, { type: 'null' }] },
         unjudged: { items: { type: 'string' }, type: 'array' },
         doubt: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         points: {
