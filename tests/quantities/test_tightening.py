@@ -208,8 +208,8 @@ def test_a_thread_in_a_casting_limits_where_its_length_is_known_and_is_else_said
         assert (doubt is None) is (side is None)
     unknown = bolts_of("12 N.m", '{thread: M6, class: "8.8", into: cast iron}')
     assert unknown["doubt"] is None and unknown["unjudged"] == [
-        "Into cast iron: the thread in the casting may be the weaker part. It is not judged: the engaged length of thread "
-        "is not known."
+        "Into cast iron: the thread in the casting may be the weaker part. It is not judged: the engaged length of "
+        "thread is not known."
     ]
     assert "no strength is known" in bolts_of("9 N.m", '{thread: M6, class: "8.8", into: plastic}')["unjudged"][0]
     assert bolts_of("9 N.m", '{thread: M6, class: "8.8", into: steel}')["unjudged"] == []
