@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
+import math
+from collections import Counter
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -11,9 +14,19 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator.quantities.bolt_tables import CLASSES, COARSE, Strength
-from generator.quantities.bolt_torque import Thread, preload, strength_of, thread_of, tightening, yield_load
-from generator.quantities.torque_band import Band, Joint, band, caution, exact_band, judged, slips
+from generator.quantities.bolt_tables import CLASSES, COARSE, CONDITIONS, Strength
+from generator.quantities.bolt_torque import (
+    Thread,
+    head,
+    known_classes,
+    lever_of,
+    preload,
+    strength_of,
+    thread_of,
+    tightening,
+    yield_load,
+)
+from generator.quantities.torque_band import Band, Joint, band, caution, exact_band, judged, limited_by, slips
 from generator.quantities.units import KINDS, UNITS, from_base, to_base
 
 ENGINES = Path(__file__).parents[2] / "demo_jobs" / "engines"
@@ -173,3 +186,49 @@ def test_a_caution_without_a_likely_slip_is_short():
 def test_the_ends_of_the_band_are_inside_it(end: int):
     within = band_of(Thread(8, 1.25), "8.8")
     assert judged(within[end], within) == "inside"
+
+
+# -- every kind of joint -----------------------------------------------------------------------------------------------
+
+PLACES = ({}, {"head": "flange"}, {"into": "aluminium", "engaged": 8.0}, {"into": "cast iron", "engaged": 5.0})
+
+
+def joints() -> list[Joint]:
+    """Return a joint for each size, class, condition and place that has a band."""
+    metric = [Thread(d, COARSE[d]) for d in (3, 6, 8, 12, 16, 18, 24, 36)]
+    inch = [thread_of(f"{size} {series}") for size in ("1/4", "3/8", "1", "1-1/2") for series in ("UNC", "UNF")]
+    made = itertools.product([*metric, *inch], known_classes(None), CONDITIONS, PLACES)
+    every = (Joint(thread, cls, condition=how, **place) for thread, cls, how, place in made if thread)
+    return [joint for joint in every if band(joint)]
+
+
+def test_no_band_of_any_joint_lets_a_gross_slip_through_and_none_is_turned_round():
+    kinds = Counter()
+    for joint in joints():
+        (low, high), exact = band(joint), exact_band(joint)
+        assert exact[0] <= low < high <= exact[1] and exact[1] / exact[0] < min(GROSS), joint
+        kinds[limited_by(joint), bool(joint.thread.inch)] += 1
+    assert len(kinds) == 4 and min(kinds.values()) > 50, kinds
+
+
+def test_a_thread_that_strips_first_lowers_the_ceiling_and_a_longer_one_gives_it_back():
+    free = band(Joint(Thread(6, 1), "8.8"))
+    bands = [band(Joint(Thread(6, 1), "8.8", into="aluminium", engaged=far)) for far in (2.0, 4.0, 6.0, 8.0, 12.0)]
+    assert [one[1] for one in bands] == sorted(one[1] for one in bands)
+    assert bands[-1] == free and bands[0][1] < free[1] / 4
+    assert band(Joint(Thread(6, 1), "8.8", into="aluminium", engaged=0.8)) is None
+
+
+@pytest.mark.parametrize("kind", ["hexagon", "flange"])
+@pytest.mark.parametrize("friction", [0.08, 0.12, 0.16, 0.24, 0.35])
+def test_the_torque_is_that_of_the_wedge_and_the_ring(kind: str, friction: float):
+    """The same from the mechanics, in another form: a wedge of the thread's rise, its friction spread by flanks of 30
+    degrees, and a ring under the head. VDI 2230 rounds 1 / 2 pi to 0.16 and 1 / (2 cos 30) to 0.58."""
+    for name in ("M6", "M8", "M10x1.25", "M12", "M16", *(() if kind == "flange" else ("1/4-20", "1/2-20"))):
+        thread = thread_of(name)
+        middle = thread.d - 3 * math.sqrt(3) / 8 * thread.pitch
+        face, hole = head(thread, kind)
+        rise = thread.pitch / (math.pi * middle)
+        flank = friction / math.cos(math.radians(30))
+        wedge = middle / 2 * (rise + flank) / (1 - rise * flank)
+        assert lever_of(thread, friction, kind=kind) == pytest.approx(wedge + friction * (face + hole) / 4, rel=0.012)
