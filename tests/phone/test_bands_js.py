@@ -18,9 +18,9 @@ from generator.quantities.units import KINDS, from_base, table_json
 from tests.support.node import Phone
 
 Json = dict[str, Any]
-METRIC = ("M4", "M6", "M8x1", "M18")
+METRIC = ("M4", "M8x1", "M18")
 INCH = ("1/4-20", "1-8")
-CONDITIONS = (None, "oiled", "dry", "coated", "sealed")
+CONDITIONS = (None, "oiled", "dry")
 PLACES: tuple[Json, ...] = (
     {}, {"head": "flange"}, {"into": "aluminium"}, {"into": "aluminium", "engaged": "6 mm"},
     {"into": "cast iron", "engaged": "12 mm"}, {"into": "plastic", "engaged": "12 mm"},
@@ -88,9 +88,9 @@ def test_every_bolt_has_one_band_at_the_desk_and_on_the_phone_and_its_edges_are_
         assert (answer["low"], answer["high"]) == within, case
         assert (answer["side"] or "inside") == side, case
         assert answer["asked"] == (None if side == "inside" else "band"), case
-    assert {side for _, side in expected} == {"inside", "above", "below"} and len(cases) > 2000
+    assert {side for _, side in expected} == {"inside", "above", "below"} and len(cases) > 1500
     limits = Counter(case["about"]["band"]["by"] for case in cases)
-    assert set(limits) == {"fastener", "thread"} and min(limits.values()) > 60
+    assert set(limits) == {"fastener", "thread"} and min(limits.values()) > 40
 
 
 TELL = """async (text) => {
