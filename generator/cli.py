@@ -6,7 +6,7 @@ import contextlib
 import os
 import subprocess
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -18,17 +18,19 @@ from generator.faults import counted, did_you_mean
 from generator.history import about, exports
 from generator.history import text as history
 from generator.inputs import door
-from generator.quantities.metric_bolts import CLASSES, thread_of
+from generator.quantities.bolt_check import look_at
+from generator.quantities.bolt_tables import CONDITIONS
+from generator.quantities.bolt_torque import HEADS, Thread, class_of, known_classes, named, thread_of
 from generator.quantities.possible_ranges import FIELD_RANGES, LIMITS, PossibleRange, is_possible, said_range
 from generator.quantities.quantity import Quantity
 from generator.quantities.spellings import typed_as
-from generator.quantities.torque_band import look_at
+from generator.quantities.torque_band import Joint
 from generator.quantities.typed_numbers import chosen, meanings
-from generator.quantities.wrench import adapted
+from generator.quantities.wrench import Adapted, adapted, already_set
 from generator.site import build as builder
 from generator.site import bundle, demo_server, disk, earlier, places, swap
 from generator.site.making import LOOK
-from generator.terminal import report
+from generator.terminal import bolt_report, report, vehicle
 from generator.terminal import trial as desk
 
 _SAID = click.core.ParameterSource.COMMANDLINE
@@ -75,7 +77,8 @@ class QuantityOption(click.ParamType[Quantity]):
         self.kind, self.limit, self.example = kind, limit, example
 
     def wanted(self, option: str) -> str:
-        return f"{option} is a {self.kind} with its unit, for example {option} '{self.example}'"
+        article = "an" if self.kind[0] in "aeiou" else "a"
+        return f"{option} is {article} {self.kind} with its unit, for example {option} '{self.example}'"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Quantity:
         option = param.opts[0] if param else ""
@@ -92,6 +95,8 @@ class QuantityOption(click.ParamType[Quantity]):
 
 TORQUE = QuantityOption("torque", LIMITS["torque"], "25 N.m")
 LEVER = QuantityOption("length", FIELD_RANGES["lever"], "300 mm")
+OF_A_BOLT = QuantityOption("length", FIELD_RANGES["bolt-length"], "12 mm")
+ANGLE = QuantityOption("angle", LIMITS["angle"], "90 deg")
 ADAPTER = QuantityOption("length", FIELD_RANGES["adapter"], "60 mm")
 
 
@@ -259,12 +264,19 @@ def _pairs(typed: tuple[str, ...]) -> dict[str, str]:
 
 
 @main.command()
-@click.option("--thread", help="The bolt: M8x1.25, or M8 for the coarse pitch.")
-@click.option("--class", "cls", type=click.Choice(list(CLASSES)), help="Its property class.")
+@click.option("--thread", help="The bolt: M8x1.25, M8 for the coarse pitch, '1/4-20 UNC', '5/16 UNF'.")
+@click.option("--class", "cls", help="Its class or grade: 8.8, A2-70, 'grade 5'.")
+@click.option("--head", type=click.Choice(HEADS), help="Its head; a hexagon where nothing is said.")
+@click.option("--condition", type=click.Choice(CONDITIONS), help="How its thread goes in.")
+@click.option("--friction", type=NumberOption("friction"), help="One friction for thread and head, instead.")
 @click.option("--into", help="What it goes into, for example aluminium.")
-@click.option("--friction", default=0.12, show_default=True, type=NumberOption("friction"))
+@click.option("--engaged", type=OF_A_BOLT, help="How much thread is in one another: '12 mm'.")
 @click.option("--value", type=TORQUE, help="A torque to judge: '25 N.m', '18 lbf.ft'.")
+@click.option("--then", type=ANGLE, help="Angle stages after that torque, all together: '90 deg'.")
+@click.option("--grip", type=OF_A_BOLT, help="What is clamped between head and thread: '40 mm'.")
+@click.option("--details", is_flag=True, help="Thread diameters, tensile load and nut factor, too.")
 @click.option("--target", type=TORQUE, help="What the bolt is to get with an adapter on the wrench: '25 N.m'.")
+@click.option("--set", "set_to", type=TORQUE, help="What a wrench with an adapter on is set to already: '25 N.m'.")
 @click.option("--lever", type=LEVER, help="Hand to drive of the wrench: '300 mm'.")
 @click.option("--adapter", type=ADAPTER, help="Drive to bolt of the adapter: '60 mm'.")
 @click.option(
@@ -275,24 +287,33 @@ def _pairs(typed: tuple[str, ...]) -> dict[str, str]:
     help="Degrees: 0 straight on, 90 square, 180 folded back.",
 )
 @click.option("--json", "as_json", is_flag=True, help="As JSON; each number has its unit in its key.")
-def torque(thread: str | None, target: Quantity | None, as_json: bool, **more: Any) -> None:
-    """What a bolt takes and whether a torque for it is sane (--thread), or what to set with an adapter on (--target).
+def torque(thread: str | None, target: Quantity | None, set_to: Quantity | None, as_json: bool, **more: Any) -> None:
+    """What a bolt takes and whether a torque for it is sane (--thread), what to set with an adapter on (--target), or
+    what the bolt gets from a wrench that is set already (--set).
 
-    Exit 0: worked out, 1: there is no such setting, 2: the command's words are off.
+    Exit 0: worked out, 1: the adapter can't be used so, 2: the command's words are off.
     """
-    if (thread is None) == (target is None):
-        raise click.UsageError("say either --thread, for a bolt, or --target, for a wrench with an adapter on.")
-    _nothing_unheard("--target" if thread is None else "--thread")
+    asked = [name for name, said in (("--thread", thread), ("--target", target), ("--set", set_to)) if said is not None]
+    if len(asked) != 1:
+        raise click.UsageError(
+            "say either --thread, for a bolt, or --target, for a wrench with an adapter on, or --set, for a wrench "
+            "that is set already."
+        )
+    _nothing_unheard(asked[0])
     if thread is not None:
         _torque_of_bolt(thread, as_json, more)
     elif target is not None:
-        _torque_to_set(target, as_json, more)
+        _through_adapter(adapted, target, as_json, more)
+    elif set_to is not None:
+        _through_adapter(already_set, set_to, as_json, more)
 
 
-_GOES_WITH = {
-    "--thread": {"cls": "--class", "into": "--into", "friction": "--friction", "value": "--value"},
-    "--target": {"lever": "--lever", "adapter": "--adapter", "angle": "--angle"},
-}
+_OF_BOLT = {
+    "cls": "--class", "head": "--head", "condition": "--condition", "friction": "--friction", "into": "--into",
+    "engaged": "--engaged", "value": "--value", "then": "--then", "grip": "--grip", "details": "--details",
+}  # fmt: skip
+_OF_ADAPTER = {"lever": "--lever", "adapter": "--adapter", "angle": "--angle"}
+_GOES_WITH = {"--thread": _OF_BOLT, "--target": _OF_ADAPTER, "--set": _OF_ADAPTER}
 
 
 def _nothing_unheard(chosen: str) -> None:
@@ -300,30 +321,88 @@ def _nothing_unheard(chosen: str) -> None:
     context = click.get_current_context()
     for asked, options in _GOES_WITH.items():
         said = [option for name, option in options.items() if context.get_parameter_source(name) is _SAID]
-        if asked != chosen and said:
-            raise click.UsageError(f"{said[0]} goes with {asked} and says nothing with {chosen}; leave it out.")
+        unheard = [option for option in said if option not in _GOES_WITH[chosen].values()]
+        if unheard:
+            raise click.UsageError(f"{unheard[0]} goes with {asked} and says nothing with {chosen}; leave it out.")
 
 
 def _torque_of_bolt(text: str, as_json: bool, more: Mapping[str, Any]) -> None:
     thread = thread_of(text)
     if thread is None:
-        raise click.UsageError(f"{text!r} is no metric thread; write --thread M8x1.25, or M8 for the coarse pitch.")
+        raise click.UsageError(
+            f"{text!r} is no thread that is known here; write --thread M8x1.25, M8 for the coarse pitch, or "
+            "'1/4-20 UNC', '5/16 UNF'."
+        )
+    known = ", ".join(known_classes(thread))
     if more["cls"] is None:
-        raise click.UsageError(f"say the property class on the bolt's head: --class {', '.join(CLASSES)}.")
-    check = look_at(thread, more["cls"], more["friction"], more["value"], more["into"])
+        raise click.UsageError(f"say the class or grade on the bolt's head: --class {known}.")
+    cls = class_of(more["cls"])
+    if cls not in known_classes(None):
+        raise click.UsageError(f"there is no class or grade {more['cls']!r}; there are: {known}.")
+    if more["friction"] is not None and more["condition"] is not None:
+        raise click.UsageError("--friction counts instead of --condition; leave one of them out.")
+    turned = more["then"].to("deg") if more["then"] is not None else None
+    check = look_at(_joint(thread, cls, more), more["value"], turned)
     if check is None:
-        raise click.UsageError(f"there is no class {more['cls']} bolt of {thread}.")
-    click.echo(report.bolt_json(check) if as_json else report.bolt(check))
+        raise click.UsageError(f"there is no {named(cls)} bolt of {thread}.")
+    click.echo(bolt_report.bolt_json(check) if as_json else bolt_report.bolt(check, more["details"]))
 
 
-def _torque_to_set(target: Quantity, as_json: bool, more: Mapping[str, Any]) -> None:
+def _joint(thread: Thread, cls: str, more: Mapping[str, Any]) -> Joint:
+    friction = more["friction"]
+    if more["engaged"] is not None and more["into"] is None:
+        raise click.UsageError("--engaged says nothing without --into: what does the bolt go into?")
+    if more["grip"] is not None and more["then"] is None:
+        raise click.UsageError("--grip says nothing without --then: by what angle is the bolt turned?")
+    return Joint(
+        thread,
+        cls,
+        into=more["into"],
+        engaged=_mm(more["engaged"]),
+        condition=more["condition"],
+        friction=None if friction is None else (friction, friction),
+        head=more["head"] or HEADS[0],
+        grip=_mm(more["grip"]),
+    )
+
+
+def _mm(length: Quantity | None) -> float | None:
+    return None if length is None else length.to("mm")
+
+
+def _through_adapter(
+    work: Callable[[Quantity, float, float, float], Adapted], given: Quantity, as_json: bool, more: Mapping[str, Any]
+) -> None:
     for name, wanted in (("lever", LEVER), ("adapter", ADAPTER)):
         if more[name] is None:
             raise click.UsageError(f"{wanted.wanted(f'--{name}')}.")
-    found = adapted(target, more["lever"].base, more["adapter"].base, more["angle"])
-    click.echo(report.adapted_json(found) if as_json else report.adapted(found))
-    if found.setting is None:
+    found = work(given, more["lever"].base, more["adapter"].base, more["angle"])
+    click.echo(bolt_report.adapted_json(found) if as_json else bolt_report.adapted(found))
+    if found.setting is None or found.target is None:
         raise SystemExit(1)
+
+
+@main.command()
+@click.argument("number", metavar="VIN...", nargs=-1)
+@click.option("--json", "as_json", is_flag=True, help="As JSON: what is odd, check digit, model year.")
+def vin(number: tuple[str, ...], as_json: bool) -> None:
+    """Tell what is odd about the vehicle identification number VIN; - reads it from standard input.
+
+    It may be written in groups. Model year and check digit are law where it begins with 1 to 5; elsewhere a maker may
+    fill their places as he likes, and what is odd there is told and is no error.
+
+    Exit 0: nothing is surely wrong, 1: something is, 2: the command's words are off.
+    """
+    said = sys.stdin.buffer.read(_LONGEST_VIN).decode(errors="replace") if number == ("-",) else " ".join(number)
+    read = vehicle.read_vin(said)
+    if not read.vin:
+        raise click.UsageError("say the number, for example: handturn vin 1M8GDM9AXKP042788.")
+    click.echo(vehicle.vin_json(read) if as_json else vehicle.vin_lines(read))
+    if read.is_odd:
+        raise SystemExit(1)
+
+
+_LONGEST_VIN = 4096  # bytes read of standard input; a number has 17
 
 
 @main.command()

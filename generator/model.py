@@ -490,6 +490,8 @@ class Bolt(Noun):
     class_: Short | None = Field(default=None, alias="class")
     into: Short | None = None
     engaged: Length | None = None  # length of thread that holds
+    head: Literal["hexagon", "flange"] | None = None
+    grip: Length | None = None  # what is clamped between head and thread
 
 
 class Friction(Noun):
@@ -541,7 +543,7 @@ class EngineValue(Noun):
     bolt: Bolt | None = None
     order: list[Whole] = []
     passes: list[Torque] = []
-    condition: Literal["dry", "oiled", "sealed"] | None = None
+    condition: Literal["dry", "oiled", "coated", "sealed"] | None = None
     friction: Friction | None = None
     pattern: Literal["line", "circle", "grid"] | None = None
     positions: list[list[Number]] = []  # [x, y] of each bolt in any unit, y upwards

@@ -17,6 +17,7 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 
 from generator.canonical import Json
 from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step, worst_first
+from generator.quantities.bolt_torque import class_of, named
 from generator.quantities.quantity import Quantity
 from generator.quantities.results import given_beforehand, given_figures, with_unit, work_out_all
 from generator.quantities.sources import is_read_once
@@ -494,7 +495,13 @@ def _fasteners(sheet: WorksheetJson, day: str) -> list[dict[str, Any]]:
 
 def _fastener(number: int, check: CheckJson, sheet: WorksheetJson, day: str) -> dict[str, Any]:
     value = sheet["values"][check["value"]]
-    facts = (value["thread"], value["grade"] and f"class {value['grade']}", value["into"] and f"into {value['into']}")
+    head = value.get("head")
+    facts = (
+        value["thread"],
+        value["grade"] and named(class_of(value["grade"])),
+        head and f"{head} head",
+        value["into"] and f"into {value['into']}",
+    )
     return {
         "number": number,
         "name": check["value"],

@@ -203,6 +203,12 @@ class LimitsJson(TypedDict):
 class BandJson(TypedDict):
     low: float
     high: float
+    by: NotRequired[str | None]
+
+
+class SpanJson(TypedDict):
+    low: float
+    high: float
 
 
 ValueJson = TypedDict(
@@ -229,7 +235,11 @@ ValueJson = TypedDict(
         "into": "NotRequired[str | None]",
         "grade": "NotRequired[str | None]",
         "engaged": "NotRequired[str | None]",
+        "head": "NotRequired[str | None]",
+        "grip": "NotRequired[str | None]",
         "band": "NotRequired[BandJson | None]",
+        "turn": "NotRequired[SpanJson | None]",
+        "unjudged": "NotRequired[list[str]]",
         "doubt": "NotRequired[str | None]",
         "points": "NotRequired[list[list[float]]]",
     },

@@ -346,6 +346,12 @@ class SheetLimits(SheetNoun):
 class SheetBand(SheetNoun):
     low: SheetNumber
     high: SheetNumber
+    by: SheetText | None = later()
+
+
+class SheetSpan(SheetNoun):
+    low: SheetNumber
+    high: SheetNumber
 
 
 MOST_POINTS = 500  # points of a bolt map
@@ -374,7 +380,11 @@ class SheetValue(SheetNoun):
     into: SheetText | None = later()
     grade: SheetText | None = later()
     engaged: SheetText | None = later()
+    head: SheetText | None = later()
+    grip: SheetText | None = later()
     band: SheetBand | None = later()
+    turn: SheetSpan | None = later()
+    unjudged: list[SheetText] = later()
     doubt: SheetText | None = later()
     points: Annotated[list[Point], Field(max_length=MOST_POINTS)] = later()
 

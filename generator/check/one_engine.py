@@ -18,7 +18,8 @@ from generator.faults import torque as torquefaults
 from generator.faults.shape import DoubtfulThousands, WrongUnit
 from generator.model import QUANTITIES, EngineValue
 from generator.place import Place
-from generator.quantities.metric_bolts import CLASSES, OTHER_CLASSES, meant_class, meant_thread, nearly_a_thread
+from generator.quantities.bolt_slips import NUT_CLASSES, meant_class, meant_thread, nearly_a_thread
+from generator.quantities.bolt_torque import class_of, known_classes, strength_of, thread_of
 from generator.quantities.possible_ranges import FIELD_RANGES, LIMITS, is_possible, said_range, two_readings
 from generator.quantities.quantity import Quantity, doubtful
 from generator.quantities.sources import says
@@ -200,11 +201,14 @@ def _tolerance(look: ListedValue) -> Iterator[Fault]:
         yield WrongUnit(look.place("tolerance"), thing, "tolerance", unit, what, units)
 
 
+OF_A_BOLT = FIELD_RANGES["bolt-length"]
+
+
 def _figures_that_can_be(look: ListedValue) -> Iterator[Fault]:
     for loc, said in _quantities(look.value):
         key = str(loc[0])
         kind = _kind(look, key)
-        limit = LIMITS.get(kind)
+        limit = OF_A_BOLT if key == BOLT else LIMITS.get(kind)
         thing = f'value "{look.name}"'
         if both := two_readings(said, limit):
             yield DoubtfulThousands(look.place(*loc), thing, key, str(said), tuple(map(str, both)))
@@ -225,8 +229,9 @@ def _quantities(value: EngineValue) -> Iterator[tuple[tuple[str | int, ...], Qua
     for key in ("then", "passes"):
         for at, pull in enumerate(getattr(value, key)):
             yield (key, at), pull
-    if value.bolt is not None and value.bolt.engaged is not None:
-        yield (BOLT, "engaged"), value.bolt.engaged
+    for key in ("engaged", "grip"):
+        if value.bolt is not None and getattr(value.bolt, key) is not None:
+            yield (BOLT, key), getattr(value.bolt, key)
 
 
 def _kind(look: ListedValue, key: str) -> str:
@@ -273,19 +278,27 @@ def _says_where(look: ListedValue) -> Iterator[Fault]:
 
 
 BOLT = "bolt"  # the key of a value that says which one it is
-LOOKS_LIKE_A_CLASS = re.compile(r"[0-9]{1,3}([.,][0-9]{1,2})?")
+_NUMBERED = re.compile(r"[0-9]+(?:[.,][0-9]+)?|[aA][0-9]-[0-9]+|(?:sae )?grade [0-9.]+")
 
 
 def _bolt_is_known(look: ListedValue) -> Iterator[Fault]:
-    """A bolt that is meant to be metric is: only such a one has a band that its torque is held against."""
+    """A thread that looks like one of a standard is one, and so is a class, in this size. Words such as brass are the
+    lead's own."""
     bolt = look.value.bolt
-    if bolt is not None and nearly_a_thread(bolt.thread):
+    if bolt is None:
+        return
+    if nearly_a_thread(bolt.thread):
         meant = meant_thread(bolt.thread)
         yield torquefaults.NotAThread(look.place(BOLT, "thread"), look.name, bolt.thread, str(meant) if meant else None)
-    known = (*CLASSES, *OTHER_CLASSES)
-    if bolt is not None and bolt.class_ not in (None, *known) and LOOKS_LIKE_A_CLASS.fullmatch(bolt.class_ or ""):
-        place, said = look.place(BOLT, "class"), bolt.class_ or ""
-        yield torquefaults.NotAClass(place, look.name, said, meant_class(said), tuple(CLASSES))
+    said, thread = (bolt.class_ or "").strip(), thread_of(bolt.thread)
+    is_of_nut = said in NUT_CLASSES and not (thread and thread.inch)
+    if not _NUMBERED.fullmatch(said) or is_of_nut:
+        return
+    cls = class_of(said)
+    if cls not in known_classes(None) or (thread and strength_of(cls, thread) is None):
+        place, known, meant_cls = look.place(BOLT, "class"), known_classes(thread), meant_class(said)
+        meant_cls = meant_cls if meant_cls in known and meant_cls != cls else None
+        yield torquefaults.NoSuchClass(place, look.name, said, bolt.thread, known, meant_cls)
 
 
 def _bolts(look: ListedValue) -> Iterator[Fault]:

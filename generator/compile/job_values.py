@@ -111,7 +111,11 @@ def sheet_value(name: str, values: JobValues, asks_margin: bool = False) -> Valu
         "into": bolts["into"],
         "grade": bolts["grade"],
         "engaged": bolts["engaged"],
+        "head": bolts["head"],
+        "grip": bolts["grip"],
         "band": bolts["band"],
+        "turn": bolts["turn"],
+        "unjudged": bolts["unjudged"],
         "doubt": bolts["doubt"],
         "points": bolts["points"],
     }

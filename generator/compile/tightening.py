@@ -8,11 +8,20 @@ from typing import Literal, TypedDict
 
 from generator.model import EngineValue, Shop, Wrench
 from generator.quantities import wrench as wrenches
-from generator.quantities.metric_bolts import Thread, thread_of
+from generator.quantities.bolt_torque import HEADS, class_of, known_classes, thread_of
 from generator.quantities.quantity import Quantity
-from generator.quantities.torque_band import HIGH_FRICTION, LOW_FRICTION, band, caution
+from generator.quantities.torque_band import (
+    Joint,
+    band,
+    caution,
+    limited_by,
+    turn_band,
+    turn_caution,
+    turn_unjudged,
+    unjudged,
+)
 from generator.quantities.units import to_base
-from generator.sheet_types import AdapterJson, BandJson, NoWrenchJson, StepJson, ValueJson, WrenchJson
+from generator.sheet_types import AdapterJson, BandJson, NoWrenchJson, SpanJson, StepJson, ValueJson, WrenchJson
 from generator.worksheet import MOST_POINTS
 
 DECIMALS = 4
@@ -25,7 +34,11 @@ class BoltFacts(TypedDict):
     into: str | None
     grade: str | None
     engaged: str | None
+    head: str | None
+    grip: str | None
     band: BandJson | None
+    turn: SpanJson | None
+    unjudged: list[str]
     doubt: str | None
     points: list[list[float]]
 
@@ -33,50 +46,84 @@ class BoltFacts(TypedDict):
 def bolt_facts(value: EngineValue | None) -> BoltFacts:
     """Return the part of a worksheet's value that is about bolts. It is empty for a value that is not a torque."""
     bolt = value.bolt if value else None
+    joint = _joint(value)
     return {
         "condition": value.condition if value else None,
         "into": bolt.into if bolt else None,
         "grade": bolt.class_ if bolt else None,
         "engaged": str(bolt.engaged) if bolt and bolt.engaged else None,
-        "band": _band(value),
+        "head": bolt.head if bolt else None,
+        "grip": str(bolt.grip) if bolt and bolt.grip else None,
+        "band": _band(value, joint),
+        "turn": _turn(joint),
+        "unjudged": _unjudged(value, joint),
         "doubt": doubt_of(value),
         "points": points_of(value) if value else [],
     }
 
 
-def _joint(value: EngineValue | None) -> tuple[Thread, str, tuple[float, float]] | None:
-    """Return thread, class and friction of a bolt whose last pull is a torque. A snug torque before an angle says
-    nothing."""
-    if value is None or value.then or value.angle or value.bolt is None or value.bolt.class_ is None:
+def _joint(value: EngineValue | None) -> Joint | None:
+    """Return a bolt where it sits; None for a value without a bolt, or for one whose thread or class is not said."""
+    if value is None or value.bolt is None or value.bolt.class_ is None:
         return None
-    thread = thread_of(value.bolt.thread)
-    said = value.friction
-    friction = (float(said.from_), float(said.to)) if said else (LOW_FRICTION, HIGH_FRICTION)
-    return None if thread is None else (thread, value.bolt.class_, friction)
+    bolt, rubs = value.bolt, value.friction
+    thread = thread_of(bolt.thread)
+    if thread is None:
+        return None
+    return Joint(
+        thread,
+        class_of(bolt.class_ or ""),
+        into=bolt.into,
+        engaged=_mm(bolt.engaged) if bolt.engaged else None,
+        condition=value.condition,
+        friction=(float(rubs.from_), float(rubs.to)) if rubs else None,
+        head=bolt.head or HEADS[0],
+        grip=_mm(bolt.grip) if bolt.grip else None,
+    )
 
 
 def is_not_judged(value: EngineValue) -> bool:
-    """True of a torque whose bolt is given, with a thread or a numbered class that has no figures here. A class told in
-    a word, as brass, has none anywhere."""
+    """True of a torque whose bolt is given, with a thread, or a class of some standard, that has no figures here. A
+    class told in a word, as brass, has none anywhere."""
     bolt = value.bolt
-    if value.torque is None or value.then or value.missing is not None or bolt is None or bolt.class_ is None:
+    if value.torque is None or _is_turned(value) or value.missing is not None or bolt is None or bolt.class_ is None:
         return False
-    return thread_of(bolt.thread) is None or (bolt.class_[:1].isdigit() and _band(value) is None)
+    of_standard = bolt.class_[:1].isdigit() or class_of(bolt.class_) in known_classes(None)
+    return thread_of(bolt.thread) is None or (of_standard and _band(value, _joint(value)) is None)
 
 
-def _band(value: EngineValue | None) -> BandJson | None:
-    joint = _joint(value)
-    within = band(joint[0], joint[1], *joint[2]) if joint else None
+def _is_turned(value: EngineValue | None) -> bool:
+    return value is not None and bool(value.then or value.angle)
+
+
+def _band(value: EngineValue | None, joint: Joint | None) -> BandJson | None:
+    """The band of a final torque; a snug one before an angle says nothing."""
+    within = band(joint) if joint and not _is_turned(value) else None
+    if joint is None or within is None:
+        return None
+    return {"low": within[0], "high": within[1], "by": limited_by(joint)}
+
+
+def _turn(joint: Joint | None) -> SpanJson | None:
+    within = turn_band(joint) if joint else None
     return {"low": within[0], "high": within[1]} if within else None
 
 
+def _unjudged(value: EngineValue | None, joint: Joint | None) -> list[str]:
+    if joint is None or joint.strength is None:
+        return []
+    return [turn_unjudged(joint)] if _is_turned(value) and turn_unjudged(joint) else unjudged(joint)
+
+
 def doubt_of(value: EngineValue | None) -> str | None:
-    """Return the caution for a final torque outside the sane band of its bolt. It never names another number."""
+    """Return the caution for a final torque outside the sane band of its bolt, or for angle stages that are too small
+    or too large for it. It never names another number."""
     joint = _joint(value)
-    if joint is None or value is None or value.torque is None or value.bolt is None:
+    if joint is None or value is None:
         return None
-    into = None if value.bolt.engaged else value.bolt.into
-    return caution(value.torque.figure, value.torque.unit, joint[0], joint[1], into, joint[2])
+    if _is_turned(value):
+        return turn_caution(sum(turn.figure for turn in (value.angle, *value.then) if turn), joint)
+    return caution(value.torque.figure, value.torque.unit, joint) if value.torque else None
 
 
 # --- wrenches -----------------------------------------------------------------------------------------------------

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.faults.base import Fault
-from generator.faults.wording import listing
 
 
 @dataclass(frozen=True)
@@ -44,6 +43,27 @@ class MapWithoutBolts(Fault):
 
     said = 'value "{value}" has "{key}", but it is not a torque or angle of bolts.'
     write = "Delete {key}."
+
+
+@dataclass(frozen=True)
+class NoSuchClass(Fault):
+    """Without figures for its class a bolt has no band, and a slip in its torque would be told by nobody."""
+
+    value: str
+    cls: str
+    thread: str
+    known: tuple[str, ...]
+    meant: str | None = None
+
+    said = 'value "{value}" has a bolt {thread} of class "{cls}", and no such bolt is made.'
+
+    @property
+    def write(self) -> str:
+        if self.meant:
+            return (
+                f'Write  class: "{self.meant}"  if that is what stands on its head. Or delete class if it is not known.'
+            )
+        return f"Write what stands on its head: {', '.join(self.known)}. Or delete class if it is not known."
 
 
 @dataclass(frozen=True)
@@ -100,24 +120,6 @@ class NotAThread(Fault):
 
 
 @dataclass(frozen=True)
-class NotAClass(Fault):
-    """A property class that looks like one and is none. No torque would be judged by it, and nobody would be told."""
-
-    name: str
-    text: str
-    meant: str | None
-    known: tuple[str, ...]
-
-    said = 'the bolt of value "{name}" has {text:quoted} after "class", which is no property class.'
-
-    @property
-    def write(self) -> str:
-        if self.meant:
-            return f'Write  class: "{self.meant}"  if that is what stands on the head.'
-        return f"Write what stands on the head, one of {listing(self.known)}, or leave class out."
-
-
-@dataclass(frozen=True)
 class NotJudged(Fault):
     """Torques that are held against no bolt, because nobody here has figures for it. Told beside the worksheets, so
     that no caution does not pass for a sane torque."""
@@ -128,4 +130,7 @@ class NotJudged(Fault):
     heading = "Not held against a bolt"
 
     said = 'sheet "{engine}" has torques for bolts without figures here: {names:listed}.'
-    write = "Look each up again in the document. Figures are here for metric threads and the classes 4.8 to 12.9."
+    write = (
+        "Look each up again in the document. Figures are here for metric, UNC and UNF threads, the classes 4.6 to "
+        "12.9, A2 and A4, and the grades 2, 5 and 8."
+    )

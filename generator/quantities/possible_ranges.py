@@ -90,6 +90,9 @@ FIELD_RANGES: dict[str, PossibleRange] = {
     "lever": PossibleRange(0, 5, "m", "A wrench is longer than zero, and has to be held", above=True),
     "adapter": PossibleRange(0, 2, "m", "An adapter is longer than zero", above=True),
     "adapter-angle": PossibleRange(0, 180, "deg", "0 is straight on, 180 folded back"),
+    "bolt-length": PossibleRange(
+        0, 2, "m", "The thread that holds, and what is clamped, is longer than zero", above=True
+    ),
     "break": PossibleRange(1, 1440, "min", "Without a break it is one look"),
     "elapsed": PossibleRange(0, 52, "week", "A time is more than zero", above=True),
     "pieces": PossibleRange(1, 9999, "", "What is counted is there at least once", whole=True),

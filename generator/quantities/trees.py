@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from generator.quantities.formulas.evaluation import NEAR, Env, Unknown, Value, evaluate
+from generator.quantities.formulas.evaluation import Env, Unknown, Value, evaluate
 from generator.worksheet import Tree
 
 
@@ -23,13 +23,26 @@ _SETTING, _STEP, _LOW, _HIGH = map(_name, ("setting", "step", "low", "high"))
 _TOLERANCE, _VALUE, _NUMBER = map(_name, ("tolerance", "value", "number"))
 _GIVEN, _LEAST, _MOST = map(_name, ("given", "least", "most"))
 _REACH: Tree = ["+", _LEVER, ["*", _ADAPTER, ["cos", _name("angle")]]]
-_SOUND: Tree = ["and", [">", _LEVER, 0], [">=", _ADAPTER, 0], [">", _REACH, ["*", NEAR, _LEVER]]]
+# An adapter is no longer than the wrench it sits on, and leaves at least half of its lever: what is set then is at most
+# twice the torque. Beyond that a slip of a few millimetres or degrees changes everything. common practice, no source
+LEAST_LEFT = 0.5
+_SHORT: Tree = ["<=", _ADAPTER, _LEVER]
+_TURNED: Tree = ["<=", ["abs", _name("angle")], 180]
+_SOUND: Tree = [
+    "and",
+    [">", _LEVER, 0],
+    [">=", _ADAPTER, 0],
+    _SHORT,
+    _TURNED,
+    [">=", _REACH, ["*", LEAST_LEFT, _LEVER]],
+]
 _ROUNDING: Tree = ["max", ["ceil", _LOW, _STEP], ["min", ["floor", _HIGH, _STEP], ["round", _SETTING, _STEP]]]
 
 SETTING: Final[Mapping[str, Tree]] = {
     # What to set so that the bolt gets `target` through an adapter: M L / (L + E cos angle). `lever` is hand to drive,
     # `adapter` drive to bolt, `angle` 0 straight on, 90 square, 180 folded back. It is unknown (because "zero") where
-    # there is no such setting: no lever, a negative adapter, or nothing left of the lever with the adapter folded back.
+    # there is no such setting: no lever, a negative adapter or one longer than the lever, an angle beyond 180 degrees,
+    # less than half of the lever left with the adapter folded back.
     "setting": ["/", ["*", _TARGET, _LEVER], ["if", _SOUND, _REACH, 0]],
     # The mark nearest to `setting` that the wrench has: whole `step`s from zero, within `low` and `high`.
     "rounding": _ROUNDING,
@@ -44,11 +57,19 @@ SETTING: Final[Mapping[str, Tree]] = {
     "inside": ["<=", ["abs", ["-", _ROUNDING, _SETTING]], _TOLERANCE],
 }
 
+# Parts of what makes an adapter sound, to say which one is not.
+SETTING_PARTS: Final[Mapping[str, Tree]] = {"short": _SHORT, "turned": _TURNED}
+
 # A wrench is truest away from both ends of its scale: from a fifth of its greatest torque (where the tests of ISO 6789
 # began before 2017) to nine tenths. common practice, no source
 MIDDLE_FROM, MIDDLE_TO = 0.2, 0.9
 
+# How fine a torque is shown that is only told to be compared: three digits, or two below 1 N.m and ten.
+_ROUGH: Tree = ["if", [">=", _VALUE, 100], 1, ["if", [">=", _VALUE, 1], 0.1, ["if", [">=", _VALUE, 0.1], 0.01, 0.001]]]
+
 TORQUE: Final[Mapping[str, Tree]] = {
+    # What the bolt gets from a wrench that is set to `set`, with an adapter on; unknown as a setting is.
+    "received": ["/", ["*", _name("set"), _REACH], ["if", _SOUND, _LEVER, 0]],
     # What one pull may be off: the maker's tolerance `off` of the final torque, as the same share of this pull.
     "share": ["*", ["/", _name("off"), _name("final")], _TARGET],
     # The same where the maker says nothing: the wrench's own accuracy.
@@ -64,8 +85,11 @@ TORQUE: Final[Mapping[str, Tree]] = {
     # Whether a torque lies outside the limits that it is held against.
     "above": [">", _VALUE, _HIGH],
     "below": ["<", _VALUE, _LOW],
-    # How fine a torque is shown that is only told to be compared: three digits, or two below 1 N.m and ten.
-    "rough": ["if", [">=", _VALUE, 100], 1, ["if", [">=", _VALUE, 1], 0.1, 0.01]],
+    # A limit as it is told, so fine as `rough` says and on its own side: a ceiling is never rounded up, a floor never
+    # down, so that nothing is inside the limits that are told and outside those that count.
+    "rough": _ROUGH,
+    "ceiling": ["floor", _VALUE, _ROUGH],
+    "floor": ["ceil", _VALUE, _ROUGH],
 }
 
 # What was meant where the point slipped by one place.

@@ -20,8 +20,11 @@ WORTH = {
 """Every character that may stand in one: I, O and Q look too much like 1 and 0."""
 WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
 CHECK_DIGITS = "0123456789X"
-DIGIT_AT, YEAR_AT = 8, 9
+DIGIT_AT, YEAR_AT, CYCLE_AT = 8, 9, 6
 NO_YEAR = "UZ0"
+YEARS = "ABCDEFGHJKLMNPRSTVWXY123456789"
+"""What may stand for a model year, from 1980 on; it begins again after thirty years (49 CFR 565.15, table VII)."""
+FIRST_YEAR = 1980
 NORTH_AMERICA = "12345"
 """First characters where the check digit and the year's character are law; elsewhere many makers fill the place."""
 LEFT_OUT = " \t\r\n\u00a0"
@@ -57,6 +60,20 @@ def check_digit(vin: str) -> str:
     """What stands at the ninth place of these 17 characters where the check digit is used."""
     total = sum(weight * WORTH[letter] for weight, letter in zip(WEIGHTS, vin, strict=True))
     return CHECK_DIGITS[total % 11]
+
+
+def model_year(vin: str) -> int | None:
+    """Return the model year of 17 characters where the rule is law; None elsewhere, and where no year stands there.
+
+    A digit in the seventh place is a year up to 2009, a letter one from 2010 on: so it is for cars and light trucks
+    (49 CFR 565.15).
+
+    >>> model_year("1M8GDM9AXKP042788"), model_year("1G4AH59H45G118341"), model_year("WAUZZZ8K9BA012345")
+    (1989, 2005, None)
+    """
+    if vin[0] not in NORTH_AMERICA or vin[YEAR_AT] not in YEARS:
+        return None
+    return FIRST_YEAR + YEARS.index(vin[YEAR_AT]) + (0 if vin[CYCLE_AT].isdigit() else len(YEARS))
 
 
 def _of_the_characters(vin: str) -> Iterator[dict[str, Any]]:

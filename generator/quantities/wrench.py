@@ -11,7 +11,7 @@ from typing import Any
 
 from generator.quantities.formulas.evaluation import NEAR, Unknown, Value
 from generator.quantities.quantity import Quantity, written
-from generator.quantities.trees import ORDER, SETTING, TORQUE, figure, holds, worth
+from generator.quantities.trees import ORDER, SETTING, SETTING_PARTS, TORQUE, figure, holds, worth
 from generator.quantities.units import from_base, shown, to_base
 from generator.sheet_types import QuantityJson, ValueJson, WrenchJson
 
@@ -169,12 +169,23 @@ def _marks(wrench: WrenchScale) -> dict[str, float]:
     return {name: to_base(getattr(wrench, name), wrench.unit) for name in ("low", "high", "step")}
 
 
+def received(set_to: float, lever: float, adapter: float, angle: float) -> float | Unknown:
+    """What the bolt gets, N.m, from a wrench that is set to so much; lever and adapter in metres, angle in degrees.
+
+    >>> round(received(60, 12, 2, 0), 2)
+    70.0
+    """
+    found = worth(TORQUE["received"], set=set_to, lever=lever, adapter=adapter, angle=angle)
+    return found if isinstance(found, Unknown) else float(found)
+
+
 @dataclass(frozen=True)
 class Adapted:
-    """A setting with an adapter on and what is said of it. N.m, metres, degrees; `unit` is the target's own. No setting
-    (None): there is none with the adapter so."""
+    """A wrench with an adapter on and what is said of it. N.m, metres, degrees; `unit` is that of the torque that was
+    given. `target` is what the bolt gets, `setting` what is set; the one that was asked for is None where there is none
+    with the adapter so."""
 
-    target: float
+    target: float | None
     unit: str
     lever: float
     adapter: float
@@ -189,12 +200,43 @@ def adapted(target: Quantity, lever: float, adapter: float, angle: float) -> Ada
     base, unit = target.base, target.unit
     found = setting(base, lever, adapter, angle)
     if isinstance(found, Unknown):
-        return Adapted(base, unit, lever, adapter, angle, None, "not possible", NO_SETTING)
+        return Adapted(base, unit, lever, adapter, angle, None, "not possible", why_none(lever, adapter, angle))
     says = f"Set {_read(found, unit)} and the bolt gets {_read(base, unit)}."
     return Adapted(base, unit, lever, adapter, angle, found, "can be set", says)
 
 
-NO_SETTING = "With the adapter like this there is no setting: turn it further out, or use a longer wrench."
+def already_set(set_to: Quantity, lever: float, adapter: float, angle: float) -> Adapted:
+    """What the bolt gets from a wrench that is set already and has an adapter on, in words too."""
+    base, unit = set_to.base, set_to.unit
+    found = received(base, lever, adapter, angle)
+    if isinstance(found, Unknown):
+        return Adapted(None, unit, lever, adapter, angle, base, "not possible", why_none(lever, adapter, angle))
+    off = found / base - 1
+    more = "" if abs(off) < LEAST_OFF else f", {abs(off) * 100:.0f} % {'more' if off > 0 else 'less'} than is set"
+    says = f"Set to {_read(base, unit)}, the wrench gives the bolt {_read(found, unit)}{more}."
+    return Adapted(found, unit, lever, adapter, angle, base, "known", says)
+
+
+LEAST_OFF = 0.005
+NO_LEVER = "The wrench has no lever: measure it from the middle of the hand to the drive."
+NO_ADAPTER = "An adapter has no length below zero: measure it from the drive to the bolt."
+TOO_LONG = "The adapter is longer than the wrench: look at both lengths and their units again, or use a longer wrench."
+NO_ANGLE = "The angle is from 0, straight on, to 180, folded back, on either side."
+NO_SETTING = (
+    "With the adapter like this less than half of the wrench's lever is left, and nobody can set that truly: "
+    "turn it further out, or use a longer wrench."
+)
+
+
+def why_none(lever: float, adapter: float, angle: float) -> str:
+    """Why there is no setting: the first thing that is wrong with the lever, the adapter, or how it is turned."""
+    if lever <= 0:
+        return NO_LEVER
+    if adapter < 0:
+        return NO_ADAPTER
+    if not holds(SETTING_PARTS["short"], lever=lever, adapter=adapter):
+        return TOO_LONG
+    return NO_SETTING if holds(SETTING_PARTS["turned"], angle=angle) else NO_ANGLE
 
 
 def _read(base: float, unit: str) -> str:

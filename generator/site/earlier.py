@@ -25,7 +25,7 @@ Things = dict[str, Any]
 # What the engine sheet says of a value.
 OF_VALUE = (
     "text", "missing", "count", "reuse", "passes", "order", "tolerance", "thread", "condition", "into", "grade",
-    "engaged", "source",
+    "engaged", "head", "grip", "source",
 )  # fmt: skip
 # What a procedure says of a step. `duty` and what follows from a value are left out.
 OF_STEP = (

@@ -16,10 +16,6 @@ from generator.canonical import canonical, digest
 from generator.compile.job_values import UNLISTED
 from generator.faults import Fault, counted, listing
 from generator.inputs.door import begins_as, files_of
-from generator.quantities.metric_bolts import TO_YIELD
-from generator.quantities.torque_band import HIGH_FRICTION, LOW_FRICTION, BoltCheck, band_text
-from generator.quantities.units import from_base, shown
-from generator.quantities.wrench import Adapted
 from generator.sheet_types import WorksheetJson
 from generator.tables import trade_of
 from generator.terminal.plain import UNSEEN, marked, width
@@ -425,68 +421,3 @@ def answers_json(worked: Iterable[TrialResult]) -> str:
         for one in worked
     }
     return json.dumps({"results": out}, ensure_ascii=False, indent=2)
-
-
-# --- Torque at the desk -----------------------------------------------------------------------------------------------
-
-
-def bolt(check: BoltCheck) -> str:
-    """Return for a person what a bolt takes and what is said of a torque for it."""
-    lines = [
-        f"{check.thread}, class {check.cls}, friction {check.friction:g}",
-        f"stress area   {check.stress_area:.2f} mm2",
-        f"proof load    {check.proof_load:.2f} kN   ({check.strength.proof:g} MPa)",
-        f"yield load    {check.yield_load:.2f} kN   ({check.strength.yields:g} MPa)",
-        f"preload       {check.preload:.2f} kN   (pull and twist at {TO_YIELD * 100:g} % of yield)",
-        f"torque        {check.torque:.1f} N.m",
-        f"sane band     {band_text(check.band)}   (friction {LOW_FRICTION:g} to {HIGH_FRICTION:g})",
-    ]
-    if check.value is not None and check.verdict == "inside":
-        lines.append(f"{shown(check.value, 'N.m')} N.m is inside the band.")
-    return "\n".join([*lines, *([check.says] if check.says else [])])
-
-
-def bolt_json(check: BoltCheck) -> str:
-    """Return the same for programs. Each number has its unit in its key."""
-    out = {
-        "thread": str(check.thread),
-        "class": check.cls,
-        "friction": check.friction,
-        "stress_area_mm2": check.stress_area,
-        "proof_load_kN": check.proof_load,
-        "yield_load_kN": check.yield_load,
-        "preload_kN": check.preload,
-        "torque_Nm": check.torque,
-        "band_low_Nm": check.band[0],
-        "band_high_Nm": check.band[1],
-        "value_Nm": check.value,
-        "verdict": check.verdict,
-        "says": check.says,
-    }
-    return _figures(out)
-
-
-def adapted(found: Adapted) -> str:
-    """Return for a person what to set with an adapter on the wrench."""
-    lengths = [f"{shown(length, 'mm')} mm" for length in (found.lever, found.adapter)]
-    return f"lever {lengths[0]}, adapter {lengths[1]} at {found.angle:g} degrees\n{found.says}"
-
-
-def adapted_json(found: Adapted) -> str:
-    """Return the same for programs. Each number has its unit in its key."""
-    out = {
-        "target_Nm": found.target,
-        "lever_mm": from_base(found.lever, "mm"),
-        "adapter_mm": from_base(found.adapter, "mm"),
-        "angle_deg": found.angle,
-        "setting_Nm": found.setting,
-        "verdict": found.verdict,
-        "says": found.says,
-    }
-    return _figures(out)
-
-
-def _figures(out: Mapping[str, Any]) -> str:
-    """Return JSON with figures rounded to nine decimals, to drop what the conversion of units leaves behind."""
-    plain = {key: round(said, 9) if isinstance(said, float) else said for key, said in out.items()}
-    return json.dumps(plain, ensure_ascii=False, indent=2)

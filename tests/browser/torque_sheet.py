@@ -47,7 +47,8 @@ def bolts(label: str, pulls: list[str], rank: str = "critical", **more: Any) -> 
     text = " then ".join(pulls[-2:]) if len(pulls) > 1 and pulls[-1].endswith("deg") else (pulls or [None])[-1]
     last = written(text) if text else None
     number = {"number": last.figure, "unit": last.unit} if last else None
-    facts = {"condition": None, "into": None, "grade": None, "engaged": None, "band": None, "doubt": None, "points": []}
+    unsaid = ("condition", "into", "grade", "engaged", "head", "grip", "band", "turn", "doubt")
+    facts = {**dict.fromkeys(unsaid), "unjudged": [], "points": []}
     made = {"passes": pulls, "count": 1, "units": list(KINDS["torque"]), "number": number, **facts, **more}
     return value(label, "torque", text, rank, **made)
 

@@ -7,7 +7,8 @@ import pytest
 from generator.faults.shape import NotACount, NotADate, NotANumber, NotAWholeNumber, NumberWithoutUnit, whole_in
 from generator.inputs.read import read
 from generator.place import Place
-from generator.quantities.metric_bolts import meant_class, meant_thread, nearly_a_thread, thread_of
+from generator.quantities.bolt_slips import meant_class, meant_thread, nearly_a_thread
+from generator.quantities.bolt_torque import thread_of
 from tests.support.harness import SHOP, SOURCE, engine, faults_of, names_of, procedure
 
 HERE = Place("a.yml")
@@ -124,7 +125,9 @@ def test_a_thread_that_looks_metric_and_is_none_is_a_slip(text: str, is_slip: bo
     assert meant_thread(text) == (thread_of(meant) if meant else None)
 
 
-@pytest.mark.parametrize(("text", "names"), [("109", ["NotAClass"]), ("10,9", ["NotAClass"]), ("brass", []), ("8", [])])
+@pytest.mark.parametrize(
+    ("text", "names"), [("109", ["NoSuchClass"]), ("10,9", ["NoSuchClass"]), ("brass", []), ("8", [])]
+)
 def test_a_class_of_figures_is_one_that_there_is(text: str, names: list[str]) -> None:
     value = f'pump_bolts: {{torque: 10 N.m, bolt: {{thread: M6x1.0, class: "{text}"}}, source: {SOURCE}}}'
     people = {"shop/shop.yml": SHOP["shop/shop.yml"].partition("facts:")[0]}

@@ -46,7 +46,8 @@ ABSURD: dict[str, list[tuple[str, str, list[str]]]] = {
     "Reading.from_": [(PUMP, "unit: mm, from: «0»", ["0.5", "-1e9", "-99999999"])],
     "Reading.to": [(PUMP, "to: «0.5»", ["-1", "99999999", "1.250"])],
     "Result.to_nearest": [(PUMP, "to_nearest: «100 km»", ["0 km", "-1 km", "5 L"])],
-    "Bolt.engaged": [(SHEET, "engaged: «12 mm»", ["-3 mm", "21 m", "1.250 mm"])],
+    "Bolt.engaged": [(SHEET, "engaged: «12 mm»", ["0 mm", "-3 mm", "2.1 m", "1.250 mm"])],
+    "Bolt.grip": [(SHEET, "grip: «30 mm»", ["0 mm", "-40 mm", "3 m", "1.250 mm"])],
     "Friction.from_": [(SHEET, "friction: {from: «0.10»", ["0", "-0.1", "0.14", "0.2"])],
     "Friction.to": [(SHEET, "to: «0.14»}", ["0.7", "0.10", "14"])],
     "EngineValue.torque": [(SHEET, "    torque: «10 N.m»", ["0 N.m", "-10 N.m", "3001 N.m", "1.234 N.m", "1,234 N.m"])],
@@ -326,6 +327,11 @@ BOLT, TOOL = ("torque", "--thread", "M8", "--class", "8.8"), ("torque", "--targe
 OPTIONS: dict[str, tuple[tuple[str, ...], list[str]]] = {
     "torque --friction": (BOLT, ["0", "-1", "1", "1.234", "0.12 N.m"]),
     "torque --value": (BOLT, ["0 N.m", "-5 N.m", "9000 N.m", "1.234 N.m", "25"]),
+    "torque --class": (BOLT[:3], ["0", "-8.8", "109", "8,8"]),
+    "torque --engaged": ((*BOLT, "--into", "aluminium"), ["0 mm", "-3 mm", "3 m", "1.234 mm", "12", "12 N.m"]),
+    "torque --then": (BOLT, ["0 deg", "-90 deg", "721 deg", "90", "90 mm"]),
+    "torque --grip": ((*BOLT, "--then", "90 deg"), ["0 mm", "-40 mm", "3 m", "1.234 mm", "40"]),
+    "torque --set": (("torque", "--lever", "300 mm", "--adapter", "60 mm"), ["0 N.m", "-5 N.m", "9000 N.m", "25"]),
     "torque --target": (("torque", "--lever", "300 mm", "--adapter", "60 mm"), ["0 N.m", "-5 N.m", "9000 N.m", "25"]),
     "torque --lever": (("torque", "--target", "25 N.m", "--adapter", "60 mm"), ["0 mm", "-1 mm", "9 m", "60"]),
     "torque --adapter": (TOOL, ["0 mm", "-60 mm", "3 m", "1.234 mm", "60"]),
@@ -333,7 +339,8 @@ OPTIONS: dict[str, tuple[tuple[str, ...], list[str]]] = {
     "torque --thread": (("torque", "--class", "8.8"), ["M0", "M-8", "M8x0", "M8xNaN", "8"]),
     "demo --port": (("demo",), ["-1", "65536", "1.5", "8765,5"]),
 }  # fmt: skip
-IN_LETTERS = {"shop", "procedures", "procedure", "engine", "into", "typed"}  # a name, a folder; `typed` is tried above
+# A name, a folder, a vehicle's number, in which a letter is no slip; `typed` is tried above.
+IN_LETTERS = {"shop", "procedures", "procedure", "engine", "into", "typed", "number"}
 NO_NUMBER = (click.Path, click.Choice, click.types.BoolParamType)
 
 
@@ -348,7 +355,7 @@ def options(of: click.Group) -> Iterator[str]:
 def test_every_option_that_takes_a_number_has_an_absurd_one():
     assert set(OPTIONS) == set(options(cli.main))
     strings = {param.name for of in cli.main.commands.values() for param in of.params if param.type is click.STRING}
-    assert strings - {"thread"} == IN_LETTERS, "a text that is no name and no folder is a number with a unit"
+    assert strings - {"thread", "cls"} == IN_LETTERS, "a text that is no name and no folder is a number with a unit"
 
 
 @pytest.mark.parametrize("option", OPTIONS)

@@ -180,6 +180,72 @@ def test_a_thread_that_is_not_metric_or_of_no_class_has_no_band():
         assert (value["band"], value["doubt"]) == (None, None)
 
 
+# --- by condition, head, thread in the casting, angle -----------------------------------------------------------------
+
+
+def bolts_of(torque_text: str, bolt: str, more: str = ""):
+    return sheet(torque(f"torque: {torque_text}, reuse: yes, bolt: {bolt}{more}"))["values"]["bolts"]
+
+
+def test_the_condition_and_the_head_of_the_sheet_count_and_the_makers_friction_goes_before_them():
+    plain = '{thread: M8x1.25, class: "8.8"}'
+    bands = {more: bolts_of("20 N.m", plain, more)["band"] for more in ("", ", condition: oiled", ", condition: dry")}
+    assert [(band["low"], band["high"]) for band in bands.values()] == [(7.4, 29.8), (7.4, 27.3), (11.0, 38.0)]
+    stated = ", condition: dry, friction: {from: 0.10, to: 0.12}"
+    assert bolts_of("20 N.m", plain, stated)["band"] == {"low": 8.7, "high": 24.5, "by": "fastener"}
+    wide = bolts_of("20 N.m", '{thread: M8x1.25, class: "8.8", head: flange}')
+    assert wide["head"] == "flange" and wide["band"]["high"] > 29.8
+
+
+def test_a_thread_in_a_casting_limits_where_its_length_is_known_and_is_else_said_not_to_be_judged():
+    held = bolts_of("12 N.m", '{thread: M6, class: "8.8", into: aluminium, engaged: 6 mm}')
+    assert held["band"] == {"low": 2.0, "high": 8.5, "by": "thread"} and held["unjudged"] == []
+    assert held["doubt"].startswith(
+        "12 N.m is more than the thread in aluminium holds with an M6x1 bolt: 2.0 to 8.5 N.m."
+    )
+    for length, side in (("8.5 N.m", None), ("8.51 N.m", "more")):
+        doubt = bolts_of(length, '{thread: M6, class: "8.8", into: aluminium, engaged: 6 mm}')["doubt"]
+        assert (doubt is None) is (side is None)
+    unknown = bolts_of("12 N.m", '{thread: M6, class: "8.8", into: cast iron}')
+    assert unknown["doubt"] is None and unknown["unjudged"] == [
+        "Into cast iron: the thread in the casting may be the weaker part. It is not judged: the engaged length of "
+        "thread is not known."
+    ]
+    assert "no strength is known" in bolts_of("9 N.m", '{thread: M6, class: "8.8", into: plastic}')["unjudged"][0]
+    assert bolts_of("9 N.m", '{thread: M6, class: "8.8", into: steel}')["unjudged"] == []
+
+
+def test_stainless_and_inch_bolts_have_a_band_and_dry_stainless_ones_are_not_judged():
+    assert bolts_of("9 N.m", "{thread: M8, class: A2-70}")["band"] == {"low": 7.7, "high": 31.9, "by": "fastener"}
+    assert bolts_of("9 N.m", '{thread: 1/4-20 UNC, class: "5"}')["band"] == {"low": 3.5, "high": 13.5, "by": "fastener"}
+    dry = bolts_of("900 N.m", "{thread: M8, class: A2-70}", ", condition: dry")
+    assert dry["band"] is None and "dry stainless steel" in dry["unjudged"][0]
+    inch = bolts_of("9 N.m", '{thread: 1/4-20 UNC, class: "5", head: flange}')
+    assert inch["band"] is None and "no figures for a flange head" in inch["unjudged"][0]
+
+
+def test_an_angle_is_judged_by_the_grip_and_else_said_not_to_be():
+    long = '{thread: M10x1.25, class: "10.9", grip: 60 mm}'
+    assert bolts_of("30 N.m", long, ", then: [45 deg, 45 deg]")["doubt"] is None
+    assert bolts_of("30 N.m", long, ", then: [450 deg, 56 deg]")["doubt"].startswith(
+        "506 deg is more than an M10x1.25 bolt"
+    )
+    assert bolts_of("30 N.m", long, ", then: [7 deg]")["doubt"].startswith("7 deg is less than an M10x1.25 bolt")
+    assert bolts_of("30 N.m", long, ", then: [505 deg]")["doubt"] is None
+    free = bolts_of("30 N.m", '{thread: M10x1.25, class: "10.9"}', ", then: [90 deg]")
+    assert (free["band"], free["turn"]) == (None, None)
+    assert free["unjudged"] == ["The angle is not judged: the grip length is not known."]
+
+
+def test_paper_says_grade_and_head():
+    made = sheet(
+        torque('torque: 9 N.m, reuse: yes, bolt: {thread: 1/4-20 UNC, class: "5", head: hexagon, into: steel}')
+    )
+    assert "1/4-20 UNC, grade 5, hexagon head, into steel" in text_of(torque_sheet(made))
+    made = sheet(torque("torque: 9 N.m, reuse: yes, bolt: {thread: M8, class: a2-70}"))
+    assert "M8, A2-70" in text_of(torque_sheet(made))
+
+
 # --- the map ----------------------------------------------------------------------------------------------------------
 
 

@@ -14,7 +14,20 @@ from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
 from generator.quantities.quantity import Quantity
 from generator.quantities.trees import EXPECTED, SETTING, SLIPS, TORQUE
 from generator.quantities.units import KINDS, to_base
-from generator.quantities.wrench import WrenchScale, adapted, pick, setting, tolerance_of
+from generator.quantities.wrench import (
+    NO_ADAPTER,
+    NO_ANGLE,
+    NO_LEVER,
+    NO_SETTING,
+    TOO_LONG,
+    WrenchScale,
+    adapted,
+    already_set,
+    pick,
+    received,
+    setting,
+    tolerance_of,
+)
 
 TREES = [tree for of in (SETTING, TORQUE, SLIPS, *EXPECTED.values()) for tree in of.values()]
 TORQUES, LEVERS = st.floats(0.5, 500), st.floats(0.05, 2)
@@ -41,6 +54,7 @@ def marks_near(wrench: WrenchScale, number: float) -> list[float]:
 @often
 @given(TORQUES, LEVERS, LEVERS)
 def test_an_adapter_square_to_the_handle_changes_nothing(target: float, lever: float, adapter: float):
+    lever, adapter = max(lever, adapter), min(lever, adapter)
     assert setting(target, lever, adapter, 90) == pytest.approx(target, rel=1e-12)
     assert setting(target, lever, adapter, -90) == pytest.approx(target, rel=1e-12)
 
@@ -50,15 +64,16 @@ def test_an_adapter_square_to_the_handle_changes_nothing(target: float, lever: f
 def test_the_bolt_gets_the_setting_times_the_longer_lever(target: float, lever: float, adapter: float, angle: float):
     reach = lever + adapter * math.cos(math.radians(angle))
     found = setting(target, lever, adapter, angle)
-    assume(abs(reach) > 1e-6)
-    if reach < 0:
-        assert isinstance(found, Unknown)
+    assume(abs(reach - lever / 2) > 1e-6 and abs(adapter - lever) > 1e-6)
+    if reach < lever / 2 or adapter > lever:
+        assert isinstance(found, Unknown) and isinstance(received(target, lever, adapter, angle), Unknown)
     else:
         assert found * reach / lever == pytest.approx(target, rel=1e-9)
+        assert received(found, lever, adapter, angle) == pytest.approx(target, rel=1e-12)
 
 
 @often
-@given(TORQUES, LEVERS, st.floats(0, 0.95), st.floats(0, 179), st.floats(0, 179))
+@given(TORQUES, LEVERS, st.floats(0, 0.499), st.floats(0, 180), st.floats(0, 180))
 def test_the_further_round_the_adapter_the_more_is_set(
     target: float, lever: float, part: float, one: float, other: float
 ):
@@ -79,7 +94,38 @@ def test_an_adapter_that_leaves_no_lever_has_no_setting(lever: float, adapter: f
     assert setting(25, lever, adapter, angle) == Unknown(because=("zero",))
     found = adapted(Quantity("25", "N.m"), lever, adapter, angle)
     assert (found.setting, found.verdict) == (None, "not possible")
-    assert found.says.startswith("With the adapter like this there is no setting")
+    back = already_set(Quantity("25", "N.m"), lever, adapter, angle)
+    assert (back.target, back.verdict, back.says) == (None, "not possible", found.says)
+
+
+@pytest.mark.parametrize(
+    ("lever", "adapter", "angle", "says"),
+    [
+        (0, 0.06, 0, NO_LEVER), (-0.3, 0.06, 0, NO_LEVER), (0.3, -0.06, 0, NO_ADAPTER), (0.3, 0.301, 0, TOO_LONG),
+        (0.3, 3, 90, TOO_LONG), (0.3, 0.06, 181, NO_ANGLE), (0.3, 0.299, 180, NO_SETTING),
+        (0.3, 0.151, 180, NO_SETTING),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_with_lever_or_adapter_is_blamed_and_nothing_else(
+    lever: float, adapter: float, angle: float, says: str
+):
+    assert adapted(Quantity("25", "N.m"), lever, adapter, angle).says == says
+
+
+@pytest.mark.parametrize(("adapter", "angle"), [(0.15, 180), (0.15, -180), (0.3, 120), (0.3, 0), (0, 0)])
+def test_half_of_the_lever_is_enough_and_an_adapter_may_be_as_long_as_the_wrench(adapter: float, angle: float):
+    found = adapted(Quantity("25", "N.m"), 0.3, adapter, angle)
+    assert found.verdict == "can be set" and 12.5 * (1 - 1e-9) <= found.setting <= 50 * (1 + 1e-9)
+
+
+def test_a_wrench_that_is_set_already_tells_what_the_bolt_gets():
+    """A US Army manual, TM 9-254 page 91, read in public: set 60 lbf.in on 12 in with 2 in, the bolt gets 70."""
+    found = already_set(Quantity("60", "lbf.in"), 12 * 0.0254, 2 * 0.0254, 0)
+    assert found.target == pytest.approx(to_base(70, "lbf.in"))
+    assert found.says == "Set to 60 lbf.in, the wrench gives the bolt 70 lbf.in, 17 % more than is set."
+    assert already_set(Quantity("25", "N.m"), 0.3, 0.06, 90).says == "Set to 25 N.m, the wrench gives the bolt 25 N.m."
+    folded = already_set(Quantity("25", "N.m"), 0.3, 0.06, 180).says
+    assert folded == "Set to 25 N.m, the wrench gives the bolt 20 N.m, 20 % less than is set."
 
 
 def test_what_is_not_measured_yet_is_said_to_be_needed():

@@ -41,6 +41,8 @@ ORDER = [
     "history",
     "terminal.trial",
     "terminal.report",
+    "terminal.vehicle",
+    "terminal.bolt_report",
     "site.disk",
     "site.places",
     "site.swap",

@@ -36,6 +36,8 @@ REFUSED = [
     ("torque", "torque: 10 N.m, then: [0 deg], reuse: yes"),
     ("torque", "torque: 10 N.m, passes: [0 N.m, 10 N.m], count: 2"), ("torque", "torque: 5000 lbf.ft"),
     ("torque", "torque: 10 N.m, count: 0"), ("torque", "torque: 10 N.m, bolt: {thread: M6x1.0, engaged: -3 mm}"),
+    ("torque", "torque: 10 N.m, bolt: {thread: M6x1.0, engaged: 0 mm}"),
+    ("torque", "torque: 10 N.m, bolt: {thread: M6x1.0, grip: 0 mm}"),
     ("angle", "angle: 0 deg"), ("angle", "angle: -90 deg"), ("angle", "angle: 900 deg"), ("volume", "volume: 0 L"),
     ("volume", "volume: -6 L"), ("share", "share: 500 %"), ("share", "share: -1 %"), ("count", "count: 0"),
     ("temperature", "temperature: -300 degC"), ("temperature", "temperature: 2000 degF"),

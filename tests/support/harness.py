@@ -287,7 +287,7 @@ values:
   pump_bolts:
     torque: 10 N.m
     tolerance: 10 %
-    bolt: {thread: M6x1.0, class: "8.8", into: aluminium, engaged: 12 mm}
+    bolt: {thread: M6x1.0, class: "8.8", into: aluminium, engaged: 12 mm, head: flange, grip: 30 mm}
     condition: oiled
     friction: {from: 0.10, to: 0.14}
     pattern: circle

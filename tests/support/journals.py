@@ -200,8 +200,9 @@ def _figures(rng: Random, steps: list[dict[str, Any]], values: dict[str, Any]) -
 
 def _wrenches(steps: list[dict[str, Any]], values: dict[str, Any]) -> None:
     """Set some pulls on a wrench, and give one value all there is to say of its bolts."""
-    facts = {"condition": "dry", "into": "aluminium", "grade": "8.8", "engaged": None, "doubt": None}
-    values["bolts"] |= {**facts, "reuse": "no", "band": {"low": 5, "high": 25}, "points": [[0, 0.5], [1, 0.5]]}
+    facts = {"condition": "dry", "into": "aluminium", "grade": "8.8", "engaged": None, "head": "flange", "grip": None}
+    band = {"low": 5, "high": 25, "by": "fastener"}
+    values["bolts"] |= {**facts, "doubt": None, "reuse": "no", "band": band, "points": [[0, 0.5], [1, 0.5]]}
     for each in steps:
         if each["check"]["kind"] == "tighten":
             each["check"] = on_wrench(each["check"])

@@ -166,6 +166,11 @@ interface Limits {
 interface Band {
   low: number,
   high: number,
+  by?: string | null,
+}
+interface Span {
+  low: number,
+  high: number,
 }
 interface Value {
   label?: string,
@@ -189,7 +194,11 @@ interface Value {
   into?: string | null,
   grade?: string | null,
   engaged?: string | null,
+  head?: string | null,
+  grip?: string | null,
   band?: Band | null,
+  turn?: Span | null,
+  unjudged?: string[],
   doubt?: string | null,
   points?: number[][],
 }

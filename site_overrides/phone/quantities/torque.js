@@ -148,9 +148,35 @@ const torquesOf = ({ values, units }, except) => Object.entries(values)
   .filter(([name, { kind, number }]) => name !== except && kind === 'torque' && number && own(units, number.unit)?.kind === 'torque')
   .map(([, { number: { number, unit } }]) => ({ unit, base: toBase(number, units[unit]) }));
 
+/**
+ * bandOf(about) -> {low, high, by} of a bolt as it is told and as torques are held against it, or null: the ceiling is
+ * rounded down and the floor up. A worksheet of before has four decimals.
+ */
+export const bandOf = ({ band }) => {
+  if (!band) return null;
+  const [low, high] = [figure(TORQUE.floor, { value: band.low }), figure(TORQUE.ceiling, { value: band.high })];
+  return low === null || high === null ? null : { low: plain(low), high: plain(high), by: band.by ?? 'fastener' };
+};
+
+const DEGREE = 'deg';
+
+/** All angle stages of a pull together, in degrees; null where there is none or one is no angle. turnOf(' then 90 deg') -> 90 */
+export const turnOf = (then) => {
+  const turns = stagesOf(then).slice(1).map(plainQuantity);
+  return turns.length && turns.every((one) => one?.unit === DEGREE) ? turns.reduce((sum, { figure: more }) => sum + more, 0) : null;
+};
+
+/** oddTurn(pull, about) -> {degrees, side, low, high} where the angle stages are too small or too large for the bolt; else null. */
+export const oddTurn = ({ then }, { turn }) => {
+  const degrees = turn ? turnOf(then) : null;
+  const side = degrees === null ? null : outside(degrees, turn);
+  return side && { degrees, side, ...turn };
+};
+
 // The band of the bolt; else what the sheet gives and nobody can look up; else the sheet's other torques.
 const expectedOf = (name, about, others, { units }, then) => {
-  if (about.band && !then) return { ...about.band, by: 'band' };
+  const band = then ? null : bandOf(about);
+  if (band) return { low: band.low, high: band.high, of: band.by, by: 'band' };
   const given = about.number ? own(units, about.number.unit) : null;
   if (given?.kind === 'torque') {
     return { ...limits(EXPECTED.given, { given: toBase(about.number.number, given) }), by: 'given' };
@@ -163,13 +189,16 @@ const expectedOf = (name, about, others, { units }, then) => {
 
 /**
  * doubtOf('72 lbf.in', {name, about, sheet}) -> what is odd about a torque that was typed for a value: {given: {number,
- * unit}, side: above|below|null, expected: {low, high, by: band|given|others}|null, slips}; null where nothing is. `side`
+ * unit}, side: above|below|null, expected: {low, high, by: band|given|others}|null, slips}, or {given,
+ * turn} where its angle is; null where nothing is. `side`
  * null: the figure may be right, and its unit is one that the worksheet uses nowhere, in which the figure would be another
  * bolt's: `slips` has it in the units that are used.
  */
 export const doubtOf = (text, { name, about, sheet }) => {
   const pull = sheet.units ? pullOf(text, sheet.units) : null;
   if (!pull) return null;
+  const turn = oddTurn(pull, about);
+  if (turn) return { given: { number: pull.number, unit: pull.unit }, side: turn.side, turn, expected: null, slips: [] };
   const others = torquesOf(sheet, name);
   const expected = expectedOf(name, about, others, sheet, pull.then);
   const names = about.units ?? [];
@@ -185,6 +214,22 @@ export const doubtOf = (text, { name, about, sheet }) => {
 
 /** A torque that is told to be compared: three digits, or two below 1 N.m and ten. Without its unit. */
 export const roughly = (base) => shown(base, NEWTON_METRE, figure(TORQUE.rough, { value: base }));
+
+const MOST_DIGITS = 12;
+
+/**
+ * A torque in N.m beside a band that it lies outside of: as `roughly`, and with as many digits more as it takes not to
+ * read as one of the ends.
+ */
+export const roughlyBeside = (base, { low, high }) => {
+  const rough = roughly(base);
+  if (![low, high].map(roughly).includes(rough)) return rough;
+  for (let digits = 4; digits < MOST_DIGITS; digits += 1) {
+    const finer = Number(base.toPrecision(digits));
+    if (finer !== low && finer !== high) return String(finer);
+  }
+  return String(base);
+};
 
 /** A torque as exactly as it is worth reading, in one of the sheet's units. */
 export const exactly = (base, name, { units }) => shown(base, own(units, name) ?? NEWTON_METRE, null);

@@ -5,6 +5,27 @@
 import { table } from '../base/own.js';
 
 export const TORQUE = table({
+  received: [
+    '/',
+    ['*', ['name', 'set'], ['+', ['name', 'lever'], ['*', ['name', 'adapter'], ['cos', ['name', 'angle']]]]],
+    [
+      'if',
+      [
+        'and',
+        ['>', ['name', 'lever'], 0],
+        ['>=', ['name', 'adapter'], 0],
+        ['<=', ['name', 'adapter'], ['name', 'lever']],
+        ['<=', ['abs', ['name', 'angle']], 180],
+        [
+          '>=',
+          ['+', ['name', 'lever'], ['*', ['name', 'adapter'], ['cos', ['name', 'angle']]]],
+          ['*', 0.5, ['name', 'lever']],
+        ],
+      ],
+      ['name', 'lever'],
+      0,
+    ],
+  ],
   share: ['*', ['/', ['name', 'off'], ['name', 'final']], ['name', 'target']],
   accurate: ['*', ['name', 'accuracy'], ['name', 'target']],
   through: ['*', ['name', 'tolerance'], ['/', ['name', 'setting'], ['name', 'target']]],
@@ -15,7 +36,32 @@ export const TORQUE = table({
   ],
   above: ['>', ['name', 'value'], ['name', 'high']],
   below: ['<', ['name', 'value'], ['name', 'low']],
-  rough: ['if', ['>=', ['name', 'value'], 100], 1, ['if', ['>=', ['name', 'value'], 1], 0.1, 0.01]],
+  rough: [
+    'if',
+    ['>=', ['name', 'value'], 100],
+    1,
+    ['if', ['>=', ['name', 'value'], 1], 0.1, ['if', ['>=', ['name', 'value'], 0.1], 0.01, 0.001]],
+  ],
+  ceiling: [
+    'floor',
+    ['name', 'value'],
+    [
+      'if',
+      ['>=', ['name', 'value'], 100],
+      1,
+      ['if', ['>=', ['name', 'value'], 1], 0.1, ['if', ['>=', ['name', 'value'], 0.1], 0.01, 0.001]],
+    ],
+  ],
+  floor: [
+    'ceil',
+    ['name', 'value'],
+    [
+      'if',
+      ['>=', ['name', 'value'], 100],
+      1,
+      ['if', ['>=', ['name', 'value'], 1], 0.1, ['if', ['>=', ['name', 'value'], 0.1], 0.01, 0.001]],
+    ],
+  ],
 });
 export const SLIPS = table({ tenth: ['*', ['name', 'number'], 0.1], tenfold: ['*', ['name', 'number'], 10] });
 export const EXPECTED = table({

@@ -267,6 +267,11 @@ const SLIPS = table({
   tenth: ({ newton }) => `a tenth would be ${newton} N.m`,
   tenfold: ({ newton }) => `ten times would be ${newton} N.m`,
 });
+// A class is two numbers with a point. Grades and stainless steels have a name of their own.
+const gradeSaid = (grade) => {
+  if (/^\s*[258]\s*$/.test(grade)) return `grade ${grade.trim()}`;
+  return /^\s*(sae |grade |A[24]-)/i.test(grade) ? grade : `class ${grade}`;
+};
 const CASTING = /^\s*(aluminium|aluminum|magnesium)/i;
 const sentence = (text) => text && `${text[0].toUpperCase()}${text.slice(1)}.`;
 
@@ -346,10 +351,13 @@ export const W = {
   ownTable: 'not published, shop’s own table',
   correctValue: 'Correct this value',
   reuseAgain: 'Loosened again: another new one',
-  thread: (thread, grade) => (grade ? `${thread}, class ${grade}` : thread),
+  thread: (thread, grade) => (grade ? `${thread}, ${gradeSaid(grade)}` : thread),
   into: (into, engaged) => `into ${into}${engaged ? `, ${engaged} of thread engaged` : ''}`,
-  condition: { dry: 'thread dry', oiled: 'thread oiled', sealed: 'thread with sealer' },
-  boltNamed: ({ thread, grade }) => (thread && grade ? `a bolt ${thread} of class ${grade}` : 'this bolt'),
+  condition: { dry: 'thread dry', oiled: 'thread oiled', coated: 'thread coated', sealed: 'thread with sealer' },
+  head: { hexagon: 'hexagon head', flange: 'flange head' },
+  grip: (grip) => `${grip} clamped`,
+  angleUnjudged: 'angle not judged: grip not known',
+  boltNamed: ({ thread, grade }) => (thread && grade ? `a bolt ${thread} of ${gradeSaid(grade)}` : 'this bolt'),
   slip: ({ slip, figure, newton }) => (SLIPS[slip] ? SLIPS[slip]({ newton }) : `${figure} would be ${newton} N.m`),
   askedSure: 'asked, and sure',
   readOnce: 'not read a second time',
@@ -364,18 +372,24 @@ export const W = {
   readAgain: ({ self }) => (self === true ? 'self-check after a break' : 'second reader'),
   readers: ({ first, who, self }) => (self ? `read twice by ${who}, self-check after a break` : `read by ${first.who}, second reader ${who}`),
   twoReadings: 'Two readings differ. Look at the page again, then say which one holds. Then a second person reads it once more.',
-  bandSaid: ({ figure, side, bolt, low, high }) => (
-    `${figure} is ${side === 'above' ? 'more' : 'less'} than ${bolt} ${side === 'above' ? 'takes' : 'is given'}: ${low} to ${high} N.m.`
+  alsoNewton: (figure, newton) => `${figure} (${newton} N.m)`,
+  bandSaid: ({ figure, side, about, of, low, high }) => {
+    const range = `${low} to ${high} N.m.`;
+    if (side === 'above' && of === 'thread') return `${figure} is more than the thread in ${about.into} holds: ${range}`;
+    return `${figure} is ${side === 'above' ? 'more' : 'less'} than ${W.boltNamed(about)} ${side === 'above' ? 'takes' : 'is given'}: ${range}`;
+  },
+  turnSaid: ({ degrees, side, low, high, about }) => (
+    `${degrees}° is ${side === 'above' ? 'more' : 'less'} than ${W.boltNamed(about)} is turned: ${low} to ${high}°. Look at the book again.`
   ),
   givenSaid: (given, sheet) => `The ${sheet} gives ${given} but not where it was read. Look at the book again.`,
   othersSaid: (least, most) => `The other torques of this worksheet are ${least} to ${most} N.m. Look at the book again.`,
   unitUnused: (unit) => `No other torque of this worksheet is in ${unit}. Look at the unit in the book.`,
   /** @param {any} odd */
-  oddTorque: ({ slips, casting, ...about }) => [
-    W.bandSaid(about),
+  oddTorque: ({ slips, unjudged, casting, ...odd }) => [
+    W.bandSaid(odd),
     sentence(slips.join('; ')),
     'Look at the source again.',
-    CASTING.test(casting) && `Into ${casting}: the thread in the casting may be the weaker part.`,
+    ...unjudged ?? [CASTING.test(casting) && `Into ${casting}: the thread in the casting may be the weaker part.`],
   ].filter(Boolean).join(' '),
   reuse: { yes: 'May be used again', no: 'One-time: always new', ask: 'Ask before using it again' },
 

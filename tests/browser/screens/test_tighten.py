@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Locator, expect
 
+from generator.compile.tightening import bolt_facts
+from generator.model import EngineValue
 from tests.browser import bays
 from tests.browser.bays import Bay
 from tests.browser.drive import SOURCE, Drive, fill
@@ -79,6 +81,48 @@ def test_a_typed_value_outside_the_band_is_asked_about_with_the_slip_and_never_c
     expect(value).to_contain_text(re.compile("72 (lbf.in|in-lb|lbf·in).*8.1"))
     read = [e["value"] for e in bay.entries() if e["kind"] == "read"]
     assert [(one["number"], one["unit"], one["sure"]) for one in read] == [(72, "N.m", True)]
+
+
+def typed_for(bay: Bay, bolt: dict[str, Any], **boxes: str) -> Any:
+    """Type a torque for a bolt of an engine sheet, as the build says it. Return its value on the screen."""
+    sheet = torque_sheet("idler-bolt")
+    facts = bolt_facts(EngineValue.model_validate({"torque": "10 N.m", "bolt": bolt}))
+    sheet["values"]["idler_bolt"] |= {**facts, "thread": bolt["thread"], "doubt": None}
+    drive = bay.begin(sheet)
+    value = drive.look("idler-bolt").locator("[data-value=idler_bolt]")
+    for name, text in {**boxes, **SOURCE}.items():
+        fill(value.locator(f"[data-field={name}]"), text)
+    drive.press(value.locator("[data-action=read]"))
+    return value
+
+
+def test_a_torque_that_the_thread_in_a_casting_does_not_hold_is_asked_about(bay: Bay) -> None:
+    bolt = {"thread": "M6x1.0", "class": "8.8", "into": "aluminium", "engaged": "6 mm"}
+    value = typed_for(bay, bolt, number="12", unit="N.m")
+    asked = value.locator("[data-asked] .sure")
+    expect(asked).to_contain_text("12 N.m is more than the thread in aluminium holds: 2.0 to 8.5 N.m.")
+    assert not [e for e in bay.entries() if e["kind"] == "read"]
+
+
+def test_what_nobody_can_judge_is_said_where_a_torque_is_asked_about(bay: Bay) -> None:
+    bolt = {"thread": "1/4-20 UNC", "class": "5", "into": "cast iron", "head": "hexagon"}
+    value = typed_for(bay, bolt, number="110", unit="N.m")
+    asked = value.locator("[data-asked] .sure")
+    expect(asked).to_contain_text("110 N.m is more than a bolt 1/4-20 UNC of grade 5 takes: 3.5 to 13.5 N.m.")
+    expect(asked).to_contain_text("It is not judged: the engaged length of thread is not known.")
+    expect(value).to_contain_text("1/4-20 UNC, grade 5 · hexagon head · into cast iron")
+
+
+def test_an_angle_that_is_too_small_for_its_bolt_is_asked_about(bay: Bay) -> None:
+    bolt = {"thread": "M10x1.25", "class": "10.9", "grip": "100 mm"}
+    value = typed_for(bay, bolt, number="30", unit="N.m", then="9 deg")
+    asked = value.locator("[data-asked] .sure")
+    expect(asked).to_contain_text("9° is less than a bolt M10x1.25 of class 10.9 is turned: 12 to 819°.")
+
+
+def test_an_angle_without_a_grip_is_said_not_to_be_judged(bay: Bay) -> None:
+    value = typed_for(bay, {"thread": "M10x1.25", "class": "10.9"}, number="30", unit="N.m", then="90 deg")
+    expect(value).to_contain_text("angle not judged: grip not known")
 
 
 def test_a_doubt_from_the_sheet_stands_with_the_value(bay: Bay) -> None:

@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+import datetime
+import functools
+import itertools
+from typing import Any
+
 import pytest
 
+from generator.compile.calculators import group_of
+from generator.quantities.formulas.evaluation import Unknown
 from generator.quantities.quantity import Quantity
 from generator.quantities.units import from_base, to_base
-from generator.quantities.wrench import adapted, setting
+from generator.quantities.wrench import adapted, received, setting
+from generator.terminal import trial
+from tests.support import demo
 
 # Wanted, unit, lever, adapter, unit, degrees: setting.
 CASES = [
@@ -43,3 +52,42 @@ def test_square_needs_no_correction_and_straight_on_the_most():
     settings = [setting(50, 0.4, 0.05, angle) for angle in (0, 30, 60, 90)]
     assert settings == sorted(settings)
     assert settings[-1] == pytest.approx(50, rel=1e-12)
+
+
+# --- the calculators page ---------------------------------------------------------------------------------------------
+
+
+@functools.cache
+def group():
+    """What the library's procedure gives the calculators page, as `handturn try` works it out."""
+    library = demo.library()
+    return group_of(library, library.procedures["torque-adapter"])
+
+
+def tried(lever: float, adapter: float, angle: float, torque: float) -> dict[str, Any]:
+    """Work it out for lengths in mm; the torque is both wanted and set. Return {result: (value, verdict)}."""
+    typed = {"wrench_lever": f"{lever}mm", "adapter_length": f"{adapter}mm", "adapter_angle": f"{angle}deg",
+             "torque_wanted": f"{torque}N.m", "wrench_set": f"{torque}N.m"}  # fmt: skip
+    return {one.name: (one.value, one.verdict) for one in trial.answers(group(), typed, datetime.date(2026, 11, 29))}
+
+
+REACHES = itertools.product((200, 300, 450), (0, 40, 100, 150, 151, 225, 301), (0, 45, 90, 120, 180))
+
+
+def test_the_calculators_page_gives_what_the_command_gives_and_refuses_what_it_refuses():
+    names = {"wrench_setting": setting, "bolt_gets": received}
+    for (lever, adapter, angle), (name, works) in itertools.product(REACHES, names.items()):
+        told = tried(lever, adapter, angle, 25)
+        found = works(25, lever / 1000, adapter / 1000, angle)
+        value = told[name][0]
+        if isinstance(found, Unknown):
+            assert (value, told["adapter_reach"][1]) == (None, "Not possible")
+        else:
+            assert value == pytest.approx(found, rel=1e-9) and told["adapter_reach"][1] == "Possible"
+
+
+def test_the_helicopters_setting_comes_out_on_the_calculators_page():
+    """135 lbf.in with 10 in and 1.5 in: 117.39; a US Army manual's 60 lbf.in on 12 in with 2 in: 70. Read in public."""
+    told = tried(254, 38.1, 0, 10)
+    assert told["wrench_setting"][0] / 10 == pytest.approx(117.39 / 135, abs=0.0001)
+    assert tried(304.8, 50.8, 0, 6)["bolt_gets"][0] == pytest.approx(7)

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from generator.quantities.metric_bolts import (
-    CLASSES,
+from generator.quantities.bolt_tables import CLASSES
+from generator.quantities.bolt_torque import (
     minor_diameter,
     pitch_diameter,
     proof_load,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from generator.quantities.metric_bolts import (
+from generator.quantities.bolt_torque import (
     Thread,
     lever_of,
     nut_factor,

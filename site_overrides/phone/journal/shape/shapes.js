@@ -40,6 +40,7 @@ export const SHEET = {
       properties: {
         low: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
         high: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
+        by: { anyOf: [{ type: 'string' }, { type: 'null' }] },
       },
       required: ['high', 'low'],
       type: 'object',
@@ -452,6 +453,14 @@ export const SHEET = {
       type: 'object',
       required: [],
     },
+    SheetSpan: {
+      properties: {
+        low: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
+        high: { exclusiveMaximum: 1e+300, exclusiveMinimum: -1e+300, type: 'number' },
+      },
+      required: ['high', 'low'],
+      type: 'object',
+    },
     SheetStage: {
       properties: {
         id: { type: 'string' },
@@ -723,7 +732,11 @@ export const SHEET = {
         into: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         grade: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         engaged: { anyOf: [{ type: 'string' }, { type: 'null' }] },
+        head: { anyOf: [{ type: 'string' }, { type: 'null' }] },
+        grip: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         band: { anyOf: [{ '$ref': '#/$defs/SheetBand' }, { type: 'null' }] },
+        turn: { anyOf: [{ '$ref': '#/$defs/SheetSpan' }, { type: 'null' }] },
+        unjudged: { items: { type: 'string' }, type: 'array' },
         doubt: { anyOf: [{ type: 'string' }, { type: 'null' }] },
         points: {
           items: { items: { maximum: 1, minimum: 0, type: 'number' }, maxItems: 2, minItems: 2, type: 'array' },

@@ -6,10 +6,10 @@ import { isPossible, isWithin, says } from '../../journal/limits.js';
 import { criticalValues, isSameReading } from '../../journal/second.js';
 import { LEAST_SAID } from '../../journal/tables.js';
 import { leadsOf, tradeOf } from '../../journal/trade.js';
-import { shown } from '../../quantities/formula.js';
+import { shown, toBase } from '../../quantities/formula.js';
 import { quantityOf, stagesOf } from '../../quantities/quantity.js';
 import { VALUES } from '../../quantities/ranges.js';
-import { doubtOf, outside, pullOf, roughly, slipsOf } from '../../quantities/torque.js';
+import { bandOf, doubtOf, oddTurn, outside, pullOf, roughly, roughlyBeside, slipsOf } from '../../quantities/torque.js';
 import { UNITS, W, answer, figureSaid, gaugeSaid, keptBy, said, source, unitOnFace, unitSaid } from '../../words/words.js';
 import { unitsFor } from '../common/figures.js';
 import { foldedForm, form, numberOf } from '../common/form.js';
@@ -18,6 +18,7 @@ import { isDone, pressButton } from '../common/press.js';
 import { surePanel } from '../common/sure.js';
 import { otherPerson } from './other_person.js';
 
+const PLAIN_TORQUE = 'N.m';
 const unitsOf = (about, sheet) => (about.units?.length ? unitsFor({ kind: about.kind, units: about.units }, sheet) : UNITS[about.kind] ?? []);
 
 // What the number of a value can be: within the band of its bolt, else possible at all.
@@ -75,17 +76,30 @@ export const readingOf = ({ number, unit, then, margin, text, not_published: non
   return none ? { ...given, not_published: true } : { ...given, ...off, source: { document, where } };
 };
 
+// A torque beside a band that it lies outside of: in N.m too where it has another unit, so fine that it is not an end.
+const figureBeside = (pull, band) => {
+  const figure = said(`${pull.number} ${pull.unit}`);
+  return pull.unit === PLAIN_TORQUE ? figure : W.alsoNewton(figure, roughlyBeside(pull.base, band));
+};
+
+const bandFacts = (about, { figure, side, band }) => ({
+  figure, side, about, of: band.by, low: roughly(band.low), high: roughly(band.high),
+});
+
 // What is odd about a torque that was read on the phone: never another number, only what may have been meant. A torque
-// before an angle says nothing of its bolt.
+// before an angle says nothing of its bolt; the angle is looked at.
 const oddTorque = (about, text, sheet) => {
-  const pull = about.band && sheet.units ? pullOf(text, sheet.units) : null;
-  const side = pull && !pull.then ? outside(pull.base, about.band) : null;
+  const pull = sheet.units ? pullOf(text, sheet.units) : null;
+  const turn = pull && oddTurn(pull, about);
+  if (turn) return W.turnSaid({ ...turn, about });
+  const band = bandOf(about);
+  const side = pull && band && !pull.then ? outside(pull.base, band) : null;
   if (!side) return '';
-  const slips = slipsOf(pull, about.band, { units: sheet.units, names: about.units });
+  const slips = slipsOf(pull, band, { units: sheet.units, names: about.units });
   return W.oddTorque({
-    figure: said(`${pull.number} ${pull.unit}`), side, bolt: W.boltNamed(about), low: roughly(about.band.low), high: roughly(about.band.high),
+    ...bandFacts(about, { figure: figureBeside(pull, band), side, band }),
     slips: slips.map((one) => W.slip({ ...one, figure: said(`${one.number} ${one.unit}`), newton: roughly(one.base) })),
-    casting: about.engaged ? '' : about.into ?? '',
+    unjudged: about.unjudged ?? null, casting: about.engaged ? '' : about.into ?? '',
   });
 };
 
@@ -118,11 +132,15 @@ export const refusalOf = (about, value, { number, unit = '', then, margin }, she
 const MOST_MEANT = 3;
 
 // Why it is asked: what such a bolt takes, what the sheet gives, what the other bolts have, or the unit.
-const expectedSaid = (about, sheet, { given, side, expected }) => {
-  const { low, high, by, least, most } = expected ?? {};
-  const figure = figureSaid(given.number, given.unit);
+const expectedSaid = (about, sheet, { given, side, expected, turn }) => {
+  const { low, high, by, of, least, most } = expected ?? {};
+  if (turn) return W.turnSaid({ ...turn, about });
   if (!side) return W.unitUnused(unitSaid(given.unit));
-  if (by === 'band') return W.bandSaid({ figure, side, bolt: W.boltNamed(about), low: roughly(low), high: roughly(high) });
+  if (by === 'band') {
+    const band = { low, high, by: of };
+    const beside = figureBeside({ ...given, base: toBase(given.number, own(sheet.units, given.unit)) }, band);
+    return [W.bandSaid(bandFacts(about, { figure: beside, side, band })), ...about.unjudged ?? []].join(' ');
+  }
   if (by === 'given') return W.givenSaid(said(about.text ?? `${about.number.number} ${about.number.unit}`), tradeOf(sheet).sheet);
   return W.othersSaid(roughly(least), roughly(most));
 };
@@ -135,11 +153,11 @@ const oddLine = ({ about, sheet, box }) => {
     return `${number} ${unit}${then && ` then ${then}`}`;
   };
   const look = (isAsked) => {
-    if (about.band) sayOrHide(node, isAsked || !box('number') ? '' : oddTorque(about, typed(), sheet));
+    if (about.band || about.turn) sayOrHide(node, isAsked || !box('number') ? '' : oddTorque(about, typed(), sheet));
   };
   const place = (isAsked) => {
     sayOrHide(node, '');
-    if (!about.band || !box('number')) return;
+    if (!(about.band || about.turn) || !box('number')) return;
     box('number').node.parentNode.after(node);
     for (const one of ['number', 'unit', 'then']) box(one)?.box.addEventListener('input', () => look(isAsked()));
   };
@@ -294,14 +312,20 @@ const offSaid = ({ tolerance }, { margin }) => {
   return tolerance && `± ${tolerance.replace(/^±\s*/, '')}`;
 };
 
-const boltSaid = ({ thread, grade, into, engaged, condition }) => [
-  thread && W.thread(thread, grade), into && W.into(into, engaged), condition && own(W.condition, condition),
+const boltSaid = ({ thread, grade, into, engaged, condition, head, grip }) => [
+  thread && W.thread(thread, grade), head && own(W.head, head), into && W.into(into, engaged), condition && own(W.condition, condition),
+  grip && W.grip(grip),
 ];
+
+// An angle stage of a bolt that nobody can judge says so.
+const angleSaid = (about, { text }) => (
+  about.thread && about.unjudged && !about.turn && text?.includes(' then ') ? W.angleUnjudged : ''
+);
 
 // A critical value that the sheet gives, and that one person read.
 const isReadOnce = (about, { filled, source: from }) => about.class === 'critical' && !filled && Boolean(from) && !from.checked_by;
 
-const facts = (about, state, again) => [...boltSaid(about), offSaid(about, state), reuseSaid(about, again)].filter(Boolean).join(' · ');
+const facts = (about, state, again) => [...boltSaid(about), offSaid(about, state), angleSaid(about, state), reuseSaid(about, again)].filter(Boolean).join(' · ');
 
 /**
  * valueBlock(name, about, {sheet, send}) -> {node, update({state, document, answers, shared, main, told, again})}. `about` is the sheet's value;
