@@ -18,15 +18,15 @@ from generator.faults import counted, did_you_mean
 from generator.history import about, exports
 from generator.history import text as history
 from generator.inputs import door
-from generator.quantities.bolt_check import look_at
-from generator.quantities.bolt_tables import CONDITIONS
-from generator.quantities.bolt_torque import HEADS, Thread, class_of, known_classes, named, thread_of
+from generator.quantities.fasteners.one_bolt import look_at
+from generator.quantities.fasteners.preload import HEADS, Thread, class_of, known_classes, named, thread_of
+from generator.quantities.fasteners.standards import CONDITIONS
+from generator.quantities.fasteners.torque_band import Joint
+from generator.quantities.fasteners.wrench import Adapted, adapted, already_set
 from generator.quantities.possible_ranges import FIELD_RANGES, LIMITS, PossibleRange, is_possible, said_range
 from generator.quantities.quantity import Quantity
 from generator.quantities.spellings import typed_as
-from generator.quantities.torque_band import Joint
 from generator.quantities.typed_numbers import chosen, meanings
-from generator.quantities.wrench import Adapted, adapted, already_set
 from generator.site import build as builder
 from generator.site import bundle, demo_server, disk, earlier, places, swap
 from generator.site.making import LOOK

@@ -17,13 +17,13 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 
 from generator.canonical import Json
 from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step, worst_first
-from generator.quantities.bolt_torque import class_of, named
+from generator.quantities.fasteners.preload import class_of, named
+from generator.quantities.fasteners.wrench import is_overdue, settings
 from generator.quantities.quantity import Quantity
 from generator.quantities.results import given_beforehand, given_figures, with_unit, work_out_all
 from generator.quantities.sources import is_read_once
 from generator.quantities.told import ground, told
 from generator.quantities.units import legible
-from generator.quantities.wrench import is_overdue, settings
 from generator.richtext import Rich, rich, which_of
 from generator.sheet_types import (
     CheckJson,

@@ -18,8 +18,8 @@ from generator.faults import torque as torquefaults
 from generator.faults.shape import DoubtfulThousands, WrongUnit
 from generator.model import QUANTITIES, EngineValue
 from generator.place import Place
-from generator.quantities.bolt_slips import NUT_CLASSES, meant_class, meant_thread, nearly_a_thread
-from generator.quantities.bolt_torque import class_of, known_classes, strength_of, thread_of
+from generator.quantities.fasteners.meant import NUT_CLASSES, meant_class, meant_thread, nearly_a_thread
+from generator.quantities.fasteners.preload import class_of, known_classes, strength_of, thread_of
 from generator.quantities.possible_ranges import FIELD_RANGES, LIMITS, is_possible, said_range, two_readings
 from generator.quantities.quantity import Quantity, doubtful
 from generator.quantities.sources import says

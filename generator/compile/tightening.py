@@ -7,10 +7,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal, TypedDict
 
 from generator.model import EngineValue, Shop, Wrench
-from generator.quantities import wrench as wrenches
-from generator.quantities.bolt_torque import HEADS, class_of, known_classes, thread_of
-from generator.quantities.quantity import Quantity
-from generator.quantities.torque_band import (
+from generator.quantities.fasteners import wrench as wrenches
+from generator.quantities.fasteners.preload import HEADS, class_of, known_classes, thread_of
+from generator.quantities.fasteners.torque_band import (
     Joint,
     band,
     caution,
@@ -20,6 +19,7 @@ from generator.quantities.torque_band import (
     turn_unjudged,
     unjudged,
 )
+from generator.quantities.quantity import Quantity
 from generator.quantities.units import to_base
 from generator.sheet_types import AdapterJson, BandJson, NoWrenchJson, SpanJson, StepJson, ValueJson, WrenchJson
 from generator.worksheet import MOST_POINTS

@@ -6,12 +6,12 @@ import json
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from generator.quantities.bolt_check import BoltCheck, TurnLook
-from generator.quantities.bolt_torque import TO_YIELD, named
-from generator.quantities.casting_thread import BENT
-from generator.quantities.torque_band import band_text
+from generator.quantities.fasteners.casting_thread import BENT
+from generator.quantities.fasteners.one_bolt import BoltCheck, TurnLook
+from generator.quantities.fasteners.preload import TO_YIELD, named
+from generator.quantities.fasteners.torque_band import band_text
+from generator.quantities.fasteners.wrench import Adapted
 from generator.quantities.units import from_base, shown
-from generator.quantities.wrench import Adapted
 from generator.terminal.plain import one_line
 
 

@@ -9,10 +9,10 @@ import json
 import math
 from typing import Any
 
+from generator.quantities.fasteners.wrench import accuracy
 from generator.quantities.quantity import written
 from generator.quantities.trees import SETTING
 from generator.quantities.units import KINDS, table_json, to_base
-from generator.quantities.wrench import accuracy
 from tests.support.sample_sheet import Sheet, canonical, digest, sample_sheet, step, tick, value
 
 Json = dict[str, Any]

@@ -7,8 +7,8 @@ import pytest
 from generator.faults.shape import NotACount, NotADate, NotANumber, NotAWholeNumber, NumberWithoutUnit, whole_in
 from generator.inputs.read import read
 from generator.place import Place
-from generator.quantities.bolt_slips import meant_class, meant_thread, nearly_a_thread
-from generator.quantities.bolt_torque import thread_of
+from generator.quantities.fasteners.meant import meant_class, meant_thread, nearly_a_thread
+from generator.quantities.fasteners.preload import thread_of
 from tests.support.harness import SHOP, SOURCE, engine, faults_of, names_of, procedure
 
 HERE = Place("a.yml")

@@ -12,8 +12,17 @@ import pytest
 
 from generator.compile.tightening import bolt_facts
 from generator.model import EngineValue
-from generator.quantities.bolt_torque import known_classes, thread_of
-from generator.quantities.torque_band import Joint, band, band_text, caution, judged, told_band, turn_band, turn_caution
+from generator.quantities.fasteners.preload import known_classes, thread_of
+from generator.quantities.fasteners.torque_band import (
+    Joint,
+    band,
+    band_text,
+    caution,
+    judged,
+    told_band,
+    turn_band,
+    turn_caution,
+)
 from generator.quantities.units import KINDS, from_base, table_json
 from tests.support.node import Phone
 

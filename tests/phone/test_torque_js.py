@@ -12,11 +12,8 @@ import pytest
 
 from generator.compile.tightening import wrenches_json
 from generator.model import Shop
-from generator.quantities.formulas.evaluation import Unknown
-from generator.quantities.torque_band import judged, newton_metres, slips
-from generator.quantities.trees import SETTING, TORQUE, figure, holds
-from generator.quantities.units import KINDS, UNITS, table_json, to_base
-from generator.quantities.wrench import (
+from generator.quantities.fasteners.torque_band import judged, newton_metres, slips
+from generator.quantities.fasteners.wrench import (
     WrenchScale,
     is_overdue,
     pick,
@@ -25,6 +22,9 @@ from generator.quantities.wrench import (
     tolerance_at,
     tolerance_of,
 )
+from generator.quantities.formulas.evaluation import Unknown
+from generator.quantities.trees import SETTING, TORQUE, figure, holds
+from generator.quantities.units import KINDS, UNITS, table_json, to_base
 from tests.golden import store
 from tests.support import demo
 from tests.support.node import Phone

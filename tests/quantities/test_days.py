@@ -20,7 +20,7 @@ from generator import render
 from generator.check import check_all
 from generator.quantities import dates
 from generator.quantities.dates import local_time, phone_ms, said_day, time_zones, today_in, zone_of
-from generator.quantities.wrench import is_overdue
+from generator.quantities.fasteners.wrench import is_overdue
 from generator.site import build, disk
 from tests.support.harness import FACTS, SHOP, engine, names_of
 from tests.support.node import Phone

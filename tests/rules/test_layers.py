@@ -91,7 +91,7 @@ def own(names: set[str]) -> set[str]:
     return {found for name in below if (found := layer(name))}
 
 
-PACKAGES = {"site", "inputs", "terminal", "quantities.formulas", "journal.shapes"}
+PACKAGES = {"site", "inputs", "terminal", "quantities.fasteners", "quantities.formulas", "journal.shapes"}
 """Packages whose own file holds nothing but what they are."""
 FILES = sorted(path for path in (ROOT / "generator").rglob("*.py") if module_of(path) not in {*PACKAGES, "__init__"})
 

@@ -27,14 +27,14 @@ EVERYWHERE = frozenset({"elsewhere", "free", "frequency", "lead", "none", "part"
 ELSEWHERE: dict[str, dict[str, int]] = {
     # a bolt's thread and class, a field of a value; a bolt in a drawing
     "bolt": {
-        "generator/check/one_engine.py": 4,
+        "generator/check/one_engine.py": 2,
         "generator/compile/sheet.py": 1,
         "site_overrides/phone/screen/checks/bolt_map.js": 2,
     },
     # how a bolt goes in
     "dry": {
         "generator/model.py": 1,
-        "generator/quantities/bolt_tables.py": 2,
+        "generator/quantities/fasteners/standards.py": 2,
         "site_overrides/phone/words/words.js": 1,
     },
     # the place of witness marks on the screen

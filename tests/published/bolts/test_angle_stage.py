@@ -10,7 +10,8 @@ import math
 
 import pytest
 
-from generator.quantities.bolt_stretch import (
+from generator.quantities.fasteners.preload import strength_of, stress_area, thread_of, yield_load
+from generator.quantities.fasteners.stretch import (
     ALUMINIUM,
     STEEL,
     added_pull,
@@ -19,7 +20,6 @@ from generator.quantities.bolt_stretch import (
     parts_spring,
     sane_turn,
 )
-from generator.quantities.bolt_torque import strength_of, stress_area, thread_of, yield_load
 
 POUND = 0.0044482216  # kN
 MLBF_IN = 1e6 * POUND / 25.4  # kN/mm of a million pounds an inch

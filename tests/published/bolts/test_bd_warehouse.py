@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from generator.quantities.bolt_tables import COARSE
-from generator.quantities.bolt_torque import Thread, head
+from generator.quantities.fasteners.preload import Thread, head
+from generator.quantities.fasteners.standards import COARSE
 
 # "Size" of hexagon heads and ISO 4014 "s", width across flats, mm.
 HEADS = {

@@ -10,8 +10,7 @@ import math
 
 import pytest
 
-from generator.quantities.bolt_tables import CLASSES, GRADES, INCH, STAINLESS
-from generator.quantities.bolt_torque import (
+from generator.quantities.fasteners.preload import (
     head,
     minor_diameter,
     nut_factor,
@@ -21,6 +20,7 @@ from generator.quantities.bolt_torque import (
     stress_area,
     thread_of,
 )
+from generator.quantities.fasteners.standards import CLASSES, GRADES, INCH, STAINLESS
 
 KSI = 6.894757
 # Thread: pitch diameter, inches; tensile stress area, square inches, as tables of ASME B1.1 round it. From memory, but

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from generator.quantities.wrench import WrenchScale, accuracy, pick, tolerance_of
+from generator.quantities.fasteners.wrench import WrenchScale, accuracy, pick, tolerance_of
 
 # Type and class, greatest torque in N.m: share of the reading.
 SHARES = [

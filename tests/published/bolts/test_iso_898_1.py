@@ -6,8 +6,7 @@ import math
 
 import pytest
 
-from generator.quantities.bolt_tables import CLASSES
-from generator.quantities.bolt_torque import (
+from generator.quantities.fasteners.preload import (
     minor_diameter,
     pitch_diameter,
     proof_load,
@@ -16,6 +15,7 @@ from generator.quantities.bolt_torque import (
     thread_of,
     yield_load,
 )
+from generator.quantities.fasteners.standards import CLASSES
 
 # Thread: pitch diameter, minor diameter, stress area as worked out, as handbooks round it. mm, mm2.
 AREAS = [

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from generator.quantities.bolt_torque import (
+from generator.quantities.fasteners.preload import (
     Thread,
     lever_of,
     nut_factor,

@@ -11,8 +11,7 @@ from fractions import Fraction
 
 import pytest
 
-from generator.quantities.bolt_torque import Thread, thread_of
-from generator.quantities.casting_thread import (
+from generator.quantities.fasteners.casting_thread import (
     BENT,
     ENDS,
     greatest_pitch_diameter,
@@ -21,6 +20,7 @@ from generator.quantities.casting_thread import (
     shear_strength,
     stripping,
 )
+from generator.quantities.fasteners.preload import Thread, thread_of
 
 AREAS = {
     "M5": 49.994, "M6": 73.145, "M8": 134.63, "M10": 214.77, "M12": 313.41, "M14": 434.47, "M16": 569.12, "M20": 907.76,

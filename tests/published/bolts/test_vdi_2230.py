@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from generator.quantities.bolt_torque import head, preload, strength_of, thread_of, tightening
+from generator.quantities.fasteners.preload import head, preload, strength_of, thread_of, tightening
 
 FRICTIONS = (0.08, 0.10, 0.12, 0.14)
 # Thread, class: (kN, N.m) at each of these frictions. From memory, and the formula gives every preload within 0.5 %,

@@ -12,13 +12,13 @@ from generator import render
 from generator.compile.tightening import points_of
 from generator.journal.second import critical_values
 from generator.model import EngineValue
-from generator.quantities import wrench
+from generator.quantities.fasteners import wrench
 from generator.site.build import check_texts
 from generator.terminal import report
 from tests.support import demo
 from tests.support.harness import FACTS
 
-TEMPLATES = Path(__file__).parents[2] / "site_overrides/templates"
+TEMPLATES = Path(__file__).parents[3] / "site_overrides/templates"
 
 SOURCE = '{document: "Manual, 2nd edition", where: page 118, read: 2026-10-02, by: KS}'
 SHOP = """\

@@ -10,7 +10,7 @@ import math
 import re
 from dataclasses import dataclass
 
-from generator.quantities.bolt_tables import (
+from generator.quantities.fasteners.standards import (
     CLASSES,
     COARSE,
     FLANGE,

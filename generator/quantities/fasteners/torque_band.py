@@ -6,9 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.quantities.bolt_stretch import Span, added_pull, sane_turn
-from generator.quantities.bolt_tables import STAINLESS, STAINLESS_FRICTION, STEEL_FRICTION, FrictionRange, Strength
-from generator.quantities.bolt_torque import (
+from generator.quantities.fasteners.casting_thread import is_as_strong, shear_strength, stripping
+from generator.quantities.fasteners.preload import (
     TO_YIELD,
     Thread,
     head,
@@ -17,7 +16,14 @@ from generator.quantities.bolt_torque import (
     preload,
     strength_of,
 )
-from generator.quantities.casting_thread import is_as_strong, shear_strength, stripping
+from generator.quantities.fasteners.standards import (
+    STAINLESS,
+    STAINLESS_FRICTION,
+    STEEL_FRICTION,
+    FrictionRange,
+    Strength,
+)
+from generator.quantities.fasteners.stretch import Span, added_pull, sane_turn
 from generator.quantities.trees import SLIPS, TORQUE, figure, holds
 from generator.quantities.units import DIGITS, KINDS, NOISE, legible, shown, to_base
 

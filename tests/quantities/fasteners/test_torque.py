@@ -14,8 +14,7 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator.quantities.bolt_tables import CLASSES, COARSE, CONDITIONS, Strength
-from generator.quantities.bolt_torque import (
+from generator.quantities.fasteners.preload import (
     Thread,
     head,
     known_classes,
@@ -26,10 +25,11 @@ from generator.quantities.bolt_torque import (
     tightening,
     yield_load,
 )
-from generator.quantities.torque_band import Band, Joint, band, caution, exact_band, judged, limited_by, slips
+from generator.quantities.fasteners.standards import CLASSES, COARSE, CONDITIONS, Strength
+from generator.quantities.fasteners.torque_band import Band, Joint, band, caution, exact_band, judged, limited_by, slips
 from generator.quantities.units import KINDS, UNITS, from_base, to_base
 
-ENGINES = Path(__file__).parents[2] / "demo_jobs" / "engines"
+ENGINES = Path(__file__).parents[3] / "demo_jobs" / "engines"
 often = settings(max_examples=200, deadline=None, derandomize=True)
 threads = st.sampled_from(list(COARSE.items())).flatmap(
     lambda size: st.sampled_from([1, 0.8, 0.5, 0.3]).map(lambda part: Thread(size[0], size[1] * part))

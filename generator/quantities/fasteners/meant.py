@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from generator.quantities.bolt_tables import CLASSES, COARSE
-from generator.quantities.bolt_torque import METRIC, Thread, thread_of
+from generator.quantities.fasteners.preload import METRIC, Thread, thread_of
+from generator.quantities.fasteners.standards import CLASSES, COARSE
 
 _NEARLY = re.compile(r"[Mm] ?(?P<d>[0-9]{1,2}(?:[.,][0-9])?)(?P<rest>.*)|(?P<bare>[0-9]{1,2}) ?[x×X*] ?(?P<p>[0-9.,]+)")
 _PITCH = re.compile(r"[ -]*[x×X*/-]? ?(?P<pitch>[0-9](?:[.,][0-9]{1,3})?)")

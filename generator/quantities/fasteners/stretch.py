@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import math
 
-from generator.quantities.bolt_tables import STAINLESS, Strength
-from generator.quantities.bolt_torque import Thread, stress_area, yield_load
+from generator.quantities.fasteners.preload import Thread, stress_area, yield_load
+from generator.quantities.fasteners.standards import STAINLESS, Strength
 
 # Moduli of elasticity, kN/mm2: Shigley, table A-5 (steel, stainless steel, aluminium), from memory.
 STEEL, STAINLESS_STEEL, ALUMINIUM = 207.0, 190.0, 71.0

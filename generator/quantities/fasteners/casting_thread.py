@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import math
 
-from generator.quantities.bolt_tables import AS_STRONG, INCH, SHEAR
-from generator.quantities.bolt_torque import Thread, pitch_diameter
+from generator.quantities.fasteners.preload import Thread, pitch_diameter
+from generator.quantities.fasteners.standards import AS_STRONG, INCH, SHEAR
 
 BENT = 0.897
 ENDS = 0.8

@@ -10,11 +10,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
-from generator.quantities.quantity import Quantity
-from generator.quantities.trees import EXPECTED, SETTING, SLIPS, TORQUE
-from generator.quantities.units import KINDS, to_base
-from generator.quantities.wrench import (
+from generator.quantities.fasteners.wrench import (
     NO_ADAPTER,
     NO_ANGLE,
     NO_LEVER,
@@ -28,6 +24,10 @@ from generator.quantities.wrench import (
     setting,
     tolerance_of,
 )
+from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
+from generator.quantities.quantity import Quantity
+from generator.quantities.trees import EXPECTED, SETTING, SLIPS, TORQUE
+from generator.quantities.units import KINDS, to_base
 
 TREES = [tree for of in (SETTING, TORQUE, SLIPS, *EXPECTED.values()) for tree in of.values()]
 TORQUES, LEVERS = st.floats(0.5, 500), st.floats(0.05, 2)

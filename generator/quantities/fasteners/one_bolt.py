@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.quantities.bolt_stretch import Span
-from generator.quantities.bolt_torque import head as head_of
-from generator.quantities.bolt_torque import (
+from generator.quantities.fasteners.preload import head as head_of
+from generator.quantities.fasteners.preload import (
     lever_of,
     minor_diameter,
     nut_factor,
@@ -17,8 +16,8 @@ from generator.quantities.bolt_torque import (
     tensile_load,
     yield_load,
 )
-from generator.quantities.quantity import Quantity
-from generator.quantities.torque_band import (
+from generator.quantities.fasteners.stretch import Span
+from generator.quantities.fasteners.torque_band import (
     Band,
     Joint,
     Limited,
@@ -34,6 +33,7 @@ from generator.quantities.torque_band import (
     turn_unjudged,
     unjudged,
 )
+from generator.quantities.quantity import Quantity
 
 USUAL_FRICTION = 0.12
 

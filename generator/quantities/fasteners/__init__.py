@@ -1,0 +1,1 @@
+"""Bolts and wrenches: tables, threads and classes, torque and band, what a casting holds, what to set."""
