@@ -279,11 +279,13 @@ def _close(view: View, walk: Walk, step: StepJson, judged: Judged, what: str, co
     if walk.older is None:
         walk.ledger.close(what, count, _any_lot)
         return
-    answered = _answered_at(view, walk.older, step, judged)
-    at = [one for one in answered if _closes(one, what)]
-    if count is not None and all(one.used.digest != view.digest for one in answered):
-        counts = [whole_count(view, one.used, what, n) for one in at for n in _closes(one, what) if n is not None]
+    here = _answered_at(walk.older, judged)
+    if count is not None and all(one.used.digest != view.digest for one in here):
+        counts = [whole_count(view, one.used, what, n) for one in here for n in _closes(one, what) if n is not None]
         count = min([count, *counts])
+    roots = dict.fromkeys(root_of(walk.older.roots, path) for path in view.paths(step["path"]))
+    elsewhere = [one for root in roots for one in walk.older.answered.get(root, ())]
+    at = [one for one in [*here, *elsewhere] if _closes(one, what)]
     walk.ledger.close_wherever(what, count, partial(covers, at))
 
 
@@ -291,15 +293,14 @@ def _any_lot(lot: Lot) -> bool:
     return True
 
 
-def _answered_at(view: View, older: Older, step: StepJson, judged: Judged) -> list[At]:
-    """Return where a step that is done was answered: on the worksheet in use, and wherever it was done by itself."""
-    roots = dict.fromkeys(root_of(older.roots, path) for path in view.paths(step["path"]))
-    at = [one for root in roots for one in older.answered.get(root, ())]
-    for mark in judged.marks:
-        used = older.used.get(mark.answer.entry["sheet"])
-        if used and mark.answer.entry["step"] in used.place:
-            at.append(At(used, used.place[mark.answer.entry["step"]], mark.answer.entry))
-    return at
+def _answered_at(older: Older, judged: Judged) -> list[At]:
+    """Return where a step was answered that is done by the worksheet in use."""
+    entries = [mark.answer.entry for mark in judged.marks]
+    return [
+        At(used, used.place[entry["step"]], entry, lambda: True)
+        for entry in entries
+        if (used := older.used.get(entry["sheet"])) and entry["step"] in used.place
+    ]
 
 
 def _closes(at: At, what: str) -> list[int | None]:

@@ -90,7 +90,7 @@ interface Used {
 interface Takes { used: Map<string, Used>, undone: Set<string>, newestUndoing: Entry | null }
 interface Claim { count: number, used: Used, last: Entry, joins: string[] }
 interface OpenedAt extends Claim { what: string, path: string, answers: Entry[] }
-interface At { used: Used, place: number, last: Entry }
+interface At { used: Used, place: number, last: Entry, isDone(): boolean }
 interface ClosedAt { what: string, count: number | null, at: At[] }
 interface Older {
   used: Map<string, Used>, checks: Map<string, Entry[]>, roots: Map<string, string>, opened: Map<string, OpenedAt[]>,

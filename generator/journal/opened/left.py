@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 
 from generator.canonical import canonical, in_order
 from generator.journal.answers import is_whole, said
@@ -37,6 +38,7 @@ class At:
     used: Used
     place: int
     last: Entry
+    is_done: Callable[[], bool]  # asked last: it takes a walk over that worksheet
 
 
 @dataclass(frozen=True)
@@ -59,9 +61,7 @@ class Older:
         default_factory=dict
     )  # by the step at or after which it is open, "": before all
     closed: dict[str, list[Closed]] = field(default_factory=dict)
-    answered: dict[str, list[At]] = field(
-        default_factory=dict
-    )  # root -> where a closing was answered, and done by itself
+    answered: dict[str, list[At]] = field(default_factory=dict)  # root -> where a closing was answered
 
 
 def older_of(view: View, judged: Callable[[str], View]) -> Older | None:
@@ -128,13 +128,13 @@ def _find_closed(view: View, older: Older, judged: Callable[[str], View]) -> Non
     for used in older.used.values():
         for place, step in enumerate(used.sheet["steps"]) if used.digest != view.digest else ():
             answers = [entry for entry in older.checks.get(step["path"], ()) if entry["sheet"] == used.digest]
-            if not step["closes"] or not answers or not _was_done(judged(used.digest), step["path"]):
+            if not step["closes"] or not answers:
                 continue
             root = root_of(older.roots, step["path"])
-            here = At(used, place, answers[-1])
+            here = At(used, place, answers[-1], partial(_was_done, judged, used.digest, step["path"]))
             older.answered.setdefault(root, []).append(here)
             for closed in step["closes"]:
-                if closed["what"] in view.items and closed["what"] not in present.get(root, ()):
+                if closed["what"] in view.items and closed["what"] not in present.get(root, ()) and here.is_done():
                     count = (
                         None if closed["count"] is None else whole_count(view, used, closed["what"], closed["count"])
                     )
@@ -163,16 +163,16 @@ def without_others(view: View, digest: str) -> Gathered:
     return gather(entry for entry in view.gathered.entries if not is_other(entry))
 
 
-def _was_done(then: View, path: str) -> bool:
+def _was_done(judged: Callable[[str], View], digest: str, path: str) -> bool:
     """True if a step was done by its own worksheet, whatever a later one asks in its place."""
-    seen = then.steps[path]
+    seen = judged(digest).steps[path]
     asks_only = seen["state"] == "recheck" and all(why["code"] == "duty" for why in seen["why"])
     return seen["state"] == "done" or asks_only
 
 
 def covers(at: Iterable[At], lot: Lot) -> bool:
     """True if a closing could mean this lot, on one of the worksheets on which it was answered."""
-    return any(_covers(one, lot) for one in at)
+    return lot.open > 0 and any(_covers(one, lot) and one.is_done() for one in at)
 
 
 def _covers(at: At, lot: Lot) -> bool:

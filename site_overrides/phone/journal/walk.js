@@ -226,17 +226,13 @@ const openItems = (view, walk, step, needed) => {
   }
 };
 
-// Where a step that is done was answered: on the worksheet in use, and wherever it was done by itself.
-/** @param {View} view @param {Older} older @param {Step} step @param {Judged} judged @returns {At[]} */
-const answeredAt = (view, older, { path }, { marks }) => {
-  const roots = new Set(view.pathsOf(path).map((one) => rootOf(older.roots, one)));
-  const elsewhere = [...roots].flatMap((root) => older.answered.get(root) ?? []);
-  return [...elsewhere, ...marks.flatMap(({ answer }) => {
-    const { entry: last } = answer;
-    const used = older.used.get(last.sheet);
-    return used?.place.has(last.step) ? [{ used, place: used.place.get(last.step), last }] : [];
-  })];
-};
+// Where a step was answered that is done by the worksheet in use.
+/** @param {Older} older @param {Judged} judged @returns {At[]} */
+const answeredAt = (older, { marks }) => marks.flatMap(({ answer }) => {
+  const { entry: last } = answer;
+  const used = older.used.get(last.sheet);
+  return used?.place.has(last.step) ? [{ used, place: used.place.get(last.step), last, isDone: () => true }] : [];
+});
 
 /** @param {At} at @param {string} what */
 const closesAt = ({ used, place }, what) => used.sheet.steps.at(place).closes.filter((closed) => closed.what === what);
@@ -248,11 +244,14 @@ const closeItem = (view, walk, step, judged, what, count) => {
     closeLots(walk.ledger, what, count, () => true);
     return;
   }
-  const answered = answeredAt(view, walk.older, step, judged);
-  const at = answered.filter((one) => closesAt(one, what).length);
-  const isHere = answered.some(({ used }) => used.digest === view.digest);
-  const counts = isHere ? [] : at.flatMap((one) => closesAt(one, what).filter((closed) => closed.count !== null)
+  const { older } = walk;
+  const here = answeredAt(older, judged);
+  const isInUse = here.some(({ used }) => used.digest === view.digest);
+  const counts = isInUse ? [] : here.flatMap((one) => closesAt(one, what).filter((closed) => closed.count !== null)
     .map((closed) => wholeCount(view, one.used, what, closed.count)));
+  const roots = new Set(view.pathsOf(step.path).map((path) => rootOf(older.roots, path)));
+  const elsewhere = [...roots].flatMap((root) => older.answered.get(root) ?? []);
+  const at = [...here, ...elsewhere].filter((one) => closesAt(one, what).length);
   const least = count === null ? null : Math.min(count, ...counts);
   closeWherever(walk.ledger, what, least, (lot) => covers(at, lot));
 };

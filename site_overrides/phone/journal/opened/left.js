@@ -83,7 +83,7 @@ const findClosed = (view, older, judged) => {
   const present = closedNow(view, older);
   const all = new Map();
   const note = (here, root, path, { what, count }) => {
-    if (!Object.hasOwn(view.items, what) || present.get(root)?.has(what)) return; // or nothing that counts opened it
+    if (!Object.hasOwn(view.items, what) || present.get(root)?.has(what) || !here.isDone()) return;
     const key = JSON.stringify([root, what]);
     const before = all.get(key);
     const at = [...before?.closed.at ?? [], here];
@@ -100,9 +100,9 @@ const findClosed = (view, older, judged) => {
     if (used.digest === view.digest) continue;
     for (const [place, { path, closes }] of used.sheet.steps.entries()) {
       const last = (older.checks.get(path) ?? []).findLast(({ sheet }) => sheet === used.digest);
-      if (!closes.length || !last || !wasDone(judged(used.digest).steps[path])) continue;
+      if (!closes.length || !last) continue;
       const root = rootOf(older.roots, path);
-      const here = { used, place, last };
+      const here = { used, place, last, isDone: () => wasDone(judged(used.digest).steps[path]) };
       put(older.answered, root, here);
       for (const closed of closes) note(here, root, path, closed);
     }
@@ -127,7 +127,7 @@ const isCovered = ({ used, place, last }, { what, path, of }) => {
  * @param {At[]} at
  * @param {Lot} lot
  */
-export const covers = (at, lot) => at.some((one) => isCovered(one, lot));
+export const covers = (at, lot) => lot.open > 0 && at.some((one) => isCovered(one, lot) && one.isDone());
 
 /**
  * olderOf(view, judged) -> what older worksheets add, null if the job has had one only. Adds their things to those in
