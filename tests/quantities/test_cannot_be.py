@@ -32,6 +32,7 @@ from tests.support.node import node
 
 SITE = Path(__file__).parents[2] / "site_overrides" / "phone"
 PUMP, SHEET, QUAY = "procedures/fit-pump.yml", "shop/engines/inline-four.yml", "shop/shop.yml"
+WORDS = "procedures/trade.yml"
 JOB = "shop/jobs/2041.yml"
 NONSENSE = ["NaN", "1e3", "inf", "-", "\u0661\u0662"]
 # Each field that holds a number: where one stands in the shop that says everything, between « and », and what of it
@@ -90,6 +91,8 @@ ABSURD: dict[str, list[tuple[str, str, list[str]]]] = {
     "Wrench.step": [(QUAY, "step: «0.5 N.m»", ["0 N.m", "-1 N.m", "21 N.m"])],
     "Wrench.lever": [(QUAY, "lever: «250 mm»", ["0 mm", "-250 mm", "6 m", "1.250 mm"])],
     "Adapter.length": [(QUAY, "length: «40 mm»", ["0 mm", "-40 mm", "3 m", "1.250 mm"])],
+    "Reading.division": [(PUMP, "division: «2 kPa(vac)»", ["0 kPa(vac)", "-1 kPa(vac)", "2 mm"])],
+    "Trade.divisions": [(WORDS, "divisions: {kPa(vac): «2»}", ["0", "-1", "NaN"])],
     "Adapter.angle": [(QUAY, "angle: «90 deg»", ["-1 deg", "181 deg"])],
     "Shop.altitude": [(QUAY, "altitude: «320 m»", ["60000 m", "-501 m", "1.250 m"])],
     "Shop.coldest": [(QUAY, "coldest: «-22 degC»", ["-300 degC", "-101 degC", "41 degC"])],
@@ -236,7 +239,15 @@ def reading(kind: str, unit: str, ends: tuple[float | None, float | None] = (Non
 
 def at_desk(about: dict[str, Any], text: str) -> list[Any]:
     """Return what `try` makes of a reading, in the form of the script above."""
-    group = {"readings": {"it": about}, "findings": [], "values": {}, "givens": {}, "results": [], "tables": {}}
+    group = {
+        "readings": {"it": about},
+        "findings": [],
+        "values": {},
+        "givens": {},
+        "results": [],
+        "tables": {},
+        "units": {},
+    }
     try:
         taken = desk._Desk(group, TODAY)
         taken.take("it", f"{text}{about['unit']}")

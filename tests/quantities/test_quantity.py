@@ -26,6 +26,7 @@ READERS = {"generator/quantities/quantity.py", "site_overrides/phone/quantities/
 OF_ANOTHER_KIND = {
     "generator/site/places.py": "line.split",
     "generator/inputs/pictures.py": "rpartition",
+    "generator/faults/shape.py": "_IN = re.compile",  # the number that was meant where none has a unit
     "site_overrides/phone/keep/mirror_records.js": "text.indexOf(' ')",
 }
 SAMPLES = ("22 N.m", "22.5 N.m", "-3 degC", "10 min", "12 N.m then 90 deg")
