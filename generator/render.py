@@ -266,10 +266,8 @@ def _signed(check: CheckJson) -> tuple[str, str]:
     permit = check.get("permit")
     if permit is None:
         return "Second look, by another person", ""
-    return (
-        f"Permit, given by {'another person' if not check.get('alone') else 'another person, or after a break'}",
-        permit,
-    )
+    giver = "another person, or after a break" if check.get("alone") else "another person"
+    return f"Permit, given by {giver}", permit
 
 
 def _watched(check: CheckJson, when: Literal["start", "end"], sheet: WorksheetJson) -> list[dict[str, str]]:
@@ -316,7 +314,12 @@ def _barriers(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) 
 
 def _gate_titles(gate: GateJson, sheet: WorksheetJson) -> str:
     first, *others = (_gate_title(name, sheet) for name in (gate["for"], *gate.get("also", ())))
-    return " · ".join([first, *(title[:1].lower() + title[1:] for title in others)])
+    return " · ".join([first, *map(_in_sentence, others)])
+
+
+def _in_sentence(title: str) -> str:
+    """Return a title as it stands inside a sentence: "before the starter", but "HV off"."""
+    return title if title[:1].isupper() and title[1:2].isupper() else title[:1].lower() + title[1:]
 
 
 def _gate_title(name: str, sheet: WorksheetJson) -> str:

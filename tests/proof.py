@@ -71,6 +71,7 @@ SHARES = (
     share("facts", "tests.proofs.facts_harness", 10),
     share("mistakes", "tests.proofs.mistakes_harness", 15),
     share("edges", "tests.proofs.edges_harness", 25),
+    share("calculators", "tests.proofs.calculators_harness --inputs 2000 --seed 1", 10),
     share("network", "tests.proofs.net_log", 10),
 )
 

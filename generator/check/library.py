@@ -436,9 +436,7 @@ def _without_trade_file(source: SourceFile[Seen]) -> Iterator[Fault]:
         yield NoTradeFile(fact.key_place, fact.thing, fact.fact, fact.word, example)
     for use in check_trade.uses_of(source):
         example = check_trade.EXAMPLES[use.section].format(word=use.word)
-        yield NoTradeFile(
-            use.place, use.thing, use.key, use.word, check_trade.EXAMPLES[use.section].format(word=use.word)
-        )
+        yield NoTradeFile(use.place, use.thing, use.key, use.word, example)
 
 
 def conditions_can_be_true(shelf: _Shelf) -> Iterator[Fault]:

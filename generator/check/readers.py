@@ -15,8 +15,8 @@ from generator.faults import Fault
 from generator.faults import reader as faults
 from generator.model import Document, Person, Source
 
-# The day begins first on the islands at UTC+14 (IANA time zone Pacific/Kiritimati).
 READING = ("read", "by", "checked_by", "checked")
+# The day begins first on the islands at UTC+14 (IANA time zone Pacific/Kiritimati).
 FIRST_ZONE = datetime.timedelta(hours=14)
 
 

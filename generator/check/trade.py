@@ -19,7 +19,7 @@ from generator.check.partial import (
 from generator.check.trade_words import DeclaredTrade, Word
 from generator.faults import Fault
 from generator.faults import trade_word as faults
-from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
+from generator.inputs.read import ListNode, MapNode, Node
 from generator.model import KINDS, Engine, FailureMode, Gate, Job, Role, StartBox, When
 from generator.place import Place
 
@@ -71,9 +71,7 @@ def _has_broken_role(files: list[SourceFile[PartialTrade]]) -> bool:
 
 
 # Keys that a source has where a noun stands, and boxes that every start form has.
-KEYS = frozenset(key for noun in (Engine, Job, When, FailureMode) for key in noun.model_fields) - {SHEET} | set(
-    KINDS
-) - {SHEET}
+KEYS = {*KINDS, *(key for noun in (Engine, Job, When, FailureMode) for key in noun.model_fields)} - {SHEET}
 BOXES = frozenset({"job", "number", "vehicle", "unit", "who", "role", "procedure", "more", "agreed"})
 
 
@@ -182,13 +180,14 @@ def _each(source: FileNodes, thing: str, key: str, words: Iterable[str], section
 
 def sheet_words(nodes: Iterable[Node | None]) -> frozenset[str]:
     """Return what sheets may begin with, as the trade files among these say; without one, what they always could."""
-    trades = [node for node in nodes if isinstance(node, MapNode) and _first(node) == "trade"]
+    trades = [node for node in nodes if isinstance(node, MapNode) and sheet_word(node) == "trade"]
     works = [on for node in trades if isinstance(on := node.get("works_on"), MapNode)]
     return frozenset(key.text for on in works for key, _ in on.entries) - KEYS or frozenset({SHEET})
 
 
-def _first(node: MapNode) -> str:
-    return node.entries[0][0].text if node.entries else ""
+def sheet_word(node: MapNode) -> str:
+    """Return the word that a sheet begins with, as it is written."""
+    return node.entries[0][0].text if node.entries else SHEET
 
 
 def in_model_words(node: MapNode, kind: str, words: frozenset[str]) -> MapNode:
@@ -242,9 +241,3 @@ def _each_below(node: MapNode, name: str, change: Callable[[MapNode], MapNode]) 
 
 def _changed(node: MapNode, name: str, change: Callable[[Node], Node]) -> MapNode:
     return MapNode([(key, change(below) if key.text == name else below) for key, below in node.entries], node.place)
-
-
-def sheet_word(node: MapNode) -> str:
-    """Return the word that a sheet begins with, as it is written."""
-    first = node.entries[0][0] if node.entries else None
-    return first.text if isinstance(first, ScalarNode) else SHEET

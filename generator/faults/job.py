@@ -734,7 +734,7 @@ class NotIncluded(Fault):
 
 @dataclass(frozen=True)
 class LeftOutOfEveryJob(Fault):
-    """A part that jobs include, and every engine here leaves it out by a fact. Told beside the worksheets; a fault
+    """A part that jobs include, and every sheet here leaves it out by a fact. Told beside the worksheets; a fault
     where there is no worksheet at all."""
 
     name: str
@@ -743,7 +743,7 @@ class LeftOutOfEveryJob(Fault):
     @property
     def said(self) -> str:
         return (
-            f'procedure "{self.name}" is in no worksheet, because every engine here leaves it out of '
+            f'procedure "{self.name}" is in no worksheet, because every sheet here leaves it out of '
             f"{listing(self.jobs)}."
         )
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from generator.faults.base import Fault
 
 CHANGED = "Changed since the last build"
+MEANT = "Look at it again. If it should be so, there is nothing to write."
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,7 @@ class CautionChanged(Fault):
     heading = CHANGED
 
     said = "{where}: the {level} {hazard:quoted} is {now}."
-    write = "Look at it again. If it should be so, there is nothing to write."
+    write = MEANT
 
 
 @dataclass(frozen=True)
@@ -85,8 +86,8 @@ class StopGone(Fault):
 
     heading = CHANGED
 
-    said = "{where} was {what} in the last build, and is no more."
-    write = "Look at it again. If it should be so, there is nothing to write."
+    said = "{where} was {what} in the last build, and is not now."
+    write = MEANT
 
 
 @dataclass(frozen=True)
@@ -99,7 +100,7 @@ class GateAsksLess(Fault):
     heading = CHANGED
 
     said = "gate {gate:quoted} no longer waits for {gone:listed}."
-    write = "Look at it again. If it should be so, there is nothing to write."
+    write = MEANT
 
 
 @dataclass(frozen=True)

@@ -228,9 +228,9 @@ def _cautions(pairs: list[Pair]) -> Iterator[Fault]:
     """Yield a note for each caution that is gone, milder or worded otherwise; each once, in however many worksheets."""
     for old, new, job in pairs:
         before, now = _by_owner(old), _by_owner(new)
-        moved = {path: step["path"] for step in new["steps"] for path in step["was"]}
+        steps = _by_old_path(new)
         for owner, cautions in before.items():
-            home = owner if owner in now else moved.get(owner, owner)
+            home = steps[owner]["path"] if owner in steps else owner
             fresh = [caution for caution in now.get(home, ()) if caution not in cautions]
             for caution in cautions:
                 if caution not in now.get(home, ()) and (said := _became(caution, fresh, before, now)):
@@ -241,7 +241,7 @@ def _cautions(pairs: list[Pair]) -> Iterator[Fault]:
 def _stops(pairs: list[Pair]) -> Iterator[Fault]:
     """Yield a note for each step that was a stop, a gate or a press-and-hold, and is so no longer."""
     for old, new, job in pairs:
-        now = {step["path"]: step for step in new["steps"]} | {was: s for s in new["steps"] for was in s["was"]}
+        now = _by_old_path(new)
         for step in old["steps"]:
             at = now.get(step["path"])
             for what, is_so in _STOPS.items():
@@ -263,16 +263,30 @@ def _gates(pairs: list[Pair]) -> Iterator[Fault]:
     """Yield a note for each gate that waits for less than it did. The words of the trade have no revision of their
     own."""
     for old, new, job in pairs:
-        gates = {step["path"]: step["gate"] for step in new["steps"] if step["gate"]}
+        steps = _by_old_path(new)
         for step in old["steps"]:
-            now = gates.get(step["path"])
-            if not step["gate"] or not now or now["for"] != step["gate"]["for"]:
+            at, was = steps.get(step["path"]), step["gate"]
+            if not was or not at or not (now := at["gate"]):
                 continue
-            gone = [name for key in ("kinds", "lists") for name in step["gate"][key] if name not in now[key]]
-            gone += ["the preparation"] if step["gate"]["ready"] and not now["ready"] else []
+            gone = [name for key in ("kinds", "lists") for name in was[key] if name not in now[key]]
+            gone += ["the preparation"] if was["ready"] and not now["ready"] else []
             if gone:
-                place = Place(job.trade.gates[now["for"]].file)
-                yield faults.GateAsksLess(place, now["for"], tuple(gone))
+                yield faults.GateAsksLess(_gate_place(was, at, step, old, job), was["for"], tuple(gone))
+
+
+def _gate_place(was: Things, at: Sheet, step: Sheet, old: Sheet, job: Composed) -> Place:
+    """Return where a gate became less: in the trade's file, or at its step if the step says itself what it waits for,
+    or has another gate now."""
+    placed = next(each for each in job.steps if each.path == at["path"])
+    if isinstance(placed.step.gate, str) and placed.step.gate == was["for"]:
+        return Place(job.trade.gates[was["for"]].file)
+    return _place(at["path"], step["path"], old, job)[0]
+
+
+def _by_old_path(sheet: Sheet) -> dict[str, Sheet]:
+    """Return the steps by their path, and by each path that they had before. A living path counts before an old one."""
+    steps = {was: step for step in sheet["steps"] for was in step["was"]}
+    return steps | {step["path"]: step for step in sheet["steps"]}
 
 
 def _by_owner(sheet: Sheet) -> dict[str, list[Things]]:

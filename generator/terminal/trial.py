@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from generator.canonical import Json
+from generator.canonical import Json, canonical
 from generator.faults import did_you_mean, listing
 from generator.quantities import quantity
 from generator.quantities.results import work_out
@@ -172,7 +172,7 @@ class _Desk:
             if isinstance(node, str):
                 out.append(node)
             elif "v" in node:
-                out.append(self._figure(node["v"], states) or f"({self.label(node['v'])}: not known yet)")
+                out.append(self._figure(node["v"], states) or f"[{self.label(node['v'])}]")
             else:
                 out.append(self._plain(node["c"], states))
         return "".join(out)
@@ -200,7 +200,7 @@ def _date(name: str, text: str, unit: str) -> tuple[float, str]:
 
 
 def _number(name: str, text: str, unit: str) -> tuple[float, str]:
-    """Return the figure in base units, and as it was typed."""
+    """Return the figure in base units, and as it was typed, without needless zeros, as on the phone."""
     kind = UNITS[unit].kind
     fitting = [other for other, of in UNITS.items() if of.kind == kind]
     read = quantity.typed(text)
@@ -213,4 +213,4 @@ def _number(name: str, text: str, unit: str) -> tuple[float, str]:
         said = f"has no unit {read.unit}" if read.unit else "has a unit"
         raise Mistyped(f"{name} {said}; write one of: {listing(fitting)}.")
     of = quantity.Quantity(read.number.replace(",", "."), typed)
-    return of.base, _with_unit(of.number, typed)
+    return of.base, _with_unit(canonical(float(of.number)), typed)

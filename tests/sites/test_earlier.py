@@ -302,3 +302,37 @@ def test_every_stop_that_is_loosened_is_told(layout: str, capsys: pytest.Capture
     with capsys.disabled():
         print(f"\n{layout}: {mutants - len(unnoticed)} of {mutants} stops noticed when loosened")
     assert mutants > 25 and unnoticed == []
+
+
+def less(gate: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """Yield the gate without each kind, each list and the preparation that it waits for."""
+    for key in ("kinds", "lists"):
+        for at in range(len(gate[key])):
+            yield {**gate, key: [*gate[key][:at], *gate[key][at + 1 :]]}
+    if gate["ready"]:
+        yield {**gate, "ready": False}
+
+
+@pytest.mark.parametrize("layout", ["inline-four", "vee-six", "flat-four"])
+def test_every_gate_that_waits_for_less_is_told(layout: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Also where the step has another path now, or another gate."""
+    now, old = demo.checked(), demo.sheet(layout)
+    earlier, mutants, unnoticed = Earlier("site", {old["worksheet"]: old}), 0, []
+    others = [step["gate"]["for"] for step in old["steps"] if step["gate"]]
+    for at, step in enumerate(old["steps"]):
+        for weaker in less(step["gate"]) if step["gate"] else ():
+            other = next(name for name in others if name != step["gate"]["for"])
+            before = {**old, "steps": [{**step, "path": "before"} if each is step else each for each in old["steps"]]}
+            for made, past in (
+                ({**step, "gate": weaker}, earlier),
+                ({**step, "gate": {**weaker, "for": other}}, earlier),
+                ({**step, "gate": weaker, "was": ["before"]}, Earlier("site", {old["worksheet"]: before})),
+            ):
+                mutants += 1
+                sheet = {**old, "steps": [*old["steps"][:at], made, *old["steps"][at + 1 :]]}
+                higher = compare(past, dataclasses.replace(now, sheets=({**sheet, "revision": old["revision"] + 1},)))
+                if [type(note).__name__ for note in higher.notes] != ["GateAsksLess"]:
+                    unnoticed.append((step["path"], made["gate"]["for"], made["was"]))
+    with capsys.disabled():
+        print(f"\n{layout}: {mutants - len(unnoticed)} of {mutants} gates noticed when they wait for less")
+    assert mutants > 25 and unnoticed == []

@@ -195,10 +195,8 @@ def _tallies(view: View, older: Older) -> dict[tuple[str, str], _Tally]:
                     if any(_leaves_out(view, leave, entry, what) for leave in leaves.get(entry["id"], ())):
                         continue
                     _declare(view, used, what)
-                    count, tally = (
-                        whole_count(view, used, what, opened["count"]),
-                        tallies.setdefault((path, what), _Tally()),
-                    )
+                    count = whole_count(view, used, what, opened["count"])
+                    tally = tallies.setdefault((path, what), _Tally())
                     if tally.used is None or count > tally.count:
                         tally.count, tally.used = count, used
     return tallies

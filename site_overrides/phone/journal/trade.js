@@ -13,6 +13,11 @@ export const tradeOf = (sheet) => sheet?.trade ?? /** @type {any} */ (EARLIER_TR
 /** The names of the bolt lists, in the order in which they are gone through. @param {Trade} trade */
 export const listsOf = (trade) => trade.lists.map(({ name }) => name);
 
+const OWN_FIELDS = new Set(['what', 'odometer', 'vin']); // what a start says under a key of its own
+
+/** The boxes of the start form that have no key of their own in the entry: it holds them under `more`. @param {Trade} trade */
+export const otherBoxes = (trade) => trade.start.filter(({ name }) => !OWN_FIELDS.has(name));
+
 /** Is a thing of this kind closed by a tightening alone? @param {Trade} trade @param {string} kind */
 export const isTightened = (trade, kind) => trade.kinds.some(({ name, closed_by: by }) => name === kind && by === 'tighten');
 

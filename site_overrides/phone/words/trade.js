@@ -2,7 +2,9 @@
 // word comes from the worksheet (journal/trade.js).
 
 const DUE = 'due'; // how a thing stands whose kind the worksheet does not know
-const joined = (parts, last = 'and') => (
+
+/** Parts of a sentence in a row: “loose, off and in”. @param {string[]} parts */
+export const joined = (parts, last = 'and') => (
   parts.length < 2 ? parts.join('') : `${parts.slice(0, -1).join(', ')} ${last} ${parts.at(-1)}`
 );
 const sumOf = (items) => items.reduce((sum, item) => sum + item.open, 0);
@@ -59,6 +61,9 @@ export const listTitle = (name, trade) => {
 
 /** @param {string} name @param {Trade} trade */
 export const gateTitle = (name, trade) => named(trade.gates, name)?.title ?? name;
+
+/** A title that stands inside a sentence: “before the starter”, but “HV off”. @param {string} title */
+export const inSentence = (title) => (/^\p{Lu}\p{Lu}/u.test(title) ? title : title.slice(0, 1).toLowerCase() + title.slice(1));
 
 /** The answers that a form offers, of kinds, lists or roles. @param {{name: string, label?: string, title?: string}[]} words */
 export const optionsOf = (words) => words.map(({ name, label, title }) => ({ value: name, label: label ?? title }));

@@ -1,10 +1,10 @@
 // Every word that the phone says, in the trade's own words. No other file of the screen holds a sentence.
 
 import { dict, own, table } from '../base/own.js';
-import { tradeOf } from '../journal/trade.js';
+import { otherBoxes, tradeOf } from '../journal/trade.js';
 import { CLOSED, GAUGES as MARKS } from '../journal/tables.js';
 import { DAY_MS } from '../quantities/dates.js';
-import { anyOpen, listName, startLabel, stillOpen, things } from './trade.js';
+import { anyOpen, joined, listName, startLabel, stillOpen, things } from './trade.js';
 
 export const SIGNAL = table({ danger: 'DANGER', warning: 'WARNING', caution: 'CAUTION', notice: 'NOTICE' });
 
@@ -25,9 +25,6 @@ export const UNITS = table({
 });
 
 const plural = (n, one, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
-const joined = (parts, last = 'and') => (
-  parts.length < 2 ? parts.join('') : `${parts.slice(0, -1).join(', ')} ${last} ${parts.at(-1)}`
-);
 
 export const stepName = (number, text) => `step ${number}: ${text}`;
 
@@ -731,12 +728,9 @@ export const W = {
   calcUnread: 'The formulas did not arrive. Open this page once with a network.',
 };
 
-// Boxes that have a field of their own.
-const OWN_FIELDS = new Set(['what', 'odometer', 'vin']);
-
 /** What the other boxes of the start form say, a line each: texts alone, of the boxes that the trade has. */
-export const moreSaid = (more, trade) => trade.start
-  .filter(({ name }) => !OWN_FIELDS.has(name) && typeof own(more, name) === 'string')
+export const moreSaid = (more, trade) => otherBoxes(trade)
+  .filter(({ name }) => typeof own(more, name) === 'string' && own(more, name) !== '')
   .map(({ name }) => `${startLabel(name, trade)} ${own(more, name)}`);
 
 const progress = (state) => {

@@ -18,6 +18,7 @@ from generator.site import bundle, disk
 from tests.browser.drive import fill
 from tests.browser.server import Server, headers, status
 from tests.browser.touch import tap
+from tests.proofs import calculators_harness
 from tests.support import demo
 
 PHONE = {"width": 360, "height": 740}
@@ -440,3 +441,12 @@ def test_after_one_visit_it_works_with_no_network(data: Data, chromium: Browser)
         group.shows("left_inside", "1.0 L")
     context.close()
     assert not sums.errors, sums.errors
+
+
+# --- the desk says the same -------------------------------------------------------------------------------------------
+
+
+def test_page_and_desk_say_the_same_of_sixty_inputs(chromium: Browser) -> None:
+    count, differ = calculators_harness.run(chromium, 60, seed=3)
+    assert differ == []
+    assert count.known > 200 and count.judged > 40 and count.control > 20

@@ -9,6 +9,7 @@ from typing import Any
 
 from playwright.sync_api import expect
 
+from generator.tables import EARLIER_TRADE
 from tests.browser import bays
 from tests.browser.bays import JOB, Bay, Sheet
 from tests.browser.drive import Drive, fill
@@ -140,6 +141,30 @@ def test_a_wrong_odometer_is_corrected_with_who_and_why(bay: Bay) -> None:
     assert (entry["kind"], entry["part"], entry["who"]) == ("correct", "odometer", "KS")
     assert entry["value"] == {"odometer": {"number": "82410", "unit": "km"}, "reason": "digits turned round"}
     expect(bay.page.get_by_text("Odometer: 82410 km, first written 84210 km").first).to_be_attached()
+
+
+def test_a_box_that_may_be_empty_is_emptied_again_and_no_other(bay: Bay) -> None:
+    boxes = [("what", "Vehicle", False), ("odometer", "Odometer", False), ("bay", "Bay", False), ("tag", "Tag", True)]
+    start = [{"name": name, "label": label, "optional": optional} for name, label, optional in boxes]
+    trade = {**sample_sheet().get("trade", EARLIER_TRADE), "start": start}
+    drive = bay.begin(of(step("wipe", 0, ["Wipe it."], tick()), trade=trade), bay="3", tag="loud")
+    menu(drive)
+    control = drive.reveal(bay.page.locator("[data-action=correct]"))
+    box = control.locator("xpath=ancestor::*[contains(@class, 'inside')][1]")
+    before = len(bay.entries())
+    for field in ("bay", "vehicle"):
+        fill(box.locator("[data-field=field]"), field)
+        fill(box.locator("[data-field=to]"), "")
+        fill(box.locator("[data-field=reason]"), "other card")
+        tap(control)
+        expect(box.get_by_text("Fill in").first).to_be_visible()
+    assert len(bay.entries()) == before
+    fill(box.locator("[data-field=field]"), "tag")
+    tap(control)
+    expect(bay.page.get_by_text("Bay 3, first written Bay 3, Tag loud").first).to_be_attached()
+    entry = bay.entries()[-1]
+    assert (entry["kind"], entry["part"]) == ("correct", "more")
+    assert entry["value"] == {"more": {"bay": "3"}, "reason": "other card"}
 
 
 def test_what_was_taken_off_besides_waits_in_its_list(bay: Bay) -> None:

@@ -97,8 +97,8 @@ export const askedBetween = (before, after, then, step) => {
 };
 
 /**
- * steppedAside(before, after) -> Map {path of the step now: the path of the step before it now, or null}: the steps that
- * stand elsewhere in the order of work, as few as possible. fromOf(step) -> its path before, or undefined.
+ * steppedAside(before, after, fromOf) -> Map {path of the step now: the path of the step before it now, or null}: the steps
+ * that stand elsewhere in the order of work, as few as possible. fromOf(step) -> its path before, or undefined.
  */
 export const steppedAside = (before, after, fromOf) => {
   const place = new Map(before.steps.map(({ path }, at) => [path, at]));

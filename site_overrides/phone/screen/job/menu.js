@@ -2,7 +2,7 @@
 
 import { own } from '../../base/own.js';
 import { S } from '../../words/stops.js';
-import { listsOf, tradeOf } from '../../journal/trade.js';
+import { listsOf, otherBoxes, tradeOf } from '../../journal/trade.js';
 import { optionsOf } from '../../words/trade.js';
 import { OFFLINE, W, clock, day } from '../../words/words.js';
 import { foldedForm, numberOf } from '../common/form.js';
@@ -28,14 +28,15 @@ const tookOff = (send, trade) => foldedForm({
   onKeep: ({ label, kind, count, list }) => counted(count, (n) => send({ kind: 'took-off', step: '', value: { label, kind, count: n, ...list && { list } } })),
 });
 
-// Where something taken off now most likely belongs: the list of what the stage in hand, or one before it, opens; else
-// what the next gate asks about.
 // The last list that the first gate with lists asks about.
 const usualList = (sheet) => {
   const asked = sheet.steps.find((step) => step.gate?.lists.length)?.gate.lists ?? [];
-  return listsOf(tradeOf(sheet)).findLast((name) => asked.includes(name)) ?? listsOf(tradeOf(sheet))[0];
+  const lists = listsOf(tradeOf(sheet));
+  return lists.findLast((name) => asked.includes(name)) ?? lists[0];
 };
 
+// Where something taken off now most likely belongs: the list of what the stage in hand, or one before it, opens; else
+// what the next gate asks about.
 const listNow = (sheet, state) => {
   const { steps, items } = sheet;
   const at = Math.max(0, steps.findIndex(({ path }) => path === state.next));
@@ -47,11 +48,17 @@ const listNow = (sheet, state) => {
   return asked.length && !asked.includes(last) ? asked.at(-1) : last ?? usualList(sheet);
 };
 
-// Every other box of the start is kept under `more`.
-const isOwnField = (field) => ['number', 'vehicle', 'odometer', 'vin'].includes(field);
+// What the start says after a correction of one box, as the entry holds it. A box that is emptied is left out.
+const correctedStart = (field, { to, unit, job, isOther }) => {
+  if (!isOther) return [field, own({ odometer: { number: String(numberOf(to)), unit }, vin: to.toUpperCase() }, field) ?? to];
+  const others = Object.entries(job?.more ?? {}).filter(([name]) => name !== field);
+  return ['more', Object.fromEntries(to === '' ? others : [...others, [field, to]])];
+};
 
 const correctStart = (send, trade) => {
   let last = null;
+  const others = otherBoxes(trade).map(({ name }) => name);
+  const mayBeEmpty = trade.start.filter(({ name, optional }) => optional && name !== 'odometer').map(({ name }) => name);
   const made = foldedForm({
     title: S.correctTitle, action: 'correct', keep: S.correctKeep,
     pair: ['to', 'unit'],
@@ -64,10 +71,8 @@ const correctStart = (send, trade) => {
     onKeep: ({ field, to, unit, reason }) => {
       const number = numberOf(to);
       if (field === 'odometer' && (number === null || number < 0)) return { kept: false, words: S.correctNumber };
-      if (field !== 'vin' && to === '') return { kept: false, words: W.required(S.correctTo) };
-      const right = own({ odometer: { number: String(number), unit }, vin: to.toUpperCase() }, field) ?? to;
-      const part = isOwnField(field) ? field : 'more';
-      const value = part === 'more' ? { ...last?.more, [field]: to } : right;
+      if (to === '' && !mayBeEmpty.includes(field)) return { kept: false, words: W.required(S.correctTo) };
+      const [part, value] = correctedStart(field, { to, unit, job: last, isOther: others.includes(field) });
       return send({ kind: 'correct', step: '', part, value: { [part]: value, reason } });
     },
   });

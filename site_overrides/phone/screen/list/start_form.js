@@ -3,7 +3,7 @@
 
 import { own } from '../../base/own.js';
 import { initialsOf } from '../../journal/people.js';
-import { tradeOf } from '../../journal/trade.js';
+import { otherBoxes, tradeOf } from '../../journal/trade.js';
 import { checkVin } from '../../quantities/vin.js';
 import { optionsOf } from '../../words/trade.js';
 import { W, vinOdd } from '../../words/words.js';
@@ -34,7 +34,7 @@ const boxesOf = (trade, filled, unit) => trade.start.flatMap(({ name, label, opt
 
 // What was typed, as the entry that starts a job holds it.
 const startOf = ({ job, vehicle, odometer, unit, vin, role, ...typed }, trade, procedure) => {
-  const others = trade.start.map(({ name }) => name).filter((name) => !['what', 'odometer', 'vin'].includes(name) && own(typed, name));
+  const others = otherBoxes(trade).map(({ name }) => name).filter((name) => own(typed, name));
   return {
     number: job, vehicle, role, procedure,
     ...odometer && { odometer: { number: String(numberOf(odometer)), unit } },

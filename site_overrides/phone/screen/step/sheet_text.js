@@ -1,7 +1,7 @@
 // The reading part of a step's sheet: cautions first, then the text, why, trade words and the picture.
 
 import { tradeOf } from '../../journal/trade.js';
-import { gateTitle } from '../../words/trade.js';
+import { gateTitle, inSentence } from '../../words/trade.js';
 import { W } from '../../words/words.js';
 import { flag, fold, make } from '../common/nodes.js';
 import { richNodes } from '../common/rich.js';
@@ -12,7 +12,7 @@ const LONG = 130; // characters; longer text is set smaller
 
 const stopSign = ({ gate, hold }, trade) => {
   if (!gate && !hold) return null;
-  const titles = gate ? [gate.for, ...gate.also ?? []].map((name) => gateTitle(name, trade).toLowerCase()) : [];
+  const titles = gate ? [gate.for, ...gate.also ?? []].map((name) => inSentence(gateTitle(name, trade))) : [];
   return make('p', { class: 'stop' }, titles.length ? `${W.stopCheck}: ${titles.join(' · ')}` : W.stopCheck);
 };
 

@@ -283,8 +283,8 @@ export const valueBlock = (name, about, { sheet, send }) => {
   const two = make('div');
   const drawTwo = keyed(two, settler(name, send));
   const twoSay = make('p', { class: 'message', role: 'status' });
-  const twoWords = sheet.second_reader && criticalValues(sheet).has(name) ? W.twoReadings : W.twoAnswers(tradeOf(sheet).whole);
-  const { sheet: noun } = tradeOf(sheet);
+  const { sheet: sheetWord, whole } = tradeOf(sheet);
+  const twoWords = sheet.second_reader && criticalValues(sheet).has(name) ? W.twoReadings : W.twoAnswers(whole);
   const secondPlace = make('div');
   let second = null;
   const node = make('div', { class: 'value', 'data-value': name }, make('p', { class: 'label' }, about.label), figure, from, more, odd, ask, twoSay, two, secondPlace, box.node);
@@ -314,7 +314,7 @@ export const valueBlock = (name, about, { sheet, send }) => {
     set(from, 'data-source', !state.missing);
     sayOrHide(more, facts(about, state, again));
     sayOrHide(odd, state.filled ? oddTorque(about, state.text, sheet) : state.missing ? '' : about.doubt ?? '');
-    sayOrHide(ask, state.missing && !state.disputed && !state.waits ? W.missingSay(about.text ? W.noSourceFor(about.text, noun) : about.missing, noun) : '');
+    sayOrHide(ask, state.missing && !state.disputed && !state.waits ? W.missingSay(about.text ? W.noSourceFor(about.text, sheetWord) : about.missing, sheetWord) : '');
     sayOrHide(twoSay, state.disputed ? twoWords : '');
     drawTwo((state.disputed ? answers : []).map((entry) => [entry.id, entry]));
     drawSecond(state, shared);

@@ -1,0 +1,244 @@
+"""Type the same figures into the calculators page and into `handturn try`, and compare what both say.
+
+    python -m tests.proofs.calculators_harness --inputs 2000 --seed 1
+
+An input is a procedure, an engine sheet or none, and a figure for most of the boxes: inside the range that the reading
+expects or a little beyond, in any unit that the box offers, with as many digits as people type. The page runs in
+Chromium. Each result must show the same figure, the same verdict, the same words and the same lack of something on
+both. Units and dates are read out on the page; `as_read_out` writes that rule a second time.
+
+The control gives the desk one figure that is a hundredth larger: it must differ somewhere. Ends with 1 if one result
+differs, or if the control does not.
+"""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import random
+import re
+import sys
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from generator import render
+from generator.canonical import canonical
+from generator.check import Library, check_all
+from generator.compile.calculators import calculators, group_of
+from generator.quantities.units import from_base, to_base
+from generator.site import disk
+from generator.terminal.trial import TrialResult, answers
+from tests.browser.engines import chromium_version, launch_chromium
+from tests.browser.server import Server
+from tests.browser.touch import tap
+from tests.support import demo
+
+TODAY = datetime.date(2026, 11, 25)
+NO_RANGE = (0.1, 1000.0)
+GAUGES = {"(vac)": " vacuum", "(g)": " gauge"}
+
+# Writes each box as a person would, and reads what stands at each result once everything is drawn.
+TYPE = """({ group, engine, boxes, findings }) => {
+  const put = (box, text, event) => {
+    if (!box) throw new Error('no box');
+    box.value = text;
+    if (box.value !== text) throw new Error(`the box does not take ${text}`);
+    box.dispatchEvent(new Event(event, { bubbles: true }));
+  };
+  put(document.querySelector('[data-field=engine]'), engine, 'change');
+  const root = document.querySelector(`[data-group="${group}"]`);
+  for (const [step, outcome] of findings) put(root.querySelector(`select[data-field="${step}"]`), outcome, 'change');
+  for (const { name, text, unit } of boxes) {
+    const field = root.querySelector(`[data-field="${name}"]`);
+    const choice = field.querySelector('[data-field=unit]');
+    if (choice && unit !== 'date') put(choice, unit, 'change');
+    put(field.querySelector(unit === 'date' ? '[data-field=date]' : '[data-field=number]'), text, 'input');
+  }
+  const said = (node) => (!node || node.hidden ? '' : node.textContent);
+  return [...root.querySelectorAll('[data-result]')].map((node) => ({
+    name: node.dataset.result,
+    figure: said(node.querySelector('.figure')),
+    verdict: node.dataset.verdict ?? '',
+    bad: node.hasAttribute('data-bad'),
+    says: [node.querySelector('.say'), node.querySelector('.to-do')].map(said).filter(Boolean).join(' '),
+    known: !node.classList.contains('unknown'),
+  }));
+}"""
+
+
+@dataclass(frozen=True)
+class Input:
+    """One use of the page: figures as typed, findings by their outcome."""
+
+    group: str
+    engine: str
+    boxes: tuple[tuple[str, str, str], ...]
+    findings: tuple[tuple[str, str], ...]
+
+    def typed(self, more: float = 1.0) -> dict[str, str]:
+        """Return the same for the desk. `more` spoils the last figure for the control."""
+        texts = {name: text + ("" if unit == "date" else unit) for name, text, unit in self.boxes}
+        for name, text, unit in reversed(self.boxes):
+            if more != 1.0 and unit != "date" and float(text.replace(",", ".")):
+                texts[name] = f"{float(text.replace(',', '.')) * more:.9g}{unit}"
+                break
+        return {**texts, **dict(self.findings)}
+
+
+@dataclass
+class Count:
+    inputs: int = 0
+    results: int = 0
+    known: int = 0
+    judged: int = 0
+    differ: int = 0
+    control: int = 0
+
+
+def _range(box: Mapping[str, Any], unit: str) -> tuple[float, float]:
+    """Return what a box expects in one of its units, a tenth wider on both sides."""
+    low, high = box.get("from"), box.get("to")
+    if low is None or high is None:
+        return NO_RANGE
+    ends = [from_base(to_base(end, box["unit"]), unit) for end in (low, high)]
+    wider = (max(ends) - min(ends)) / 10
+    return min(ends) - (wider if low < 0 else 0), max(ends) + wider
+
+
+def _text(dice: random.Random, low: float, high: float) -> str:
+    number = f"{dice.uniform(low, high):.{dice.choice((0, 0, 1, 1, 2, 3))}f}"
+    return number.replace(".", ",") if dice.random() < 0.2 and not re.search(r"\.\d{3}$", number) else number
+
+
+def _box(dice: random.Random, name: str, about: Mapping[str, Any]) -> tuple[str, str, str]:
+    unit = dice.choice(about["units"])
+    if unit == "date":
+        day = TODAY - datetime.timedelta(days=dice.randrange(6000))
+        return name, day.isoformat(), unit
+    return name, _text(dice, *_range(about, unit)), unit
+
+
+def _boxes_of(group: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
+    """Return every box of a group that takes a figure, by its name, with the units that the page offers for it."""
+    used = {name for result in group["results"] for name in result["inputs"]}
+    same_kind = lambda kind: [unit for unit in group["units"] if group["units"][unit]["kind"] == kind]  # noqa: E731
+    values = {name: {"units": value["units"]} for name, value in group["values"].items() if value["units"]}
+    givens = {name: {"units": same_kind(one["kind"])} for name, one in group["givens"].items() if name != "today"}
+    every = {**givens, **values, **group["readings"]}
+    return {name: about for name, about in every.items() if name in used and about["units"]}
+
+
+def inputs(data: Mapping[str, Any], count: int, seed: int) -> Iterator[Input]:
+    """Yield `count` inputs that depend on nothing but the seed. Each group comes equally often."""
+    dice = random.Random(seed)
+    for at in range(count):
+        group = data["groups"][at % len(data["groups"])]
+        engine = dice.choice(["", *(one["id"] for one in data["engines"])])
+        boxes = [_box(dice, name, about) for name, about in _boxes_of(group).items() if dice.random() < 0.85]
+        findings = [(one["step"], dice.choice(one["outcomes"])["name"]) for one in group["findings"]]
+        yield Input(group["id"], engine, tuple(boxes), tuple(one for one in findings if dice.random() < 0.9))
+
+
+def as_read_out(text: str) -> str:
+    """Return a text of the desk as the page reads it out: degrees, gauges, plurals and dates."""
+    out = re.sub(r"\bdeg([CF])\b", r"°\1", text)
+    out = re.sub(r"(?<=\w)\((?:vac|g)\)", lambda found: GAUGES[found.group()], out)
+    out = re.sub(r"\b([\d.]+) (day|week|month|year)\b", lambda f: f"{f[1]} {f[2]}{'' if f[1] == '1' else 's'}", out)
+    return re.sub(r"\b\d{4}-\d\d-\d\d\b", lambda f: _day(datetime.date.fromisoformat(f.group())), out)
+
+
+def _day(day: datetime.date) -> str:
+    months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sept", "Oct", "Nov", "Dec"]
+    return f"{day.day} {months[day.month - 1]} {day.year}"
+
+
+def _bare(text: str) -> str:
+    return re.sub(r"\s+", " ", text).strip()
+
+
+def said_by_desk(one: TrialResult) -> tuple[str, str, bool, str, bool]:
+    """Return what the desk says of a result in the page's form: figure, verdict, bad, words, known."""
+    figure = _bare(as_read_out(one.text or "")).replace(" ", "")
+    return figure, one.verdict or "", one.bad, _bare(as_read_out(one.says)), not one.needs and not one.because
+
+
+def said_by_page(one: Mapping[str, Any]) -> tuple[str, str, bool, str, bool]:
+    figure = _bare(one["figure"]).replace(" ", "") if re.search(r"\d|^(yes|no)$", one["figure"]) else ""
+    return figure, one["verdict"], one["bad"], _bare(one["says"]), one["known"]
+
+
+@contextmanager
+def opened(browser: Browser, data: Mapping[str, Any]) -> Iterator[Page]:
+    """Open the calculators page of this data, on the day TODAY."""
+    code = disk.read_overrides()
+    templates = {path.removeprefix("templates/"): text.decode() for path, text in code.items() if "templates/" in path}
+    files = {path: text for path, text in code.items() if path != "sw.js" and "templates/" not in path}
+    page = render.calculators_page(render.Site.of("demo", "Quayside Garage", templates))
+    files |= {"calculators/index.html": page.encode(), "calculators/data.json": canonical(dict(data)).encode()}
+    with Server({"/": files}) as server:
+        tab = browser.new_page(viewport={"width": 360, "height": 740}, has_touch=True)
+        tab.clock.set_fixed_time(datetime.datetime.combine(TODAY, datetime.time(12)))
+        tab.goto(server.url("/calculators/"))
+        tab.wait_for_selector("[data-group]")
+        yield tab
+        tab.close()
+
+
+def compare(page: Page, library: Library, data: Mapping[str, Any], given: Input, count: Count) -> list[str]:
+    """Type one input on both sides. Return a line for each result that differs."""
+    told = {"group": given.group, "engine": given.engine, "findings": given.findings}
+    boxes = [{"name": name, "text": text, "unit": unit} for name, text, unit in given.boxes]
+    tap(page.get_by_role("button", name="Empty all boxes"))
+    drawn = {one["name"]: said_by_page(one) for one in page.evaluate(TYPE, {**told, "boxes": boxes})}
+    engine = library.engines[given.engine] if given.engine else None
+    group = group_of(library, library.procedures[given.group], engine)
+    desk = {one.name: said_by_desk(one) for one in answers(group, given.typed(), TODAY)}
+    spoilt = {one.name: said_by_desk(one) for one in answers(group, given.typed(1.01), TODAY)}
+    count.inputs += 1
+    count.control += any(desk[name] != spoilt[name] for name in desk)
+    lines = []
+    for name, said in desk.items():
+        count.results += 1
+        count.known += bool(said[0])
+        count.judged += bool(said[1])
+        if drawn.get(name) != said:
+            lines.append(f"{given}\n  {name}: desk {said}\n  {' ' * len(name)}  page {drawn.get(name)}")
+    count.differ += len(lines)
+    return lines
+
+
+def run(browser: Browser, number: int, seed: int) -> tuple[Count, list[str]]:
+    """Compare `number` inputs. Return the counts, and a line for each result that differs."""
+    library, faults = check_all(demo.texts())
+    assert not faults
+    data, count, lines = calculators(library), Count(), []
+    with opened(browser, data) as page:
+        for given in inputs(data, number, seed):
+            lines += compare(page, library, data, given, count)
+    return count, lines
+
+
+def main(argv: list[str]) -> int:
+    words = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    words.add_argument("--inputs", type=int, default=2000)
+    words.add_argument("--seed", type=int, default=1)
+    given = words.parse_args(argv)
+    with sync_playwright() as engine:
+        browser = launch_chromium(engine)
+        count, lines = run(browser, given.inputs, given.seed)
+        browser.close()
+    for line in lines[:20]:
+        print(line)
+    print(f"{chromium_version()}, seed {given.seed}")
+    print("| inputs | results compared | with a figure | with a verdict | differ | inputs that differ in the control |")
+    print("| --- | --- | --- | --- | --- | --- |")
+    print(f"| {count.inputs} | {count.results} | {count.known} | {count.judged} | {count.differ} | {count.control} |")
+    return 1 if count.differ or not count.control else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
