@@ -123,7 +123,7 @@ EXACT: dict[str, list[Any]] = {
         *[sixteenth, sixteenth, a_name, a_name, a_name],
         *each("+ - * / %", N, N), *each("+ - *", N, N), *each("neg abs sqrt round floor ceil", N), ["sqrt", ["abs", N]],
         *each("round floor ceil", N, a_step), ["round", N, N], *many("min max", N), *many("gcd lcm", W),
-        ["if", T, N, N], ["interp", "rising", N], ["interp", "falling", N], ["between", D, D],
+        ["if", T, N, N], ["if", T, N, ["unknown"]], ["interp", "rising", N], ["interp", "falling", N], ["between", D, D],
         ["/", ["between", D, D], 86400.0],
     ],
     "whole": [lambda random: float(random.randint(-400, 400)), *each("round floor ceil", N)],
