@@ -164,7 +164,11 @@ TREES: list[tuple[str, Any, str]] = [
     ("needle(freeze_near)", ["needle", "freeze_near"], "a difference of temperatures"),
     ('found("look-at-belt", "wet")', ["found", "look-at-belt", "wet"], "a yes or no"),
     ("found('drain', 'oily')", ["found", "drain", "oily"], "a yes or no"),
-    ("capacity if teeth > 1 else unknown", ["if", [">", ["name", "teeth"], 1], ["name", "capacity"], ["unknown"]], "a volume"),
+    (
+        "capacity if teeth > 1 else unknown",
+        ["if", [">", ["name", "teeth"], 1], ["name", "capacity"], ["unknown"]],
+        "a volume",
+    ),
     ("unknown if teeth > 1 else 2 if teeth > 0 else unknown", None, "a plain number"),
     ("no if teeth > 1 else unknown", ["if", [">", ["name", "teeth"], 1], False, ["unknown"]], "a yes or no"),
     ("  (  teeth\n\t+ 1 ) ", ["+", ["name", "teeth"], 1], "a plain number"),

@@ -383,7 +383,7 @@ def test_a_value_typed_for_one_engine_does_not_go_over_to_another(sums: Sums) ->
 def test_what_no_sheet_gives_is_taken_from_the_result_that_fills_it(sums: Sums) -> None:
     group = sums.group("refill-vacuum").found("coolant-kind", "flushed")
     group.type(mix_in_can="50", coolant_temperature="20")
-    expect(group.field("fill_vacuum")).to_contain_text("83 kPa vacuum, “Vacuum to pull here”")
+    expect(group.field("fill_vacuum")).to_contain_text("83 kPa vacuum, “Usual vacuum at this altitude”")
     expect(group.number("fill_vacuum")).to_have_value("")
     expect(group.result("vacuum_wanted")).to_have_attribute("data-verdict", "Possible")
 

@@ -34,6 +34,16 @@ def test_a_cap_adds_to_the_air_outside_so_it_holds_less_high_up():
     assert boils(1.1, "0%", 1500) == pytest.approx(119.3, abs=0.15)
 
 
-def test_a_mix_without_a_table_counts_as_water():
-    """Thinner than half, or propylene glycol: they boil above water, so water's figure is on the safe side."""
-    assert boils(1.1, "40%") == boils(1.1, "50%", kind="propylene") == boils(1.1, "0%")
+@pytest.mark.parametrize(("kind", "mix", "expected"), [("ethylene", "40%", 128.1), ("propylene", "50%", 128.8)])
+def test_every_mix_has_a_figure_of_its_own(kind, mix, expected):
+    """Raoult's law over CoolProp 8.0.0: under 110 kPa at sea level water boils at 122.0 degC and half mix at 130.8."""
+    assert boils(1.1, mix, kind=kind) == pytest.approx(expected, abs=0.15)
+
+
+@pytest.mark.parametrize("kind", ["ethylene", "propylene"])
+@pytest.mark.parametrize("metres", [-500, 5000])
+@pytest.mark.parametrize("cap", [0.2, 2.5])
+@pytest.mark.parametrize("mix", ["0%", "60%", "100%"])
+def test_the_tables_reach_as_far_as_the_caps_and_altitudes_that_may_be_typed(kind, metres, cap, mix):
+    """The cap's own range is 20 to 250 kPa; the air's table goes from -500 to 5000 m."""
+    assert boils(cap, mix, metres, kind) > 90
