@@ -22,9 +22,9 @@ from generator.place import Place
 from generator.quantities.formulas.compiler import (
     FUNCTIONS,
     TRUTHS,
+    UNSAID,
     CompiledFormula,
     FormulaScope,
-    UNSAID,
     TableKind,
     compile_formula,
 )
