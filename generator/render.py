@@ -190,7 +190,8 @@ def _step(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> d
 def _shown_result(result: ResultJson, sheet: WorksheetJson) -> dict[str, str]:
     """Return a result for paper: its label, its unit, and the formula in words, to be worked out by hand."""
     said = [piece if isinstance(piece, str) else _word(piece, sheet) for piece in result["words"]]
-    return {"name": result["name"], "label": result["label"], "unit": result["unit"], "words": "".join(said)}
+    told = {"name": result["name"], "label": result["label"], "unit": result["unit"], "words": "".join(said)}
+    return {**told, "safe": f", rounded {side}" if (side := result.get("safe")) else ""}
 
 
 def _word(piece: Sequence[str], sheet: WorksheetJson) -> str:
@@ -499,7 +500,8 @@ def _reference_result(name: str, procedure: Procedure) -> dict[str, Any]:
     if isinstance(result, Borrowed):
         return {"label": _label(name, procedure), "formula": f"of {result.of}", "why": None, "limits": []}
     full = Result(formula=result) if isinstance(result, str) else result
-    return {"label": _label(name, procedure), "formula": full.formula, "why": full.why, "limits": full.limits}
+    formula = f"{full.formula}, rounded {full.safe}" if full.safe else full.formula
+    return {"label": _label(name, procedure), "formula": formula, "why": full.why, "limits": full.limits}
 
 
 def _reference_value(name: str, procedure: Procedure, engines: Sequence[Engine]) -> dict[str, Any]:

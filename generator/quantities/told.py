@@ -134,7 +134,8 @@ def _remainder(result: ResultJson, unit: str, of: Ground) -> str | None:
         return None
     others = [_beside(name, result, unit, of) for name in group["parts"] if name != result["name"]]
     rest = Decimal(_beside(group["whole"], result, unit, of)) - sum(map(Decimal, others))
-    text = format(rest or abs(rest), "f")
+    own = Decimal(_figure(result, unit, 0, of))
+    text = format((rest or abs(rest)) + own - own, "f")  # with as many places at least as the step has
     turned = rest and (rest < 0) != (_base(result["name"], of) < 0)
     return None if turned or not _is_where_it_is(result, text, unit, also_equal=False, of=of, many=0) else text
 

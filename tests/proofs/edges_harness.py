@@ -3,7 +3,8 @@
 `python -m tests.proofs.edges_harness` takes every reading over its whole range in each of its units, the others as on
 a good day; `--every 20` takes one figure in twenty. Desk and phone must judge each limit as exact arithmetic does
 under the same rule of nearness (`tests/proofs/exact.py`). The control compares the same doubles without that rule: it
-misjudges some. Ends with 1 if one is misjudged, or if the control misjudges none.
+misjudges some. Then every figure that is told to be set on a gauge is typed back in every unit of it: nothing calls it
+bad, and a division beyond a ceiling is. Ends with 1 if one is misjudged, or if the control misjudges none.
 """
 
 from __future__ import annotations
@@ -20,6 +21,9 @@ from unittest.mock import patch
 
 from generator.quantities.formulas import operators
 from generator.quantities.formulas.evaluation import NEEDLE, Env, evaluate
+from generator.quantities.nearness import is_near
+from generator.quantities.results import work_out
+from generator.quantities.told import ground, told
 from tests.proofs import exact
 from tests.support import demo, good_day
 from tests.support.node import node
@@ -68,20 +72,20 @@ def base_of(sheet: Mapping[str, Any], text: str, unit: str) -> Fraction:
     return (Fraction(text) + Fraction(repr(about["offset"]))) * Fraction(repr(about["scale"]))
 
 
-def ground(sheet: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
+def usual_figures(sheet: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
     """Return every figure of a good day: name -> number as text, unit."""
-    told: dict[str, tuple[str, str]] = {}
+    said: dict[str, tuple[str, str]] = {}
     for name, (number, unit) in good_day.figures(dict(sheet)).items():
-        told[name] = (repr(number), unit)
+        said[name] = (repr(number), unit)
     for name, value in sheet["values"].items():
         if value["number"]:
-            told[name] = (repr(value["number"]["number"]), value["number"]["unit"])
+            said[name] = (repr(value["number"]["number"]), value["number"]["unit"])
         if value["margin"]:
-            told[f"{name}.tolerance"] = (repr(value["margin"]["number"]), value["margin"]["unit"])
+            said[f"{name}.tolerance"] = (repr(value["margin"]["number"]), value["margin"]["unit"])
     for name, given in sheet["givens"].items():
         if given["number"] is not None:
-            told[name] = (repr(given["number"]), given["unit"])
-    return {**told, "odometer": ("118350", "km"), "today": ("20757", "date")}
+            said[name] = (repr(given["number"]), given["unit"])
+    return {**said, "odometer": ("118350", "km"), "today": ("20757", "date")}
 
 
 def outcomes(sheet: Mapping[str, Any]) -> dict[str, str]:
@@ -104,7 +108,7 @@ class Limits:
             if moved & names_in([result["tree"], *(limit["when"] for limit in result["limits"])]):
                 moved.add(result["name"])
                 self.results.append(result)
-        usual = {name: said for name, said in ground(sheet).items() if said[1] in sheet["units"]}
+        usual = {name: said for name, said in usual_figures(sheet).items() if said[1] in sheet["units"]}
         self.doubles: dict[str, Any] = {name: float_base(sheet, *said) for name, said in usual.items()}
         self.exact: dict[str, Any] = {name: base_of(sheet, *said) for name, said in usual.items()}
         for name in sheet["readings"]:
@@ -208,6 +212,94 @@ return figures.map((names) => {
 """
 
 
+# --- what is told to be set, typed back -------------------------------------------------------------------------------
+
+SHARES = range(300, 1101)
+"""Of a usual figure, in thousandths."""
+
+
+@dataclass
+class Told:
+    """How many figures were told and typed back, how many of these are condemned, how many went on a division beyond a
+    ceiling, and how many of these pass."""
+
+    figures: int = 0
+    condemned: int = 0
+    beyond: int = 0
+    passed: int = 0
+
+
+@dataclass(frozen=True)
+class TypedBack:
+    """One told figure as the reading of its gauge, or a division more: which limits that ask about it must be met."""
+
+    result: str
+    text: str
+    unit: str
+    beyond: bool
+    names: Mapping[str, Any]
+    whens: list[Any]
+
+
+def typed_back(sheet: Mapping[str, Any], every: int) -> Iterator[TypedBack]:
+    """Yield each figure that is set on a gauge, at many figures of what it is worked out from, in each unit."""
+    for result in (one for one in sheet["results"] if "set_on" in one):
+        on, limits = result["set_on"], Limits(sheet, result["set_on"])
+        whens = [
+            when for one in sheet["results"] for limit in one["limits"] if limit["bad"] and (when := limit["when"])
+        ]
+        asking = [when for when in whens if on in names_in(when)]
+        own = [when for limit in result["limits"] if limit["bad"] and on in names_in(when := limit["when"])]
+        ceilings = set().union(*map(names_in, own)) - {on}
+        for name in sorted(names_in(result["tree"]) & set(limits.doubles)):
+            for share in SHARES[::every]:
+                names = {**limits.doubles, name: limits.doubles[name] * share / 1000}
+                states = work_out(sheet["results"], names, limits.found, sheet["tables"])
+                names |= {one: state["base"] for one, state in states.items() if state["base"] is not None}
+                worth = names.get(result["name"])
+                is_ceiling = any(is_near(worth, names[one]) for one in ceilings if one in names and worth is not None)
+                if worth is not None:
+                    yield from _in_each_unit(sheet, result, names, states, asking, own if is_ceiling else [])
+
+
+def _in_each_unit(
+    sheet: Mapping[str, Any], result: Any, names: Any, states: Any, asking: list[Any], own: list[Any]
+) -> Iterator[TypedBack]:
+    on = result["set_on"]
+    for unit, division in sheet["readings"][on]["divisions"].items():
+        text = told(result["name"], unit, ground(sheet, states, lambda one: None)) or ""
+        for beyond, whens in ((False, asking), (True, own)):
+            read = float_base(sheet, repr(float(text) + beyond * division), unit)
+            known = {**names, on: read, on + NEEDLE: float_base(sheet, repr(division / 2), unit)}
+            if whens:
+                yield TypedBack(result["name"], text, unit, beyond, known, whens)
+
+
+def told_back(sheet: Mapping[str, Any], every: int) -> tuple[Told, list[str]]:
+    """Type each told figure back: no limit that asks about its gauge is bad. A division beyond a ceiling, one is."""
+    rows, found = list(typed_back(sheet, every)), outcomes(sheet)
+    tables = {name: table["rows"] for name, table in sheet["tables"].items()}
+    count, wrong = Told(), []
+    there = node(SET, {"rows": [[row.names, row.whens] for row in rows], "found": found, "tables": tables})
+    for row, phone in zip(rows, there, strict=True):
+        bad = any(evaluate(when, Env(row.names, found, tables)) is True for when in row.whens)
+        count.figures, count.beyond = count.figures + (not row.beyond), count.beyond + row.beyond
+        count.condemned, count.passed = (
+            count.condemned + (bad and not row.beyond),
+            count.passed + (row.beyond and not bad),
+        )
+        if not row.beyond == bad == phone:
+            wrong.append(f"{row.result}: {row.text} {row.unit}, beyond {row.beyond}: bad {bad}, phone {phone}")
+    return count, wrong
+
+
+SET = """
+const { evaluate } = await import(`${site}/phone/quantities/formula.js`);
+const { rows, found, tables } = given;
+return rows.map(([names, whens]) => whens.some((when) => evaluate(when, { names, found, tables }) === true));
+"""
+
+
 @dataclass
 class Count:
     figures: int = 0
@@ -256,6 +348,16 @@ def main(arguments: list[str]) -> int:
             flush=True,
         )
         ends, control, first = ends or int(bool(wrong)), control + count.control, first + wrong[:5]
+    print(
+        "\n| worksheet | told, typed back | condemned | a division beyond | passed |\n| --- | --- | --- | --- | --- |"
+    )
+    for sheet in demo.checked().sheets:
+        back, wrong = told_back(sheet, every)
+        ends, first = ends or int(bool(wrong) or not back.beyond), first + wrong[:5]
+        print(
+            f"| {sheet['engine']['id']} | {back.figures} | {back.condemned} | {back.beyond} | {back.passed} |",
+            flush=True,
+        )
     print("\n".join(["", *first]))
     return 1 if ends or not control else 0
 

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from generator.quantities.formulas.evaluation import Env, evaluate
 from tests.proofs import exact
-from tests.proofs.edges_harness import Case, Limits, cases
+from tests.proofs.edges_harness import Case, Limits, cases, told_back
 from tests.support import demo
 from tests.support.node import node
 
@@ -84,6 +84,12 @@ def test_every_fiftieth_figure_of_one_worksheet_is_judged_as_fractions_judge_it(
         for case, phone in zip(several, phones, strict=True):
             right = limits.exactly(case)
             assert right and limits.judged(case).items() >= right.items() and phone.items() >= right.items(), case
+
+
+def test_what_is_told_to_be_set_on_a_gauge_is_good_when_it_is_typed_back() -> None:
+    for layout in ("flat-four", "vee-six"):
+        count, wrong = told_back(demo.sheet(layout), 25)
+        assert wrong == [] and count.figures > 100 and count.beyond > 50
 
 
 SIGNS = {"<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge, "==": operator.eq}

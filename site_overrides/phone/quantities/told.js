@@ -86,10 +86,10 @@ const places = (text) => {
   return { whole: BigInt(before.replace('-', '') + after) * (text.startsWith('-') ? -1n : 1n), places: after.length };
 };
 
-// The first less all others, exactly, with the most places that one of them has.
-const less = (first, others) => {
+// The first less all others, exactly, with the most places that one of them has, and `least` at least.
+const less = (first, others, least = 0) => {
   const all = [first, ...others].map(places);
-  const most = Math.max(...all.map((one) => one.places));
+  const most = Math.max(least, ...all.map((one) => one.places));
   const [whole, ...parts] = all.map((one) => one.whole * 10n ** BigInt(most - one.places));
   const rest = parts.reduce((left, part) => left - part, whole);
   const digits = `${rest < 0n ? -rest : rest}`.padStart(most + 1, '0');
@@ -131,7 +131,8 @@ const remainderOf = (result, unit, of) => {
   const { name, part_of: group } = result;
   if (!group || takesTheRest(group.parts, of) !== name || !addsUp(group, of)) return null;
   const others = group.parts.filter((part) => part !== name);
-  const rest = less(beside(group.whole, result, unit, of), besideEach(others, result, unit, of));
+  const least = places(figureIn(result, unit, 0, of)).places; // as the step has
+  const rest = less(beside(group.whole, result, unit, of), besideEach(others, result, unit, of), least);
   if (!rest.isNothing && rest.isNegative !== baseOf(name, of) < 0) return null;
   return isWhereItIs(result, { text: rest.text, name: unit, many: 0, alsoEqual: false }, of) ? rest.text : null;
 };

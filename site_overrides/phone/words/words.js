@@ -460,6 +460,7 @@ export const W = {
   needsSheet: (label, sheet) => `Needs “${label}”, which the ${sheet} does not give.`,
   notKnownFor: (reasons) => `Cannot be worked out: ${reasons}.`,
   working: 'How this is worked out',
+  roundedTo: (side) => `Shown rounded ${side}, the safe side.`,
   findingAt: (number, outcome) => `step ${number} is “${outcome}”`,
   findingOf: (number) => `What was found at step ${number}`,
   toleranceOf: (label) => `Tolerance of ${label}`,

@@ -201,9 +201,13 @@ def mix(sums: Sums, capacity: str, drained: str, **more: str) -> Group:
 
 # --- the figures ------------------------------------------------------------------------------------------------------
 
-# Capacity, drained, concentrate, water: C·t - R·c and the rest, volumes taken as additive, worked out by hand. The 3.75
-# and 1.75 are shown to the nearest 0.1 L.
-FLUSHED = [("8.0 L", "5 L", "4.0 L", "1.0 L"), ("7.5 L", "5.5 L", "3.8 L", "1.8 L")]
+# Capacity, drained, concentrate, water: C·t - R·c and the rest, volumes taken as additive, worked out by hand. 3.75 and
+# 1.75 are told as parts of 5.5 L: less concentrate protects less, so it is rounded up, and the water is what remains.
+FLUSHED = [
+    ("8.0 L", "5 L", "4.0 L", "1.0 L"),
+    ("7.5 L", "5.5 L", "3.8 L", "1.7 L"),
+    ("6.5 L", "6.5 L", "3.3 L", "3.2 L"),
+]
 
 
 def test_what_was_typed_gives_the_concentrate_and_the_water(sums: Sums) -> None:
@@ -214,11 +218,11 @@ def test_what_was_typed_gives_the_concentrate_and_the_water(sums: Sums) -> None:
 
 
 def test_what_the_old_coolant_holds_is_read_from_its_freezing_point(sums: Sums) -> None:
-    """20 % stayed inside: 10 L, 6 out, 4.20 of concentrate and 1.80 of water."""
+    """20 % stayed inside: 10 L, 6 out, 4.20 of concentrate and 1.80 of water. A hair over 4.20 is rounded up."""
     group = mix(sums, "10 L", "6 L", freeze_now="-8.844 degC").found("coolant-kind", "ethylene")
     group.shows("mix_left", "20 %")
-    group.shows("concentrate", "4.2 L", "Possible")
-    group.shows("water", "1.8 L")
+    group.shows("concentrate", "4.3 L", "Possible")
+    group.shows("water", "1.7 L")
 
 
 def test_a_mix_that_cannot_be_reached_says_so_and_a_second_drain_puts_it_right(sums: Sums) -> None:
@@ -241,7 +245,7 @@ def test_a_vacuum_that_no_gauge_shows_up_there_is_refused(sums: Sums) -> None:
     group.type(mix_in_can="50", coolant_temperature="20", fill_vacuum="25 inHg(vac)", shop_altitude="0 m")
     expect(group.result("vacuum_wanted")).to_have_attribute("data-verdict", "Possible")
     group.type(shop_altitude="1500 m")
-    group.shows("vacuum_greatest", "84.6 kPa vacuum")
+    group.shows("vacuum_greatest", "84.5 kPa vacuum")
     expect(group.result("vacuum_wanted")).to_have_attribute("data-verdict", "Not possible here")
 
 

@@ -149,12 +149,13 @@ const inOrder = ({ words, inputs }) => {
 const working = ({ result, step, deep = 0, head = [] }) => {
   const formula = make('p', { class: 'formula' });
   const why = make('p', { class: 'small' }, result.why ?? '');
+  const safe = make('p', { class: 'small' }, result.safe ? W.roundedTo(result.safe) : '');
   const inputs = make('ul', { class: 'inputs' });
   const drawInputs = keyed(inputs, (name) => inputLine(name, { step, deep }));
   const tables = make('ul', { class: 'inputs' });
   const drawTables = keyed(tables, tableLine);
   const title = make('span', { class: 'how' }, W.working);
-  const node = fold({ class: 'working' }, [...head, title], make('div', { class: 'inside' }, formula, result.why ? why : null, inputs, tables));
+  const node = fold({ class: 'working' }, [...head, title], make('div', { class: 'inside' }, formula, result.why ? why : null, result.safe ? safe : null, inputs, tables));
   let last = null;
   const draw = () => {
     if (!formula.childNodes.length) formula.append(make('b', {}, result.label), ' = ', ...result.words.map((piece) => pieceNode(piece, last)));
