@@ -18,7 +18,7 @@ import pytest
 from generator.compile.calculators import group_of
 from generator.quantities.units import UNITS
 from generator.terminal.trial import answers
-from tests.proofs.edges_harness import Case, Limits, base_of, cases, ground, outcomes
+from tests.proofs.edges_harness import Case, Limits, base_of, cases, outcomes, usual_figures
 from tests.support import demo
 
 TODAY = datetime.date(2026, 11, 25)
@@ -50,7 +50,7 @@ def in_unit(sheet: Mapping[str, Any], case: Case, unit: str) -> str:
 
 def typed(sheet: Mapping[str, Any], group: Mapping[str, Any]) -> dict[str, str]:
     """Return the readings and findings of a good day, as the desk takes them."""
-    figures = {name: said for name, said in ground(sheet).items() if name in group["readings"]}
+    figures = {name: said for name, said in usual_figures(sheet).items() if name in group["readings"]}
     days = {
         name: datetime.date(1970, 1, 1) + datetime.timedelta(int(n)) for name, (n, u) in figures.items() if u == "date"
     }
