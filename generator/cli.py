@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import datetime
 import os
 import subprocess
 import sys
@@ -20,9 +19,11 @@ from generator.history import about, exports
 from generator.history import text as history
 from generator.inputs import door
 from generator.quantities.metric_bolts import CLASSES, thread_of
+from generator.quantities.possible_ranges import FIELD_RANGES, LIMITS, PossibleRange, is_possible, said_range
 from generator.quantities.quantity import Quantity
-from generator.quantities.spellings import quantity_of, torque_of
+from generator.quantities.spellings import typed_as
 from generator.quantities.torque_band import look_at
+from generator.quantities.typed_numbers import chosen, meanings
 from generator.quantities.wrench import adapted
 from generator.site import build as builder
 from generator.site import bundle, demo_server, disk, earlier, places, swap
@@ -31,7 +32,67 @@ from generator.terminal import report
 from generator.terminal import trial as desk
 
 _SAID = click.core.ParameterSource.COMMANDLINE
+NOT_SURE = 3  # exit code: a reading is not what was expected
+MOST_PORT = 65_535
 PROJECT = click.Path(exists=True, file_okay=False, path_type=Path)
+
+
+class NumberOption(click.ParamType[float]):
+    """An option that takes a number, typed as on a phone: what it can be is a row of `FIELD_RANGES`."""
+
+    name = "number"
+
+    def __init__(self, field: str) -> None:
+        self.limit = FIELD_RANGES[field]
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        if isinstance(value, float):
+            return value
+        left = chosen(meanings(value), lambda number: is_possible(float(number), self.limit))
+        if len(left) != 1 or not is_possible(float(left[0]), self.limit):
+            self.fail(f"{value!r} can't be right. {self.limit.why}: {said_range(self.limit)}.", param, ctx)
+        return float(left[0])
+
+
+class PortOption(click.ParamType[int]):
+    """A port of this machine, in plain figures: `int` takes those of every script."""
+
+    name = "integer"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        text = str(value)
+        if not (text.isascii() and text.isdigit() and int(text) <= MOST_PORT):
+            self.fail(f"{text!r} is no port; say one from 0 to {MOST_PORT}, for example --port 8790.", param, ctx)
+        return int(text)
+
+
+class QuantityOption(click.ParamType[Quantity]):
+    """An option that takes a number with its unit. Of two meanings it is the one that can be."""
+
+    name = "quantity"
+
+    def __init__(self, kind: str, limit: PossibleRange, example: str) -> None:
+        self.kind, self.limit, self.example = kind, limit, example
+
+    def wanted(self, option: str) -> str:
+        return f"{option} is a {self.kind} with its unit, for example {option} '{self.example}'"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Quantity:
+        option = param.opts[0] if param else ""
+        found = typed_as(value, self.kind)
+        if not found:
+            raise click.UsageError(f"{self.wanted(option)}, not {value!r}.")
+        left = chosen(found, lambda one: is_possible(one.base, self.limit))
+        if len(left) > 1:
+            raise click.UsageError(f"{option} {value!r} can mean {' or '.join(map(str, left))}; write one of the two.")
+        if not is_possible(left[0].base, self.limit):
+            raise click.UsageError(f"{option} {value!r} can't be right. {self.limit.why}: {said_range(self.limit)}.")
+        return left[0]
+
+
+TORQUE = QuantityOption("torque", LIMITS["torque"], "25 N.m")
+LEVER = QuantityOption("length", FIELD_RANGES["lever"], "300 mm")
+ADAPTER = QuantityOption("length", FIELD_RANGES["adapter"], "60 mm")
 
 
 def _sources(command: Any) -> Any:
@@ -129,16 +190,27 @@ def _refusals() -> Iterator[None]:
 @click.argument("procedure")
 @click.argument("typed", metavar="[NAME=VALUE]...", nargs=-1)
 @click.option("--engine", help="Takes the values of this sheet.")
+@click.option("--sure", is_flag=True, help="Takes readings that are not what was expected.")
 @click.option("--json", "as_json", is_flag=True, help="Results as JSON: value, unit, verdict, needs.")
 @click.option("--dir", "root", default=".", type=PROJECT, help="Folder of the project.")
 @click.option("--procedures", default="procedures", show_default=True, help="Folder of the procedures.")
 @click.option("--shop", default="demo_jobs", show_default=True, help="Folder of the shop.")
 def try_(
-    procedure: str, typed: tuple[str, ...], engine: str | None, as_json: bool, root: Path, procedures: str, shop: str
+    procedure: str,
+    typed: tuple[str, ...],
+    engine: str | None,
+    sure: bool,
+    as_json: bool,
+    root: Path,
+    procedures: str,
+    shop: str,
 ) -> None:
     """Work out the results of PROCEDURE from readings, as on the phone: handturn try drain-coolant drained=5.5L.
 
-    Exit 0: worked out as far as it is known, 1: faults in the sources, 2: no sources, or the command's words are off.
+    Of a reading that is not what was expected a terminal asks "Sure?"; without one it takes --sure.
+
+    Exit 0: worked out as far as it is known, 1: faults in the sources, 2: no sources, or the command's words are off,
+    3: a reading is not what was expected, and nobody is sure of it.
     """
     texts = disk.read_sources(root, (procedures, shop))
     library, found = check_all(texts)
@@ -150,11 +222,25 @@ def try_(
         _named("procedure", procedure, library.procedures),
         _named("engine", engine, library.engines) if engine else None,
     )
+    pairs, today = _pairs(typed), builder.today_of(library)
     try:
-        worked = desk.answers(group, _pairs(typed), datetime.date.today())
+        worked = desk.answers(group, pairs, today, sure)
     except desk.Mistyped as error:
         raise click.UsageError(str(error)) from None
+    except desk.Odd as odd:
+        _be_sure(str(odd))
+        worked = desk.answers(group, pairs, today, sure=True)
     click.echo(report.answers_json(worked) if as_json else report.answers(worked))
+
+
+def _be_sure(odd: str) -> None:
+    """Ask a person at a terminal; anybody else is told. Exit 3 without a yes."""
+    click.echo(odd, err=True)
+    if not sys.stdin.isatty():
+        click.echo("Look again. If it is right, say --sure.", err=True)
+    elif click.confirm("Sure?", err=True):
+        return
+    raise SystemExit(NOT_SURE)
 
 
 def _named(what: str, name: str, known: Mapping[str, Any]) -> Any:
@@ -176,14 +262,20 @@ def _pairs(typed: tuple[str, ...]) -> dict[str, str]:
 @click.option("--thread", help="The bolt: M8x1.25, or M8 for the coarse pitch.")
 @click.option("--class", "cls", type=click.Choice(list(CLASSES)), help="Its property class.")
 @click.option("--into", help="What it goes into, for example aluminium.")
-@click.option("--friction", default=0.12, show_default=True, type=click.FloatRange(0.02, 0.6))
-@click.option("--value", help="A torque to judge: '25 N.m', '18 lbf.ft'.")
-@click.option("--target", help="What the bolt is to get with an adapter on the wrench: '25 N.m'.")
-@click.option("--lever", help="Hand to drive of the wrench: '300 mm'.")
-@click.option("--adapter", help="Drive to bolt of the adapter: '60 mm'.")
-@click.option("--angle", default=0.0, show_default=True, help="Degrees: 0 straight on, 90 square, 180 folded back.")
+@click.option("--friction", default=0.12, show_default=True, type=NumberOption("friction"))
+@click.option("--value", type=TORQUE, help="A torque to judge: '25 N.m', '18 lbf.ft'.")
+@click.option("--target", type=TORQUE, help="What the bolt is to get with an adapter on the wrench: '25 N.m'.")
+@click.option("--lever", type=LEVER, help="Hand to drive of the wrench: '300 mm'.")
+@click.option("--adapter", type=ADAPTER, help="Drive to bolt of the adapter: '60 mm'.")
+@click.option(
+    "--angle",
+    default=0.0,
+    show_default=True,
+    type=NumberOption("adapter-angle"),
+    help="Degrees: 0 straight on, 90 square, 180 folded back.",
+)
 @click.option("--json", "as_json", is_flag=True, help="As JSON; each number has its unit in its key.")
-def torque(thread: str | None, target: str | None, as_json: bool, **more: Any) -> None:
+def torque(thread: str | None, target: Quantity | None, as_json: bool, **more: Any) -> None:
     """What a bolt takes and whether a torque for it is sane (--thread), or what to set with an adapter on (--target).
 
     Exit 0: worked out, 1: there is no such setting, 2: the command's words are off.
@@ -193,8 +285,8 @@ def torque(thread: str | None, target: str | None, as_json: bool, **more: Any) -
     _nothing_unheard("--target" if thread is None else "--thread")
     if thread is not None:
         _torque_of_bolt(thread, as_json, more)
-    else:
-        _torque_to_set(_torque(target or "", "--target"), as_json, more)
+    elif target is not None:
+        _torque_to_set(target, as_json, more)
 
 
 _GOES_WITH = {
@@ -218,33 +310,20 @@ def _torque_of_bolt(text: str, as_json: bool, more: Mapping[str, Any]) -> None:
         raise click.UsageError(f"{text!r} is no metric thread; write --thread M8x1.25, or M8 for the coarse pitch.")
     if more["cls"] is None:
         raise click.UsageError(f"say the property class on the bolt's head: --class {', '.join(CLASSES)}.")
-    value = _torque(more["value"], "--value") if more["value"] is not None else None
-    check = look_at(thread, more["cls"], more["friction"], value, more["into"])
+    check = look_at(thread, more["cls"], more["friction"], more["value"], more["into"])
     if check is None:
         raise click.UsageError(f"there is no class {more['cls']} bolt of {thread}.")
     click.echo(report.bolt_json(check) if as_json else report.bolt(check))
 
 
 def _torque_to_set(target: Quantity, as_json: bool, more: Mapping[str, Any]) -> None:
-    found = adapted(target, _length(more["lever"], "--lever"), _length(more["adapter"], "--adapter"), more["angle"])
+    for name, wanted in (("lever", LEVER), ("adapter", ADAPTER)):
+        if more[name] is None:
+            raise click.UsageError(f"{wanted.wanted(f'--{name}')}.")
+    found = adapted(target, more["lever"].base, more["adapter"].base, more["angle"])
     click.echo(report.adapted_json(found) if as_json else report.adapted(found))
     if found.setting is None:
         raise SystemExit(1)
-
-
-def _torque(text: str, option: str) -> Quantity:
-    found = torque_of(text)
-    if found is None:
-        raise click.UsageError(f"{option} is a torque with its unit, for example {option} '25 N.m', not {text!r}.")
-    return found
-
-
-def _length(text: str | None, option: str) -> float:
-    found = quantity_of(text or "", "length")
-    if found is None:
-        said = f", not {text!r}" if text else ""
-        raise click.UsageError(f"{option} is a length with its unit, for example {option} '60 mm'{said}.")
-    return found.base
 
 
 @main.command()
@@ -292,7 +371,7 @@ def _export(file: Path) -> bytes:
 
 
 @main.command()
-@click.option("--port", default=8765, show_default=True)
+@click.option("--port", default=8765, show_default=True, type=PortOption())
 @click.option("--site", default="site", show_default=True, type=click.Path(path_type=Path))
 def demo(port: int, site: Path) -> None:
     """Build the demo with MkDocs and serve it on this machine."""

@@ -56,6 +56,13 @@ class QuantitySaid(Said):
     unit: SheetText
 
 
+class LocalSaid(Said):
+    """What the clocks in the shop showed: the day as 2027-03-01, in the shop's time zone or else the phone's own."""
+
+    day: SheetText
+    time_zone: SheetText | None = later()  # IANA name
+
+
 class SelfSaid(Said):
     self: bool
 
@@ -79,6 +86,7 @@ class Started(Said):
     procedure: SheetText | None = later()
     vin: SheetText | None = later()
     more: dict[SheetText, SheetText] | None = later()  # the other boxes of the start form, by name
+    local: LocalSaid | None = later()
 
 
 class Corrected(Said):

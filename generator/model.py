@@ -90,9 +90,19 @@ def _quantity(text: Any) -> Quantity:
 
 @dataclass(frozen=True)
 class Measures:
-    """Marks a quantity, or the name of a unit, with what it measures. That decides which units it may have."""
+    """Marks a quantity, or the name of a unit, with what it measures. That decides which units it may have. `usual` are
+    those that such a figure is nearly always in, the first of them first; none where a shop may use any."""
 
     what: str
+    usual: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class CanBe:
+    """Marks a number or a quantity with what it can be: a row of `possible_ranges.FIELD_RANGES`. The values of an
+    engine sheet have none: what they can be hangs on what the procedures ask for."""
+
+    field: str
 
 
 @dataclass(frozen=True)
@@ -105,18 +115,23 @@ class TakesPlain:
 
 YesNo = Annotated[bool, BeforeValidator(_yes_no)]
 Whole = Annotated[int, BeforeValidator(_whole)]
+Pieces = Annotated[Whole, CanBe("pieces")]
+Revision = Annotated[Whole, CanBe("revision")]
+Times = Annotated[Whole, CanBe("times")]
 Date = Annotated[datetime.date, BeforeValidator(_date)]
 Number = Annotated[str, BeforeValidator(_number)]
 Count = Annotated[str, BeforeValidator(_count)]
 Plain = Annotated[Quantity, PlainValidator(_plain)]
 Written = Annotated[Quantity, PlainValidator(_quantity)]
-Torque = Annotated[Written, Measures("torque")]
-Angle = Annotated[Written, Measures("angle")]
+Torque = Annotated[Written, Measures("torque", ("N.m", "lbf.ft"))]
+Angle = Annotated[Written, Measures("angle", ("deg",))]
 Time = Annotated[Written, Measures("time")]
-Length = Annotated[Written, Measures("length")]
-Temperature = Annotated[Written, Measures("temperature")]
+BreakTime = Annotated[Written, Measures("time", ("min",))]  # between two looks of one person
+Length = Annotated[Written, Measures("length", ("mm", "in"))]
+Altitude = Annotated[Written, Measures("length", ("m", "ft")), CanBe("altitude")]
+Temperature = Annotated[Written, Measures("temperature", ("degC", "degF"))]
 Pressure = Annotated[Written, Measures("pressure")]
-Volume = Annotated[Written, Measures("volume")]
+Volume = Annotated[Written, Measures("volume", ("L",))]
 Frequency = Annotated[Written, Measures("frequency")]
 Distance = Annotated[Written, Measures("distance")]
 Age = Annotated[Written, Measures("age")]
@@ -192,7 +207,7 @@ class OpenItem(Noun):
 
 class CloseItem(Noun):
     what: Name
-    count: Whole | None = None  # if left out: all that is still open of it
+    count: Pieces | None = None  # if left out: all that is still open of it
 
 
 class Tick(Noun):
@@ -241,7 +256,7 @@ class Sign(Noun):
     sign: Literal["another"]
     of: list[str] = Field(default=[], min_length=1)
     permit: Short | None = None
-    self_check_after: Time | None = None
+    self_check_after: Annotated[BreakTime, CanBe("break")] | None = None
 
     @model_validator(mode="after")
     def _looks_at_something(self) -> Sign:
@@ -401,7 +416,7 @@ class Borrowed(Noun):
 class Part(Noun):
     label: Short
     one_time: YesNo = False
-    count: Whole = 1
+    count: Pieces = 1
 
 
 class Needs(Noun):
@@ -413,7 +428,7 @@ class Needs(Noun):
 class Procedure(Noun):
     procedure: Id
     title: Title
-    revision: Whole
+    revision: Revision
     why: Text | None = None
     stands_alone: YesNo = False
     fits: dict[Name, Fact | list[Fact]] = {}  # the engine facts it is made for, each with the words that fit
@@ -550,7 +565,7 @@ class EngineValue(Noun):
 class Engine(Noun):
     engine: Id
     title: Title
-    revision: Whole
+    revision: Revision
     documents: dict[Name, Document] = {}
     facts: dict[Name, Fact]
     values: dict[Name, EngineValue]
@@ -569,13 +584,13 @@ class Wrench(Noun):
 
     wrench: Id
     label: Short
-    from_: Torque = Field(alias="from")
-    to: Torque
-    step: Torque
+    from_: Annotated[Torque, CanBe("mark")] = Field(alias="from")
+    to: Annotated[Torque, CanBe("mark")]
+    step: Annotated[Torque, CanBe("mark-step")]
     class_: Literal["I A", "I B", "I C", "I D", "I E", "II A", "II B", "II C", "II D", "II E", "II F", "II G"] = Field(
         alias="class"
     )
-    lever: Length | None = None
+    lever: Annotated[Length, CanBe("lever")] | None = None
     due: Date | None = None  # when its calibration runs out
 
 
@@ -584,22 +599,23 @@ class Adapter(Noun):
 
     adapter: Id
     label: Short
-    length: Length
-    angle: Angle | None = None
+    length: Annotated[Length, CanBe("adapter")]
+    angle: Annotated[Angle, CanBe("adapter-angle")] | None = None
 
 
 class Shop(Noun):
     shop: Id
     title: Title
     people: list[Person] = Field(min_length=1)
-    altitude: Length | None = None
-    coldest: Temperature | None = None
+    altitude: Altitude | None = None
+    coldest: Annotated[Temperature, CanBe("coldest")] | None = None
     odometer: OdometerUnit = "km"
+    time_zone: Short | None = None  # IANA name of the place whose clocks the shop goes by
     wrenches: list[Wrench] = []
     adapters: list[Adapter] = []
     units: dict[str, UnitName] = {}  # unit that the phones show first, by what is measured
     facts: dict[Name, Fact] = {}
-    second_reader: Time = Quantity("10", "min")  # pause before a person alone reads a critical value again
+    second_reader: BreakTime = Quantity("10", "min")  # pause before a person alone reads a critical value again
 
 
 class Job(Noun):
@@ -609,7 +625,7 @@ class Job(Noun):
     procedure: Id
     engine: Id
     vehicle: Short
-    odometer: Distance | None = None
+    odometer: Annotated[Distance, CanBe("odometer")] | None = None
     agreed: Text | None = None
 
 
@@ -701,10 +717,12 @@ class FailureMode(Noun):
     where: list[Id] = Field(min_length=1)  # composed procedures that must catch it
     caught_by: list[Literal[CheckKind, "press-and-hold", "permit"]] = Field(min_length=1)
     hold: YesNo = False
+    stop: YesNo = False  # a failed answer there stops the job
+    caution: Level | None = None  # the least that must stand at the step or its stage: danger, warning, ...
     gate: TradeWord | None = None
     after: Id | list[Id] = []  # landmarks that must lie before the catching step, as its include renames them
     before: Id | list[Id] = []  # landmarks that must lie after it
-    times: Whole | dict[Id, Whole] = 1  # how often a job catches it; one number for all, or by procedure
+    times: Times | dict[Id, Times] = 1  # how often a job catches it; one number for all, or by procedure
     engine: dict[Name, Fact | list[Fact]] = {}
     source: Short = "common practice, no source"
 

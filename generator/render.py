@@ -15,9 +15,13 @@ from urllib.parse import quote, urlencode
 
 from jinja2 import DictLoader, Environment, StrictUndefined
 
+from generator.canonical import Json
 from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step, worst_first
 from generator.quantities.quantity import Quantity
+from generator.quantities.results import given_beforehand, given_figures, with_unit, work_out_all
 from generator.quantities.sources import is_read_once
+from generator.quantities.told import ground, told
+from generator.quantities.units import legible
 from generator.quantities.wrench import is_overdue, settings
 from generator.richtext import Rich, rich, which_of
 from generator.sheet_types import (
@@ -72,15 +76,16 @@ class Site:
 def worksheet_page(sheet: WorksheetJson, digest: str, site: Site) -> str:
     """Return the page at `w/<worksheet>/`. Its `sheet.json` is beside it."""
     numbers = {step["path"]: n for n, step in enumerate(sheet["steps"], 1)}
+    worked, _ = work_out_all(sheet, given_beforehand(sheet), {})
     return _page(
         "worksheet.html",
         site,
         "../../",
         title=f"{sheet['title']}: {sheet['engine']['title']}",
         sheet=sheet,
-        names=_names(sheet),
+        names=_names(sheet) | _worked_names(sheet, worked),
         digest=digest,
-        stages=[_stage(n, stage, sheet, numbers) for n, stage in enumerate(sheet["stages"])],
+        stages=[_stage(n, stage, sheet, numbers, worked) for n, stage in enumerate(sheet["stages"])],
         sections=_preparation(sheet),
         lists=_bolt_lists(sheet),
         blanks=_blanks(sheet),
@@ -169,29 +174,89 @@ def reference_page(procedure: Procedure, engines: Sequence[Engine] = (), link: s
 # --- the worksheet's parts --------------------------------------------------------------------------------------------
 
 
-def _stage(at: int, stage: StageJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> dict[str, Any]:
-    steps = [_step(step, sheet, numbers) for step in sheet["steps"] if step["stage"] == at]
+def _stage(at: int, stage: StageJson, sheet: WorksheetJson, numbers: Mapping[str, int], worked: Json) -> dict[str, Any]:
+    steps = [_step(step, sheet, numbers, worked) for step in sheet["steps"] if step["stage"] == at]
     return {**stage, "number": at + 1, "steps": steps, "rule": ORDERS[stage["order"]]}
 
 
-def _step(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> dict[str, Any]:
+def _step(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int], worked: Json) -> dict[str, Any]:
     return {
         **step,
         "number": numbers[step["path"]],
         "which": which_of(step.get("which")),
         "shown_values": [_shown_value(name, sheet["values"][name]) for name in step["values"]],
         "boxes": _boxes(step["check"], sheet),
-        "results": [_shown_result(result, sheet) for result in sheet["results"] if result["name"] in step["shows"]],
+        "results": [_shown_result(result, worked, sheet) for result in _printed_results(step, worked, sheet)],
         "first": [*_conditions(step, sheet, numbers), *_barriers(step, sheet, numbers)],
         "notes": _notes(step, sheet, numbers),
     }
 
 
-def _shown_result(result: ResultJson, sheet: WorksheetJson) -> dict[str, str]:
-    """Return a result for paper: its label, its unit, and the formula in words, to be worked out by hand."""
+def _shown_result(result: ResultJson, worked: Json, sheet: WorksheetJson) -> dict[str, Any]:
+    """Return a result for paper: its label, its unit, and the formula in words. What hangs on no reading is worked out;
+    all else is to be worked out by hand."""
     said = [piece if isinstance(piece, str) else _word(piece, sheet) for piece in result["words"]]
-    told = {"name": result["name"], "label": result["label"], "unit": result["unit"], "words": "".join(said)}
-    return {**told, "safe": f", rounded {side}" if (side := result.get("safe")) else ""}
+    state = worked[result["name"]]
+    return {
+        "name": result["name"],
+        "label": result["label"],
+        "unit": result["unit"],
+        "words": "".join(said),
+        "safe": f", rounded {result['safe']}" if result.get("safe") else "",
+        "text": _worked_out(result, worked, sheet),
+        "verdict": state["verdict"] if result["limits"] else None,
+        "each": _by_finding(result, worked, sheet),
+    }
+
+
+def _printed_results(step: StepJson, worked: Json, sheet: WorksheetJson) -> list[ResultJson]:
+    """Return the results that a step shows, and before them those under them that no step shows and that paper can
+    say: each at the first step that needs it."""
+    inputs = {result["name"]: result["inputs"] for result in sheet["results"]}
+    anywhere = {name for other in sheet["steps"] for name in other["shows"]}
+
+    def under(of: StepJson) -> set[str]:
+        met, waiting = set(of["shows"]), list(of["shows"])
+        while waiting:
+            more = set(inputs[waiting.pop()]) & set(inputs) - met
+            met |= more
+            waiting += more
+        return met
+
+    before = sheet["steps"][: sheet["steps"].index(step)]
+    mine = under(step) - anywhere - {name for other in before for name in under(other)}
+
+    def is_printed(result: ResultJson) -> bool:
+        """True for what the step shows, and for what lies under it and can be said."""
+        if result["name"] not in mine:
+            return result["name"] in step["shows"]
+        return worked[result["name"]]["base"] is not None or bool(_by_finding(result, worked, sheet))
+
+    return [result for result in sheet["results"] if is_printed(result)]
+
+
+def _by_finding(result: ResultJson, worked: Json, sheet: WorksheetJson) -> list[dict[str, Any]]:
+    """Return what a result comes to after each answer to the one inspection that it still needs: [{answer, text}].
+    Empty if it needs anything else, or says only yes or no."""
+    needs = worked[result["name"]]["needs"]
+    if len(needs) != 1 or not needs[0].startswith("step:") or result["kind"] == "truth":
+        return []
+    path = needs[0].removeprefix("step:")
+    check: Mapping[str, Any] = next((step["check"] for step in sheet["steps"] if step["path"] == path), {})
+    lines = []
+    for outcome in check.get("outcomes", []):
+        states, _ = work_out_all(sheet, given_beforehand(sheet), {path: outcome["name"]})
+        text = _worked_out(result, states, sheet)
+        lines.append({"answer": outcome["label"], "text": text or "not known", "known": text is not None})
+    return lines if any(line["known"] for line in lines) else []
+
+
+def _worked_out(result: ResultJson, states: Json, sheet: WorksheetJson) -> str | None:
+    """Return a figure in the unit that the shop shows first, rounded as the phone tells it; None if it is not known."""
+    shop = sheet["shop"]["units"].get(result["kind"])
+    unit = shop if shop in result["units"] else result["unit"]
+    said = told(result["name"], unit, ground(sheet, states, given_figures(sheet).get))
+    return None if said is None else with_unit(said, unit)
 
 
 def _word(piece: Sequence[str], sheet: WorksheetJson) -> str:
@@ -211,6 +276,21 @@ def _names(sheet: WorksheetJson) -> dict[str, Mapping[str, Any]]:
     """Return everything that a text may name: values with their text, all else as a line to write on."""
     blank = {**sheet["readings"], **{result["name"]: result for result in sheet["results"]}, **sheet["givens"]}
     return {name: {"label": said["label"], "text": None} for name, said in blank.items()} | dict(sheet["values"])
+
+
+def _worked_names(sheet: WorksheetJson, worked: Json) -> dict[str, Mapping[str, Any]]:
+    """Return what a text may name and is known without a reading: results, and what the shop says of itself."""
+    known: dict[str, Mapping[str, Any]] = {
+        result["name"]: {"label": result["label"], "text": _worked_out(result, worked, sheet)}
+        for result in sheet["results"]
+        if worked[result["name"]]["base"] is not None
+    }
+    said = {
+        name: {"label": given["label"], "text": with_unit(legible(given["number"]), given["unit"])}
+        for name, given in sheet["givens"].items()
+        if given["number"] is not None
+    }
+    return known | said
 
 
 def _shown_value(name: str, value: ValueJson) -> dict[str, Any]:

@@ -56,6 +56,7 @@ class ShopJson(TypedDict):
     id: NotRequired[str]
     title: NotRequired[str]
     odometer: NotRequired[str]
+    time_zone: NotRequired[str]
     units: NotRequired[dict[str, str]]
     people: list[PersonJson]
 

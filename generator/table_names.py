@@ -37,6 +37,7 @@ SaidField = Literal[
     "role",
     "procedure",
     "vin",
+    "local",
     "reason",
     "sheet",
     "same",

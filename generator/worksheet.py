@@ -585,9 +585,14 @@ class SheetPerson(SheetNoun):
 
 
 class ShopSaid(SheetNoun):
+    """`time_zone` is there only if the shop's file has it."""
+
+    may_lack = frozenset({"time_zone"})
+
     id: SheetText = later()
     title: SheetText = later()
     odometer: SheetText = later()
+    time_zone: SheetText = later()
     units: dict[SheetText, SheetText] = later()
     people: list[SheetPerson]
 

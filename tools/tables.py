@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import get_args
 
 from generator.entry import VALUES, WrittenEntry
-from generator.quantities import trees
+from generator.quantities import possible_ranges, trees
+from generator.quantities.numbers import plain
 from generator.tables import EARLIER_TRADE, SHARED
 from generator.worksheet import CheckKind, SheetTorque, Worksheet, reading, schema
 from tools import noun_types
@@ -70,6 +71,15 @@ import { table } from '../base/own.js';
 """
 
 
+RANGES_HEAD = """\
+// What a figure can be, in base units: a value and a reading by their kind, a reading in one unit, a box by its name.
+// Never edit this file: change generator/quantities/possible_ranges.py, then write it anew with
+// `python -m tools.tables`.
+
+import { table } from '../base/own.js';
+"""
+
+
 def shapes() -> dict[str, object]:
     return {"SHEET": reading(Worksheet), "ENTRY": reading(WrittenEntry), "TORQUE": tuple(SheetTorque.model_fields)}
 
@@ -82,9 +92,24 @@ def scripts(shared: Mapping[str, object] = SHARED) -> dict[str, str]:
         "journal/tables.js": _script(TABLES_HEAD, tables),
         "journal/shape/earlier_trade.js": _script(EARLIER_HEAD, {"EARLIER_TRADE": EARLIER_TRADE}),
         "journal/shape/shapes.js": _script(SHAPES_HEAD, shapes(), "{}"),
+        "quantities/ranges.js": _script(RANGES_HEAD, _ranges()),
         "quantities/torque_trees.js": _script(TREES_HEAD, trees.SHARED),
         "words/record.js": _script(WORDS_HEAD, words),
     }
+
+
+def _ranges() -> dict[str, object]:
+    named = {
+        "VALUES": possible_ranges.LIMITS,
+        "READINGS": possible_ranges.READ,
+        "READ_IN": possible_ranges.READ_IN,
+        "BOXES": possible_ranges.FIELD_RANGES,
+    }
+    return {name: {key: _range(of) for key, of in each.items()} for name, each in named.items()}
+
+
+def _range(of: possible_ranges.PossibleRange) -> dict[str, object]:
+    return {key: plain(end) if isinstance(end, float) else end for key, end in possible_ranges.in_base(of).items()}
 
 
 # The types that are made of the names in a table, in both languages.

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from generator.check.checked import Loc
 from generator.check.partial import AnyProcedure, PartialStage, held
 from generator.model import Borrowed, CloseItem, Include, Result, Stage, Step, ValueNeed
+
+BRACES = re.compile(r"\{([^{}]*)\}")
+"""A name in a sentence: a value, a reading, a result."""
 
 Procedures = Mapping[str, AnyProcedure | None]
 """Procedures by id. None stands for one of which nothing can be seen."""

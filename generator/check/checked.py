@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 from typing import Generic, TypeGuard, TypeVar, cast
@@ -77,6 +78,8 @@ class SourceFile(FileNodes, Generic[S]):
     node: MapNode = field(default_factory=lambda: MapNode([], Place("")))
     noun: Noun | None = None
     faults: list[Fault] = field(default_factory=list)
+    units: Counter[tuple[str, str]] = field(default_factory=Counter)  # (a key, a unit after it): how often
+    unsure: list[Fault] = field(default_factory=list)  # those of its faults that other files may know better
 
     @property
     def whole(self) -> bool:

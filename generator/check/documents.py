@@ -6,7 +6,7 @@ two was written.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import TypeVar
 
@@ -14,6 +14,8 @@ from generator.check.checked import Loc, SourceFile
 from generator.check.partial import PartialEngine
 from generator.faults import Fault
 from generator.faults import document as faults
+from generator.faults.shape import KeyOutOfPlace
+from generator.inputs.read import MapNode, Node, ScalarNode
 from generator.model import Document, Engine, EngineValue, Page, Source
 from generator.quantities.sources import says
 from generator.tables import LEAST_SAID
@@ -80,6 +82,28 @@ def place_of(name: str, value: EngineValue) -> Loc:
     return ("values", name, "at") if document is None else ("values", name, "at", document)
 
 
+def with_documents(found: Iterable[Fault], sheet: MapNode) -> Iterator[Fault]:
+    """Yield faults of a sheet's keys, those of a value's document with the documents that the sheet names."""
+    documents, values = sheet.get("documents"), sheet.get("values")
+    known = tuple(key.text for key, _ in documents.entries) if isinstance(documents, MapNode) else ()
+    for fault in found:
+        better = None
+        if known and isinstance(fault, KeyOutOfPlace) and fault.key in Document.model_fields.keys() | {"where"}:
+            better = _beside_at(fault, values, known)
+        yield better or fault
+
+
+def _beside_at(fault: KeyOutOfPlace, values: Node | None, known: tuple[str, ...]) -> Fault | None:
+    for name, value in values.entries if isinstance(values, MapNode) else ():
+        key = value.key(fault.key) if isinstance(value, MapNode) else None
+        if isinstance(value, MapNode) and key is not None and key.place == fault.place:
+            said, where = value.get(fault.key), value.get("at")
+            text = said.text if isinstance(said, ScalarNode) else ""
+            place = where.text if isinstance(where, ScalarNode) and where.text else None
+            return faults.SourceBesideAt(fault.place, name.text, fault.key, text, place, known)
+    return None
+
+
 def check_documents(sheet: SourceFile[PartialEngine]) -> Iterator[Fault]:
     """Faults of the documents of one engine sheet, and of the values that say `at`."""
     values, documents = sheet.seen.values, sheet.seen.documents
@@ -87,7 +111,12 @@ def check_documents(sheet: SourceFile[PartialEngine]) -> Iterator[Fault]:
         return
     placed = {name: value for name, value in values.items() if value and value.at is not None}
     wrong = [fault for name, value in placed.items() for fault in _at(sheet, name, value, tuple(documents))]
+    unclear = [fault for fault in wrong if isinstance(fault, faults.WhichDocument)]
+    if len(unclear) == len(placed) > 1:  # a document was added: each place was clear before
+        wrong = [fault for fault in wrong if fault not in unclear]
+        yield replace(unclear[0], times=len(unclear))
     yield from wrong
+    wrong += unclear
     if placed and not documents:
         first = next(iter(placed))
         yield faults.NoDocuments(sheet.key_place("values", first, "at"), first, len(placed))

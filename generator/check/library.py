@@ -16,9 +16,8 @@ from generator.check import facts as check_facts
 from generator.check import trade as check_trade
 from generator.check.asked import AskedValues, Procedures, asked_by, asked_by_includes, steps_of
 from generator.check.checked import Checked, Library, N, S, SourceFile, is_seen_as
-from generator.check.documents import check_documents, seen_with_sources, whole_with_sources
+from generator.check.documents import check_documents, seen_with_sources, whole_with_sources, with_documents
 from generator.check.facts import never_true
-from generator.check.fitting_units import MEASURED, units_of
 from generator.check.nouns import Found, build
 from generator.check.one_engine import all_asked, check_engine
 from generator.check.one_procedure import check_procedure
@@ -34,8 +33,9 @@ from generator.check.partial import (
 )
 from generator.check.readers import check_readers, last_day_begun, people_of
 from generator.check.result_formulas import Bench
+from generator.check.usual_units import offer_usual_units
 from generator.faults import Fault, in_order
-from generator.faults.engine import BreakOutOfRange
+from generator.faults.engine import BreakOutOfRange, UnknownTimeZone
 from generator.faults.folder import NoneOfKind, NotReadForName
 from generator.faults.formula import NoSuchInspection, UnknownTable
 from generator.faults.names import (
@@ -50,7 +50,7 @@ from generator.faults.names import (
 )
 from generator.faults.reader import NobodyWorksHere
 from generator.faults.result import ShopMeasures
-from generator.faults.shape import UnknownKindOfFile, WrongUnit
+from generator.faults.shape import DoubtfulThousands, UnknownKindOfFile, WrongUnit
 from generator.faults.source import EmptyFile, OddFileName
 from generator.faults.torque import SameToolTwice, WrenchRange
 from generator.faults.trade_word import NoTradeFile, OldFactsFile
@@ -58,8 +58,11 @@ from generator.inputs import door
 from generator.inputs.read import MapNode, Node, ScalarNode, read
 from generator.model import KINDS, Engine, FailureModes, Job, Procedure, Shop, Table
 from generator.place import Place
+from generator.quantities.dates import time_zones, today_in, zone_of
+from generator.quantities.possible_ranges import FIELD_RANGES, is_possible, two_readings
+from generator.quantities.units import MEASURED, units_of
 
-LEAST_BREAK, MOST_BREAK = 60, 86_400  # seconds
+BREAK = FIELD_RANGES["break"]
 NAMED_BY_FILE = {"procedure": "procedure", "engine": "sheet", "table": "table"}
 
 
@@ -77,8 +80,9 @@ def shelve(texts: Mapping[str, str | bytes], day: datetime.date | None = None) -
     by_kind: dict[str, list[SourceFile[Seen]]] = defaultdict(list)
     for source in sources:
         by_kind[source.kind].append(source)
+    offer_usual_units(sources)
     wrong = [fault for source in sources for fault in source.faults]
-    shelf = _Shelf(sources, by_kind, outside.folders, day or last_day_begun(datetime.datetime.now(datetime.UTC)))
+    shelf = _Shelf(sources, by_kind, outside.folders, day)
     lacking = list(kinds_are_all_there(shelf))
     if lacking:
         return Library(), in_order([*wrong, *lacking])
@@ -135,7 +139,8 @@ def _source(one: _Read, words: frozenset[str]) -> SourceFile[Seen]:
             source.seen = seen_with_sources(source.seen)
         if isinstance(source.noun, Engine):
             source.noun = whole_with_sources(source.noun)
-        source.faults.extend(found.faults)
+        source.faults.extend(with_documents(found.faults, source.node) if kind == "engine" else found.faults)
+        source.units, source.unsure = found.units, list(found.unsure)
     return source
 
 
@@ -174,7 +179,15 @@ class _Shelf:
     sources: list[SourceFile[Seen]]
     by_kind: Mapping[str, list[SourceFile[Seen]]]
     folders: tuple[str, ...]
-    latest: datetime.date  # no value was read after this day
+    day: datetime.date | None  # no value was read after this day; None: after today
+
+    @cached_property
+    def latest(self) -> datetime.date:
+        """Return the last day on which a value can have been read: today in the shop, or while its time zone is not
+        known, the last day that has begun anywhere."""
+        shops = self.seen(PartialShop)
+        zone = zone_of(shops[0].seen.time_zone) if len(shops) == 1 else None
+        return self.day or (today_in(zone) if zone else last_day_begun(datetime.datetime.now(datetime.UTC)))
 
     def ids(self, kind: str) -> set[str]:
         return {source.id for source in self.by_kind[kind]}
@@ -193,8 +206,8 @@ class _Shelf:
 
     @property
     def procedures(self) -> Procedures:
-        """Return procedures by id, also faulty ones. Of two with the same id the first counts."""
-        sources = reversed(self.by_kind["procedure"])
+        """Return procedures by id, also faulty ones. Of two with the same id one counts, see `_last_counts`."""
+        sources = _last_counts(self.by_kind["procedure"])
         return {source.id: source.seen if is_seen_as(source, PartialProcedure) else None for source in sources}
 
     @cached_property
@@ -209,8 +222,7 @@ class _Shelf:
 
     def library(self) -> Library:
         def by_id(kind: type[N]) -> dict[str, Checked[N]]:
-            # Of two with the same id the first stays; the second has its fault.
-            both = ((source.id, source.checked(kind)) for source in reversed(self.sources))
+            both = ((source.id, source.checked(kind)) for source in _last_counts(self.sources))
             return {id: checked for id, checked in both if checked}
 
         shops, failures = self.whole(Shop), self.whole(FailureModes)
@@ -224,12 +236,18 @@ class _Shelf:
             tables=by_id(Table),
             facts=check_facts.declared(source for source in self.seen(PartialTrade) if source.whole)[0],
             trade=check_trade.declared(source for source in self.seen(PartialTrade) if source.whole)[0],
-            sheet_words={source.id: source.word for source in reversed(self.sources) if source.kind == "engine"},
+            sheet_words={source.id: source.word for source in _last_counts(self.sources) if source.kind == "engine"},
             kinds={name: self.asked.kinds(name) for name in self.asked.needs},
             broken=frozenset(broken),
             files=tuple(source.file for source in self.sources),
             folders=self.folders,
         )
+
+
+def _last_counts(sources: list[SourceFile[Seen]]) -> list[SourceFile[Seen]]:
+    """Return sources so that of two with the same id the last counts: the one whose file has that name, because the
+    other is a copy whose id was left, else the first of them. The other one has its fault."""
+    return sorted(reversed(sources), key=lambda source: source.id == source.stem)
 
 
 def _in_order(names: set[str]) -> tuple[str, ...]:
@@ -255,7 +273,8 @@ def ids_are_file_names(shelf: _Shelf) -> Iterator[Fault]:
     for kind, word in NAMED_BY_FILE.items():
         for source in shelf.by_kind[kind]:
             if source.id and source.id != source.stem:
-                yield FileNameNotId(source.id_place, word, source.id, source.stem, source.word or kind)
+                taken = next((one.file for one in shelf.by_kind[kind] if source.id == one.id == one.stem), None)
+                yield FileNameNotId(source.id_place, word, source.id, source.stem, source.word or kind, taken)
 
 
 def ids_are_not_shared(shelf: _Shelf) -> Iterator[Fault]:
@@ -376,8 +395,20 @@ def shops_measure_what_is_known(shelf: _Shelf) -> Iterator[Fault]:
 def alone_a_break_comes_between(shelf: _Shelf) -> Iterator[Fault]:
     for source in shelf.seen(PartialShop):
         pause = source.seen.second_reader
-        if pause is not None and not LEAST_BREAK <= pause.base <= MOST_BREAK:
+        if pause is None:
+            continue
+        if both := two_readings(pause, BREAK):
+            place, meant = source.place("second_reader"), tuple(map(str, both))
+            yield DoubtfulThousands(place, "the shop", "second_reader", str(pause), meant)
+        elif not is_possible(pause.base, BREAK):
             yield BreakOutOfRange(source.place("second_reader"), str(pause))
+
+
+def shops_go_by_a_clock_that_is_known(shelf: _Shelf) -> Iterator[Fault]:
+    for source in shelf.seen(PartialShop):
+        zone = source.seen.time_zone
+        if zone is not None and zone_of(zone) is None:
+            yield UnknownTimeZone(source.place("time_zone"), zone, time_zones())
 
 
 def wrenches_reach_from_mark_to_mark(shelf: _Shelf) -> Iterator[Fault]:
@@ -473,6 +504,7 @@ _RULES: tuple[LibraryRule, ...] = (
     each_table,
     shops_measure_what_is_known,
     alone_a_break_comes_between,
+    shops_go_by_a_clock_that_is_known,
     wrenches_reach_from_mark_to_mark,
     tools_have_names_of_their_own,
     words_of_the_trade_are_declared,

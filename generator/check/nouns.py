@@ -11,6 +11,7 @@ import functools
 import re
 import types
 import typing
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Annotated, Any, Literal
@@ -19,17 +20,19 @@ from pydantic import BeforeValidator, Field, PlainValidator, StringConstraints, 
 from pydantic.fields import FieldInfo
 
 from generator import model
-from generator.check.fitting_units import ALL, units_of
 from generator.check.partial import PARTIALS
 from generator.faults import Fault, excerpt, in_quotes, nearest
 from generator.faults import shape as faults
+from generator.faults.shape import NumberWithoutUnit
 from generator.faults.source import CannotBeRead
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode, guess
-from generator.model import Measures, Noun, TakesPlain
+from generator.model import CanBe, Measures, Noun, TakesPlain
 from generator.place import Place
+from generator.quantities.possible_ranges import FIELD_RANGES, is_possible, said_range, two_readings
 from generator.quantities.quantity import Quantity, meant, stages, written
 from generator.quantities.spellings import torque_of
-from generator.quantities.units import spelled_unit
+from generator.quantities.units import EVERY, UNITS, spelled_unit, units_of
+from generator.quantities.units import KINDS as KIND_UNITS
 
 _OFFS = [noun for noun in typing.get_args(model.CheckOff) if isinstance(noun, type) and issubclass(noun, Noun)]
 CHECK_OFFS: dict[str, type[Noun]] = {
@@ -43,14 +46,19 @@ class Spot:
 
     thing: str
     key: str
+    beside: MapNode | None = field(default=None, compare=False)  # the group that the key stands in
 
 
 @dataclass
 class Found:
-    """The faults found so far. `lines` gives those of the file, for a fault that says how one should read."""
+    """The faults found so far. `lines` gives those of the file, for a fault that says how one should read. `units` is
+    how often each unit stands after each key, for those `unsure` faults of which only other places can say what is
+    meant."""
 
     faults: list[Fault] = field(default_factory=list)
     lines: Callable[[], Sequence[str]] = tuple
+    units: Counter[tuple[str, str]] = field(default_factory=Counter)
+    unsure: list[NumberWithoutUnit] = field(default_factory=list)
 
     def add(self, fault: Fault) -> None:
         self.faults.append(fault)
@@ -252,12 +260,12 @@ def _check_off(node: Node, spot: Spot, found: Found) -> BuiltPart:
 
 def _build_noun(node: MapNode, noun: type[Noun], thing: str, found: Found) -> BuiltPart:
     fields, node = _fields(noun), _with_new_keys(node, noun, thing, found)
-    whole = _no_unknown_keys(node, fields, thing, found)
+    whole = _no_unknown_keys(node, noun, thing, found)
     built: dict[str, BuiltPart] = {}
     for key, below in node.entries:
         known = fields.get(key.text)
         if known is not None:
-            built[known.name] = _field(known, key, below, thing, found)
+            built[known.name] = _field(known, key, below, Spot(thing, key.text, node), found)
     whole = _no_missing_keys(node, noun, fields, thing, found) and whole
     whole = whole and all(part.whole for part in built.values())
     value = _made(noun, built, node.place, thing, found) if whole else None
@@ -288,25 +296,51 @@ def _with_key(lines: Sequence[str], key: ScalarNode, new: str) -> str | None:
     return f"{before}{new}{after.removeprefix(key.text)}".strip() if is_there else None
 
 
-def _field(known: _Field, key: ScalarNode, below: Node, thing: str, found: Found) -> BuiltPart:
+def _field(known: _Field, key: ScalarNode, below: Node, spot: Spot, found: Found) -> BuiltPart:
     if isinstance(below, ScalarNode) and not below.text.strip():
-        found.add(faults.NothingWritten(key.place, thing, key.text))
+        found.add(faults.NothingWritten(key.place, spot.thing, key.text))
         return BROKEN
     if known.at_least_one and isinstance(below, ListNode) and not below.items:
-        found.add(faults.EmptyList(key.place, thing, key.text))
+        found.add(faults.EmptyList(key.place, spot.thing, key.text))
         return BROKEN
-    return known.plan(below, Spot(thing, key.text), found)
+    return known.plan(below, spot, found)
 
 
-def _no_unknown_keys(node: MapNode, fields: dict[str, _Field], thing: str, found: Found) -> bool:
-    whole, before = True, None
+def _no_unknown_keys(node: MapNode, noun: type[Noun], thing: str, found: Found) -> bool:
+    whole, before, fields = True, None, _fields(noun)
     for key, below in node.entries:
         if key.text not in fields:
-            cut = _cut_by_comma(before, key, below, thing)
+            cut = _cut_by_comma(before, key, below, thing) or _out_of_place(noun, key, below, thing)
             found.add(cut or faults.UnknownKey(key.place, thing, key.text, tuple(fields)))
             whole = False
         before = (key, below)
     return whole
+
+
+def _out_of_place(noun: type[Noun], key: ScalarNode, below: Node, thing: str) -> Fault | None:
+    """A key of a part of the thing: `thread` beside `bolt`, or without it."""
+    parts = _keys_of_parts(noun).get(key.text, ())
+    if len(parts) != 1:
+        return None
+    text = below.text if isinstance(below, ScalarNode) and len(below.text) <= _SHORT else None
+    quoted = in_quotes(text) if text and isinstance(below, ScalarNode) and below.quoted else text
+    return faults.KeyOutOfPlace(key.place, thing, key.text, parts[0], quoted)
+
+
+_SHORT = 40  # a longer text is not repeated in a message
+
+
+@functools.cache
+def _keys_of_parts(noun: type[Noun]) -> dict[str, tuple[str, ...]]:
+    """Return the keys that only parts of a noun have, each with those parts that are one group of keys."""
+    own, found = _fields(noun), dict[str, tuple[str, ...]]()
+    hints = typing.get_type_hints(noun, include_extras=True)
+    for name, info in noun.model_fields.items():
+        members = typing.get_args(hints[name]) or (hints[name],)
+        for part in (member for member in members if isinstance(member, type) and issubclass(member, Noun)):
+            for key in _fields(part).keys() - own.keys():
+                found[key] = (*found.get(key, ()), info.alias or name)
+    return found
 
 
 def _cut_by_comma(before: tuple[ScalarNode, Node] | None, key: ScalarNode, below: Node, thing: str) -> Fault | None:
@@ -478,7 +512,9 @@ class _Leaf:
     marks: tuple[Any, ...]
     typed: bool
     measures: str | None
+    usual: tuple[str, ...]
     plain: str | None
+    can_be: str | None
 
     @staticmethod
     @functools.cache
@@ -486,9 +522,10 @@ class _Leaf:
         marks = tuple(hint.__metadata__) if typing.get_origin(hint) is Annotated else ()
         words = typing.get_args(hint) if typing.get_origin(hint) is Literal else ()
         typed = bool(words) or any(isinstance(mark, BeforeValidator | PlainValidator) for mark in marks)
-        measures = next((mark.what for mark in marks if isinstance(mark, Measures)), None)
+        measures = next((mark for mark in marks if isinstance(mark, Measures)), Measures(""))
         plain = next((mark.words for mark in marks if isinstance(mark, TakesPlain)), None)
-        return _Leaf(TypeAdapter(hint), words or marks, typed, measures, plain)
+        can_be = next((mark.field for mark in marks if isinstance(mark, CanBe)), None)
+        return _Leaf(TypeAdapter(hint), words or marks, typed, measures.what or None, measures.usual, plain, can_be)
 
     def plan(self, node: Node, spot: Spot, found: Found) -> BuiltPart:
         if not isinstance(node, ScalarNode):
@@ -520,13 +557,31 @@ class _Leaf:
         try:
             value = self.adapter.validate_python(clear or node.text)
         except ValidationError as error:
-            found.add(_fault_of(error.errors()[0], node, spot, self._allowed()))
+            fault = _fault_of(error.errors()[0], node, spot, self._allowed())
+            if isinstance(fault, NumberWithoutUnit):
+                fault = self._with_units_of(fault, spot, found)
+            found.add(fault)
             return BROKEN
-        unit = self._wrong_unit(value, node, spot)
-        if unit is not None:
-            found.add(unit)
+        wrong = self._wrong_unit(value, node, spot) or self._wrong_figure(value, node, spot)
+        if wrong is not None:
+            found.add(wrong)
             return BROKEN
+        if self.measures and isinstance(value, Quantity):
+            found.units[spot.key, value.unit] += 1
         return BuiltPart.same(value)
+
+    def _with_units_of(self, fault: NumberWithoutUnit, spot: Spot, found: Found) -> NumberWithoutUnit:
+        """Return the fault with the units that may be meant, the likeliest first: of a tolerance that of its value, of
+        a step of a result that of the result, else what such a figure is nearly always in."""
+        beside = next((unit for unit in _units_beside(spot) if unit in fault.units), None)
+        if beside:
+            fits = ("%",) if self.measures == "tolerance" else ()
+            return replace(fault, units=_each_once(beside, *fits, *KIND_UNITS[UNITS[beside].kind]), likely=True)
+        units = _each_once(*self.usual, *fault.units)
+        fault = replace(fault, units=units, likely=bool(self.usual) or len(units) == 1)
+        if self.measures not in ("reading", "tolerance"):  # those may measure anything: no other place tells of them
+            found.unsure.append(fault)
+        return fault
 
     def _allowed(self) -> tuple[str, ...]:
         return units_of(self.measures) if self.measures else self.marks
@@ -538,9 +593,32 @@ class _Leaf:
         units = units_of(self.measures)
         if unit in units:
             return None
-        if unit in ALL:
+        if unit in EVERY:
             return faults.WrongUnit(node.place, spot.thing, spot.key, unit, self.measures, units)
         return faults.UnknownUnit(node.place, spot.thing, spot.key, unit, units, spelled_unit(unit))
+
+    def _wrong_figure(self, value: Any, node: ScalarNode, spot: Spot) -> Fault | None:
+        if self.can_be is None:
+            return None
+        limit = FIELD_RANGES[self.can_be]
+        said = value if isinstance(value, Quantity) else Quantity(str(value), "")
+        if both := two_readings(said, limit):
+            return faults.DoubtfulThousands(node.place, spot.thing, spot.key, str(said), tuple(map(str, both)))
+        if not is_possible(said.base, limit):
+            return faults.CannotBe(node.place, spot.thing, spot.key, str(said), limit.why, said_range(limit))
+        return None
+
+
+def _each_once(*names: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(names))
+
+
+def _units_beside(spot: Spot) -> Iterator[str]:
+    """Yield the units of the figures that stand beside this one in its group, and the unit that the group names."""
+    for key, below in spot.beside.entries if spot.beside else ():
+        if isinstance(below, ScalarNode) and key.text != spot.key:
+            figure = torque_of(below.text) or written(below.text)
+            yield figure.unit if figure else below.text if key.text == "unit" else ""
 
 
 def _wrong_shape(node: Node, spot: Spot, wanted: str, found: Found) -> BuiltPart:
@@ -562,7 +640,8 @@ def _value_alone(node: Node, spot: Spot, found: Found) -> BuiltPart:
     """`engine_code: RV24` and `cap_limit: 40 degC` leave out the field that says what it is."""
     if not isinstance(node, ScalarNode) or not node.text:
         return _no_group(node, spot, found)
-    said = meant(node.text, tuple(ALL))
+    clear = meant(node.text, tuple(EVERY))
+    said = clear[0] if len(clear) == 1 else None
     kind = (said.kind or "").replace("-", "_") if said else ""
     field, shown = (kind, str(said)) if said and kind in model.QUANTITIES else ("text", in_quotes(node.text))
     found.add(faults.ValueAlone(node.place, spot.thing, spot.key, node.text, field, shown))
@@ -616,9 +695,9 @@ def _quantity(node: ScalarNode, spot: Spot, _: dict[str, Any], units: tuple[Any,
     if len(pulls) == 2 and all(pulls) and spot.key in ("torque", "angle"):
         return faults.TwoStagesInOne(node.place, spot.thing, spot.key, *map(str, pulls))
     if alone:
-        return faults.NumberWithoutUnit(node.place, spot.thing, spot.key, node.text, units)
-    clear = meant(node.text, units)
-    return faults.NotAQuantity(node.place, spot.thing, spot.key, node.text, units, str(clear) if clear else None)
+        return NumberWithoutUnit(node.place, spot.thing, spot.key, node.text, units, False)
+    clear = tuple(map(str, meant(node.text, units)))
+    return faults.NotAQuantity(node.place, spot.thing, spot.key, node.text, units, clear)
 
 
 def _plainly(fault: Callable[[Place, str, str, str], Fault]) -> Maker:

@@ -11,22 +11,21 @@ from itertools import islice
 from generator.check.asked import AskedValues
 from generator.check.checked import SourceFile
 from generator.check.documents import place_of
-from generator.check.fitting_units import units_of
 from generator.check.partial import PartialEngine
 from generator.faults import LISTED, Fault
 from generator.faults import engine as faults
 from generator.faults import torque as torquefaults
-from generator.faults.shape import WrongUnit
+from generator.faults.shape import DoubtfulThousands, WrongUnit
 from generator.model import QUANTITIES, EngineValue
 from generator.place import Place
-from generator.quantities.possible_ranges import LIMITS, is_possible, said_range
-from generator.quantities.quantity import Quantity
+from generator.quantities.metric_bolts import CLASSES, OTHER_CLASSES, meant_class, meant_thread, nearly_a_thread
+from generator.quantities.possible_ranges import FIELD_RANGES, LIMITS, is_possible, said_range, two_readings
+from generator.quantities.quantity import Quantity, doubtful
 from generator.quantities.sources import says
+from generator.quantities.units import units_of
 from generator.tables import LEAST_SAID
 
 FIELDS = (*QUANTITIES, "text", "missing")
-# Outside these no bolt rubs. common practice, no source
-LEAST_FRICTION, MOST_FRICTION = 0.02, 0.6
 # What a field measures, where its name does not say it.
 MEASURES = {"belt_mass": "belt-mass", "line_mass": "line-mass"}
 # The fields that may hold a value of each kind; kinds that are not here are told in words.
@@ -120,6 +119,7 @@ def _value(look: ListedValue) -> Iterator[Fault]:
     yield from _passes(look)
     yield from _tolerance(look)
     yield from _bolts(look)
+    yield from _bolt_is_known(look)
     yield from _figures_that_can_be(look)
     yield from _width(look)
     yield from _says_where(look)
@@ -128,7 +128,9 @@ def _value(look: ListedValue) -> Iterator[Fault]:
 def _says_one_thing(look: ListedValue) -> Iterator[Fault]:
     written = look.fields
     if len(written) > 1:
-        yield faults.TwoValues(look.key_place(written[1]), look.name, written[0], written[1])
+        first, second = written[:2] if "missing" not in written else (written[0], "missing")
+        line, text = look.key_place(first).line, look.value.shown or ""
+        yield faults.TwoValues(look.key_place(second), look.name, first, second, line, text)
     elif written and written[0] != "missing":
         if look.kinds and written[0] not in look.wanted:
             kind = " or ".join(look.kinds)
@@ -203,10 +205,10 @@ def _figures_that_can_be(look: ListedValue) -> Iterator[Fault]:
         key = str(loc[0])
         kind = _kind(look, key)
         limit = LIMITS.get(kind)
-        if _is_doubtful(kind, said):
-            yield faults.DoubtfulThousands(look.place(*loc), look.name, key, said.number, said.unit)
+        thing = f'value "{look.name}"'
+        if both := two_readings(said, limit):
+            yield DoubtfulThousands(look.place(*loc), thing, key, str(said), tuple(map(str, both)))
         elif limit and not is_possible(said.base, limit):
-            thing = f'value "{look.name}"'
             yield faults.ImpossibleFigure(look.place(*loc), thing, key, str(said), limit.why, said_range(limit))
     # "none", of which there are 0, is an answer; bolts and teeth are there at least once.
     count, limit = look.value.count, LIMITS["count"]
@@ -216,15 +218,15 @@ def _figures_that_can_be(look: ListedValue) -> Iterator[Fault]:
 
 
 def _quantities(value: EngineValue) -> Iterator[tuple[tuple[str | int, ...], Quantity]]:
-    """Every figure with a unit, and where it stands."""
+    """Every figure, and where it stands."""
     for key in QUANTITIES:
-        if key != "number" and getattr(value, key) is not None:
+        if getattr(value, key) is not None:
             yield (key,), getattr(value, key)
     for key in ("then", "passes"):
         for at, pull in enumerate(getattr(value, key)):
             yield (key, at), pull
     if value.bolt is not None and value.bolt.engaged is not None:
-        yield ("bolt", "engaged"), value.bolt.engaged
+        yield (BOLT, "engaged"), value.bolt.engaged
 
 
 def _kind(look: ListedValue, key: str) -> str:
@@ -233,12 +235,6 @@ def _kind(look: ListedValue, key: str) -> str:
     if kind == "pressure":
         kind = next((gauge for gauge in ("vacuum", "gauge") if gauge in look.kinds), kind)
     return kind
-
-
-def _is_doubtful(kind: str, said: Quantity) -> bool:
-    """`100.000 km`: three digits behind the point are thousands to half of all readers."""
-    of_thousands = re.fullmatch(r"-?[1-9][0-9]{0,2}\.[0-9]{3}", said.number)
-    return kind in ("distance", "volume", "torque") and of_thousands is not None
 
 
 # Of these nothing is a figure like another: a depth of 0 mm may be off by 0.2 mm, 0 degC by 3 K.
@@ -250,13 +246,19 @@ def _width(look: ListedValue) -> Iterator[Fault]:
     if value.tolerance is None or len(fields) != 1 or value.quantity is None:
         return
     off, said = value.tolerance, value.quantity
-    wide = False
-    if off.unit == "%":
-        wide = off.figure >= 100
-    elif fields[0] not in WITHOUT_SIZE and off.kind == said.kind:
-        wide = off.base >= said.base > 0
-    if wide or off.figure <= 0:
+    both = doubtful(off, lambda one: one.figure > 0 and not _is_wide(one, said, fields[0]))
+    if both:
+        thing = f'value "{look.name}"'
+        yield DoubtfulThousands(look.place("tolerance"), thing, "tolerance", str(off), tuple(map(str, both)))
+    elif off.figure <= 0 or _is_wide(off, said, fields[0]):
         yield faults.ToleranceTooWide(look.place("tolerance"), look.name, str(off), str(said))
+
+
+def _is_wide(off: Quantity, said: Quantity, field: str) -> bool:
+    """True if a tolerance is as wide as its value."""
+    if off.unit == "%":
+        return off.figure >= 100
+    return field not in WITHOUT_SIZE and off.kind == said.kind and off.base >= said.base > 0
 
 
 def _says_where(look: ListedValue) -> Iterator[Fault]:
@@ -268,6 +270,22 @@ def _says_where(look: ListedValue) -> Iterator[Fault]:
     for key, least in LEAST_SAID.items():
         if not says(getattr(source, key), least) and (key == "where" or look.value.at is None):
             yield faults.SourceSaysNothing(look.source.place(*loc, key), look.name, key, getattr(source, key))
+
+
+BOLT = "bolt"  # the key of a value that says which one it is
+LOOKS_LIKE_A_CLASS = re.compile(r"[0-9]{1,3}([.,][0-9]{1,2})?")
+
+
+def _bolt_is_known(look: ListedValue) -> Iterator[Fault]:
+    """A bolt that is meant to be metric is: only such a one has a band that its torque is held against."""
+    bolt = look.value.bolt
+    if bolt is not None and nearly_a_thread(bolt.thread):
+        meant = meant_thread(bolt.thread)
+        yield torquefaults.NotAThread(look.place(BOLT, "thread"), look.name, bolt.thread, str(meant) if meant else None)
+    known = (*CLASSES, *OTHER_CLASSES)
+    if bolt is not None and bolt.class_ not in (None, *known) and LOOKS_LIKE_A_CLASS.fullmatch(bolt.class_ or ""):
+        place, said = look.place(BOLT, "class"), bolt.class_ or ""
+        yield torquefaults.NotAClass(place, look.name, said, meant_class(said), tuple(CLASSES))
 
 
 def _bolts(look: ListedValue) -> Iterator[Fault]:
@@ -285,7 +303,8 @@ def _bolts(look: ListedValue) -> Iterator[Fault]:
             look.key_place("positions"), look.name, len(value.positions), value.count or 1
         )
     rubs = value.friction
-    if rubs and not LEAST_FRICTION <= float(rubs.from_) < float(rubs.to) <= MOST_FRICTION:
+    can_be = FIELD_RANGES["friction"]
+    if rubs and not can_be.low <= float(rubs.from_) < float(rubs.to) <= can_be.high:
         yield torquefaults.FrictionTurned(look.key_place("friction"), look.name, rubs.from_, rubs.to)
 
 

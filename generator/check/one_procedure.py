@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 
-from generator.check.asked import AskedValues, includes_of, stages_of, steps_of
+from generator.check.asked import BRACES, AskedValues, includes_of, stages_of, steps_of
 from generator.check.check_offs import named_by
 from generator.check.checked import Loc, SourceFile
+from generator.check.explained_words import has_word, told_in_words, words_of
 from generator.check.nouns import texts_of
 from generator.check.partial import PartialProcedure, PartialStage, held
 from generator.check.result_formulas import GIVENS
@@ -18,10 +19,10 @@ from generator.faults import shape as shapefaults
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
 from generator.model import Borrowed, Inspect, Reading, Result, Stage, Wait
 from generator.place import Place
-from generator.quantities.possible_ranges import LIMITS
+from generator.quantities.possible_ranges import LIMITS, can_be_read, is_possible, said_range, two_readings
+from generator.quantities.quantity import Quantity
 from generator.quantities.units import UNITS
 
-BRACES = re.compile(r"\{([^{}]*)\}")
 SHOWS_VALUES = ("do", "why")
 # Values that check-offs use: the key, the attribute of the noun, the kinds that fit.
 KINDS_FOR: dict[str, tuple[str, ...]] = {
@@ -170,6 +171,23 @@ def readings_have_a_range(look: ProcedureUnderCheck) -> Iterator[Fault]:
             yield resultfaults.ReadingLimitsTurned(look.place("readings", name, "from"), name, low, high)
 
 
+def readings_can_be(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    """What is expected of a reading can be read."""
+    for name, reading in (look.readings or {}).items():
+        if reading is None or reading.unit not in UNITS:
+            continue
+        limit = can_be_read(UNITS[reading.unit].kind, reading.unit)
+        for key, number in (("from", reading.from_), ("to", reading.to)):
+            if number is None:
+                continue
+            place, thing, said = look.place("readings", name, key), f'reading "{name}"', Quantity(number, reading.unit)
+            if both := two_readings(said, limit):
+                meant = tuple(one.number for one in both)
+                yield shapefaults.DoubtfulThousands(place, thing, key, number, meant)
+            elif limit and not is_possible(said.base, limit):
+                yield shapefaults.CannotBe(place, thing, key, str(said), limit.why, said_range(limit))
+
+
 def watches_are_of_one_gauge(look: ProcedureUnderCheck) -> Iterator[Fault]:
     readings = look.readings or {}
     for loc, step in steps_of(look.seen):
@@ -227,6 +245,25 @@ def failing_outcomes_are_offered(look: ProcedureUnderCheck) -> Iterator[Fault]:
                     yield faults.OutcomeNotOffered(place, thing, name, offered)
             if len(offered) > 1 and set(offered) <= set(failing):
                 yield faults.EveryOutcomeFails(key, thing)
+
+
+def failures_say_what_is_done(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    for loc, step in steps_of(look.seen):
+        failed, place = step.if_failed, look.source.key_place(*loc, "if_failed")
+        if failed and isinstance(step.check, Inspect) and not failed.outcomes:
+            yield faults.NothingFails(place, f'step "{step.id}"', tuple(step.check.inspect))
+        if failed and not (failed.say or failed.back_to or failed.stop):
+            yield faults.FailureSaysNothing(place, f'step "{step.id}"')
+
+
+def explained_words_are_there(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    """A value that is told in words may have the word. Then the sheets decide, see `compile/unused.py`."""
+    if look.values is None:
+        return
+    for loc, step in steps_of(look.seen):
+        for word in step.words if not told_in_words(step, look.values) else ():
+            if not has_word(word, words_of(step, look.values)):
+                yield faults.WordNotThere(look.source.key_place(*loc, "words", word), f'step "{step.id}"', word)
 
 
 def lists_of_gates_name_one(look: ProcedureUnderCheck) -> Iterator[Fault]:
@@ -287,11 +324,14 @@ RULES: tuple[ProcedureRule, ...] = (
     readings_are_declared,
     readings_have_a_range,
     divisions_can_be,
+    readings_can_be,
     watches_are_of_one_gauge,
     shown_results_are_declared,
     tools_and_parts_are_listed,
     inspections_can_find_something,
     failing_outcomes_are_offered,
+    failures_say_what_is_done,
+    explained_words_are_there,
     one_completion,
     lists_of_gates_name_one,
     values_are_used,

@@ -105,6 +105,7 @@ class PartialShop:
     altitude: Quantity | None
     coldest: Quantity | None
     odometer: Literal["km", "mi"] | None
+    time_zone: str | None
     wrenches: list[Wrench | None] | None
     adapters: list[Adapter | None] | None
     units: NamedTexts | None

@@ -358,12 +358,24 @@ class _Look:
             for name, result in other.noun.results.items()
             if isinstance(result, Borrowed) and result.of == self.noun.procedure
         }
+        # What a formula that cannot be read would use is not called unused as well.
+        unread = {name: one for name, one in self.noun.results.items() if name not in self.out.own}
+        used |= {word for one in unread.values() for word in re.findall(r"[a-z][a-z0-9_]*", _written(one))}
         for name, worked in self.out.own.items():
             place = self.source.key_place("results", name)
+            if worked.result.hold and worked.result.limits and not any(limit.bad for limit in worked.result.limits):
+                self.faults.append(faults.NeverBad(self.source.key_place("results", name, "hold"), name))
             if worked.result.hold and name not in shown | lent:
                 self.faults.append(faults.HoldNotShown(place, name))
             elif not (worked.result.fills or self.noun.calculator or name in shown | used | said | lent):
                 self.faults.append(faults.ResultNotUsed(place, name))
+
+
+def _written(result: str | Result | Borrowed) -> str:
+    """Return the formulas of a result, as they stand in the file."""
+    if isinstance(result, Result):
+        return " ".join([result.formula, *(limit.when or "" for limit in result.limits)])
+    return result if isinstance(result, str) else ""
 
 
 def _limit_names(limit: Limit) -> Iterator[str]:

@@ -18,9 +18,12 @@ from generator.compile.read_once import read_once
 from generator.compile.refs import landmarks_of, resolve
 from generator.compile.rules import RULES, ResolvedJob
 from generator.compile.sheet import digest_of, write_sheet
+from generator.compile.tightening import is_not_judged
 from generator.compile.unmade import nothing_made, unmade, why_not
+from generator.compile.unused import lists_of_no_gate, never_taken, rows_out_of_line, words_nowhere
 from generator.faults import Fault, in_order
 from generator.faults import job as faults
+from generator.faults.torque import NotJudged
 from generator.model import Procedure
 from generator.place import Place
 from generator.sheet_types import WorksheetJson
@@ -63,7 +66,9 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
         out.sheets = [sheet for sheet, _ in sheets]
         out.jobs = {sheet["worksheet"]: job for sheet, job in sheets}
         found += _without_worksheet(library, {sheet["worksheet"] for sheet in out.sheets})
-        notes = (unmade(library, used), _counted_as_one(jobs), read_once(out.sheets, library))
+        nowhere = (never_taken(library, used), words_nowhere(jobs), lists_of_no_gate(jobs), rows_out_of_line(library))
+        of_bolts = _not_judged(jobs)
+        notes = (unmade(library, used), _counted_as_one(jobs), *nowhere, of_bolts, read_once(out.sheets, library))
         out.notes = [note for kind in notes for note in in_order(kind)]
     if write and library.folders and not out.sheets and not found:
         found += nothing_made(library, used)
@@ -117,6 +122,14 @@ def _counted_as_one(jobs: list[ResolvedJob]) -> Iterator[Fault]:
         values = [value for job in of_engine for value in uncounted(job.refs, job.values, job.ledger)]
         if values:
             yield faults.CountedAsOne(engine.place("values"), name, tuple(dict.fromkeys(values)))
+
+
+def _not_judged(jobs: list[ResolvedJob]) -> Iterator[Fault]:
+    """Yield one note for each engine of some job: the torques of its sheet whose bolt has no figures here."""
+    for engine in {job.composed.engine.noun.engine: job.composed.engine for job in jobs}.values():
+        names = [name for name, value in engine.noun.values.items() if is_not_judged(value)]
+        if names:
+            yield NotJudged(engine.key_place("values", names[0]), engine.noun.engine, tuple(names))
 
 
 def _words(fact: str, library: Library) -> tuple[str, ...]:

@@ -175,8 +175,10 @@ def _engine(engine: Checked[Engine], groups: list[Json]) -> Json:
 
 def _shop(library: Library) -> Json:
     shop = library.shop.noun if library.shop else None
+    zone = {"time_zone": shop.time_zone} if shop and shop.time_zone else {}
     return {
         "id": shop.shop if shop else "shop",
         "title": shop.title if shop else "",
         "units": dict(sorted(shop.units.items())) if shop else {},
+        **zone,
     }

@@ -173,6 +173,22 @@ def compose(library: Library, procedure: Checked[Procedure], engine: Checked[Eng
     return composed
 
 
+def can_both_be(one: Placed, other: Placed, composed: Composed) -> bool:
+    """True unless the conditions of two steps, and of the includes that bring them, ask for different words of a fact:
+    then no engine has both."""
+    asked = dict(_asked_facts(one, composed))
+    return all(not words.isdisjoint(asked.get(fact, words)) for fact, words in _asked_facts(other, composed))
+
+
+def _asked_facts(placed: Placed, composed: Composed) -> list[tuple[str, frozenset[str]]]:
+    around = [one.include.when for one in composed.includes if placed.path.startswith(one.inner.prefix)]
+    asked: dict[str, frozenset[str]] = {}
+    for when in filter(None, (*around, placed.step.when)):
+        for fact, wanted in when.engine.items():
+            asked[fact] = asked.get(fact, frozenset(choices(wanted))) & frozenset(choices(wanted))
+    return list(asked.items())
+
+
 def nouns_of(library: Library) -> dict[str, Procedure]:
     return {name: checked.noun for name, checked in library.procedures.items()}
 

@@ -11,7 +11,7 @@ from generator.compile.gates import holds_back, is_permit, rule_of
 from generator.compile.rules import ResolvedJob
 from generator.faults import Fault
 from generator.faults import job as faults
-from generator.model import Engine, FailureMode, FailureModes, Sign, Tick
+from generator.model import LEVELS, Caution, Engine, FailureMode, FailureModes, Level, Sign, Tick
 
 
 def check_failures(job: ResolvedJob, library: Library) -> Iterator[Fault]:
@@ -57,6 +57,10 @@ def weakness(placed: Placed, row: FailureMode, job: ResolvedJob) -> str | None:
         return f"has the check-off {kind}, which does not catch this"
     if row.hold and not holds_back(placed):
         return faults.NOT_HELD
+    if row.stop and not (placed.step.if_failed and placed.step.if_failed.stop):
+        return faults.NOT_STOPPED
+    if row.caution and not any(_warns(one, row.caution) for one in cautions_at(placed)):
+        return f"has no {row.caution} caution"
     rule = rule_of(placed, job.composed)
     if row.gate is not None and (rule is None or row.gate not in rule.names):
         return f"is not a {row.gate} gate"
@@ -68,6 +72,15 @@ def weakness(placed: Placed, row: FailureMode, job: ResolvedJob) -> str | None:
         if at >= _position(name, placed, job, len(job.steps)):
             return f'does not come before "{name}"'
     return None
+
+
+def cautions_at(placed: Placed) -> list[Caution]:
+    """Return the cautions that are read before the step: its own, and those of its stage."""
+    return [*placed.stage.stage.cautions, *placed.step.cautions]
+
+
+def _warns(caution: Caution, least: Level) -> bool:
+    return LEVELS.index(caution.level) <= LEVELS.index(least)
 
 
 def listed(names: str | list[str]) -> list[str]:

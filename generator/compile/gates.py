@@ -96,7 +96,8 @@ def _never_passes(composed: Composed, refs: References, ledger: Ledger) -> Itera
             for opening in ledger.open_at(at):
                 if rule.holds(opening, ledger):
                     closer = refs.steps[opening.closed_at].path if opening.closed_at is not None else None
-                    yield faults.GateNeverPasses(place, placed.path, gate.for_, opening.event.what, closer)
+                    part = closer is None and not composed.procedure.noun.stands_alone
+                    yield faults.GateNeverPasses(place, placed.path, gate.for_, opening.event.what, closer, part)
 
 
 def _wanted(composed: Composed, refs: References, ledger: Ledger) -> Iterator[Fault]:

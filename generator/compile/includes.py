@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from generator.check import Checked, Library
 from generator.check.asked import asked_by, own_names, uses_of
+from generator.check.inner_names import names_inside, rows_by_name
 from generator.compile.compose import nouns_of
 from generator.faults import Fault
 from generator.faults import job as faults
@@ -15,6 +16,7 @@ from generator.place import Place
 
 def check_includes(library: Library) -> Iterator[Fault]:
     known, nouns = tuple(sorted(library.procedures)), nouns_of(library)
+    rows = rows_by_name(library.failure_modes.noun.failure_modes) if library.failure_modes else {}
     for name in known:
         procedure = library.procedures[name]
         aliases: dict[str, Place] = {}
@@ -25,9 +27,27 @@ def check_includes(library: Library) -> Iterator[Fault]:
                     yield faults.AliasTwice(place, use.alias, aliases[use.alias].line)
                 aliases.setdefault(use.alias, place)
             yield from _each(include, procedure, index, nouns)
+            if include.known_as and include.include in nouns:
+                inside = names_inside(include.include, nouns, rows)
+                for inner in include.known_as.keys() - inside if _all_known(include.include, library) else ():
+                    place = procedure.key_place("stages", index, "known_as", inner)
+                    yield faults.UnknownInnerName(place, inner, include.include, tuple(sorted(inside)))
             if include.include not in library.procedures and include.include not in library.broken:
                 yield faults.UnknownInclude(procedure.place("stages", index, "include"), include.include, known)
         yield from _loops(library, (name,))
+
+
+def _all_known(name: str, library: Library) -> bool:
+    """True if the procedure and all that it includes could be read, so that every name of it is known."""
+    queue, seen = [name], set[str]()
+    while queue:
+        one = queue.pop()
+        if one not in library.procedures:
+            return False
+        if one not in seen:
+            seen.add(one)
+            queue += [part.include for _, part in includes_of(library.procedures[one])]
+    return "failure_modes" not in library.broken
 
 
 def _each(

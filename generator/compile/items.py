@@ -101,7 +101,10 @@ def _declare(what: str, item: OpenItem, placed: Placed, values: JobValues, ledge
     count = count_of(item, placed, values)
     if ledger.counts.setdefault(what, count) != count:
         ledger.faults.append(faults.ItemCountClash(place, what, count, ledger.counts[what]))
-    ledger.labels.setdefault(what, placed.scope.label_of_thing(item.what, item.label or item.what.replace("_", " ")))
+    label = placed.scope.label_of_thing(item.what, item.label or item.what.replace("_", " "))
+    called = ledger.labels.setdefault(what, label)
+    if item.label and called != label:
+        ledger.faults.append(faults.ItemLabelClash(place, what, label, called))
     if first.kind != item.kind or first.list != item.list:
         was = " in list ".join(filter(None, (first.kind, first.list)))
         now = " in list ".join(filter(None, (item.kind, item.list)))

@@ -9,9 +9,9 @@ from typing import assert_never
 from generator.check.check_offs import named_by
 from generator.check.one_engine import fields_for, written_fields
 from generator.check.one_procedure import KINDS_FOR
-from generator.compile.compose import Composed, Placed
+from generator.compile.compose import Composed, Placed, can_both_be
 from generator.compile.counts import check_counts
-from generator.compile.gates import check_gates, holds_back
+from generator.compile.gates import check_gates, holds_back, rule_of
 from generator.compile.items import Ledger, closing_name, ends_open
 from generator.compile.job_results import Workings, holds_can_be_known, known_when_shown, tolerances_are_given
 from generator.compile.job_values import JobValues, figure_of, is_of_kind
@@ -19,6 +19,7 @@ from generator.compile.refs import References
 from generator.faults import Fault
 from generator.faults import job as faults
 from generator.model import EngineValue, Inspect, Leave, Measure, Photo, Sign, Tick, Tighten, Turn, Wait
+from generator.place import Place
 from generator.quantities.nearness import is_near
 
 
@@ -76,6 +77,39 @@ def bolts_are_tightened(job: ResolvedJob) -> Iterator[Fault]:
             yield faults.TwoBoltsOneValue(placed.place("closes", index), placed.path, bolts[0][1], what)
 
 
+def lists_are_of_bolts(job: ResolvedJob) -> Iterator[Fault]:
+    """What is tightened is on a list, if the gates of the job go by lists; nothing else is. Which gates a job has is
+    known of a whole job alone."""
+    trade = job.composed.trade
+    rules = [rule for placed in job.steps if (rule := rule_of(placed, job.composed))]
+    by_list = [rule for rule in rules if rule.lists] if job.composed.procedure.noun.stands_alone else []
+    lists = tuple(sorted({name for rule in by_list for name in rule.lists}))
+    closed = [opening for opening in job.ledger.openings if opening.closed_at is not None]
+    closers = {opening.event.what: job.steps[opening.closed_at or 0] for opening in closed}
+    for placed in job.steps:
+        for index, item in enumerate(placed.step.opens):
+            what, is_bolt = placed.scope.thing(item.what), trade.closed_by(item.kind, "tighten")
+            closer = closers.get(what)
+            if item.list is not None and not is_bolt and closer and _is_what_it_tightens(closer, job):
+                place = Place(trade.kinds[item.kind].file)
+                yield faults.KindIsTightened(place, item.kind, closer.path, what)
+            elif item.list is not None and not is_bolt and closer:  # where it is closed says what it is
+                bolts = tuple(kind for kind in trade.kinds if trade.closed_by(kind, "tighten"))
+                place = placed.place("opens", index, "list")
+                yield faults.ListOfOthers(place, placed.path, what, item.kind, item.list, bolts)
+            elif item.list is None and is_bolt:
+                passing = next((rule.names[0] for rule in by_list if item.kind not in rule.kinds), None)
+                if passing:
+                    yield faults.BoltOnNoList(placed.place("opens", index), placed.path, what, passing, lists)
+
+
+def _is_what_it_tightens(closer: Placed, job: ResolvedJob) -> bool:
+    """True if a step tightens what it closes, and not a bolt beside which it closes other things too."""
+    closed = [job.ledger.items.get(closer.scope.thing(closing_name(closing))) for closing in closer.step.closes]
+    bolts = [item for item in closed if item and job.composed.trade.closed_by(item.kind, "tighten")]
+    return isinstance(closer.step.check, Tighten) and not bolts
+
+
 def bolts_are_counted(job: ResolvedJob) -> Iterator[Fault]:
     yield from check_counts(job.composed, job.refs, job.values, job.ledger)
 
@@ -126,7 +160,10 @@ def check_offs_get_what_they_count(job: ResolvedJob) -> Iterator[Fault]:
 
 
 def _given_as(value: EngineValue) -> list[str]:
-    """The field that gives a value, if any does; a count alone is its own value."""
+    """The field that gives a value, if any does; a count alone is its own value. One that is called missing gives
+    none, whatever else is written."""
+    if value.missing is not None:
+        return ["missing"]
     return written_fields(value)[:1] or (["count"] if value.count is not None else [])
 
 
@@ -170,18 +207,19 @@ def second_look_is_of_work(job: ResolvedJob) -> Iterator[Fault]:
 
 
 def old_ids_are_free(job: ResolvedJob) -> Iterator[Fault]:
-    """The id after `was` is no step's any more, and one step takes its entries."""
-    present = {placed.path for placed in job.steps}
-    taken: dict[str, str] = {}
-    for placed in job.steps:
+    """The id after `was` is no step's any more, and one step takes its entries. Steps that this sheet leaves out count
+    too, unless the two are made for different words of a fact: then no job has both."""
+    by_path = {placed.path: placed for placed in job.composed.steps}
+    taken: dict[str, Placed] = {}
+    for placed in job.composed.steps:
         if placed.step.was is None:
             continue
         old, place = placed.scope.prefix + placed.step.was, placed.place("was")
-        if old in present:
+        other, first = by_path.get(old), taken.setdefault(old, placed)
+        if other and can_both_be(placed, other, job.composed):
             yield faults.WasStillThere(place, placed.path, old)
-        elif old in taken:
-            yield faults.WasTwice(place, placed.path, old, taken[old])
-        taken.setdefault(old, placed.path)
+        elif first is not placed and can_both_be(placed, first, job.composed):
+            yield faults.WasTwice(place, placed.path, old, first.path)
 
 
 def stops_hold(job: ResolvedJob) -> Iterator[Fault]:
@@ -215,6 +253,7 @@ RULES: tuple[JobRule, ...] = (
     nothing_left_open,
     gates_stand_right,
     bolts_are_tightened,
+    lists_are_of_bolts,
     bolts_are_counted,
     loosened_says_reuse,
     proofs_prove,

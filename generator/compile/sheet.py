@@ -190,13 +190,14 @@ def _shop(library: Library) -> ShopJson:
     shop = library.shop.noun
     here = [person for person in shop.people if not person.left]
     people: list[PersonJson] = [{"initials": p.initials, "name": p.name, "role": p.role} for p in here]
-    return {
+    said: ShopJson = {
         "id": shop.shop,
         "title": shop.title,
         "odometer": shop.odometer,
         "people": people,
         "units": dict(sorted(shop.units.items())),
     }
+    return {**said, "time_zone": shop.time_zone} if shop.time_zone else said
 
 
 def _stages(job: ResolvedJob) -> tuple[list[StageJson], dict[str, int]]:

@@ -55,6 +55,15 @@ def _joint(value: EngineValue | None) -> tuple[Thread, str, tuple[float, float]]
     return None if thread is None else (thread, value.bolt.class_, friction)
 
 
+def is_not_judged(value: EngineValue) -> bool:
+    """True of a torque whose bolt is given, with a thread or a numbered class that has no figures here. A class told in
+    a word, as brass, has none anywhere."""
+    bolt = value.bolt
+    if value.torque is None or value.then or value.missing is not None or bolt is None or bolt.class_ is None:
+        return False
+    return thread_of(bolt.thread) is None or (bolt.class_[:1].isdigit() and _band(value) is None)
+
+
 def _band(value: EngineValue | None) -> BandJson | None:
     joint = _joint(value)
     within = band(joint[0], joint[1], *joint[2]) if joint else None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.faults.base import Fault, UndeclaredName
-from generator.faults.wording import counted, excerpt, in_quotes, listing
+from generator.faults.wording import counted, excerpt, in_quotes, listing, nearest
 
 
 def at(document: str, where: str) -> str:
@@ -40,13 +40,18 @@ class NoDocuments(Fault):
 
 @dataclass(frozen=True)
 class WhichDocument(Fault):
-    """Page 118 of one book is not page 118 of another."""
+    """Page 118 of one book is not page 118 of another. Told once where no value says in which."""
 
     name: str
     where: str
     known: tuple[str, ...]
+    times: int = 1  # how many values of the sheet leave it open
 
-    said = 'value "{name}" has {where:quoted} after "at", and this sheet has several documents: {known:listed}.'
+    @property
+    def said(self) -> str:
+        more = f" So have {counted(self.times - 1, 'other value')}." if self.times > 1 else ""
+        several = f"this sheet has several documents: {listing(self.known)}.{more}"
+        return f'value "{self.name}" has {excerpt(self.where)} after "at", and {several}'
 
     @property
     def write(self) -> str:
@@ -63,6 +68,34 @@ class UnknownDocument(UndeclaredName):
 
     said = 'value "{value}" was read in document {name:quoted}, which this sheet does not name under documents.'
     otherwise = "name it under documents"
+
+
+@dataclass(frozen=True)
+class SourceBesideAt(Fault):
+    """`at` names the document and the place. A line of its own for the document, or for its reader, belongs there."""
+
+    name: str
+    key: str
+    text: str
+    where: str | None  # the place, if the value has one
+    known: tuple[str, ...]
+
+    said = 'value "{name}" has the key "{key}" of its own, and the sheet has documents at its top: {known:listed}.'
+
+    @property
+    def write(self) -> str:
+        where = self.where or (self.text if self.key == "where" else "page ...")
+        near = self.known[0] if len(self.known) == 1 else nearest(self.text, self.known)
+        if self.key not in ("document", "where"):
+            place = f"{{where: {in_quotes(where)}, {self.key}: {self.text}}}"
+            return (
+                f"Write  at: {{{near or self.known[0]}: {place}}}  or delete the line, if the document's own is right."
+            )
+        if near and self.where and len(self.known) == 1:
+            return f'Delete the line if it is "{near}". A further document is named under documents first.'
+        if near:
+            return f"Write  {at(near, where)}  A further document is named under documents first."
+        return f"Write the one it was read in, for example:  {at(self.known[0], where)}"
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from generator.faults.base import Fault
 from generator.faults.document import at
-from generator.faults.wording import listing, nearest
+from generator.faults.wording import excerpt, listing, nearest
 
 _SOURCE = "Add:  source: {document: Workshop manual, where: page 118, read: 2026-10-02, by: KS}"
 _AT = 'Add the place in the document that this sheet names:  at: "section 4, page 118"'
@@ -55,13 +55,16 @@ class TwoValues(Fault):
     name: str
     first: str
     second: str
+    line: int  # of the first
+    text: str  # what the first one says
 
     said = 'value "{name}" has both {first} and {second}.'
 
     @property
     def write(self) -> str:
-        if "missing" in (self.first, self.second):
-            return "Keep the value with its source, or keep missing with the reason."
+        if self.second == "missing":
+            keep = f"Delete this line if {excerpt(self.text)} was read in the document"
+            return f'{keep}. If it was not, delete line {self.line}, "{self.first}:", with what belongs to it.'
         return "Keep one of the two. Give the other a name of its own."
 
 
@@ -191,6 +194,25 @@ class BreakOutOfRange(Fault):
 
 
 @dataclass(frozen=True)
+class UnknownTimeZone(Fault):
+    """A shop's days are those of its own clocks. By another clock a date is reached a day early or late,
+    and nobody sees it."""
+
+    zone: str
+    known: tuple[str, ...]
+
+    said = "the shop is in time zone {zone:quoted}, which the IANA time zone database does not have."
+
+    @property
+    def write(self) -> str:
+        """A place is found by its city alone too. Abbreviations are no places: EST has no summer time."""
+        cities = {name.rpartition("/")[2]: name for name in self.known}
+        near = nearest(self.zone, self.known) or cities.get(nearest(self.zone, tuple(cities)) or "")
+        meant = f'Did you mean "{near}"? ' if near else ""
+        return f"{meant}Write the area and the city whose clocks the shop goes by:  time_zone: Europe/Berlin"
+
+
+@dataclass(frozen=True)
 class ToleranceTooWide(Fault):
     """A tolerance of zero, or as wide as its value, says nothing."""
 
@@ -200,24 +222,6 @@ class ToleranceTooWide(Fault):
 
     said = 'value "{name}" is {value} with a tolerance of {tolerance}, which is not between zero and the value.'
     write = "Write the tolerance to one side as the source gives it, or leave it out."
-
-
-@dataclass(frozen=True)
-class DoubtfulThousands(Fault):
-    """`100.000 km` is a hundred thousand to some and a hundred to others."""
-
-    name: str
-    key: str
-    number: str
-    unit: str
-
-    said = 'value "{name}" has {number} {unit} after "{key}", which may mean thousands or thousandths.'
-
-    @property
-    def write(self) -> str:
-        whole, _, part = self.number.partition(".")
-        plain, unit = f"{self.key}: {whole}", self.unit
-        return f"Write it without a thousands mark:  {plain}{part} {unit}  or  {plain} {unit}"
 
 
 @dataclass(frozen=True)

@@ -138,6 +138,19 @@ class UnknownShared(UndeclaredName):
 
 
 @dataclass(frozen=True)
+class UnknownInnerName(UndeclaredName):
+    """`known_as` gives a name of the included procedure another one outside. A name that it has not would be renamed
+    to nothing, and the one that was meant keeps its own."""
+
+    name: str
+    of: str
+    known: tuple[str, ...]
+
+    said = 'known_as renames "{name}", but procedure "{of}" has nothing of that name.'
+    otherwise = "delete it"
+
+
+@dataclass(frozen=True)
 class DoesNotFit(Fault):
     """A procedure is included for an engine it is not made for."""
 
@@ -568,6 +581,71 @@ class TwoBoltsOneValue(Fault):
     write = "Give each its own step, because each has its own value."
 
 
+@dataclass(frozen=True)
+class BoltOnNoList(Fault):
+    """A gate goes through bolts by their lists. It does not wait for one that is on none."""
+
+    step: str
+    item: str
+    gate: str
+    lists: tuple[str, ...]
+
+    said = 'step "{step}" opens bolt "{item}" on no list, and the {gate} gate waits for bolts by their lists.'
+    write = "Write there the list that it is gone through with:  list: {lists:or}"
+
+
+@dataclass(frozen=True)
+class ListOfOthers(Fault):
+    """A bolt list is gone through with a wrench. What is not closed by a tightening is waited for by its kind."""
+
+    step: str
+    item: str
+    kind: str
+    list: str
+    bolts: tuple[str, ...]
+
+    said = 'step "{step}" puts "{item}" on bolt list "{list}", but a {kind} is not tightened.'
+    write = "Delete  list: {list}  A gate waits for it by its kind. On lists are: {bolts:listed}."
+
+
+@dataclass(frozen=True)
+class KindIsTightened(Fault):
+    """Steps tighten things of a kind that the trade file does not call tightened. Then a tick would close them too,
+    and no list would be asked for them."""
+
+    kind: str
+    step: str
+    item: str
+
+    said = 'kind "{kind}" is not closed by a tightening, but step "{step}" tightens "{item}", which is on a bolt list.'
+    write = "Write at this kind  closed_by: tighten  or take its things off the lists."
+
+
+@dataclass(frozen=True)
+class ListOfNoGate(Fault):
+    """Bolts on a list that no gate of the job goes by. Told beside the worksheets, since they are closed all the
+    same."""
+
+    list: str
+
+    heading = "On a list that no gate goes by"
+
+    said = 'no gate waits for bolt list "{list}".'
+    write = "Write it in the trade file at the gate before which it is gone through:  lists: [{list}]"
+
+
+@dataclass(frozen=True)
+class ItemLabelClash(Fault):
+    """One item has one name on the phone. The label of a second step that opens it would stand nowhere."""
+
+    item: str
+    now: str
+    first: str
+
+    said = 'item "{item}" is called {now:quoted} here and {first:quoted} where it was first opened.'
+    write = "Use the same label, leave this one out, or give the item a name of its own."
+
+
 # --- Gates, holds and proofs -------------------------------------------------------------------------------------
 
 
@@ -613,10 +691,12 @@ class GateNeverPasses(Fault):
     gate: str
     item: str
     closer: str | None
+    part: bool = False  # seen in a part of a job, and closed in another part of it if at all
 
     @property
     def said(self) -> str:
-        end = f'closed only by step "{self.closer}" after it' if self.closer else "never closed"
+        never = "closed after this part of the job, if at all" if self.part else "never closed"
+        end = f'closed only by step "{self.closer}" after it' if self.closer else never
         return f'{self.gate} gate "{self.step}" can never pass: "{self.item}" is open there and {end}.'
 
     write = "Close it before the gate, or move the gate."
@@ -630,7 +710,7 @@ class GateWaitsForNothing(Fault):
     gate: str
 
     said = 'step "{step}" is a {gate} gate, which waits for nothing.'
-    write = "Write  gate: {{for: {gate}, kinds: [cover]}}  with its kinds, or write them in the trade file."
+    write = "Write at gate {gate} in the trade file what it waits for:  kinds:  or  lists:  or  preparation: yes"
 
 
 @dataclass(frozen=True)
@@ -936,6 +1016,8 @@ class NotCaught(Fault):
 
 NOT_HELD = "is not a hold point"
 """Why a step does not catch a failure that work must not go past."""
+NOT_STOPPED = "does not stop the job when it fails"
+"""Why a step does not catch a failure after which the work must not go on."""
 
 
 @dataclass(frozen=True)
@@ -953,4 +1035,6 @@ class CatchTooWeak(Fault):
     def write(self) -> str:
         if self.why == NOT_HELD:
             return f"Write  hold: yes  in this step. failure_modes.yml asks for it in row {self.row}."
+        if self.why == NOT_STOPPED:
+            return f"Write  stop: yes  below its if_failed. failure_modes.yml asks for it in row {self.row}."
         return f"Change the step as row {self.row} of failure_modes.yml asks, or let a stronger step catch it."

@@ -16,11 +16,15 @@ class FileNameNotId(Fault):
     id: str
     stem: str
     key: str  # the first key of the file
+    taken: str | None  # the file that has this id and its name already: this one is a copy
 
     said = '{kind} "{id}" is in a file named "{stem}".'
 
     @property
     def write(self) -> str:
+        if self.taken:
+            other = spelled(self.stem, "-") or "another-name"
+            return f"{self.taken} has that name already. If this is a copy, write here  {self.key}: {other}"
         or_write = f", or write  {self.key}: {self.stem}" if self.stem == spelled(self.stem, "-") else "."
         return f'Rename the file to "{self.id}.yml"{or_write}'
 

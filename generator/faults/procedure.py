@@ -194,6 +194,57 @@ class EveryOutcomeFails(Fault):
 
 
 @dataclass(frozen=True)
+class NothingFails(Fault):
+    """An inspection whose `if_failed` names none of its answers: whatever is found counts as good, and what was written
+    for a failure is never shown."""
+
+    thing: str
+    offered: tuple[str, ...]
+
+    said = "{thing} says what is done when it fails, but not which of its answers are failures."
+    write = "Write below if_failed those that are:  outcomes: [...]  (its answers: {offered:listed})"
+
+
+@dataclass(frozen=True)
+class FailureSaysNothing(Fault):
+    """Somebody whose check fails stands there with it. The step tells what to do, where to go back to, or that the job
+    stops."""
+
+    thing: str
+
+    said = "{thing} has if_failed, but does not say what is done then."
+    write = "Write below it  say: ...  with the words for the phone, or  back_to:  with a step, or  stop: yes"
+
+
+@dataclass(frozen=True)
+class NeverTaken(Fault):
+    """A part that no step takes: the phone never asks whether the new one was fitted. Told beside the worksheets,
+    because a list may have a spare one."""
+
+    procedure: str
+    name: str
+
+    heading = "Listed under parts, and taken by no step"
+
+    said = 'procedure "{procedure}" lists part "{name}", but none of its steps takes it.'
+    write = "Write in the step that fits it  takes: [{name}]  or leave it, if it is only laid out."
+
+
+@dataclass(frozen=True)
+class WordNotThere(Fault):
+    """A word that a step explains and does not have. Nobody looks for it there, and the one that was meant stays
+    unexplained. Told beside the worksheets where a value that the step shows may have it on another sheet."""
+
+    thing: str
+    word: str
+
+    heading = "Explained, and in no sheet's words"
+
+    said = "{thing} explains {word:quoted}, which none of its texts has."
+    write = "Write the word as the step has it, or delete it under words."
+
+
+@dataclass(frozen=True)
 class SecondCompletion(Fault):
     """One completion item ends the job; it is the last thing that anybody checks."""
 

@@ -263,6 +263,31 @@ class ResultNotUsed(Fault):
 
 
 @dataclass(frozen=True)
+class NeverBad(Fault):
+    """A result that holds the work until it is good, and calls nothing bad. Any figure lets the work go on."""
+
+    name: str
+
+    said = 'result "{name}" holds the work, but none of its limits is bad.'
+    write = "Write  bad: yes  at the limit where the work must not go on, or delete  hold: yes"
+
+
+@dataclass(frozen=True)
+class RowOutOfLine(Fault):
+    """One figure that breaks a run: a point that was lost, two digits that were swapped. Told beside the worksheets,
+    because such a table may be right."""
+
+    table: str
+    x: str
+    y: str
+
+    heading = "Rows to look at again"
+
+    said = 'table "{table}" goes one way in all rows but at {x}, where it has {y}.'
+    write = "Compare the row with its source. If it is right, there is nothing to write."
+
+
+@dataclass(frozen=True)
 class HoldNotShown(Fault):
     """A result holds the work at the step that shows it; one that is never shown holds nothing."""
 

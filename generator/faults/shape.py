@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 from dataclasses import dataclass
 
@@ -42,6 +43,25 @@ class UnknownKey(Fault):
     @property
     def write(self) -> str:
         return f"{did_you_mean(self.key, self.allowed)}It may have: {', '.join(self.allowed)}."
+
+
+@dataclass(frozen=True)
+class KeyOutOfPlace(Fault):
+    """A key that belongs to a part of the thing, and stands beside that part or instead of it."""
+
+    thing: str
+    key: str
+    below: str  # the part that has such a key
+    text: str | None  # what the key says, if it is short
+
+    said = "{thing} has the key {key:quoted}, which belongs below {below:quoted}."
+
+    @property
+    def write(self) -> str:
+        said = "..." if self.text is None else self.text
+        return (
+            f"Move the line below  {self.below}:  two spaces further in, or write  {self.below}: {{{self.key}: {said}}}"
+        )
 
 
 @dataclass(frozen=True)
@@ -270,6 +290,9 @@ class BadId(Fault):
 
     @property
     def write(self) -> str:
+        several = [spelled(one, "-") for one in re.split(r",| and | & ", self.text)]
+        if self.key == "gate" and len(several) > 1 and all(several):
+            return f"Write several in brackets:  {self.key}: [{', '.join(several)}]"
         return f"Write, for example:  {spelled(self.text, '-') or 'fit-pump'}"
 
 
@@ -317,7 +340,13 @@ class BadJobNumber(Fault):
     text: str
 
     said = "the job number {text:quoted} is not just letters, digits and hyphens, 24 at most."
-    write = 'Write, for example:  job: "2041"'
+
+    @property
+    def write(self) -> str:
+        plain = "-".join(re.findall("[A-Za-z0-9]+", self.text))
+        return (
+            f'Write, for example:  job: "{plain}"' if 0 < len(plain) <= 24 else "Write one of these alone, and short."
+        )
 
 
 @dataclass(frozen=True)
@@ -349,7 +378,48 @@ class NotYesNo(Fault):
     @property
     def write(self) -> str:
         yes = {"true": "yes", "on": "yes", "y": "yes", "yes": "yes", "false": "no", "off": "no", "n": "no", "no": "no"}
-        return f"Write:  {self.key}: {yes.get(self.text.lower(), 'yes')}"
+        meant = yes.get(self.text.lower())
+        return f"Write:  {self.key}: {meant}" if meant else f"Write  {self.key}: yes  or  {self.key}: no"
+
+
+# A figure that could be a letter, or a letter that could be a figure: nobody can say which number was meant.
+_LOOKS_LIKE = re.compile(r"[lIOo][0-9]|[0-9][lIOoSB]")
+_WHOLE_IN = re.compile(r"[A-Za-z .:#+]*?0*([0-9]{1,6})(?:\.0*)?[A-Za-z ]*")
+_NUMBER_IN = re.compile(r"(-?)0*([0-9]{0,9})(?:(?:\.|,(?=[0-9]{1,2}\b))([0-9]{1,9}))? ?[^\d\s.,+-]*")
+_YEAR_FIRST = re.compile(r"([0-9]{4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,2})")
+_YEAR_LAST = re.compile(r"([0-9]{1,2})[-./ ]([0-9]{1,2})[-./ ]([0-9]{4})")
+
+
+def whole_in(text: str) -> str | None:
+    """Return the one whole number that is meant by a text, in plain digits; None if there is none, or a doubt.
+
+    >>> whole_in("v3"), whole_in("06"), whole_in("6 bolts"), whole_in("twenty-one"), whole_in("3 or 4"), whole_in("l0")
+    ('3', '6', '6', None, None, None)
+    """
+    found = None if _LOOKS_LIKE.search(text) else _WHOLE_IN.fullmatch(text.strip())
+    return found[1] if found else None
+
+
+def _day_in(text: str) -> str | None:
+    """Return the day that is meant, as year-month-day; None where day and month could be swapped, or there is no such
+    day."""
+    first, last = _YEAR_FIRST.fullmatch(text.strip()), _YEAR_LAST.fullmatch(text.strip())
+    if first:
+        days = [(first[1], first[2], first[3])]
+        if not _is_day(*map(int, days[0])):
+            days = [(first[1], first[3], first[2])]
+    else:
+        days = [(last[3], last[2], last[1]), (last[3], last[1], last[2])] if last else []
+    known = {day for day in days if _is_day(*map(int, day))}
+    return "-".join(part.zfill(2) for part in known.pop()) if len(known) == 1 else None
+
+
+def _is_day(year: int, month: int, day: int) -> bool:
+    try:
+        datetime.date(year, month, day)
+    except ValueError:
+        return False
+    return True
 
 
 @dataclass(frozen=True)
@@ -364,8 +434,10 @@ class NotAWholeNumber(Fault):
 
     @property
     def write(self) -> str:
-        figures = re.fullmatch(r"[0+]*([0-9]{1,6})(\.0*)?", self.text)
-        return f"Write:  {self.key}: {figures[1] if figures else '6'}"
+        figures = whole_in(self.text)
+        return (
+            f"Write:  {self.key}: {figures}" if figures else "Write the number in digits, with nothing else beside it."
+        )
 
 
 @dataclass(frozen=True)
@@ -380,10 +452,11 @@ class NotANumber(Fault):
 
     @property
     def write(self) -> str:
-        number = re.match(r"-?[0-9]{1,9}(\.[0-9]{1,9})?", self.text)
-        return (
-            f"Write a number without a unit, with a point for decimals:  {self.key}: {number[0] if number else '0.5'}"
-        )
+        number = _NUMBER_IN.fullmatch(self.text.strip())
+        if not number or not re.search("[0-9]", self.text):
+            return "Write one number in digits, with a point for decimals and without a unit."
+        plain = f"{int(number[2] or 0)}{'.' + number[3] if number[3] else ''}"
+        return f"Write a number without a unit, with a point for decimals:  {self.key}: {number[1]}{plain}"
 
 
 @dataclass(frozen=True)
@@ -394,7 +467,13 @@ class NotACount(Fault):
     text: str
 
     said = '{thing} has {text:quoted} after "count", which is neither a number nor "from" and a value.'
-    write = "Write, for example:  count: 6  or  count: from pump_bolts"
+
+    @property
+    def write(self) -> str:
+        figures = whole_in(self.text)
+        if figures and figures != "0":
+            return f"Write:  count: {figures}"
+        return "Write how many there are in digits, or  from  and the name of the value that says it."
 
 
 @dataclass(frozen=True)
@@ -406,7 +485,11 @@ class NotADate(Fault):
     text: str
 
     said = '{thing} has {text:quoted} after "{key}", but a date goes there.'
-    write = "Write it as year-month-day:  {key}: 2026-10-02"
+
+    @property
+    def write(self) -> str:
+        day = _day_in(self.text)
+        return f"Write it as year-month-day:  {self.key}: {day or 'YYYY-MM-DD'}"
 
 
 @dataclass(frozen=True)
@@ -418,8 +501,17 @@ class NumberWithoutUnit(Fault):
     text: str
     units: tuple[str, ...]
 
+    likely: bool  # the first unit is the one that stands beside it, or elsewhere in such a place
+
     said = '{thing} has {text} after "{key}" without a unit.'
-    write = "Add a space and the unit:  {text} {units[0]}  (one of: {units:listed})"
+
+    @property
+    def write(self) -> str:
+        first, *others = self.units
+        if not self.likely:
+            return f"Add a space and the unit that is meant, one of: {listing(self.units)}."
+        more = f"  (or one of: {listing(others)})" if others else ""
+        return f"Add a space and the unit that is meant:  {self.text} {first}{more}"
 
 
 @dataclass(frozen=True)
@@ -430,7 +522,7 @@ class NotAQuantity(Fault):
     key: str
     text: str
     units: tuple[str, ...]
-    meant: str | None
+    meant: tuple[str, ...]
 
     @property
     def said(self) -> str:
@@ -440,9 +532,43 @@ class NotAQuantity(Fault):
 
     @property
     def write(self) -> str:
+        if len(self.meant) > 1:
+            both = (f"{self.key}: {one}" for one in reversed(self.meant))
+            return f"Write what is meant:  {'  or  '.join(both)}"
         if self.meant:
-            return f"Write, for example:  {self.key}: {self.meant}"
+            return f"Write, for example:  {self.key}: {self.meant[0]}"
         return f"Write one number with a point for decimals, a space, and one of: {listing(self.units)}."
+
+
+@dataclass(frozen=True)
+class DoubtfulThousands(Fault):
+    """`100.000 km` is a hundred thousand to some and a hundred to others."""
+
+    thing: str
+    key: str
+    text: str
+    meant: tuple[str, ...]
+
+    said = '{thing} has {text} after "{key}", which may mean thousands or thousandths.'
+
+    @property
+    def write(self) -> str:
+        both = "  or  ".join(f"{self.key}: {one}" for one in reversed(self.meant))
+        return f"Write it without a thousands mark:  {both}"
+
+
+@dataclass(frozen=True)
+class CannotBe(Fault):
+    """A figure that can't be right in any shop: an altitude of 60 km, a wrench of no length, a revision 0."""
+
+    thing: str
+    key: str
+    text: str
+    why: str
+    can_be: str
+
+    said = '{thing} has {text} after "{key}", which can\'t be right. {why}.'
+    write = "Write a figure that can be: {can_be}."
 
 
 @dataclass(frozen=True)

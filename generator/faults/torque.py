@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.faults.base import Fault
+from generator.faults.wording import listing
 
 
 @dataclass(frozen=True)
@@ -80,3 +81,51 @@ class SameToolTwice(Fault):
 
     said = '{what} "{name}" is already on line {first_line}.'
     write = "Rename one of them, for example after the number engraved on it."
+
+
+@dataclass(frozen=True)
+class NotAThread(Fault):
+    """A thread that looks metric and is none. No torque would be judged by it, and nobody would be told."""
+
+    name: str
+    text: str
+    meant: str | None
+
+    said = 'the bolt of value "{name}" has {text:quoted} after "thread", which is no metric thread.'
+
+    @property
+    def write(self) -> str:
+        write = f"Write  thread: {self.meant}" if self.meant else "Write M, the size, x and the pitch, as in M8x1.25."
+        return f"{write}  Its size is the outer diameter in mm, its pitch no coarser than the coarse one."
+
+
+@dataclass(frozen=True)
+class NotAClass(Fault):
+    """A property class that looks like one and is none. No torque would be judged by it, and nobody would be told."""
+
+    name: str
+    text: str
+    meant: str | None
+    known: tuple[str, ...]
+
+    said = 'the bolt of value "{name}" has {text:quoted} after "class", which is no property class.'
+
+    @property
+    def write(self) -> str:
+        if self.meant:
+            return f'Write  class: "{self.meant}"  if that is what stands on the head.'
+        return f"Write what stands on the head, one of {listing(self.known)}, or leave class out."
+
+
+@dataclass(frozen=True)
+class NotJudged(Fault):
+    """Torques that are held against no bolt, because nobody here has figures for it. Told beside the worksheets, so
+    that no caution does not pass for a sane torque."""
+
+    engine: str
+    names: tuple[str, ...]
+
+    heading = "Not held against a bolt"
+
+    said = 'sheet "{engine}" has torques for bolts without figures here: {names:listed}.'
+    write = "Look each up again in the document. Figures are here for metric threads and the classes 4.8 to 12.9."

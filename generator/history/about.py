@@ -14,7 +14,7 @@ from generator.faults import counted
 from generator.history import words
 from generator.history.book import Book
 from generator.history.exports import Exported, ExportFile
-from generator.history.words import initials, quoted, text_of, when
+from generator.history.words import initials, quoted, text_of
 from generator.journal.record import sheets_named
 from generator.quantities.dates import phone_ms
 from generator.quantities.people import person
@@ -103,7 +103,7 @@ def who(told: About) -> Iterator[str]:
         yield from folded(f"{initials(who)}, {name}: {entries(len(own))}", "  ", "      ")
     for device, number in told.book.phones.items():
         own = [entry for entry in told.book.record.entries if entry["device"] == device]
-        span = f"{when(own[0]['at'])} to {when(own[-1]['at'])}"
+        span = f"{told.book.when(own[0]['at'])} to {told.book.when(own[-1]['at'])}"
         yield from folded(f"phone {number}, {initials(device)}: {entries(len(own))}, {span}", "  ", "      ")
     yield from _clocks(told)
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import UTC, tzinfo
 from typing import Any
 
-from generator.history.words import day, figure, initials, quoted, text_of, units_said
+from generator.history.words import day, figure, initials, quoted, text_of, units_said, when
 from generator.journal.entries import NO_SHEET, Entry
 from generator.journal.figures import typed_in
 from generator.journal.fold import State
 from generator.journal.record import Record
+from generator.quantities.dates import zone_of
 from generator.quantities.people import person
 from generator.quantities.told import ground, told
 from generator.richtext import which_of
@@ -25,6 +27,8 @@ class Book:
     state: State
     numbers: dict[str, int] = field(default_factory=dict)  # id -> number of the entry; if two have one id, of the first
     phones: dict[str, int] = field(default_factory=dict)  # device -> its number here
+    zone: tzinfo = UTC
+    clocks: str = "UTC"  # which clocks show the times
 
     def __post_init__(self) -> None:
         for number, entry in enumerate(self.record.entries, 1):
@@ -39,7 +43,17 @@ class Book:
             mark: {step["path"]: step for step in sheet["steps"]} for mark, sheet in self.record.sheets.items()
         }
         self.readings = self.sheet["readings"] if "results" in self.sheet else {}
+        stated = self.sheet["shop"].get("time_zone") or ((self.state["job"] or {}).get("local") or {}).get("time_zone")
+        zone = zone_of(stated)
+        if zone is not None:
+            self.zone, self.clocks = zone, f"the time zone {stated}"
+        elif stated:
+            self.clocks = f"UTC, because the time zone {quoted(stated)} is not known here"
         self.people = {person(one["initials"]): one for one in self.sheet["shop"]["people"]}
+
+    def when(self, at: Any) -> str:
+        """Return a phone's time as the shop's clocks show it. Where nobody says which these are, it is in UTC."""
+        return when(at, self.zone)
 
     def home(self, path: str) -> str:
         """Return where a step stands in the worksheet in use. It may have moved."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from datetime import UTC
 from typing import Any
 
 from generator.faults import counted
@@ -15,7 +16,7 @@ from generator.history import about, words
 from generator.history.book import Book
 from generator.history.deeds import deed
 from generator.history.exports import Exported
-from generator.history.words import figure, initials, quoted, text_of, units_said, when
+from generator.history.words import figure, initials, quoted, text_of, units_said
 from generator.journal.entries import Entry, gather, undone_of
 from generator.journal.fold import fold
 from generator.tables import CLOSED, row
@@ -23,9 +24,9 @@ from generator.terminal.plain import folded, one_line, width
 
 _NO_PROOF = (
     "This text repeats what phones recorded. It does not certify anybody's work: a tick says that somebody tapped it, "
-    "and initials are typed, not proved. Times are those of each phone's own clock, in UTC; the order is that in which "
-    "the entries were made, each after what that phone knew, and hangs on no clock. A file can be made by anybody; its "
-    "digests show an accident, not a forger."
+    "and initials are typed, not proved. Times are those of each phone's own clock, in {clocks}; the order is that in "
+    "which the entries were made, each after what that phone knew, and hangs on no clock. A file can be made by "
+    "anybody; its digests show an accident, not a forger."
 )
 _COLUMN = 14
 
@@ -59,7 +60,7 @@ class _Teller:
     def lines(self) -> Iterator[str]:
         yield from self._head()
         for title, rows in (
-            ("What this text does not prove", folded(_NO_PROOF, "  ", "  ")),
+            ("What this text does not prove", folded(_NO_PROOF.format(clocks=self.book.clocks), "  ", "  ")),
             ("Worksheets", about.worksheets(self.about)),
             ("Files", about.files(self.about)),
             ("Who", about.who(self.about)),
@@ -91,7 +92,7 @@ class _Teller:
             more = job.get("more")
             if isinstance(more, dict) and more.get(box["name"]):
                 yield from _row(box["label"], quoted(more[box["name"]]))
-        yield from _row("Started", f"{when(job['started_at'])} UTC")
+        yield from _row("Started", f"{self.book.when(job['started_at'])}{' UTC' if self.book.zone is UTC else ''}")
         yield from _row("Stands", self._stands())
         if job["disputed"]:
             yield from _row("Two starts", "the phones do not agree on what the job was started with; this is the newer")
@@ -229,7 +230,9 @@ class _Teller:
 
     def _entry(self, number: int, entry: Entry) -> list[str]:
         where = f"on {self.book.step(entry['step'])}: " if self._place(entry) == "" and entry["step"] else ""
-        told = f"{when(entry['at'])} {self.book.by(entry)}: {where}{deed(entry, self.book)}{self._mark(entry)}"
+        told = (
+            f"{self.book.when(entry['at'])} {self.book.by(entry)}: {where}{deed(entry, self.book)}{self._mark(entry)}"
+        )
         return folded(told, f"    #{number}  ", " " * 8)
 
     def _mark(self, entry: Entry) -> str:

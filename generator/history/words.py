@@ -5,11 +5,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any
 
 from generator.canonical import canonical
-from generator.quantities.dates import phone_ms
+from generator.quantities.dates import local_time, phone_ms
 from generator.sheet_types import TradeJson
 from generator.table_names import EntryKind, GaugeKind, SectionName, StateName
 from generator.tables import GAUGES
@@ -78,10 +78,18 @@ def initials(who: str) -> str:
     return who if re.fullmatch(r"[^\W_]([^\W_]|-){0,39}", who) else quoted(who) if who else "nobody"
 
 
-def when(at: Any) -> str:
-    """Return a phone's time to the second, in UTC, or in quotes if it is not a time."""
+def when(at: Any, zone: tzinfo) -> str:
+    """Return a phone's time to the second as clocks in a time zone show it, or in quotes if it is not a time."""
     ms = phone_ms(at)
-    return quoted(at) if ms is None else f"{at[:10]} {at[11:19]}"
+    try:
+        shown = None if ms is None else local_time(ms, zone)
+    except OverflowError:  # that day of the zone lies beyond the calendar
+        shown = None
+    if shown is None:
+        return quoted(at)
+    # In the hour that clocks show twice in autumn, the offset tells which one it is.
+    is_twice = shown.utcoffset() != shown.replace(fold=1 - shown.fold).utcoffset()
+    return f"{shown.replace(tzinfo=None).isoformat(' ', 'seconds')}{f' ({shown.tzname()})' if is_twice else ''}"
 
 
 def day(days: Any) -> str:

@@ -224,7 +224,15 @@ class _Events:
             raise _Stop(faults.ControlCharacter(node.place, ord(found[0])))
         if not node.quoted:
             self._look_at_plain(node, event)
+        elif event.style in ("'", '"') and event.start_mark and "\n" in node.raw:
+            self._look_at_quoted(node, event.style, event.start_mark.index)
         return node
+
+    def _look_at_quoted(self, node: ScalarNode, quote: str, start: int) -> None:
+        """Report a quote that was forgotten where another one, lines further down, happens to end the text."""
+        first = self.text[self.text.rfind("\n", 0, start) + 1 : start]
+        if any(_begins_anew(line, first) for line in node.raw.split("\n")[1:]):
+            raise _Stop(faults.UnclosedQuote(node.place, quote))  # the lines it swallowed would all be missed
 
     def _look_at_plain(self, node: ScalarNode, event: yaml.ScalarEvent) -> None:
         """Report a text that would lose its end, or get letters that were meant as its quotes."""
@@ -350,7 +358,40 @@ def _complaint(error: yaml.MarkedYAMLError, lines: list[str], file: str, bracket
     trouble = _Trouble(lines, file, mark.line, mark.column, opened, brackets[-1] if brackets else None)
     problem = f"{error.context or ''}: {error.problem or ''}"
     translate = next((words for phrase, words in _WORDS if phrase in problem), _lost)
-    return translate(trouble)
+    return _swallowed(trouble) or translate(trouble)
+
+
+def _swallowed(trouble: _Trouble) -> Fault | None:
+    """Return the fault of a quote that was never closed, if that is why the parser stopped here: the next quote ended
+    the text lines further down, and what follows it belongs to nothing."""
+    before = trouble.before.rstrip()
+    quote = before[-1:]
+    if quote not in ("'", '"'):
+        return None
+    lines = [*trouble.lines[: trouble.line], before[:-1]]
+    at = next((at for at in range(trouble.line, -1, -1) if _last_quote(lines[at], quote) is not None), trouble.line)
+    column = _last_quote(lines[at], quote)
+    if column is None or not any(_begins_anew(line, lines[at]) for line in lines[at + 1 :]):
+        return None
+    return faults.UnclosedQuote(Place(trouble.file, at + 1, column + 1), quote)
+
+
+def _last_quote(line: str, quote: str) -> int | None:
+    """Return where the last quote of this kind stands that is none of the text itself: not doubled, not escaped."""
+    own = r"\\." if quote == '"' else "''"
+    text = re.sub(own, "  ", line)
+    return text.rindex(quote) if quote in text else None
+
+
+_NEW_LINE = re.compile(r"( *)(?:- +)*(?:[a-z_]+:(?: |$)|\{)")
+
+
+def _begins_anew(line: str, first: str) -> bool:
+    """True if a line begins with a key of its own, no further in than the line `first`, where a text was opened."""
+    begins, dashes = _NEW_LINE.match(line), first[: len(first) - len(first.lstrip(" -"))]
+    is_key = first[len(dashes) : len(dashes) + 1] not in ("", "'", '"')  # else the text is the entry of a list itself
+    margin = len(dashes) if is_key else len(first) - len(first.lstrip())
+    return begins is not None and len(begins[1]) <= margin
 
 
 def _lost(trouble: _Trouble) -> Fault:

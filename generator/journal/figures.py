@@ -12,12 +12,11 @@ from typing import Any
 
 from generator.canonical import Json
 from generator.journal.answers import is_number, rules_of, said
-from generator.quantities.dates import FIRST, LAST, phone_ms
+from generator.quantities.dates import DAY_MS, FIRST, LAST, phone_ms, said_day
 from generator.quantities.quantity import read
 from generator.sheet_types import CheckJson, ResultJson, StepJson, UnitJson, ValueJson, WorksheetJson
 from generator.tables import GAUGES, row
 
-DAY_MS = 86_400_000
 ODOMETER = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,2})?")
 
 
@@ -121,10 +120,20 @@ def given_bases(sheet: WorksheetJson, start: Mapping[str, Any] | None) -> dict[s
     for name, given in sheet.get("givens", {}).items():
         bases[name] = base_of(sheet["units"], given.get("number"), given["unit"], given["kind"])
     if start:
-        began = phone_ms(start["at"])
+        began = job_day(start["at"], start["value"])
         bases["odometer"] = _odometer(sheet["units"], start["value"].get("odometer"))
-        bases["today"] = None if began is None else float(began // DAY_MS)
+        bases["today"] = None if began is None else float(began)
     return bases
+
+
+def job_day(at: str, value: Mapping[str, Any]) -> int | None:
+    """Return the day on which a job was started, as the shop's clocks had it. Older phones did not write it: of their
+    jobs it is the day in UTC."""
+    began = phone_ms(at)
+    if began is None:
+        return None
+    said_so = said_day((value.get("local") or {}).get("day"), began)
+    return began // DAY_MS if said_so is None else said_so
 
 
 def _odometer(units: dict[str, UnitJson], told: Any) -> float | None:

@@ -5,7 +5,7 @@ The same table as site_overrides/phone/journal/walk.js.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from typing import Any
@@ -15,8 +15,9 @@ from generator.journal.answers import said
 from generator.journal.bolts import corrected, is_on
 from generator.journal.entries import NO_SHEET, Entry, after
 from generator.journal.figures import own_results
+from generator.journal.opened.claims import Opened, whole_count
 from generator.journal.opened.ledger import BackSaid, Lot, Lots
-from generator.journal.opened.left import Older, Opened, Used, covers, whole_count
+from generator.journal.opened.left import At, Older, covers, root_of
 from generator.journal.ready import contradicted
 from generator.journal.step import Judged, judge_step, once
 from generator.journal.view import View, Why
@@ -65,22 +66,21 @@ def walk_older(view: View, walk: Walk, anchor: str) -> None:
     if walk.older is None:
         return
     for opened in walk.older.opened.get(anchor, ()):
-        more = opened.count if opened.is_gone else opened.count - _opened_at(walk, opened.path, opened.what)
-        if more > 0:
+        here = sum(lot.opened for lot in walk.ledger.of(opened.what) if lot.path == opened.path)
+        if opened.count > here:
             walk.stranded.add(opened.what)
-            _open_lot(walk, opened, more)
+            _open_lot(walk, opened, opened.count - here, is_older=True)
     for closed in walk.older.closed.get(anchor, ()):
-        walk.ledger.close(closed.what, closed.count, partial(covers, closed.at))
+        walk.ledger.close_wherever(closed.what, closed.count, partial(covers, closed.at))
 
 
-def _opened_at(walk: Walk, path: str, what: str) -> int:
-    return sum(lot.opened for lot in walk.ledger.of(what) if lot.path == path)
+def _open_lot(walk: Walk, of: Opened, count: int, is_older: bool) -> None:
+    _note_back(walk, of.what, walk.ledger.open_lot(of.what, count, of.path, is_older, of.answers, of))
 
 
-def _open_lot(walk: Walk, opened: Opened, count: int, is_older: bool = True) -> None:
-    back = walk.ledger.open_lot(opened.what, count, opened.path, opened.paths, is_older, opened.answers)
+def _note_back(walk: Walk, what: str, back: int) -> None:
     if back:
-        walk.back[opened.what] = walk.words[opened.what][1]
+        walk.back[what] = walk.words[what][1]
 
 
 def _enter_stage(view: View, walk: Walk, step: StepJson) -> None:
@@ -249,43 +249,59 @@ def _leave_step(view: View, walk: Walk, step: StepJson, judged: Judged, needed: 
         name = closed["what"]
         count = None if closed["count"] is None else corrected(view, name, closed["count"])
         if state == "done":
-            _close(view, walk, judged, name, count)
+            _close(view, walk, step, judged, name, count)
         elif state != "hidden":
             walk.ledger.could_close(name, count)
 
 
 def _open(view: View, walk: Walk, step: StepJson, what: str, count: int) -> None:
-    paths = view.paths(step["path"])
-    answers = [entry for path in paths for entry in walk.older.checks.get(path, ())] if walk.older else []
-    _open_lot(walk, Opened(what, step["path"], frozenset(paths), count, False, answers), count, is_older=False)
+    """Open so many of a thing: lot by lot, as its paths opened them, and what none of them has at the step itself."""
+    lots = [of for of in walk.older.opened.get(step["path"], ()) if of.what == what] if walk.older else []
+    own = [of for of in lots if of.path in view.paths(step["path"])]
+    left = count
+    shares: list[int] = []
+    for of in own:
+        shares.append(min(of.count, left))
+        left -= shares[-1]
+    if not own:
+        paths = view.paths(step["path"])
+        answers = [entry for path in paths for entry in walk.older.checks.get(path, ())] if walk.older else []
+        _note_back(walk, what, walk.ledger.open_lot(what, left, step["path"], False, answers))
+    else:
+        shares[0] += left  # of an answer that stands at a stop though it was taken back
+    for of, share in zip(own, shares, strict=True):
+        if share:
+            _open_lot(walk, of, share, is_older=False)
 
 
-def _close(view: View, walk: Walk, judged: Judged, what: str, count: int | None) -> None:
+def _close(view: View, walk: Walk, step: StepJson, judged: Judged, what: str, count: int | None) -> None:
     """Close so many of a thing. What was answered on older worksheets only closes what it could mean there."""
-    at = _answered_at(view, walk.older, judged) if walk.older else []
-    if at and count is not None:
-        count = min([count, *(whole_count(view, used, what, closed) for used, closed in _closed_at(at, what))])
-    walk.ledger.close(what, count, partial(covers, at) if at else _any_lot)
+    if walk.older is None:
+        walk.ledger.close(what, count, _any_lot)
+        return
+    here = _answered_at(walk.older, judged)
+    if count is not None and all(one.used.digest != view.digest for one in here):
+        counts = [whole_count(view, one.used, what, n) for one in here for n in _closes(one, what) if n is not None]
+        count = min([count, *counts])
+    roots = dict.fromkeys(root_of(walk.older.roots, path) for path in view.paths(step["path"]))
+    elsewhere = [one for root in roots for one in walk.older.answered.get(root, ())]
+    at = [one for one in [*here, *elsewhere] if _closes(one, what)]
+    walk.ledger.close_wherever(what, count, partial(covers, at))
 
 
 def _any_lot(lot: Lot) -> bool:
     return True
 
 
-def _answered_at(view: View, older: Older, judged: Judged) -> list[tuple[Used, int]]:
-    """Return where a step was on the older worksheets on which it was answered; [] if it was on the one in use."""
+def _answered_at(older: Older, judged: Judged) -> list[At]:
+    """Return where a step was answered that is done by the worksheet in use."""
     entries = [mark.answer.entry for mark in judged.marks]
-    if any(entry["sheet"] == view.digest for entry in entries):
-        return []
     return [
-        (used, used.place[entry["step"]])
+        At(used, used.place[entry["step"]], entry, lambda: True)
         for entry in entries
         if (used := older.used.get(entry["sheet"])) and entry["step"] in used.place
     ]
 
 
-def _closed_at(at: Iterable[tuple[Used, int]], what: str) -> Iterable[tuple[Used, int]]:
-    for used, place in at:
-        for closed in used.sheet["steps"][place]["closes"]:
-            if closed["what"] == what and closed["count"] is not None:
-                yield used, closed["count"]
+def _closes(at: At, what: str) -> list[int | None]:
+    return [closed["count"] for closed in at.used.sheet["steps"][at.place]["closes"] if closed["what"] == what]

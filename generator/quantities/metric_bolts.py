@@ -23,6 +23,8 @@ _HEADS: Mapping[float, tuple[float, float]] = {
     14: (19.64, 15.5), 16: (22.49, 17.5), 18: (25.34, 20), 20: (28.19, 22), 22: (31.71, 24), 24: (33.61, 26),
     27: (38, 30), 30: (42.75, 33), 33: (46.55, 36), 36: (51.11, 39),
 }  # fmt: skip
+_NEARLY = re.compile(r"[Mm] ?(?P<d>[0-9]{1,2}(?:[.,][0-9])?)(?P<rest>.*)|(?P<bare>[0-9]{1,2}) ?[x×X*] ?(?P<p>[0-9.,]+)")
+_PITCH = re.compile(r"[ -]*[x×X*/-]? ?(?P<pitch>[0-9](?:[.,][0-9]{1,3})?)")
 _THREAD = re.compile(r"M(?P<d>[0-9]{1,2}(?:\.[0-9])?)(?:\s?[x×X]\s?(?P<pitch>[0-9](?:\.[0-9]{1,3})?))?")
 TO_YIELD = 0.9
 """Share of the yield point that tightening may use up, pull and twist together."""
@@ -58,6 +60,8 @@ CLASSES: Mapping[str, Strength] = {
     "10.9": Strength(1040, 940, 830),
     "12.9": Strength(1220, 1100, 970),
 }
+# Classes of ISO 898-1 that are not among those above, and of nuts in ISO 898-2. From memory.
+OTHER_CLASSES = ("4.6", "5.6", "6.8", "04", "05", "5", "6", "8", "9", "10", "12")
 _THICK = 16
 # Above M16: 8.8 is a little stronger, 9.8 is not made.
 _THICKER: Mapping[str, Strength | None] = {"8.8": Strength(830, 660, 600), "9.8": None}
@@ -77,6 +81,50 @@ def thread_of(text: str) -> Thread | None:
         return None
     pitch = float(match["pitch"] or coarse)
     return Thread(float(match["d"]), pitch) if coarse / 4 <= pitch <= coarse else None
+
+
+def nearly_a_thread(text: str) -> bool:
+    """True if a text looks like a metric thread and is none, so that it is a slip. Not of a size without figures here,
+    and of one with more said of it (left-hand, a tolerance).
+
+    >>> nearly_a_thread("M10-1.5"), nearly_a_thread("10x1.5"), nearly_a_thread("M8x12.5")
+    (True, True, True)
+    >>> nearly_a_thread("G 1/4"), nearly_a_thread("M9x1"), nearly_a_thread("M10x1.5 LH")
+    (False, False, False)
+    """
+    near = None if thread_of(text) else _NEARLY.fullmatch(text.strip())
+    begins = _THREAD.match(text.strip())
+    if near is None or begins is None:
+        return near is not None
+    more = text.strip()[begins.end() :]
+    is_whole = begins["pitch"] is not None and (
+        not more or re.fullmatch(r"[ -]+[0-9]{0,2}[A-Za-z].*", more) is not None
+    )
+    return not is_whole or (float(begins["d"]) in COARSE and thread_of(begins[0]) is None)
+
+
+def meant_thread(text: str) -> Thread | None:
+    """Return the thread that was surely meant by one of those: with the size and the pitch that are written.
+
+    >>> meant_thread("M10-1.5"), meant_thread("m8 x 1,25"), meant_thread("10x1.5"), meant_thread("M8x12.5")
+    (Thread(d=10.0, pitch=1.5), Thread(d=8.0, pitch=1.25), Thread(d=10.0, pitch=1.5), None)
+    """
+    near = _NEARLY.fullmatch(text.strip())
+    pitch = _PITCH.fullmatch(near["rest"]) if near and near["rest"] else None
+    if near is None or (near["rest"] and pitch is None):
+        return None
+    said = near["p"] if near["bare"] else pitch["pitch"] if pitch else ""
+    return thread_of(f"M{near['bare'] or near['d']}{'x' + said if said else ''}".replace(",", "."))
+
+
+def meant_class(text: str) -> str | None:
+    """Return the property class whose figures a text has: 109 and 10,9 are 10.9. None for any other.
+
+    >>> meant_class("109"), meant_class("8,8"), meant_class("A2-70")
+    ('10.9', '8.8', None)
+    """
+    digits = re.sub("[., ]", "", text)
+    return next((cls for cls in CLASSES if cls.replace(".", "") == digits), None)
 
 
 def strength_of(cls: str, thread: Thread) -> Strength | None:

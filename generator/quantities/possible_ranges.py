@@ -1,4 +1,4 @@
-"""The possible range of a figure of each kind: one table for engine sheets and phones.
+"""The possible range of a figure of each kind: of a value, of a reading, of a field of the shop's file.
 
 A limit says what is impossible, not what is usual. A figure outside it is a slip, whatever the engine.
 """
@@ -6,8 +6,10 @@ A limit says what is impossible, not what is usual. A figure outside it is a sli
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from generator.quantities.nearness import NEAR
+from generator.quantities.quantity import Quantity, doubtful
 from generator.quantities.units import to_base
 from generator.sheet_types import LimitsJson
 
@@ -58,7 +60,48 @@ LIMITS: dict[str, PossibleRange] = {
     "flow": PossibleRange(0, 1000, "m3/h", "A flow is not less than zero"),
     "concentration": PossibleRange(0, 25, "kg/L", "Nothing that is poured weighs more"),
 }
-NEAR = 1e-9
+# What a gauge can show: also nothing, and of what goes both ways less than nothing. Nothing is colder than -273.15 degC
+# (the zero of the kelvin, ISO 80000-5), no share is more than the whole, no vacuum deeper than the air is heavy; the
+# other ends are far beyond what a shop meets. common practice, no source
+READ: dict[str, PossibleRange] = {
+    **{kind: replace(limit, above=False) for kind, limit in LIMITS.items() if kind != "count"},
+    "angle": PossibleRange(-7200, 7200, "deg", "Nothing is turned this far"),
+    "length": PossibleRange(-10_000, 10_000, "m", "Nothing in a shop is this long"),
+    "temperature": PossibleRange(-273.15, 2000, "degC", "Nothing is colder than -273.15 degC"),
+    "warmth": PossibleRange(-2000, 2000, "K", "No two temperatures are this far apart"),
+    "pressure": PossibleRange(0, 1_000_000, "kPa", "A pressure is not less than zero"),
+    "gauge": PossibleRange(-108.5, 1_000_000, "kPa(g)", "No gauge goes further below zero than the air weighs"),
+    "vacuum": PossibleRange(0, 108.5, "kPa(vac)", "A vacuum is a positive number, and less than the air weighs"),
+    "volume": PossibleRange(0, 10_000, "L", "A volume is not less than zero"),
+}
+# Of these there are only whole ones.
+READ_IN: dict[str, PossibleRange] = {
+    "teeth": PossibleRange(0, 9999, "teeth", "Teeth are counted in whole numbers", whole=True)
+}
+# What the fields of the shop's file, of jobs and of procedures can be, and some boxes of the phone, by a name of their
+# own. The lowest shore is 430 m below the sea, the highest town lies at 5100 m, the coldest air was -89 degC: from
+# memory. The others: common practice, no source
+FIELD_RANGES: dict[str, PossibleRange] = {
+    "altitude": PossibleRange(-500, 6000, "m", "No shop lies this low or this high"),
+    "coldest": PossibleRange(-100, 40, "degC", "No winter is this cold or this warm"),
+    "odometer": PossibleRange(0, 2_000_000, "km", "An odometer is not less than zero"),
+    "mark": PossibleRange(0, 3000, "N.m", "A torque wrench has no such mark"),
+    "mark-step": PossibleRange(0, 3000, "N.m", "From one mark to the next is more than zero", above=True),
+    "lever": PossibleRange(0, 5, "m", "A wrench is longer than zero, and has to be held", above=True),
+    "adapter": PossibleRange(0, 2, "m", "An adapter is longer than zero", above=True),
+    "adapter-angle": PossibleRange(0, 180, "deg", "0 is straight on, 180 folded back"),
+    "break": PossibleRange(1, 1440, "min", "Without a break it is one look"),
+    "elapsed": PossibleRange(0, 52, "week", "A time is more than zero", above=True),
+    "pieces": PossibleRange(1, 9999, "", "What is counted is there at least once", whole=True),
+    "revision": PossibleRange(1, 999_999, "", "The first revision is 1", whole=True),
+    "times": PossibleRange(1, 9999, "", "What is caught is caught at least once", whole=True),
+    "friction": PossibleRange(0.02, 0.6, "", "No bolt rubs less or more"),
+}
+
+
+def can_be_read(kind: str, unit: str) -> PossibleRange | None:
+    """Return what a reading of this kind, in this unit, can be; None for a plain number and a date."""
+    return READ_IN.get(unit) or READ.get(kind)
 
 
 def in_base(limit: PossibleRange) -> LimitsJson:
@@ -80,6 +123,11 @@ def is_within(base: float, limit: LimitsJson) -> bool:
 def is_possible(base: float, limit: PossibleRange) -> bool:
     """True if a figure in base units is possible."""
     return is_within(base, in_base(limit))
+
+
+def two_readings(said: Quantity, limit: PossibleRange | None) -> tuple[Quantity, ...]:
+    """Return both readings of `100.000 km`, the decimals first, where both are possible; none where one is sure."""
+    return doubtful(said, lambda one: limit is None or is_possible(one.base, limit))
 
 
 def said_range(limit: PossibleRange) -> str:

@@ -9,20 +9,21 @@ from __future__ import annotations
 import datetime
 import math
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 
 from generator.faults import Fault, nearest
 from generator.faults.formula import NumberTooLarge, QuantityUnclear, UnknownUnitInFormula
+from generator.quantities import typed_numbers
 from generator.quantities.dates import to_days
 from generator.quantities.formulas.syntax import FormulaText
 from generator.quantities.units import UNITS, from_base, spelled_unit, to_base
 
 _WRITTEN = re.compile(r"(-?(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,9})?) (\S{1,16})")
 _READ = re.compile("[ \xa0]*([+-]?[0-9]+(?:[.,][0-9]+)?)[ \xa0]*([^ \xa0]*)[ \xa0]*")
-_TYPED = re.compile(r"\s*(-?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+))\s*(\S*)\s*")
+_TYPED = re.compile(r"\s*([+-]?[0-9., ]*)([^\s0-9.,+-].*?)?\s*")
+_ONE_WORD = re.compile(r"[^\s0-9]{1,16}")
 _SPELLED = re.compile(r"((?:0|[1-9][0-9]{0,8})(?:[.,][0-9]{1,9})?) ?([^\s0-9.,].*)")
-_MEANT = re.compile(r"(-?[0-9]{1,6}(?:[.,][0-9]{1,2})?)\s*([^\s\d]{1,16})")
 _TURNS = re.compile(r"([0-9]{1,2})(?: .*)?", re.DOTALL)
 _THEN = " then "
 _DIGITS = 15
@@ -105,10 +106,14 @@ def turns(text: str) -> int | None:
     return int(found[1]) if found else None
 
 
-def typed(text: str) -> Quantity | None:
-    """Return the quantity that was typed at a desk: as on a phone, and the digits before or behind the point may be
-    left out."""
-    return _quantity(_TYPED.fullmatch(text))
+def typed(text: str) -> tuple[Quantity, ...]:
+    """Return each quantity that a text typed at a desk can mean: none, one, or two (`118,350 km`).
+
+    >>> [str(one) for one in typed("118,350km")], typed("0,5 L"), typed("NaN km")
+    (['118.35 km', '118350 km'], (Quantity(number='0.5', unit='L'),), ())
+    """
+    found = _TYPED.fullmatch(typed_numbers.plain(text))
+    return tuple(Quantity(number, found[2] or "") for number in typed_numbers.meanings(found[1])) if found else ()
 
 
 def spelled(text: str) -> Quantity | None:
@@ -121,12 +126,18 @@ def spelled(text: str) -> Quantity | None:
     return None if point and len(part) == 3 and whole != "0" else Quantity(found.number.replace(",", "."), found.unit)
 
 
-def meant(text: str, units: tuple[str, ...]) -> Quantity | None:
-    """Return what was surely meant by `10N.m` or `10,5 N.m`, in one of these units. None for a range or `1,200`, which
-    are unclear."""
-    found = _quantity(_MEANT.fullmatch(text))
-    near = found and (found.unit if found.unit in units else nearest(found.unit, units))
-    return Quantity(found.number.replace(",", "."), near) if found and near else None
+def meant(text: str, units: tuple[str, ...]) -> tuple[Quantity, ...]:
+    """Return what may be meant by `10N.m`, `10,5 N.m` or `1.234,5 N.m`, in one of these units: two of `1,200 N.m`, none
+    of a range."""
+    found = [one for one in typed(text) if written(f"{one.number} u") and _ONE_WORD.fullmatch(one.unit)]
+    near = found and (found[0].unit if found[0].unit in units else nearest(found[0].unit, units))
+    return tuple(replace(one, unit=near) for one in found) if near else ()
+
+
+def doubtful(said: Quantity, can_be: Callable[[Quantity], bool]) -> tuple[Quantity, ...]:
+    """Return both readings of `100.000 km`, the decimals first, where both can be; none where one reading is sure."""
+    both = tuple(replace(said, number=number) for number in typed_numbers.meanings(said.number))
+    return both if len(both) > 1 and all(map(can_be, both)) else ()
 
 
 def _quantity(match: re.Match[str] | None) -> Quantity | None:

@@ -7,6 +7,7 @@ from typing import Any
 
 from generator.canonical import Json
 from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
+from generator.quantities.units import to_base
 from generator.sheet_types import LimitJson, ResultJson, TableJson
 from generator.worksheet import Tree
 
@@ -32,6 +33,44 @@ def work_out(
         if result.get("against") is not None:
             worked[result["name"]]["against"] = [_figure(tree, env) for tree in result["against"]]
     return worked
+
+
+def given_figures(group: Mapping[str, Any]) -> dict[str, tuple[float, str]]:
+    """Return what a worksheet, or a calculator's group, states before anything is read: its values, their tolerances
+    and what the shop gives, each as a number and its unit."""
+    figures: dict[str, tuple[float, str]] = {}
+    for name, value in group["values"].items():
+        for of, number in ((name, value["number"]), (f"{name}.tolerance", value["margin"])):
+            if number is not None:
+                figures[of] = number["number"], number["unit"]
+    for name, given in group["givens"].items():
+        if given["number"] is not None:
+            figures[name] = given["number"], given["unit"]
+    return figures
+
+
+def given_beforehand(group: Mapping[str, Any]) -> dict[str, float]:
+    """Return the same in base units."""
+    return {name: to_base(*figure) for name, figure in given_figures(group).items()}
+
+
+def work_out_all(
+    group: Mapping[str, Any], names: Mapping[str, float], found: Mapping[str, str]
+) -> tuple[Json, dict[str, float]]:
+    """Return every result of a worksheet or a group, and all names. If nobody gave a value, the result that fills it
+    does, as on the phone."""
+    known = dict(names)
+    states = work_out(group["results"], known, found, group["tables"])
+    for result in group["results"]:
+        state = states[result["name"]]
+        if result["fills"] not in (None, *known) and state["known"] and not state["bad"]:
+            return work_out_all(group, {**known, result["fills"]: state["base"]}, found)
+    return states, known
+
+
+def with_unit(text: str, unit: str) -> str:
+    """Return a figure with its unit; a date and a plain number have none."""
+    return text if unit in ("", "date") else f"{text} {unit}"
 
 
 def _one(result: ResultJson, known: dict[str, Any], env: Env) -> Json:

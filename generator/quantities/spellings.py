@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from itertools import product
 
 from generator.quantities import quantity
@@ -74,7 +75,13 @@ def torque_of(text: str) -> Quantity | None:
     return Quantity(found.number, unit) if found and unit and found.figure else None
 
 
-def quantity_of(text: str, kind: str) -> Quantity | None:
-    """Return a plain quantity of this kind: `300 mm`, `300mm`. Units are spelled as in the sources."""
-    found = quantity.spelled(text)
-    return found if found and found.unit in KINDS[kind] else None
+def typed_as(text: str, kind: str) -> tuple[Quantity, ...]:
+    """Return each quantity of this kind that a text typed at a desk can mean, in a unit of ours: `300mm`, `25 Nm`. A
+    torque is spelled as in `torque_of`, what else there is as in the sources.
+
+    >>> [str(one) for one in typed_as("25,5 ft-lb", "torque")], typed_as("25", "torque")
+    (['25.5 lbf.ft'], ())
+    """
+    found = quantity.typed(" ".join(text.split()))
+    unit = torque_unit(found[0].unit) if found and kind == "torque" else found[0].unit if found else None
+    return tuple(replace(one, unit=unit) for one in found) if unit in KINDS[kind] else ()

@@ -363,3 +363,19 @@ def _plain(number: Decimal) -> str:
 def day_text(days: float) -> str:
     date = to_date(round(days))
     return date.isoformat() if date else format(Decimal(days), ".0f")
+
+
+# --- which units a field of a source may have -------------------------------------------------------------------------
+
+EVERY = tuple(unit for unit in UNITS if unit)
+MEASURED = tuple(kind for kind in KINDS if kind not in ("number", "date"))
+
+
+def units_of(what: str) -> tuple[str, ...]:
+    """Return the units that fit what a field measures. A reading may have any unit. A tolerance has its value's, or
+    %."""
+    if what == "reading":
+        return EVERY
+    if what == "tolerance":
+        return ("%", *(unit for unit in EVERY if unit != "%"))
+    return KINDS[what]

@@ -20,6 +20,7 @@ from generator.inputs.door import files_of
 from generator.inputs.pictures import check_pictures
 from generator.model import Job
 from generator.place import Place
+from generator.quantities.dates import today_in, zone_of
 from generator.sheet_types import WorksheetJson
 from generator.site import bundle, policy
 
@@ -75,13 +76,13 @@ def build(
     day: datetime.date | None = None,
 ) -> Built:
     """Build all pages of a site except the theme's: start, jobs, worksheets and the phone's code. The same sources
-    give the same bytes. `day` is today as phones count it: it tells the printed torque sheets whose calibration is
-    overdue, and no value can have been read after it (see `check_all`)."""
-    today = (day or datetime.datetime.now(datetime.UTC).date()).isoformat()
+    give the same bytes. `day` is today in the shop: it tells the printed torque sheets whose calibration is overdue,
+    and no value can have been read after it (see `check_all`)."""
     checked = check_texts(texts, pictures, day)
     if checked.faults:
         return Built(checked)
     shop = checked.library.shop
+    today = (day or today_of(checked.library)).isoformat()
     shop_id, title = shop_of(checked.library), shop.noun.title if shop else "The shop"
     templates = {path.removeprefix(TEMPLATES): text.decode() for path, text in overrides.items() if _template(path)}
     site = render.Site.of(shop_id, title, templates, "guide/")
@@ -93,6 +94,11 @@ def build(
         files |= made
     files |= _pages(checked, site)
     return Built(checked, dict(sorted(files.items())), packs, shop_id)
+
+
+def today_of(library: Library) -> datetime.date:
+    """Return the day that it is now in the shop. Without a time zone it is the day of this machine's own clock."""
+    return today_in(zone_of(library.shop.noun.time_zone) if library.shop else None)
 
 
 def shop_of(library: Library) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -11,14 +12,32 @@ from generator.canonical import Json, canonical
 from generator.faults import did_you_mean, listing
 from generator.quantities import quantity
 from generator.quantities.formulas.evaluation import NEEDLE
-from generator.quantities.results import work_out
+from generator.quantities.nearness import NEAR
+from generator.quantities.possible_ranges import (
+    FIELD_RANGES,
+    LIMITS,
+    PossibleRange,
+    can_be_read,
+    in_base,
+    is_possible,
+    is_within,
+    said_range,
+)
+from generator.quantities.quantity import Quantity
+from generator.quantities.results import given_beforehand, given_figures, with_unit, work_out_all
 from generator.quantities.told import ground, half_division, told
+from generator.quantities.typed_numbers import chosen
 from generator.quantities.units import UNITS, from_base, shown, to_base
+from generator.sheet_types import LimitsJson
 from generator.tables import GAUGES, row
 
 
 class Mistyped(ValueError):
     """A word of the command line that cannot be used. Its text says what to write instead."""
+
+
+class Odd(ValueError):
+    """Readings that are not what was expected. Its text says which, a line each; a person may be sure of them."""
 
 
 @dataclass(frozen=True)
@@ -40,11 +59,14 @@ class TrialResult:
     sources: tuple[str, ...] = field(default=())
 
 
-def answers(group: Json, typed: Mapping[str, str], today: datetime.date) -> list[TrialResult]:
-    """Work out every result of a group (`compile.calculators.group_of`) from `name=value` texts. Raises Mistyped."""
+def answers(group: Json, typed: Mapping[str, str], today: datetime.date, sure: bool = False) -> list[TrialResult]:
+    """Work out every result of a group (`compile.calculators.group_of`) from `name=value` texts. Raises Mistyped, and
+    Odd unless somebody is `sure`: where the phone refuses, and where it asks."""
     desk = _Desk(group, today)
     for name, text in typed.items():
         desk.take(name, text)
+    if desk.odd and not sure:
+        raise Odd("\n".join(desk.odd))
     states = desk.work_out()
     return [desk.answer(result, states) for result in group["results"]]
 
@@ -55,29 +77,15 @@ class _Desk:
         self.names: dict[str, float] = {"today": float((today - datetime.date(1970, 1, 1)).days)}
         self.found: dict[str, str] = {}
         self.typed: dict[str, str] = {}
-        self.figures: dict[str, tuple[float, str]] = {}  # name -> the number and unit in which it was typed or stated
+        self.figures = given_figures(group)  # name -> the number and unit in which it was typed or stated
+        self.odd: list[str] = []
         self.findings = {finding["step"]: finding for finding in group["findings"]}
-        for name, value in group["values"].items():
-            self._given(name, value["number"])
-            self._given(f"{name}.tolerance", value["margin"])
-        for name, given in group["givens"].items():
-            if given["number"] is not None:
-                self.names[name] = to_base(given["number"], given["unit"])
+        self.names |= given_beforehand(group)
 
     def work_out(self) -> Json:
         """Return every result. If nobody gave a value, the result that fills it does, as on the phone."""
-        states = work_out(self.group["results"], self.names, self.found, self.group["tables"])
-        for result in self.group["results"]:
-            state = states[result["name"]]
-            if result["fills"] not in (None, *self.names) and state["known"] and not state["bad"]:
-                self.names[result["fills"]] = state["base"]
-                return self.work_out()
+        states, self.names = work_out_all(self.group, self.names, self.found)
         return states
-
-    def _given(self, name: str, number: Json | None) -> None:
-        if number is not None:
-            self.names[name] = to_base(number["number"], number["unit"])
-            self.figures[name] = number["number"], number["unit"]
 
     def take(self, name: str, text: str) -> None:
         if name in self.findings:
@@ -87,13 +95,30 @@ class _Desk:
         if unit == "date":
             self.names[name], self.typed[name] = _date(name, text)
             return
-        of = _number(name, text, unit)
-        self.names[name], self.typed[name] = of.base, _with_unit(canonical(float(of.number)), of.unit)
-        self.figures[name] = of.figure, of.unit
+        box = self._box(name, unit)
+        figure = _figure_of(name, text, box)
+        odd = box.oddness(figure)
+        if odd and name not in self.group["readings"]:
+            raise Mistyped(f"{name}={text} can't be right. {odd}")
+        if odd:
+            self.odd.append(f"{name}: {figure}? {odd}")
+        self.names[name] = figure.base
+        # Without needless zeros, as on the phone.
+        self.typed[name] = with_unit(canonical(figure.figure), figure.unit)
+        self.figures[name] = figure.figure, figure.unit
         reading = self.group["readings"].get(name)
-        width = half_division(reading, of.unit, self.group["units"]) if reading else None
+        width = half_division(reading, figure.unit, self.group["units"]) if reading else None
         if width is not None:
             self.names[name + NEEDLE] = width
+
+    def _box(self, name: str, unit: str) -> _Box:
+        reading = self.group["readings"].get(name)
+        if reading:
+            limit = can_be_read(reading["kind"], unit)
+            ends = [None if reading[key] is None else to_base(reading[key], unit) for key in ("from", "to")]
+            return _Box(unit, limit, (ends[0], ends[1]))
+        value = self.group["values"].get(name)
+        return _Box(unit, LIMITS.get(value["kind"]) if value else FIELD_RANGES.get(_FIELD_OF[name]))
 
     def _unit_asked(self, name: str) -> str:
         """Return the unit that is first offered for a name. Raises Mistyped for a name that takes no number."""
@@ -134,7 +159,7 @@ class _Desk:
 
     def _told(self, result: Json, states: Json) -> str | None:
         said = told(result["name"], result["unit"], ground(self.group, states, self.figures.get))
-        return None if said is None else _with_unit(said, result["unit"])
+        return None if said is None else with_unit(said, result["unit"])
 
     def words(self, result: Json) -> str:
         return "".join(piece if isinstance(piece, str) else self._label(piece) for piece in result["words"])
@@ -172,7 +197,7 @@ class _Desk:
         if name in self.typed or name not in self.names:
             return self.typed.get(name)
         unit = self._unit(name)
-        return _with_unit(shown(self.names[name], unit), unit)
+        return with_unit(shown(self.names[name], unit), unit)
 
     def _unit(self, name: str) -> str:
         base, _, part = name.partition(".")
@@ -204,10 +229,6 @@ def _value(base: float | bool | None, unit: str) -> float | bool | str | None:
     return shown(base, unit) if unit == "date" else from_base(base, unit)
 
 
-def _with_unit(text: str, unit: str) -> str:
-    return text if unit in ("", "date") else f"{text} {unit}"
-
-
 def _date(name: str, text: str) -> tuple[float, str]:
     try:
         return float((datetime.date.fromisoformat(text) - datetime.date(1970, 1, 1)).days), text
@@ -215,17 +236,66 @@ def _date(name: str, text: str) -> tuple[float, str]:
         raise Mistyped(f"{name} is a date as year-month-day, for example 2021-05-14, not {text!r}.") from None
 
 
-def _number(name: str, text: str, unit: str) -> quantity.Quantity:
-    """Return the figure as it was typed, with its unit."""
-    kind = UNITS[unit].kind
+# What the shop and the job give, as their fields are held against.
+_FIELD_OF = {"shop_altitude": "altitude", "shop_coldest": "coldest", "odometer": "odometer"}
+
+
+@dataclass(frozen=True)
+class _Box:
+    """What may be typed for one name: the unit that is first offered, what it can be, and the ends, in base units, of
+    what is expected of it, None where nobody says."""
+
+    unit: str
+    limit: PossibleRange | None
+    ends: tuple[float | None, float | None] = (None, None)
+
+    def is_expected(self, figure: Quantity) -> bool:
+        """True if it lies between the ends that are stated; one that is not stated is that of what can be."""
+        low, high = self.ends
+        limit = in_base(self.limit) if self.limit else None
+        if limit and (limit["whole"] or None in self.ends) and not is_within(figure.base, _open(limit, self.ends)):
+            return False
+        near = NEAR * max(abs(end) for end in (low or 0.0, high or 0.0))
+        return (low is None or figure.base >= low - near) and (high is None or figure.base <= high + near)
+
+    def oddness(self, figure: Quantity) -> str:
+        """Return what is odd about a figure, with what is expected; "" where nothing is."""
+        if self.is_expected(figure):
+            return ""
+        low, high = (None if end is None else with_unit(shown(end, self.unit), self.unit) for end in self.ends)
+        stated = [*([f"at least {low}"] if low else []), *([f"at most {high}"] if high else [])]
+        if self.limit and (not stated or not is_possible(figure.base, self.limit)):
+            return f"{self.limit.why}: {said_range(self.limit)}."
+        return f"Expected: {' and '.join(stated)}."
+
+
+def _open(limit: LimitsJson, ends: tuple[float | None, float | None]) -> LimitsJson:
+    """Return the limit without the ends that the procedure states itself."""
+    low, high = ends
+    return {
+        **limit,
+        "low": limit["low"] if low is None else -math.inf,
+        "high": limit["high"] if high is None else math.inf,
+    }
+
+
+def _figure_of(name: str, text: str, box: _Box) -> Quantity:
+    """Return what was typed. Of two meanings the one that is expected, or that can be. Raises Mistyped."""
+    unit, kind = box.unit, UNITS[box.unit].kind
     fitting = [other for other, of in UNITS.items() if of.kind == kind]
-    read = quantity.typed(text)
-    if read is None:
+    found = quantity.typed(text)
+    if not found:
         raise Mistyped(f"{name} is a number with its unit, for example {name}=5.5{unit}, not {text!r}.")
-    typed = read.unit or (unit if unit in ("", "teeth", "turns") else "")
+    said = found[0].unit or (unit if unit in ("", "teeth", "turns") else "")
     # A dial shows only kPa. The reading knows which kind of dial it is.
-    typed = typed if typed in fitting else typed + (row(GAUGES, kind) or "")
-    if typed not in fitting:
-        said = f"has no unit {read.unit}" if read.unit else "has a unit"
-        raise Mistyped(f"{name} {said}; write one of: {listing(fitting)}.")
-    return quantity.Quantity(read.number.replace(",", "."), typed)
+    said = said if said in fitting else said + (row(GAUGES, kind) or "")
+    if said not in fitting:
+        wrong = f"has no unit {found[0].unit}" if found[0].unit else "has a unit"
+        raise Mistyped(f"{name} {wrong}; write one of: {listing(fitting)}.")
+    limit = box.limit
+    figures = [Quantity(one.number, said) for one in found]
+    left = chosen(figures, box.is_expected, lambda one: limit is None or is_possible(one.base, limit))
+    if len(left) > 1:
+        both = " or ".join(f"{name}={one.number}{found[0].unit}" for one in left)
+        raise Mistyped(f"{name}={text} can mean {' or '.join(map(str, left))}; write {both}.")
+    return left[0]

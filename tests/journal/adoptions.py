@@ -418,9 +418,35 @@ def may_fall(event: Event, name: str) -> int:
     if event.before.state["sheet"] != event.after.state["sheet"]:  # where a step could close it, no word was asked for
         told = [e for e in event.before.gathered.entries if e["kind"] == "put-back" and e["part"] == name]
         fall += max((entry["value"]["count"] for entry in told), default=0)
-    return fall + sum(
-        _by_closing(event, entry, name) for entry in event.before.gathered.entries if _counts_again(event, entry)
+    return (
+        fall
+        + by_arrival(event, name)
+        + sum(_by_closing(event, entry, name) for entry in event.before.gathered.entries if _counts_again(event, entry))
     )
+
+
+def by_arrival(event: Event, name: str) -> int:
+    """Return how many of a thing nobody opened, as a worksheet says that came with this event.
+
+    Of an answer on a worksheet that is not at hand nobody knows what it opened. Until that comes the answer counts as
+    the worksheets at hand have its step, which is careful and a guess. When it comes, and its own step opened fewer,
+    nobody has to close what only the guess had: no person opened it. Only answers that were in view before count here,
+    only on a worksheet that was not, and only as many as the guess had more: anything else that falls in the same
+    event is lost.
+    """
+    fall: dict[str, int] = {}
+    for entry in event.before.gathered.entries:
+        came = entry["sheet"] in event.after.sheets and entry["sheet"] not in event.before.sheets
+        if came and entry["kind"] in ("check", "settle"):
+            guessed = max((_opens(sheet, entry["step"], name) for sheet in event.before.sheets.values()), default=0)
+            more = guessed - _opens(event.after.sheets[entry["sheet"]], entry["step"], name)
+            fall[entry["step"]] = min(fall.get(entry["step"], more), more)
+    return sum(max(0, more) for more in fall.values())
+
+
+def _opens(sheet: Sheet, path: str, name: str) -> int:
+    same = [each for each in sheet["steps"] if path in (each["path"], *each["was"])]
+    return max((moved["count"] for each in same for moved in each["opens"] if moved["what"] == name), default=0)
 
 
 def _step(look: Look, entry: Entry) -> dict[str, Any]:

@@ -9,6 +9,7 @@ import json
 import os
 import re
 from collections.abc import Callable
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -573,3 +574,46 @@ def test_a_terminal_that_knows_no_such_letter_gets_an_escape(tmp_path: Path) -> 
     file.write_text(GOLDEN["written-inline-three"], encoding="utf-8")
     result = CliRunner(charset="ascii").invoke(main, ["record", str(file)])
     assert result.exit_code == 0 and "24 \\xb0C" in result.stdout
+
+
+# --- the days and times of the shop -----------------------------------------------------------------------------------
+
+
+def _in_zone(shop: str | None, phone: str | None, *times: str) -> str:
+    """Return the told job of a shop, or of a phone, in a time zone, with an entry at each of these times."""
+    bench = stories.Bench()
+    sheet = bench.sheet(stories.step("wipe", 0, stories.TICK), stories.DONE)
+    if shop is not None:
+        sheet["shop"]["time_zone"] = shop
+    for at in times:
+        bench.now = datetime.fromisoformat(at) - timedelta(seconds=1)
+        local = {} if phone is None else {"local": {"day": at[:10], "time_zone": phone}}
+        bench.of_job("start", "job", number="R-7", vehicle="blue van", **local)
+    entries = [{**entry, "sheet": digest(canonical(sheet))} for entry in bench.phone("a").view.entries[1:]]
+    return told(write_record(entries, {digest(canonical(sheet)): sheet}))
+
+
+@pytest.mark.parametrize(
+    ("zone", "edge", "shown"),
+    [
+        ("Pacific/Kiritimati", "2026-10-03T10:00", ("10-03 23:59:59", "10-04 00:00:00")),
+        ("Pacific/Pago_Pago", "2026-10-04T11:00", ("10-03 23:59:59", "10-04 00:00:00")),
+        ("Asia/Kathmandu", "2026-10-03T18:15", ("10-03 23:59:59", "10-04 00:00:00")),
+        ("America/St_Johns", "2026-11-01T04:30", ("11-01 01:59:59 (NDT)", "11-01 01:00:00 (NST)")),
+        ("Australia/Lord_Howe", "2026-10-03T15:30", ("10-04 01:59:59", "10-04 02:30:00")),
+        ("Europe/Lisbon", "2026-10-25T01:00", ("10-25 01:59:59 (WEST)", "10-25 01:00:00 (WET)")),
+    ],
+)
+def test_times_are_those_of_the_shops_clocks(zone: str, edge: str, shown: tuple[str, str]) -> None:
+    """One second either side of midnight, and of a change of the clocks. By the shop's zone, else by the phone's."""
+    at = datetime.fromisoformat(f"{edge}:00+00:00")
+    times = [(at - timedelta(seconds=1)).isoformat(), at.isoformat()]
+    for text in (_in_zone(zone, None, *times), _in_zone(None, zone, *times), _in_zone(zone, "Europe/Athens", *times)):
+        assert [f"2026-{one} KS" in text for one in shown] == [True, True], text
+        assert f"in the time zone {zone};" in " ".join(text.split()) and "UTC" not in text
+
+
+def test_a_time_zone_that_is_not_known_here_is_said_and_times_are_in_utc() -> None:
+    text = " ".join(_in_zone("Moon/Sea", None, "2026-10-03T09:59:59+00:00").split())
+    assert 'in UTC, because the time zone "Moon/Sea" is not known here; the order' in text
+    assert "Started 2026-10-03 09:59:59 UTC" in text

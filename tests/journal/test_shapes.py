@@ -68,7 +68,7 @@ def test_the_form_of_a_field_is_never_changed() -> None:
         "kept_at permit why same sheet vehicle role procedure vin count seconds self new sure not_published"
     )
     held = {"source": "document where read by checked_by", "margin": "number unit", "odometer": "number unit"}
-    held |= {"adapter": "length angle lever", "despite": "reason", "second": "self"}
+    held |= {"adapter": "length angle lever", "despite": "reason", "second": "self", "local": "day time_zone"}
     assert dict(VALUE_FIELDS) == dict.fromkeys(plain.split(), ()) | {
         name: tuple(of.split()) for name, of in held.items()
     }

@@ -2,31 +2,35 @@
 
 Each entry has a `name`, what the lead `did`, the edits, what is `told` and a `rating`. The edits are `change` (a list
 of {file, old, new}), `rename` ({path: path}), `add` ({path: text}), `remove` (paths); `with` names the sheets that are
-there, when it is not the one that is edited or `ostrel-i4-16`. `folders` are the options of the command.
+there, when it is not the one that is edited or `ostrel-i4-16`. `folders` are the options of the command. With `built:
+yes` the site was built before the mistake, so that `check` compares with it: some slips only then can be known.
 
 `told` is the first fault, as `check` prints it, with the source's own text in place of the line's number, so that it
 stays right when the demo grows. `others` is how many more faults there are. Without a fault it is the first line that
 the report has not got without the mistake: a note, a caution, or the row of the worksheet. `rating` is `clear` or
 `fair`, by a person who read the words as a lead would; what is `fair`, or told away from the mistake, has a word in
-`why`. Mistakes that are silent or misleading today stand in `not_yet`, and are printed under the table.
+`why`.
 """
 
 from __future__ import annotations
 
 import difflib
+import json
 import re
 import tempfile
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
 import yaml
 
+from generator.canonical import canonical
 from generator.place import Place
 from generator.site import disk
 from generator.site.build import Findings, check_texts
+from generator.site.earlier import Earlier, compare
 from generator.terminal import report
 from tests.support import demo
 from tests.support.harness import DAY
@@ -114,7 +118,7 @@ class Mistake:
 
     def told(self) -> Told:
         texts = self.texts()
-        found = check_texts(texts, PICTURES, DAY)
+        found = self.found(texts)
         if found.faults:
             first, *others = found.faults
             words = f"{shown(first.place, texts)}: {bare(first.said)}\n    {bare(first.write)}"
@@ -122,6 +126,14 @@ class Mistake:
         words = new_line(texts, found, self.sheets)
         note = next((note for note in found.notes if bare(note.said) in words), None)
         return Told(words, 0, self.where(note.place, texts) if note else "elsewhere") if words else SILENT
+
+    def found(self, texts: Texts) -> Findings:
+        """Return what the command finds: in the sources, then, where there is a site, since it was built."""
+        found = check_texts(texts, PICTURES, DAY)
+        if not self.given.get("built") or found.faults:
+            return found
+        since = compare(Earlier("site", built_sheets(self.sheets)), found)
+        return replace(found, faults=since.faults, notes=(*found.notes, *since.notes))
 
     def where(self, place: Place, texts: Texts) -> Where:
         """Return how far the place is from the edits. A file that was renamed or added is a mistake as a whole."""
@@ -177,6 +189,13 @@ def new_line(texts: Texts, found: Findings, sheets: tuple[str, ...]) -> str:
 
 
 @cache
+def built_sheets(sheets: tuple[str, ...]) -> Mapping[str, Any]:
+    """Return the worksheets of the site that was built without a mistake, as they stand in its files."""
+    made = check_texts(sound(sheets), PICTURES, DAY).sheets
+    return {sheet["worksheet"]: json.loads(canonical(sheet)) for sheet in made}
+
+
+@cache
 def sound(sheets: tuple[str, ...]) -> Texts:
     """Return the library, the shop, these sheets and the jobs on them."""
     texts = demo.texts()
@@ -202,26 +221,17 @@ def from_disk(texts: Texts, folders: tuple[str, ...]) -> Texts:
 
 @cache
 def mistakes() -> tuple[Mistake, ...]:
-    """Return all entries of the table, file by file. Raises ValueError if a name stands twice, here or in `not_yet`."""
-    names = [one.name for one in (*_entries(ENTRIES_AT), *not_yet())]
+    """Return all entries of the table, file by file. Raises ValueError if a name stands twice."""
+    entries = tuple(
+        Mistake(path.stem, given)
+        for path in sorted(ENTRIES_AT.glob("*.yml"))
+        for given in yaml.safe_load(path.read_text(encoding="utf-8"))
+    )
+    names = [one.name for one in entries]
     twice = {name for name in names if names.count(name) > 1}
     if twice:
         raise ValueError(f"named twice: {sorted(twice)}")
-    return _entries(ENTRIES_AT)
-
-
-@cache
-def not_yet() -> tuple[Mistake, ...]:
-    """Return the mistakes that are silent or misleading, which their rating says."""
-    return _entries(ENTRIES_AT / "not_yet")
-
-
-def _entries(folder: Path) -> tuple[Mistake, ...]:
-    return tuple(
-        Mistake(path.stem, given)
-        for path in sorted(folder.glob("*.yml"))
-        for given in yaml.safe_load(path.read_text(encoding="utf-8"))
-    )
+    return entries
 
 
 def wrong(one: Mistake, told: Told) -> str:

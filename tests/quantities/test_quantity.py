@@ -258,4 +258,8 @@ def test_what_is_read_is_written_as_it_was(pair: tuple[str, str]):
     number, unit = pair
     text = f"{number} {unit}"
     assert read(text) == Quantity(number, unit) and str(read(text)) == text
-    assert typed(text.removeprefix("+")) == Quantity(number.removeprefix("+"), unit)
+    at_desk = typed(text)
+    assert at_desk[0].figure == read(text).figure and {one.unit for one in at_desk} == {unit}
+    assert len(at_desk) == 1 or {str(one.figure) for one in at_desk} == {
+        str(float(number.replace(",", mark).replace(".", mark))) for mark in (".", "")
+    }

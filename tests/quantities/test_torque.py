@@ -266,7 +266,7 @@ def test_the_command_refuses_a_setting_that_there_is_not():
         ((*ADAPTER, "--value", "900 N.m"), "--value goes with --thread and says nothing with --target; leave it out."),
         ((*ADAPTER, "--friction", "0.12"), "--friction goes with --thread and says nothing with --target"),
         ((*BOLT, "--angle", "0"), "--angle goes with --target and says nothing with --thread; leave it out."),
-        (("--target", "25 N.m"), "--lever is a length with its unit, for example --lever '60 mm'."),
+        (("--target", "25 N.m"), "--lever is a length with its unit, for example --lever '300 mm'."),
         (
             (*ADAPTER[:4], "--adapter", "60"),
             "--adapter is a length with its unit, for example --adapter '60 mm', not '60'",

@@ -123,11 +123,39 @@ REFUSED = [
     ("torque", {"number": "0", "unit": "N.m"}, "more than 0 and up to 3000 N.m"),
     ("torque", {"number": "-5", "unit": "lbf.ft"}, "-5 lbf.ft cannot be right"),
     ("torque", {"number": "12", "unit": "N.m", "then": "0 deg"}, "The turn cannot be right"),
+    ("torque", {"number": "12", "unit": "N.m", "then": "NaN deg"}, "The turn cannot be right"),
+    ("torque", {"number": "12", "unit": "N.m", "then": "90 deg then 721 deg"}, "The turn cannot be right"),
+    ("torque", {"number": "12", "unit": "N.m", "then": "90 N.m"}, "The turn cannot be right"),
+    ("torque", {"number": "12", "unit": "N.m", "margin": "0"}, "It cannot be off by so much, or by nothing"),
+    ("torque", {"number": "12", "unit": "N.m", "margin": "-2"}, "It cannot be off by so much, or by nothing"),
+    ("torque", {"number": "12", "unit": "N.m", "margin": "12"}, "It cannot be off by so much, or by nothing"),
     ("vacuum", {"number": "40", "unit": "inHg(vac)"}, "40 inHg vacuum cannot be right"),
     ("count", {"number": "2.5", "unit": ""}, "a whole number"),
     ("torque", {"number": "12", "unit": "N.m", "document": "."}, "Name the book"),
     ("text", {"text": "pin up", "where": "\u200b"}, "page 118"),
 ]
+
+
+def test_a_tolerance_may_be_wider_than_what_has_no_size():
+    typed = [
+        ["temperature", {"number": "2", "unit": "degC", "margin": "3"}],
+        ["torque", {"number": "12", "unit": "N.m", "margin": "11.9", "then": "90 deg then 90 deg"}],
+    ]
+    said = node(
+        """
+        globalThis.document = { createElement: () => ({}) };
+        const { readingOf, refusalOf } = await import(`${site}/phone/screen/step/value.js`);
+        return given.typed.map(([kind, one]) => (
+          refusalOf({ kind, limits: given.limits[kind] }, readingOf(one), one, { units: given.units })
+        ));
+        """,
+        {
+            "limits": {kind: limits_json(kind) for kind, _ in typed},
+            "units": ALL_UNITS,
+            "typed": [[kind, {**one, "document": "WM-22", "where": "5"}] for kind, one in typed],
+        },
+    )
+    assert said == [None, None]
 
 
 @pytest.mark.parametrize(("kind", "typed", "words"), REFUSED)

@@ -39,7 +39,7 @@ PLANTED = [
     ),
     ("journal/walk.js", "step.hold || step.gate", "step.hold || step.door", "'door' does not exist on type 'Step'"),
     ("journal/stops.js", "{ doubts }", "{ doubt }", "'doubt' does not exist on type 'Step'"),
-    ("journal/opened/left.js", "sheet.steps.at", "sheet.stages.steps.at", "'steps' does not exist on type"),
+    ("journal/opened/claims.js", "sheet.steps.at", "sheet.stages.steps.at", "'steps' does not exist on type"),
     ("journal/answers.js", "value.not_published === true) return", "value.unpublished === true) return", "type 'Said'"),
     ("journal/legal.js", "seen.answers.length", "seen.answer.length", "'answer' does not exist on type 'StepState'"),
     ("journal/journal.js", "view.inert.add(entry)", "view.idle.add(entry)", "'idle' does not exist on type 'View'"),

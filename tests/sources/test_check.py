@@ -336,9 +336,10 @@ def test_a_whole_number_is_written_in_plain_figures(figures: str) -> None:
     [
         ("10", NumberWithoutUnit, "10 N.m"),
         ("10.50", NumberWithoutUnit, "10.50 N.m"),
-        ("1,200 N.m", NotAQuantity, "one number"),
+        ("1,200 N.m", NotAQuantity, "torque: 1200 N.m  or  torque: 1.2 N.m"),
+        ("1.234,5 N.m", NotAQuantity, "torque: 1234.5 N.m"),
         ("10-12 N.m", NotAQuantity, "one number"),
-        ("010 N.m", NotAQuantity, "torque: 010 N.m"),
+        ("010 N.m", NotAQuantity, "torque: 10 N.m"),
         ("ten N.m", NotAQuantity, "one number"),
         ("20 N.m then 90 deg", TwoStagesInOne, "then: [90 deg]"),
         ("20 N.m, + 90 deg", TwoStagesInOne, "then: [90 deg]"),

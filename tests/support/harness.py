@@ -182,7 +182,7 @@ results: {lost: {of: fit-pump}}
 stages:
   - stage: Cover
     steps:
-      - {id: cover-on, do: "Fit the cover, {lost}.", check: tick}
+      - {id: cover-on, do: "Fit the cover, {lost}.", check: tick, landmark: cover}
 """,
     "procedures/wipe.yml": """\
 procedure: wipe
@@ -211,6 +211,8 @@ failure_modes:
     where: [fit-pump]
     caught_by: [tighten]
     hold: no
+    stop: no
+    caution: notice
     gate: starter
     after: crank-tight
     before: [crank-tight]
@@ -228,6 +230,7 @@ people:
 altitude: 320 m
 coldest: -22 degC
 second_reader: 15 min
+time_zone: Europe/Lisbon
 odometer: km
 units: {volume: L, vacuum: inHg(vac)}
 wrenches:

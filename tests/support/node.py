@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 from pathlib import Path
 from tempfile import TemporaryFile
@@ -43,13 +44,15 @@ for await (const line of createInterface({ input: process.stdin, crlfDelay: Infi
 class Phone:
     """One process of Node with the phone's pure modules. It starts once and answers many questions, as a page would."""
 
-    def __init__(self) -> None:
+    def __init__(self, time_zone: str | None = None) -> None:
+        """`time_zone`: the phone's own, by its IANA name; without one it is this machine's."""
         self._errors = TemporaryFile()  # noqa: SIM115 - lives as long as the process
         self._process = subprocess.Popen(
             [NODE, "--input-type=module", "-e", _ASKED % json.dumps(SITE.as_uri())],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=self._errors,
+            env={**os.environ, "TZ": time_zone} if time_zone else None,
         )
 
     def evaluate(self, ask: str, given: Any = None, timeout: float = 600) -> Any:

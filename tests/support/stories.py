@@ -7,7 +7,7 @@ the case, so that the browser's fold can be asked the same.
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, timedelta
 from random import Random
 from typing import Any
 
@@ -1902,6 +1902,174 @@ def what_was_opened_stays_open_when_an_adoption_is_taken_back_or_two_differ(benc
     assert bench.state()["open"] == 6
 
 
+def _adopted(bench: Bench, sheet: Sheet, on: str = "a") -> Entry:
+    """Take a worksheet that was there before, again."""
+    bench.phone(on).sheet = sheet
+    return bench.of_job("adopt", "sheet", on=on, sheet=digest_of(sheet))
+
+
+@story
+def a_step_answered_under_two_names_opened_its_things_once_under_either(bench: Bench) -> None:
+    bench.sheet(COVER, WIPE, DONE)
+    old = bench.phone("b")
+    _adopt(bench, {**COVER, "path": "covers/off", "was": ["cover-off"]}, WIPE, DONE)
+    bench.check("covers/off")
+    old.sheet = bench.sheets[0]
+    bench.check("cover-off", on="b")
+    bench.meet()
+    assert _open(bench, "cover_bolts")["open"] == 6
+    _adopted(bench, bench.sheets[0])
+    assert _open(bench, "cover_bolts")["open"] == 6
+    _adopt(bench, WIPE, DONE, items={})
+    assert _open(bench, "cover_bolts") == {"open": 6, "left": 6}
+
+
+@story
+def two_names_that_a_worksheet_had_apart_stay_two_lots_when_another_links_them(bench: Bench) -> None:
+    upper = {**COVER, "path": "upper", "opens": [{"what": "cover_bolts", "count": 2}]}
+    lower = {**upper, "path": "lower"}
+    bench.sheet(upper, lower, WIPE, DONE)
+    bench.check("upper")
+    bench.check("lower")
+    _adopt(bench, {**lower, "was": ["upper"]}, WIPE, DONE)
+    bench.check("lower")  # names both answers: they are one step here
+    assert _open(bench, "cover_bolts")["open"] == 4
+    _adopt(bench, WIPE, DONE, items={})
+    assert _open(bench, "cover_bolts")["open"] == 4
+
+
+@story
+def a_tick_on_one_sheet_shown_as_open_by_another_stays_open(bench: Bench) -> None:
+    bench.sheet({**COVER, "opens": []}, WIPE, DONE)
+    old = bench.phone("b")
+    _adopt(bench, COVER, WIPE, DONE)
+    for _ in range(3):
+        bench.check("wipe", on="b")  # so that the tick comes later in the order than the adoption
+    old.sheet = bench.sheets[0]
+    bench.check("cover-off", on="b")
+    bench.meet()
+    assert _open(bench, "cover_bolts")["open"] == 6
+    _adopted(bench, bench.sheets[0])
+    assert _open(bench, "cover_bolts") == {"open": 6, "left": 6}
+
+
+@story
+def a_tick_on_a_sheet_that_is_not_at_hand_opens_what_the_one_in_use_says_until_a_person_says_otherwise(
+    bench: Bench,
+) -> None:
+    bench.sheet(COVER, WIPE, DONE)
+    unknown = sheet_of(["any"], [COVER, DONE], items=ITEMS, revision=9)
+    bench.phone("b").sheet = unknown
+    bench.check("cover-off", on="b")
+    bench.meet()
+    assert _open(bench, "cover_bolts")["open"] == 6
+    _adopt(bench, WIPE, DONE, items={})
+    assert _open(bench, "cover_bolts") == {"open": 6, "left": 6}
+
+
+@story
+def a_closing_means_the_same_whichever_revision_is_in_use(bench: Bench) -> None:
+    bench.sheet(COVER, COVER_ON, WIPE, DONE)
+    bench.check("cover-off")
+    bench.check("cover-on")
+    assert bench.state()["open"] == 0
+    _adopt(bench, COVER_ON, COVER, WIPE, DONE)  # the closing stands before what it closed
+    assert bench.state()["open"] == 0
+    _adopt(bench, WIPE, DONE, items={})
+    assert bench.state()["open"] == 0
+
+
+@story
+def a_closing_closes_nothing_that_only_a_later_revision_says_was_opened(bench: Bench) -> None:
+    bench.sheet({**COVER, "opens": []}, COVER_ON, WIPE, DONE)
+    bench.check("cover-off")
+    bench.check("cover-on")
+    _adopt(bench, COVER_ON, COVER, WIPE, DONE)
+    assert _open(bench, "cover_bolts")["open"] == 6
+    _adopted(bench, bench.sheets[0])
+    assert _open(bench, "cover_bolts")["open"] == 6
+    bench.check("cover-on")  # with the open bolts in view
+    assert bench.state()["open"] == 0
+    _adopted(bench, bench.sheets[1])  # says once more that the tick opened them
+    assert _open(bench, "cover_bolts")["open"] == 6
+
+
+@story
+def what_an_older_phone_opened_after_a_closing_is_open_though_its_step_is_gone(bench: Bench) -> None:
+    bench.sheet(COVER, COVER_ON, WIPE, DONE)
+    old = bench.phone("b")
+    _adopt(bench, COVER_ON, WIPE, DONE)
+    bench.check("cover-on")
+    old.sheet = bench.sheets[0]
+    for _ in range(4):
+        bench.check("wipe", on="b")
+    bench.check("cover-off", on="b")
+    bench.meet()
+    assert _open(bench, "cover_bolts") == {"open": 6, "left": 6}
+    bench.check("cover-on")
+    assert bench.state()["open"] == 0
+
+
+@story
+def a_step_that_closes_what_it_opened_itself_closes_it_under_every_revision(bench: Bench) -> None:
+    both = {**COVER, "closes": [{"what": "cover_bolts", "count": 1}]}
+    bench.sheet(both, WIPE, DONE)
+    bench.check("cover-off")
+    assert bench.state()["open"] == 5
+    _adopt(bench, both, {**WIPE, "path": "wipe-again"}, DONE)
+    assert bench.state()["open"] == 5
+    _adopted(bench, bench.sheets[0])
+    assert bench.state()["open"] == 5
+
+
+@story
+def a_closing_covers_a_step_under_the_name_that_it_had_there(bench: Bench) -> None:
+    bench.sheet(COVER, COVER_ON, WIPE, DONE)
+    old = bench.phone("b")
+    _adopt(bench, WIPE, {**COVER, "path": "covers/off", "was": ["cover-off"]}, DONE)
+    bench.check("covers/off")
+    assert _open(bench, "cover_bolts") == {"open": 6, "left": 6}
+    old.sheet = bench.sheets[0]
+    for _ in range(4):
+        bench.check("wipe", on="b")  # so that the closing comes later in the order
+    bench.check("cover-on", on="b")
+    bench.meet()
+    assert bench.state()["open"] == 0
+    bench.check("cover-off", on="b")
+    bench.meet()
+    assert bench.state()["open"] == 0
+
+
+@story
+def a_withdrawn_step_opened_again_under_its_later_name_is_open(bench: Bench) -> None:
+    bench.sheet(COVER, WIPE, COVER_ON, DONE)
+    old = bench.phone("b")
+    old.sheet = bench.sheets[0]
+    _adopt(bench, WIPE, COVER_ON, DONE)
+    bench.check("cover-on")
+    _adopt(bench, {**COVER, "path": "covers/off", "was": ["cover-off"]}, WIPE, DONE)
+    bench.check("covers/off")
+    assert _open(bench, "cover_bolts")["open"] == 6
+    bench.check("cover-off", on="b")  # an older tick of the same step, which the closing came after
+    bench.meet()
+    assert _open(bench, "cover_bolts")["open"] == 6
+
+
+@story
+def a_go_back_under_another_name_leaves_open_what_a_revision_shows_as_ticked(bench: Bench) -> None:
+    bench.sheet(COVER, WIPE, DONE)
+    bench.check("cover-off")
+    _adopt(bench, {**COVER, "path": "covers/off", "was": ["cover-off"]}, WIPE, DONE)
+    bench.go_back("wipe", "covers/off", ["covers/off"])
+    assert _open(bench, "cover_bolts")["open"] == 6  # the first sheet still shows it ticked
+    bench.check("covers/off")
+    assert _open(bench, "cover_bolts")["open"] == 6
+    _adopted(bench, bench.sheets[0])
+    assert _open(bench, "cover_bolts")["open"] == 6
+    bench.check("cover-off")
+    assert _open(bench, "cover_bolts")["open"] == 6
+
+
 # -- the start, corrected ----------------------------------------------------------------------------------------------
 
 
@@ -2859,6 +3027,29 @@ def the_odometer_and_the_day_of_the_start_are_given(bench: Bench) -> None:
     assert bench.state()["results"]["due"]["base"] is True
     bench.of_job("start", "job", **{**told, "odometer": {"number": "60.000", "unit": "km"}})
     assert bench.state()["results"]["due"]["base"] is None
+
+
+@story
+def the_day_of_a_start_is_that_of_the_clocks_in_the_shop(bench: Bench) -> None:
+    """One second either side of midnight in the shop. An older phone says no day, and a day that no clock shows is
+    none: then it is the day in UTC."""
+    results = [result("age", ["between", name("changed"), name("today")], "day")]
+    changed = {"kind": "measure", "reading": "changed", "against": None}
+    _figures(bench, step("changed", 0, changed), results=results)
+    bench.check("changed", number=20727, unit="date")  # 2026-10-01
+
+    def age(at: str, **said: Any) -> Any:
+        bench.now = datetime.fromisoformat(at) - timedelta(seconds=1)
+        bench.of_job("start", "job", number="R-7", vehicle="blue van", **said)
+        return bench.state()["results"]["age"]["base"] / 86400
+
+    assert age("2026-10-03T09:59:59+00:00", local={"day": "2026-10-03", "time_zone": "Pacific/Kiritimati"}) == 2
+    assert age("2026-10-03T10:00:00+00:00", local={"day": "2026-10-04", "time_zone": "Pacific/Kiritimati"}) == 3
+    assert age("2026-10-04T10:59:59+00:00", local={"day": "2026-10-03", "time_zone": "Pacific/Pago_Pago"}) == 2
+    assert age("2026-10-04T11:00:00+00:00", local={"day": "2026-10-04"}) == 3
+    assert age("2026-10-05T23:59:59+00:00") == age("2026-10-05T23:59:59+00:00", local={}) == 4
+    assert age("2026-10-06T00:00:00+00:00", local={"day": "2026-10-09"}) == 5
+    assert age("2026-10-06T00:00:00+00:00", local={"day": "6 October"}) == 5
 
 
 @story

@@ -14,7 +14,7 @@ type WhyCode = BlockingCode | 'value' | 'result' | 'disturbed' | 'again' | 'duty
 /** Of every kind of entry: docs/format.md, "Entries", says which has which. What the table lacks is no field. */
 type Said = Pick<SaidTypes, SaidField | 'except' | 'disturbs' | 'rest' | 'opened'>;
 interface SaidTypes {
-  number?: Json, vehicle?: string, odometer?: Json, role?: string, procedure?: string, vin?: string, reason?: string,
+  number?: Json, vehicle?: string, odometer?: Json, role?: string, procedure?: string, vin?: string, local?: { day: string, time_zone?: string }, reason?: string,
   sheet?: string, except?: string[], same?: string, text?: string, unit?: string, source?: Source,
   not_published?: boolean, sure?: boolean, margin?: Amount, second?: { self: boolean }, set?: string, wrench?: string,
   adapter?: { length: number, angle: number, lever: number }, new?: boolean, outcome?: string, note?: string,
@@ -78,20 +78,23 @@ interface View {
 }
 /** What is open, and what older worksheets say: generator/journal/opened/ say what each of these means. */
 interface Lot {
-  what: string, path: string, paths: Set<string>, isOlder: boolean, answers: Entry[], opened: number, open: number,
-  rest: number,
+  what: string, path: string, isOlder: boolean, answers: Entry[], opened: number, open: number, rest: number,
+  of: OpenedAt | null,
 }
-interface Lots { lots: Lot[], allowed: Map<string, number> }
+interface Closing { what: string, left: number | null, counts(lot: Lot): boolean }
+interface Lots { lots: Lot[], allowed: Map<string, number>, closings: Closing[] }
 interface BackSaid { count: number, entry: Entry }
 interface Used {
-  digest: string, sheet: Sheet, place: Map<string, number>, homes: Map<string, string[]>, adopted: Entry | null,
+  digest: string, sheet: Sheet, place: Map<string, number>, homes: Map<string, string[]>, adoptions: Entry[], isFirst: boolean,
 }
-interface OpenedAt {
-  what: string, path: string, paths: Set<string>, answers: Entry[], count?: number, isGone?: boolean,
-}
-interface ClosedAt { what: string, count: number | null, at: { used: Used, place: number }[] }
+interface Takes { used: Map<string, Used>, undone: Set<string>, newestUndoing: Entry | null }
+interface Claim { count: number, used: Used, last: Entry, joins: string[] }
+interface OpenedAt extends Claim { what: string, path: string, answers: Entry[] }
+interface At { used: Used, place: number, last: Entry, isDone(): boolean }
+interface ClosedAt { what: string, count: number | null, at: At[] }
 interface Older {
-  used: Map<string, Used>, opened: Map<string, OpenedAt[]>, closed: Map<string, ClosedAt[]>, checks: Map<string, Entry[]>,
+  used: Map<string, Used>, checks: Map<string, Entry[]>, roots: Map<string, string>, opened: Map<string, OpenedAt[]>,
+  closed: Map<string, ClosedAt[]>, answered: Map<string, At[]>,
 }
 interface Walk {
   stage: number, hold: string | null, before: string | null, beforeBound: string | null, inside: string | null,

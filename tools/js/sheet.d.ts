@@ -41,6 +41,7 @@ interface Shop {
   id?: string,
   title?: string,
   odometer?: string,
+  time_zone?: string,
   units?: Names<string>,
   people: Person[],
 }

@@ -35,6 +35,7 @@ type SaidField =
   | 'role'
   | 'procedure'
   | 'vin'
+  | 'local'
   | 'reason'
   | 'sheet'
   | 'same'

@@ -5,10 +5,11 @@ The same table as site_overrides/phone/journal/opened/ledger.js.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from generator.journal.entries import Entry, after
+from generator.journal.opened.claims import Opened
 
 LotKey = tuple[str, str, bool]  # the step that opened it, the thing, and whether only an older worksheet opens it there
 
@@ -16,13 +17,13 @@ LotKey = tuple[str, str, bool]  # the step that opened it, the thing, and whethe
 @dataclass
 class Lot:
     what: str
-    path: str  # the step that opened it
-    paths: frozenset[str]  # this step's paths, on every worksheet
+    path: str  # the path that it was opened under
     is_older: bool  # the worksheet in use does not open it there, or not so many
     answers: list[Entry]  # the answers that opened it
     opened: int  # how many, before anybody closed or put back any
     open: int
     rest: int  # how many are still open once every step that can still close them has
+    of: Opened | None  # in a job that had several worksheets: what they say
 
     @property
     def key(self) -> LotKey:
@@ -30,29 +31,47 @@ class Lot:
 
 
 @dataclass
+class Closing:
+    what: str
+    left: int | None  # how many more it closes, None: all
+    counts: Callable[[Lot], bool]
+
+    def close(self, lot: Lot) -> None:
+        if lot.what == self.what and self.counts(lot):
+            closed = lot.open if self.left is None else min(lot.open, self.left)
+            lot.open -= closed
+            lot.rest = min(lot.rest, lot.open)
+            self.left = None if self.left is None else self.left - closed
+
+
+@dataclass
 class Lots:
     lots: list[Lot] = field(default_factory=list)
     allowed: Mapping[LotKey, int] = field(default_factory=dict)  # how many of a lot somebody says are back
+    closings: list[Closing] = field(default_factory=list)  # those that stood before what they closed elsewhere
 
     def open_lot(
-        self, what: str, count: int, path: str, paths: Iterable[str], is_older: bool, answers: list[Entry]
+        self, what: str, count: int, path: str, is_older: bool, answers: list[Entry], of: Opened | None = None
     ) -> int:
         """Add a lot. Return how many of it somebody says are back."""
-        lot = Lot(what, path, frozenset(paths), is_older, answers, count, count, count)
+        lot = Lot(what, path, is_older, answers, count, count, count, of)
         back = min(count, self.allowed.get(lot.key, 0))
         lot.open = lot.rest = count - back
         self.lots.append(lot)
+        for closing in self.closings:
+            closing.close(lot)
         return back
 
-    def close(self, what: str, count: int | None, counts: Callable[[Lot], bool]) -> None:
+    def close(self, what: str, count: int | None, counts: Callable[[Lot], bool]) -> Closing:
         """Close so many of a thing, all if None, of the lots for which `counts` is true."""
-        left = count
-        for lot in self.of(what):
-            if counts(lot):
-                closed = lot.open if left is None else min(lot.open, left)
-                lot.open -= closed
-                lot.rest = min(lot.rest, lot.open)
-                left = None if left is None else left - closed
+        closing = Closing(what, count, counts)
+        for lot in self.lots:
+            closing.close(lot)
+        return closing
+
+    def close_wherever(self, what: str, count: int | None, counts: Callable[[Lot], bool]) -> None:
+        """The same, also of lots that the worksheet in use has only later."""
+        self.closings.append(self.close(what, count, counts))
 
     def could_close(self, what: str, count: int | None) -> None:
         """Note that a step which is not done yet would close so many."""

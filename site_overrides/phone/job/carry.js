@@ -149,7 +149,7 @@ export const salvage = async (text) => {
   return { job, entries: union(into.entries.filter((entry) => entry.job === job)), sheets: into.sheets };
 };
 
-/** A file name that says job, person and time, and whatever else `says`: recordName('R 7/2', 'KS', '2026-10-02T08:11:00.000Z'). */
+/** A file name that says job, person and time, and whatever else `says`: recordName('R 7/2', 'KS', '2026-10-02T08:11'). */
 export const recordName = (number, who, at, says = '') => {
   const words = [number, who, at.slice(0, 16), says].map((word) => String(word).slice(0, 40).replaceAll(/[^A-Za-z0-9]+/g, '-').replaceAll(/^-|-$/g, ''));
   return `${words.filter(Boolean).join('-')}.txt`;

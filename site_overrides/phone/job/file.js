@@ -1,6 +1,7 @@
 // The job as a file that a person can hand on.
 
 import { table } from '../base/own.js';
+import { localTime } from '../quantities/dates.js';
 import { exportText, recordName, shareOrDownload } from './carry.js';
 
 // Whoever gets the file can see from its name that its worksheet may not be the shop's.
@@ -23,7 +24,7 @@ export const openFile = ({ work, shelf, known, me, now }) => {
     const { entries } = work.all();
     const text = made?.of === entries ? made.text : await prepare();
     const { origin } = known.originOf(shelf.named(entries));
-    const name = recordName(work.state().job?.number ?? '', me(), new Date(now()).toISOString(), FILE_SAYS[origin]);
+    const name = recordName(work.state().job?.number ?? '', me(), localTime(now(), work.sheet()?.shop.time_zone), FILE_SAYS[origin]);
     const done = await shareOrDownload(text, name, { navigator, document });
     if (done !== 'cancelled') handed = new Set(entries.map(({ id }) => id));
     return done;

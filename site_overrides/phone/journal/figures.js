@@ -2,7 +2,7 @@
 // same table as generator/journal/figures.py. base = (number + offset) * scale.
 
 import { own } from '../base/own.js';
-import { DAY_MS, inCalendar, phoneMs } from '../quantities/dates.js';
+import { DAY_MS, inCalendar, phoneMs, saidDay } from '../quantities/dates.js';
 import { isShort, quantityOf } from '../quantities/quantity.js';
 import { rulesOf, said } from './answers.js';
 import { GAUGES } from './tables.js';
@@ -112,6 +112,17 @@ const odometerBase = (units, told) => {
 };
 
 /**
+ * The day on which a job was started, as the shop's clocks had it. Older phones did not write it: of their jobs it is the
+ * day in UTC. null if `at` is no time.
+ * @param {string} at
+ * @param {Said} value
+ */
+export const jobDay = (at, value) => {
+  const began = phoneMs(at);
+  return began === null ? null : saidDay(value.local?.day, began) ?? Math.floor(began / DAY_MS);
+};
+
+/**
  * What the shop and the job give: [[name, base or null]]. start: the entry that started the job, or undefined.
  * @param {Sheet} sheet
  * @param {Entry} start
@@ -123,9 +134,7 @@ export const givenBases = (sheet, start) => {
     [name, baseOf(sheet.units, number, unit, kind)]
   ));
   if (!start) return shop;
-  const began = phoneMs(start.at);
-  const today = began === null ? null : Math.floor(began / DAY_MS);
-  return [...shop, ['odometer', odometerBase(sheet.units, start.value.odometer)], ['today', today]];
+  return [...shop, ['odometer', odometerBase(sheet.units, start.value.odometer)], ['today', jobDay(start.at, start.value)]];
 };
 
 /**

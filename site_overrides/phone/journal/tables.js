@@ -37,6 +37,7 @@ export const VALUE_FIELDS = table({
   role: [],
   procedure: [],
   vin: [],
+  local: ['day', 'time_zone'],
   reason: [],
   sheet: [],
   same: [],

@@ -5,8 +5,9 @@ import { said } from './answers.js';
 import { corrected, isOn } from './bolts.js';
 import { after, found } from './entries.js';
 import { ownResults } from './figures.js';
-import { closeLots, couldClose, lotsOf, newLedger, openLot, openOf } from './opened/ledger.js';
-import { covers, wholeCount } from './opened/left.js';
+import { wholeCount } from './opened/claims.js';
+import { closeLots, closeWherever, couldClose, lotsOf, newLedger, openLot, openOf } from './opened/ledger.js';
+import { covers, rootOf } from './opened/left.js';
 import { contradictedBy } from './ready.js';
 import { answeredLast, judgeStep, once, pullsOf } from './step.js';
 import { CLOSED, RULE_OF_SECTION } from './tables.js';
@@ -183,49 +184,83 @@ const placed = (view, walk, step, judged, needed, binds) => {
   return { state: judged.state, why: [...judged.whys, ...blocks, ...heldWhys(view, step, judged), ...doubtsOf(judged)] };
 };
 
-/** @param {Walk} walk @param {OpenedAt} opened @param {number} count */
-const openFrom = (walk, { what, path, paths, answers }, count, isOlder) => {
-  const back = openLot(walk.ledger, { what, path, paths, isOlder, answers, opened: count });
-  if (back > 0) walk.back.set(what, walk.words.get(what).entry);
+/** @param {Walk} walk */
+const openLotOf = (walk, lot) => {
+  const back = openLot(walk.ledger, lot);
+  if (back > 0) walk.back.set(lot.what, walk.words.get(lot.what).entry);
+};
+
+/** @param {Walk} walk @param {OpenedAt} of @param {number} count @param {boolean} isOlder */
+const openFrom = (walk, of, count, isOlder) => {
+  const { what, path, answers } = of;
+  openLotOf(walk, { what, path, isOlder, answers, opened: count, of });
+};
+
+// Open so many of a thing: lot by lot, as its paths opened them, and what none of them has at the step itself.
+/** @param {View} view @param {Walk} walk @param {Step} step @param {string} what @param {number} count */
+const openItem = (view, walk, { path }, what, count) => {
+  const { older } = walk;
+  const paths = view.pathsOf(path);
+  const lots = older?.opened.get(path) ?? [];
+  const own = lots.filter((of) => of.what === what && paths.includes(of.path));
+  let left = count;
+  const shares = own.map((of) => {
+    const share = Math.min(of.count, left);
+    left -= share;
+    return { of, share };
+  });
+  const [first] = shares;
+  if (first) first.share += left; // of an answer that stands at a stop though it was taken back
+  else {
+    const answers = paths.flatMap((one) => older?.checks.get(one) ?? []);
+    openLotOf(walk, { what, path, isOlder: false, answers, opened: left, of: null });
+  }
+  for (const { of, share } of shares) if (share > 0) openFrom(walk, of, share, false);
 };
 
 /** @param {View} view @param {Walk} walk @param {Step} step */
-const openItems = (view, walk, { path, opens }, needed) => {
-  const paths = view.pathsOf(path);
-  const answers = walk.older ? paths.flatMap((one) => walk.older.checks.get(one) ?? []) : [];
-  for (const { what, count } of opens) {
-    openFrom(walk, { what, path, paths: new Set(paths), answers }, corrected(view, what, count), false);
+const openItems = (view, walk, step, needed) => {
+  for (const { what, count } of step.opens) {
+    openItem(view, walk, step, what, corrected(view, what, count));
     if (!needed) walk.stranded.add(what);
   }
 };
 
-// Where a step was on the older worksheets on which it was answered; [] if it was on the one in use.
-/** @param {View} view @param {Older} older @param {Judged} judged */
-const answeredAt = (view, { used: all }, { marks }) => {
-  const entries = marks.map(({ answer }) => answer.entry);
-  if (entries.some(({ sheet }) => sheet === view.digest)) return [];
-  return entries.flatMap(({ sheet, step }) => {
-    const used = all.get(sheet);
-    return used?.place.has(step) ? [{ used, place: used.place.get(step) }] : [];
-  });
-};
+// Where a step was answered that is done by the worksheet in use.
+/** @param {Older} older @param {Judged} judged @returns {At[]} */
+const answeredAt = (older, { marks }) => marks.flatMap(({ answer }) => {
+  const { entry: last } = answer;
+  const used = older.used.get(last.sheet);
+  return used?.place.has(last.step) ? [{ used, place: used.place.get(last.step), last, isDone: () => true }] : [];
+});
+
+/** @param {At} at @param {string} what */
+const closesAt = ({ used, place }, what) => used.sheet.steps.at(place).closes.filter((closed) => closed.what === what);
 
 // Close so many of a thing. What was answered on older worksheets only closes what it could mean there.
-/** @param {View} view @param {Walk} walk @param {Judged} judged @param {string} what @param {number|null} count */
-const closeItem = (view, walk, judged, what, count) => {
-  const at = walk.older ? answeredAt(view, walk.older, judged) : [];
-  const counts = at.flatMap(({ used, place }) => used.sheet.steps.at(place).closes
-    .filter((closed) => closed.what === what && closed.count !== null)
-    .map((closed) => wholeCount(view, used, what, closed.count)));
+/** @param {View} view @param {Walk} walk @param {Step} step @param {Judged} judged @param {string} what @param {number|null} count */
+const closeItem = (view, walk, step, judged, what, count) => {
+  if (walk.older === null) {
+    closeLots(walk.ledger, what, count, () => true);
+    return;
+  }
+  const { older } = walk;
+  const here = answeredAt(older, judged);
+  const isInUse = here.some(({ used }) => used.digest === view.digest);
+  const counts = isInUse ? [] : here.flatMap((one) => closesAt(one, what).filter((closed) => closed.count !== null)
+    .map((closed) => wholeCount(view, one.used, what, closed.count)));
+  const roots = new Set(view.pathsOf(step.path).map((path) => rootOf(older.roots, path)));
+  const elsewhere = [...roots].flatMap((root) => older.answered.get(root) ?? []);
+  const at = [...here, ...elsewhere].filter((one) => closesAt(one, what).length);
   const least = count === null ? null : Math.min(count, ...counts);
-  closeLots(walk.ledger, what, least, (lot) => at.length === 0 || covers(at, lot));
+  closeWherever(walk.ledger, what, least, (lot) => covers(at, lot));
 };
 
 /** @param {View} view @param {Walk} walk @param {Step} step @param {Judged} judged @param {StateName} state */
-const closeItems = (view, walk, { closes }, judged, state) => {
-  for (const { what, count: told } of closes) {
+const closeItems = (view, walk, step, judged, state) => {
+  for (const { what, count: told } of step.closes) {
     const count = told === null ? null : corrected(view, what, told);
-    if (state === 'done') closeItem(view, walk, judged, what, count);
+    if (state === 'done') closeItem(view, walk, step, judged, what, count);
     else if (state !== 'hidden') couldClose(walk.ledger, what, count);
   }
 };
@@ -255,15 +290,14 @@ const leaveStep = (view, walk, step, judged, needed) => {
 export const walkOlder = (walk, anchor) => {
   if (walk.older === null) return;
   for (const opened of walk.older.opened.get(anchor) ?? []) {
-    const { what, path, count, isGone } = opened;
+    const { what, path, count } = opened;
     const here = lotsOf(walk.ledger, what).filter((lot) => lot.path === path).reduce((sum, lot) => sum + lot.opened, 0);
-    const more = isGone ? count : count - here;
-    if (more <= 0) continue;
+    if (count <= here) continue;
     walk.stranded.add(what);
-    openFrom(walk, opened, more, true);
+    openFrom(walk, opened, count - here, true);
   }
   for (const { what, count, at } of walk.older.closed.get(anchor) ?? []) {
-    closeLots(walk.ledger, what, count, (lot) => covers(at, lot));
+    closeWherever(walk.ledger, what, count, (lot) => covers(at, lot));
   }
 };
 

@@ -2,7 +2,7 @@
 // has the same value in every group. Nothing is saved.
 
 import { dict, own, parsed } from '../base/own.js';
-import { DAY_MS } from '../quantities/dates.js';
+import { localDay } from '../quantities/dates.js';
 import { NEEDLE, toBase } from '../quantities/formula.js';
 import { workOut } from '../quantities/results.js';
 import { ground, halfDivision, told } from '../quantities/told.js';
@@ -10,12 +10,6 @@ import { calculator, engineChoice, pressEmpty, unread } from '../screen/calculat
 
 const TOLERANCE = '.tolerance';
 const valueOf = (name) => name.replace(TOLERANCE, '');
-
-/** The day on this phone's calendar, counted from 1970-01-01. */
-export const dayOf = (at) => {
-  const day = new Date(at);
-  return Date.UTC(day.getFullYear(), day.getMonth(), day.getDate()) / DAY_MS;
-};
 
 // What a box holds before anybody types: the engine sheet's value or tolerance, or the figure of the shop's file.
 const saidOf = ({ group, engine, name }) => {
@@ -114,8 +108,8 @@ export const openCalculators = async ({ into, now, read = fetchData }) => {
     const { engine, typed, found } = state;
     for (const { group, view } of views) {
       const said = (name) => saidOf({ group, engine, name });
-      const figures = figuresFor({ group, typed, said, today: dayOf(now()) });
-      view.update({ ...workedOut({ group, figures, found, said }), found, engine, said });
+      const figures = figuresFor({ group, typed, said, today: localDay(now(), data.shop.time_zone) });
+      view.update({ ...workedOut({ group, figures, found, said }), found, engine, said, typed });
     }
     choice.update(engine?.id ?? '');
   };

@@ -13,7 +13,7 @@ import { namesOf } from '../screen/job/names.js';
 import { startedWords } from '../screen/list/same_number.js';
 import { halfDoneStep } from '../site/busy.js';
 import { S } from '../words/stops.js';
-import { W } from '../words/words.js';
+import { W, sayTimesIn } from '../words/words.js';
 
 const sayOnly = (text, home) => ({
   node: make('main', { class: 'plain' }, make('p', { class: 'note' }, text), make('a', { class: 'row', href: home }, W.allJobs)),
@@ -73,6 +73,7 @@ const openScreen = ({ job, root, work, home, carry, renew, node, deeds, draw }) 
   let drawn = null; // digest of the worksheet that the screen was made for
   const anew = (at, greet = '') => {
     const sheet = work.sheet();
+    sayTimesIn(sheet.shop.time_zone);
     const pictures = new URL(`w/${encodeURIComponent(sheet.worksheet)}/pictures/`, root).href;
     view = jobScreen({ greet, at: work.state().steps[at] ? at : undefined, sheet, job, ...deeds, draw, renew, carry, home, pictures });
     drawn = work.state().sheet;
@@ -153,6 +154,7 @@ export const openJobPage = async (given) => {
     work.stop();
     return sayOnly(isEmpty ? W.unknownJob : W.noSheet, home);
   }
+  sayTimesIn(work.sheet()?.shop.time_zone);
   let newest = own;
   const about = { ...given, work, home, draw, newest: () => newest, node: make('div') };
   about.back = openBack(about);

@@ -53,7 +53,7 @@ export const openPhone = async ({ document, go }) => {
     onChange: pages.onDevice, onSheets: (digests) => known.learn(digests) && pages.refresh(),
   });
   packs.onChange(site.chosen);
-  const start = openJobStart({ own, keep, shelf, writer, packs, random, sameNumber, go });
+  const start = openJobStart({ own, keep, shelf, writer, packs, random, now, sameNumber, go });
 
   const numberedElsewhere = async (job, number) => sameNumber((await jobs.list()).filter((one) => one.job !== job), number);
   const openJob = (job) => openJobPage({

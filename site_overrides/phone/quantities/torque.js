@@ -3,6 +3,7 @@
 // in N.m. Pure.
 
 import { own } from '../base/own.js';
+import { dateText, localDay } from './dates.js';
 import { evaluate, fromBase, shown, toBase } from './formula.js';
 import { EXPECTED, ORDER, SLIPS, TORQUE } from './torque_trees.js';
 import { plainQuantity, stagesOf, staged } from './quantity.js';
@@ -65,8 +66,8 @@ const markOn = ({ wrench, setting, tolerance }, { torque, units }) => {
   return { number: fromBase(base, unit), text: shown(base, unit, wrench.step), inside: holds(torque.inside, about) };
 };
 
-/** Is its calibration overdue on the day of `now` (milliseconds)? */
-export const isOverdue = (wrench, now) => Boolean(wrench?.due) && wrench.due < new Date(now).toISOString().slice(0, 10);
+/** Is its calibration overdue on the day that it is in the shop's time zone at `now` (milliseconds)? */
+export const isOverdue = (wrench, now, zone) => Boolean(wrench?.due) && wrench.due < dateText(localDay(now, zone));
 
 /** Does the shop's file give no date for its calibration? An older worksheet does not say. */
 export const isUndated = (wrench) => wrench?.due === null;
@@ -77,7 +78,7 @@ const rankOf = ({ wrench, inside, setting }, { unit, sheet, now }) => {
   const marked = own(sheet.units, one.unit);
   const [step, high] = [one.step, one.high].map((number) => (marked ? toBase(number, marked) : Infinity));
   const rank = {
-    outside: !inside, overdue: isOverdue(one, now), other: one.unit !== unit, end: !holds(TORQUE.middle, { setting, high }), step, high, wrench,
+    outside: !inside, overdue: isOverdue(one, now, sheet.shop?.time_zone), other: one.unit !== unit, end: !holds(TORQUE.middle, { setting, high }), step, high, wrench,
   };
   return ORDER.map((name) => own(rank, name));
 };
@@ -88,7 +89,7 @@ const byRank = (a, b) => {
 };
 
 /**
- * bestFirst(settings, {unit, sheet, now}) -> the same, best first, for a torque printed in `unit` on the day of `now`:
+ * bestFirst(settings, {unit, sheet, now}) -> the same, best first, for a torque printed in `unit` on the shop's day at `now`:
  * a mark inside the tolerance, calibration in date, the torque's own unit, the middle of the scale, the finest step.
  */
 export const bestFirst = (settings, about) => (

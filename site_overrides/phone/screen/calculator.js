@@ -2,6 +2,7 @@
 // that needs it, and the results change while a person types.
 
 import { dict, own, table } from '../base/own.js';
+import { BOXES, VALUES } from '../quantities/ranges.js';
 import { W, dateSaid, figureSaid, source } from '../words/words.js';
 import { isExpected, meantBy, typedBox } from './checks/reading.js';
 import { figuresOf } from './common/figures.js';
@@ -13,6 +14,9 @@ const STEP = 'step:';
 const TOLERANCE = '.tolerance';
 const PLAIN = table({ temperature: 'warmth', gauge: 'pressure', vacuum: 'pressure' });
 const valueOf = (name) => name.replace(TOLERANCE, '');
+// What a tolerance and what the shop and the job give can be, in base units.
+const WIDTHS = { low: 0, high: Number.MAX_VALUE, above: true, whole: false };
+const GIVENS = table({ odometer: BOXES.odometer, shop_altitude: BOXES.altitude, shop_coldest: BOXES.coldest });
 
 // --- what stands on the page, in which order ----------------------------------------------------------------------------
 
@@ -43,11 +47,11 @@ const readingFor = (group, name) => {
   const value = own(group.values, valueOf(name));
   if (value && name.endsWith(TOLERANCE)) {
     const kind = PLAIN[value.kind] ?? value.kind;
-    return { label: W.toleranceOf(value.label), kind, units: unitsOf(kind, group.units) };
+    return { label: W.toleranceOf(value.label), kind, units: unitsOf(kind, group.units), limits: WIDTHS };
   }
-  if (value) return { label: value.label, kind: value.kind, units: value.units };
+  if (value) return { label: value.label, kind: value.kind, units: value.units, limits: own(VALUES, value.kind) };
   const given = own(group.givens, name);
-  return own(group.readings, name) ?? (given && { ...given, units: unitsOf(given.kind, group.units) });
+  return own(group.readings, name) ?? (given && { ...given, units: unitsOf(given.kind, group.units), limits: own(GIVENS, name) });
 };
 
 // One big number where a job would stop and look. Without a stop, the one that says good or bad.
@@ -96,17 +100,21 @@ const figureBox = ({ name, reading, sheet, give, giveBack }) => {
       show(odd, false);
       give(name, typed.read());
     });
-    box.addEventListener('change', sayOdd);
+    box.addEventListener('change', () => {
+      sayOdd();
+      typed.asks();
+    });
   }
-  // If what is being typed reads the same as the figure, it is left alone.
-  const put = (figure) => {
-    if (isSame(figure, typed.read())) return;
+  // If what is being typed reads the same as the figure, it is left alone; so is what is no number yet.
+  const put = (figure, isTyped) => {
+    if (isSame(figure, typed.read()) && (figure || isTyped)) return;
     if (figure) typed.write(figure);
     else typed.clear();
     sayOdd();
+    typed.asks();
   };
-  const update = ({ figure, said, ...about }) => {
-    put(figure?.from === 'worked' ? null : figure);
+  const update = ({ figure, said, isTyped, ...about }) => {
+    put(figure?.from === 'worked' ? null : figure, isTyped);
     const isSaid = figure !== null && figure.from === said?.from;
     set(from, 'data-source', isSaid && said.from === 'sheet');
     sayOrHide(from, fromSaid({ figure, said, ...about }));
@@ -187,7 +195,7 @@ const sharedBy = ({ group, sheet, results, figures, found }) => {
   };
 };
 
-/** calculator({group, shop, give, giveBack, find}) -> {node, update({figures, results, found, engine, said})}. */
+/** calculator({group, shop, give, giveBack, find}) -> {node, update({figures, results, found, engine, said, typed})}. */
 export const calculator = ({ group, shop, give, giveBack, find }) => {
   const sheet = { ...group, results: group.results, shop, steps: [] };
   const findings = new Map(group.findings.map((finding) => [finding.step, finding]));
@@ -201,8 +209,8 @@ export const calculator = ({ group, shop, give, giveBack, find }) => {
     if (!reading) return null;
     const isReading = own(group.readings, name) !== null;
     const isOfSheet = own(group.values, valueOf(name)) !== null;
-    return [figureBox({ name, reading, sheet, give, giveBack }), ({ figures, engine, said }, { label }) => (
-      { figure: own(figures, name), said: said(name), isReading, isLacking: isOfSheet && engine !== null, label }
+    return [figureBox({ name, reading, sheet, give, giveBack }), ({ figures, engine, said, typed }, { label }) => (
+      { figure: own(figures, name), said: said(name), isTyped: Object.hasOwn(typed, name), isReading, isLacking: isOfSheet && engine !== null, label }
     )];
   };
   const isMain = mainOf(group.results);

@@ -3,7 +3,7 @@
 import { dict, own, table } from '../base/own.js';
 import { otherBoxes, tradeOf } from '../journal/trade.js';
 import { CLOSED, GAUGES as MARKS } from '../journal/tables.js';
-import { DAY_MS } from '../quantities/dates.js';
+import { DAY_MS, inZone } from '../quantities/dates.js';
 import { anyOpen, joined, listName, startLabel, stillOpen, things } from './trade.js';
 
 export const SIGNAL = table({ danger: 'DANGER', warning: 'WARNING', caution: 'CAUTION', notice: 'NOTICE' });
@@ -183,11 +183,14 @@ export const OFFLINE = table({
 });
 
 const MINUTE = 60_000;
-const CLOCK = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' });
-const DAY = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric' });
-const dated = (format) => (at) => {
+const CLOCK = { hour: '2-digit', minute: '2-digit' };
+const DAY = { day: 'numeric', month: 'short', year: 'numeric' };
+let shopZone; // of the page's worksheet
+/** Days and times are said as the clocks in this time zone show them; without one, as this phone's do. */
+export const sayTimesIn = (zone) => { shopZone = zone; };
+const dated = (options) => (at) => {
   const time = new Date(at);
-  return Number.isNaN(time.getTime()) ? '' : format.format(time);
+  return Number.isNaN(time.getTime()) ? '' : inZone(shopZone, options).format(time);
 };
 export const clock = dated(CLOCK);
 export const day = dated(DAY);
@@ -232,11 +235,10 @@ export const unitOnFace = (unit) => unitSaid(unit.replace(/\((?:vac|g)\)$/, ''))
 /** Which gauge a kind is read on, behind a label; '' for all else. */
 export const gaugeSaid = (kind) => (table({ vacuum: ' (vacuum)', gauge: ' (gauge)' })[kind] ?? '');
 
-const CALENDAR = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' });
 /** A whole day, counted from 1970-01-01. */
 export const dateSaid = (days) => {
   const time = new Date(days * DAY_MS);
-  return Number.isNaN(time.getTime()) ? String(days) : CALENDAR.format(time);
+  return Number.isNaN(time.getTime()) ? String(days) : inZone('UTC', DAY).format(time);
 };
 
 /** A number with its unit, as it was typed. */
@@ -339,6 +341,7 @@ export const W = {
     return `${figure} cannot be right. Write the figure as the book has it: ${ends} ${unit}`.trim()
       + (whole ? ', a whole number.' : '.') + (of.length ? ` The limit comes from: ${of.join(', ')}. If the book says otherwise, ask the lead.` : '');
   },
+  marginCannotBe: 'It cannot be off by so much, or by nothing. Write the tolerance to one side as the book has it.',
   turnCannotBe: 'The turn cannot be right. Write it as the book has it, for example 90 deg, or leave that box empty.',
   cannotSet: (set) => `A wrench cannot be set to ${set}. Look at the value and at the wrench.`,
   ownTable: 'not published, shop’s own table',
@@ -438,6 +441,9 @@ export const W = {
   plusMinus: '+/−',
   noUnit: 'no unit',
   sureTitle: (figure) => `Sure? ${figure}`,
+  whichTitle: (text) => `${text}: which number?`,
+  whichWhy: 'The mark can stand before decimals or between thousands.',
+  onlyWhole: 'Only whole numbers.',
   sureMeant: (figures) => `Did you mean ${joined(figures, 'or')}?`,
   sureKeep: (figure) => `Save ${figure} anyway`,
   soFar: (lines) => `Read so far: ${lines.join(', ')}.`,
@@ -646,6 +652,10 @@ export const W = {
   startKeep: 'Start the job',
   agreed: 'Agreed with the customer',
   required: (label) => `Fill in “${label}” first.`,
+  needCount: (label) => `“${label}” must be a whole number from 1 to 9999.`,
+  cannotBeHere: (figure, { from, to, unit, above }) => (
+    `${figure} cannot be right. It can be ${above ? `more than ${from} and up to ${to}` : `from ${from} to ${to}`} ${unit}`.trim() + '.'
+  ),
   needNumber: (label) => `“${label}” must be a number.`,
   unknownJob: 'This job is not on this phone. Bring it in from a file, or start it here.',
   noSheet: 'The worksheet of this job is not on this phone. Open its page once with a network.',

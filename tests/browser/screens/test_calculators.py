@@ -16,9 +16,9 @@ from generator.check import check_all
 from generator.compile.calculators import calculators
 from generator.site import bundle, disk
 from tests.browser.drive import fill
+from tests.browser.screens import calculators_harness
 from tests.browser.server import Server, headers, status
 from tests.browser.touch import tap
-from tests.proofs import calculators_harness
 from tests.support import demo
 
 PHONE = {"width": 360, "height": 740}
@@ -326,6 +326,37 @@ def test_a_figure_outside_its_limits_is_asked_about_and_taken(sums: Sums) -> Non
     group.number("drained").blur()
     expect(group.field("drained")).to_contain_text("Did you mean 5.5 L")
     group.shows("left_inside", "25.0 L")
+
+
+@pytest.mark.parametrize("typed", ["0 L", "-6 L", "201 L"])
+def test_a_value_that_cannot_be_is_asked_about(sums: Sums, typed: str) -> None:
+    group = sums.group("coolant-choice").type(coolant_capacity=typed)
+    group.number("coolant_capacity").blur()
+    expect(group.field("coolant_capacity")).to_contain_text(f"Sure? {typed}")
+
+
+def test_a_number_with_two_meanings_is_asked_back_and_counts_when_one_was_chosen(sums: Sums) -> None:
+    due = sums.group("agree-the-work").found("history", "known").found("use", "ordinary")
+    due.type(belt_age="60 month", belt_distance="90000 km", last_odometer="30000 km", last_change="2026-11-01")
+    due.type(odometer="121,350 km")
+    due.number("odometer").blur()
+    expect(due.result("belt_due").locator(".needs")).to_contain_text("Odometer")
+    asked = due.field("odometer").locator("[data-which]")
+    expect(asked).to_contain_text("Did you mean 121.35 km or 121350 km?")
+    assert due.number("odometer").input_value() == "121,350"
+    tap(asked.get_by_role("button", name="121350 km"))
+    expect(asked).not_to_be_visible()
+    expect(due.result("belt_due")).to_have_attribute("data-verdict", "Due by distance")
+
+
+def test_a_number_with_two_meanings_goes_when_all_boxes_are_emptied(sums: Sums) -> None:
+    due = sums.group("agree-the-work").type(odometer="121.350 km")
+    due.number("odometer").blur()
+    asked = due.field("odometer").locator("[data-which]")
+    expect(asked).to_be_visible()
+    sums.empty()
+    expect(due.number("odometer")).to_have_value("")
+    expect(asked).not_to_be_visible()
 
 
 def test_a_figure_of_one_name_is_the_same_in_every_group(sums: Sums) -> None:

@@ -3,24 +3,36 @@
 
 import { after } from '../entries.js';
 
-// The step that opened it, the thing, and whether only an older worksheet opens it there.
+// The path that it was opened under, the thing, and whether only an older worksheet opens it there.
 /** @param {Lot} lot */
 export const keyOf = ({ path, what, isOlder }) => JSON.stringify([path, what, isOlder]);
 
 /** @param {Map<string,number>} [allowed] how many of a lot somebody says are back @returns {Lots} */
-export const newLedger = (allowed = new Map()) => ({ lots: [], allowed });
+export const newLedger = (allowed = new Map()) => ({ lots: [], allowed, closings: [] });
 
 /** @param {Lots} ledger @param {string} what */
 export const lotsOf = ({ lots }, what) => lots.filter((lot) => lot.what === what);
 
+// What a closing closes of a lot. It keeps how many more it closes.
+/** @param {Closing} closing @param {Lot} lot */
+const closeOf = (closing, lot) => {
+  if (lot.what !== closing.what || !closing.counts(lot)) return;
+  const closed = closing.left === null ? lot.open : Math.min(lot.open, closing.left);
+  lot.open -= closed;
+  lot.rest = Math.min(lot.rest, lot.open);
+  if (closing.left !== null) closing.left -= closed;
+};
+
 /**
- * Add a lot: {what, path, paths, isOlder, answers, opened}. Return how many of it somebody says are back.
+ * Add a lot: {what, path, isOlder, answers, opened, of}. Return how many of it somebody says are back.
  * @param {Lots} ledger
  */
 export const openLot = (ledger, lot) => {
   const back = Math.min(lot.opened, ledger.allowed.get(keyOf(lot)) ?? 0);
   const open = lot.opened - back;
-  ledger.lots.push({ ...lot, open, rest: open });
+  const made = { ...lot, open, rest: open };
+  ledger.lots.push(made);
+  for (const closing of ledger.closings) closeOf(closing, made);
   return back;
 };
 
@@ -29,15 +41,22 @@ export const openLot = (ledger, lot) => {
  * @param {Lots} ledger
  * @param {string} what
  * @param {number|null} count
+ * @returns {Closing}
  */
 export const closeLots = (ledger, what, count, counts) => {
-  let left = count;
-  for (const lot of lotsOf(ledger, what).filter(counts)) {
-    const closed = left === null ? lot.open : Math.min(lot.open, left);
-    lot.open -= closed;
-    lot.rest = Math.min(lot.rest, lot.open);
-    if (left !== null) left -= closed;
-  }
+  const closing = { what, left: count, counts };
+  for (const lot of ledger.lots) closeOf(closing, lot);
+  return closing;
+};
+
+/**
+ * The same, also of lots that the worksheet in use has only later.
+ * @param {Lots} ledger
+ * @param {string} what
+ * @param {number|null} count
+ */
+export const closeWherever = (ledger, what, count, counts) => {
+  ledger.closings.push(closeLots(ledger, what, count, counts));
 };
 
 /**

@@ -790,6 +790,7 @@ export const SHEET = {
         id: { type: 'string' },
         title: { type: 'string' },
         odometer: { type: 'string' },
+        time_zone: { type: 'string' },
         units: { additionalProperties: { type: 'string' }, type: 'object' },
         people: { items: { '$ref': '#/$defs/SheetPerson' }, type: 'array' },
       },

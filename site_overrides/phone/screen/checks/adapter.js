@@ -1,13 +1,18 @@
 // An adapter between wrench and bolt: its length and angle, the wrench's own lever, and a drawing of what is meant.
 
-import { W } from '../../words/words.js';
-import { field, numberOf } from '../common/form.js';
+import { isWithin } from '../../journal/limits.js';
+import { BOXES } from '../../quantities/ranges.js';
+import { W, figureSaid, unitSaid } from '../../words/words.js';
+import { field } from '../common/form.js';
 import { fold, make, say, sayOrHide, show, svg } from '../common/nodes.js';
+import { typedNumber } from '../common/typed_number.js';
 
 const BOX = { width: 328, height: 156, drive: { x: 200, y: 104 }, hand: 22 };
 const SHORT = 44;
 const LONG = 78;
 const RADIAN = Math.PI / 180;
+const MM = 0.001;
+const plain = (number) => Number(number.toPrecision(12));
 
 const line = (name, from, to) => svg('line', { class: name, x1: from.x, y1: from.y, x2: to.x, y2: to.y });
 const text = (name, { x, y }, ...more) => svg('text', { class: name, x, y }, ...more);
@@ -60,10 +65,34 @@ const drawing = () => {
 
 const ANOTHER = '';
 
+// A box of the adapter, with the question which of two numbers was meant, and why what stands there cannot be.
+const numberBox = ({ name, label, limits, unit, scale }) => {
+  const box = field({ name, label, type: 'number' });
+  const canBe = (number) => isWithin(number * scale, limits);
+  const typed = typedNumber({ field: box, tests: () => [canBe], unit: () => unit });
+  box.box.addEventListener('change', typed.asks);
+  const read = () => {
+    const number = typed.read();
+    return number !== null && canBe(number) ? number : null;
+  };
+  const [from, to] = [limits.low, limits.high].map((end) => String(plain(end / scale)));
+  const wrong = () => {
+    const number = typed.read();
+    return number === null || canBe(number) ? null : W.cannotBeHere(figureSaid(number, unit), { from, to, unit: unitSaid(unit), above: limits.above });
+  };
+  return { ...box, read, wrong, isUnread: () => box.value() !== '' && read() === null, write: typed.write, asked: typed.node };
+};
+
+const numberBoxes = () => [
+  { name: 'adapter-length', label: W.adapterLength, limits: BOXES.adapter, unit: 'mm', scale: MM },
+  { name: 'adapter-angle', label: W.adapterAngle, limits: BOXES['adapter-angle'], unit: 'deg', scale: 1 },
+  { name: 'lever', label: W.lever, limits: BOXES.lever, unit: 'mm', scale: MM },
+].map(numberBox);
+
 /**
  * adapterBox({sheet, onChange}) -> {node, given(), leverOf(wrench id), restore(adapter, wrench id), update({wrench, says})}.
- * given(): {length, angle} (mm, degrees) or null where there is none; isHalf(): begun and not yet all there. `wrench` is
- * the one in the hand; says: what the wrench would have to be set to, in words.
+ * given(): {length, angle} (mm, degrees) or null where there is none; isHalf(): begun and not yet all there, or not what
+ * can be, which wrong() says. `wrench` is the one in the hand; says: what the wrench would have to be set to, in words.
  */
 export const adapterBox = ({ sheet, onChange }) => {
   const shop = Object.entries(sheet.adapters ?? {});
@@ -71,32 +100,32 @@ export const adapterBox = ({ sheet, onChange }) => {
     name: 'adapter', label: W.adapterWhich, type: 'select',
     options: [{ value: ANOTHER, label: W.adapterOther }, ...shop.map(([value, { label }]) => ({ value, label }))],
   });
-  const length = field({ name: 'adapter-length', label: W.adapterLength, type: 'number' });
-  const angle = field({ name: 'adapter-angle', label: W.adapterAngle, type: 'number' });
-  const lever = field({ name: 'lever', label: W.lever, type: 'number' });
+  const numbers = numberBoxes();
+  const [length, angle, lever] = numbers;
   const picture = drawing();
   const none = make('button', { type: 'button', class: 'small-press plain-press' }, W.adapterNone);
   const exact = make('p', { class: 'exact', role: 'status' });
   const title = make('span');
   const node = fold(
     { class: 'form adapter-box' }, title,
-    make('div', { class: 'inside' }, shop.length ? which.node : null, make('div', { class: 'pair' }, length.node, angle.node), lever.node, picture.node, exact, none),
+    make('div', { class: 'inside' }, shop.length ? which.node : null, make('div', { class: 'pair' }, length.node, angle.node), length.asked, angle.asked, lever.node, lever.asked, picture.node, exact, none),
   );
   const levers = new Map(); // typed, by wrench
   let wrench = null;
-  const typed = (box) => numberOf(box.value());
   const leverOf = (id) => levers.get(id) ?? sheet.wrenches[id]?.lever ?? null;
   const isBegun = () => length.value() !== '' || angle.value() !== '';
-  const given = () => (typed(length) === null || typed(angle) === null ? null : { length: typed(length), angle: typed(angle) });
+  const given = () => (length.read() === null || angle.read() === null ? null : { length: length.read(), angle: angle.read() });
+  const wrong = () => numbers.map((one) => one.wrong()).find(Boolean) ?? null;
+  const isHalf = () => isBegun() && (given() === null || lever.isUnread());
   const changed = () => {
-    if (document.activeElement === lever.box || lever.value() !== '') levers.set(wrench, typed(lever));
+    if (document.activeElement === lever.box || lever.value() !== '') levers.set(wrench, lever.read());
     onChange();
   };
   const choose = () => {
     const one = sheet.adapters?.[which.value()];
     if (!one) return;
-    length.box.value = String(one.length);
-    if (one.angle !== null) angle.box.value = String(one.angle);
+    length.write(one.length);
+    if (one.angle !== null) angle.write(one.angle);
     onChange();
   };
   for (const { box } of [length, angle, lever]) box.addEventListener('input', changed);
@@ -108,18 +137,19 @@ export const adapterBox = ({ sheet, onChange }) => {
   });
   /** As it was in an earlier answer of this step. */
   const restore = ({ length: l, angle: a, lever: far }, id) => {
-    length.box.value = String(l);
-    angle.box.value = String(a);
+    length.write(l);
+    angle.write(a);
     if (far !== leverOf(id)) levers.set(id, far);
   };
   const update = ({ wrench: id, says }) => {
     wrench = id;
     const own = leverOf(id);
-    if (document.activeElement !== lever.box) lever.box.value = own === null ? '' : String(own);
-    picture.update({ length: typed(length), angle: typed(angle), lever: own });
+    // What was typed and is no lever yet stays, to be put right.
+    if (document.activeElement !== lever.box && !lever.isUnread()) lever.write(own ?? '');
+    picture.update({ length: length.read(), angle: angle.read(), lever: own });
     say(title, W.adapterTitle);
     sayOrHide(exact, says);
     show(none, isBegun());
   };
-  return { node, given, isHalf: () => isBegun() && given() === null, leverOf, restore, update };
+  return { node, given, isHalf, wrong, leverOf, restore, update };
 };

@@ -1,16 +1,21 @@
 // The box that a reading is typed into: a number with its unit as the gauge shows it, or a date. A figure outside the
 // limits is asked about once, and saved if the person is sure. Nothing typed is lost meanwhile.
 
+import { isWithin as isPossible } from '../../journal/limits.js';
 import { DAY_MS } from '../../quantities/dates.js';
-import { shown } from '../../quantities/formula.js';
+import { fromBase, shown, toBase } from '../../quantities/formula.js';
+import { NEAR } from '../../quantities/nearness.js';
+import { READINGS, READ_IN } from '../../quantities/ranges.js';
 import { slipped } from '../../quantities/torque.js';
 import { W, figureSaid, gaugeSaid, unitOnFace, unitSaid } from '../../words/words.js';
+import { own } from '../../base/own.js';
 import { converted, unitsFor } from '../common/figures.js';
-import { field, numberOf } from '../common/form.js';
+import { field } from '../common/form.js';
 import { make, say, set, show } from '../common/nodes.js';
 import { isDone } from '../common/press.js';
 import { pressBegun } from '../common/press_guard.js';
 import { surePanel } from '../common/sure.js';
+import { typedNumber } from '../common/typed_number.js';
 
 const MOST_MEANT = 3;
 const BELOW_ZERO = new Set(['temperature', 'warmth', 'angle']);
@@ -18,7 +23,18 @@ const BELOW_ZERO = new Set(['temperature', 'warmth', 'angle']);
 const limit = (number) => (number === null || number === undefined || number === '' ? null : Number(number));
 const rangeOf = ({ from, to }) => ({ from: limit(from), to: limit(to) });
 
-const isWithin = ({ from, to }, number) => number !== null && (from === null || number >= from) && (to === null || number <= to);
+const isWithin = ({ from, to }, number) => {
+  const near = NEAR * Math.max(Math.abs(from ?? 0), Math.abs(to ?? 0));
+  return number !== null && (from === null || number >= from - near) && (to === null || number <= to + near);
+};
+
+// What such a figure can be, in base units; null of a plain number and a date. A box of a calculator has limits of its own.
+const limitsOf = ({ limits, unit, kind }) => limits ?? own(READ_IN, unit) ?? own(READINGS, kind);
+
+const canBe = ({ number, unit }, reading, sheet, limits = limitsOf(reading)) => {
+  const of = own(sheet.units, unit);
+  return !of || !limits || isPossible(toBase(number, of), limits);
+};
 
 /**
  * meantBy({number, unit}, reading, sheet) -> [{number, unit}]: what would lie within the limits had the point slipped by
@@ -33,10 +49,36 @@ export const meantBy = ({ number, unit }, reading, sheet) => {
   return [...minus, ...slips, ...units].filter(fits).slice(0, MOST_MEANT);
 };
 
-/** True if a reading is within what is expected. Limits are in the reading's own unit. */
-export const isExpected = ({ number, unit }, reading, sheet) => {
-  const own = converted(number, unit, reading.unit, sheet);
-  return own === null || isWithin(rangeOf(reading), own);
+// Of an end that the procedure states, what can be says nothing.
+const openLimits = (reading) => {
+  const { from, to } = rangeOf(reading);
+  const limits = limitsOf(reading);
+  return limits && { ...limits, low: from === null ? limits.low : -Infinity, high: to === null ? limits.high : Infinity };
+};
+
+/**
+ * True if a reading is within what is expected, in the reading's own unit. Where that says nothing, what can be counts.
+ */
+export const isExpected = (given, reading, sheet) => {
+  const there = converted(given.number, given.unit, reading.unit, sheet);
+  return (there === null || isWithin(rangeOf(reading), there)) && canBe(given, reading, sheet, openLimits(reading));
+};
+
+/** What a number in one of its units can be, for `meant`: what is expected, then what can be at all. */
+export const testsOf = (reading, unit, sheet) => (
+  [isExpected, canBe].map((test) => (number) => test({ number, unit }, reading, sheet))
+);
+
+// The range that can be, of a figure that is asked about where the procedure states none.
+const possibleSaid = (reading, given, sheet) => {
+  const [limits, of] = [limitsOf(reading), own(sheet.units, given.unit)];
+  if (!limits || !of || canBe(given, reading, sheet, openLimits(reading))) return '';
+  const { from, to } = rangeOf(reading);
+  if (from !== null && to !== null) return W.onlyWhole;
+  const [low, high] = [limits.low, limits.high].map((base) => (
+    Math.abs(base) < Number.MAX_VALUE ? shown(fromBase(base, of), { kind: '', scale: 1, offset: 0 }, null) : null
+  ));
+  return [W.between(low, high, unitSaid(given.unit)), limits.whole ? W.onlyWhole : ''].filter(Boolean).join('. ');
 };
 
 const expectedSaid = (reading, unit, sheet) => {
@@ -58,7 +100,7 @@ const dateBox = (reading) => {
     return Number.isNaN(time) ? null : { number: time / DAY_MS, unit: 'date' };
   };
   const write = ({ number }) => { box.box.value = new Date(number * DAY_MS).toISOString().slice(0, 10); };
-  return { nodes: [box.node], boxes: [box], read, write, unit: () => 'date', lacking: W.needDate(reading.label), clear: box.clear };
+  return { nodes: [box.node], boxes: [box], read, write, asks: () => false, unit: () => 'date', lacking: W.needDate(reading.label), clear: box.clear };
 };
 
 const turned = (text) => (text.startsWith('-') ? text.slice(1) : `-${text}`);
@@ -80,19 +122,28 @@ const numberBox = (reading, sheet) => {
   const beside = units.length > 1 ? unit.node : units[0] ? only : null;
   const label = make('p', { class: 'label', 'aria-hidden': 'true' }, `${reading.label}${gaugeSaid(reading.kind)}`);
   const row = make('div', { class: 'typed' }, canBeBelow ? sign : null, number.node, beside);
+  const unitNow = () => (units.length > 1 ? unit.value() : units[0] ?? '');
+  const typed = typedNumber({ field: number, tests: () => testsOf(reading, unitNow(), sheet), unit: unitNow });
+  unit.box.addEventListener('change', typed.hide);
   const read = () => {
-    const typed = numberOf(number.value());
-    return typed === null ? null : { number: typed, unit: units.length > 1 ? unit.value() : units[0] ?? '' };
+    const figure = typed.read();
+    return figure === null ? null : { number: figure, unit: unitNow() };
   };
   const write = (one) => {
-    number.box.value = String(one.number);
+    typed.write(one.number);
+    typed.hide();
     if (units.length > 1) unit.box.value = one.unit;
   };
-  const clear = () => number.clear();
-  return { nodes: [label, row], boxes: [number, unit], read, write, unit: () => (units.length > 1 ? unit.value() : units[0]), lacking: W.needNumber(reading.label), clear };
+  return {
+    nodes: [label, row, typed.node], boxes: [number, unit], read, write, asks: typed.asks, unit: unitNow,
+    lacking: W.needNumber(reading.label), clear: number.clear,
+  };
 };
 
-/** typedBox(reading, sheet) -> {nodes, boxes, read(), write(given), unit(), lacking, clear()}: the box alone; what is read is {number, unit} or null. */
+/**
+ * typedBox(reading, sheet) -> {nodes, boxes, read(), write(given), asks(), unit(), lacking, clear()}: the box alone; what is
+ * read is {number, unit} or null; asks() whether it is asked which of two numbers was meant.
+ */
 export const typedBox = (reading, sheet) => (
   reading.kind === 'date' || reading.unit === 'date' ? dateBox(reading) : numberBox(reading, sheet)
 );
@@ -133,7 +184,8 @@ export const readingBox = ({ reading, sheet, keep, onAsk = () => {} }) => {
     sayRange();
     onAsk(Boolean(given));
     if (!given) return;
-    panel.update({ given, others: meantBy(given, reading, sheet), range: expectedSaid(reading, given.unit, sheet) });
+    const range = [expectedSaid(reading, given.unit, sheet), possibleSaid(reading, given, sheet)].filter(Boolean).join('. ');
+    panel.update({ given, others: meantBy(given, reading, sheet), range });
     panel.node.scrollIntoView?.({ block: 'nearest' });
   };
   for (const { box } of made.boxes) {
@@ -142,7 +194,7 @@ export const readingBox = ({ reading, sheet, keep, onAsk = () => {} }) => {
   }
   const press = async () => {
     const given = made.read();
-    if (!given) return { kept: false, words: made.lacking };
+    if (!given) return made.asks() ? null : { kept: false, words: made.lacking };
     if (isExpected(given, reading, sheet)) return hand(given);
     ask(given);
     return null;

@@ -4,7 +4,9 @@
 import { own, table } from '../../base/own.js';
 import { waitOf, waitSeconds } from '../../job/clock.js';
 import { paceOf } from '../../job/sound.js';
-import { W, answer, answeredSo, keptBy, remaining, unitOnFace } from '../../words/words.js';
+import { isWithin } from '../../journal/limits.js';
+import { BOXES } from '../../quantities/ranges.js';
+import { W, answer, answeredSo, figureSaid, keptBy, remaining, unitOnFace } from '../../words/words.js';
 import { foldedForm, numberOf } from '../common/form.js';
 import { flag, make, say, sayOrHide, show } from '../common/nodes.js';
 import { isDone, pressButton } from '../common/press.js';
@@ -112,17 +114,24 @@ const changeMark = ({ step }) => {
   return { node, update };
 };
 
+const isElapsed = (minutes) => isWithin(minutes * 60, BOXES.elapsed);
+const ELAPSED = { from: String(BOXES.elapsed.low), to: String(BOXES.elapsed.high / 60), unit: 'min', above: BOXES.elapsed.above };
+
 // The time by another clock, if this phone's clock may be wrong. It opens by itself the first time that is so.
 const elapsedForm = (elapsed) => {
   const form = foldedForm({
     title: W.elapsedTitle,
     fields: [
-      { name: 'minutes', label: W.elapsed, type: 'number', required: true },
+      { name: 'minutes', label: W.elapsed, type: 'number', required: true, tests: () => [isElapsed], unit: () => 'min' },
       { name: 'why', label: W.elapsedWhy, required: true },
     ],
     action: 'elapsed',
     keep: W.elapsedKeep,
-    onKeep: ({ minutes, why }) => elapsed({ seconds: Math.round(numberOf(minutes) * 60), why }),
+    onKeep: ({ minutes, why }) => {
+      const time = numberOf(minutes);
+      if (isElapsed(time)) return elapsed({ seconds: Math.round(time * 60), why });
+      return { kept: false, words: W.cannotBeHere(figureSaid(time, 'min'), ELAPSED) };
+    },
   });
   let offered = false;
   const update = ({ running, over, isCounting }) => {

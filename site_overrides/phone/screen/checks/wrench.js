@@ -18,7 +18,7 @@ const toleranceOf = (target, about, { margin, number, unit }, sheet) => {
 const labelOf = (sheet, { wrench, inside, number }, now) => {
   const one = sheet.wrenches[wrench];
   const odd = [
-    isOverdue(one, now) && W.overdueShort, isUndated(one) && W.undatedShort, number !== null && !inside && W.noMarkShort,
+    isOverdue(one, now, sheet.shop.time_zone) && W.overdueShort, isUndated(one) && W.undatedShort, number !== null && !inside && W.noMarkShort,
   ].filter(Boolean);
   return odd.length ? `${one.label} (${odd.join(', ')})` : one.label;
 };
@@ -28,14 +28,14 @@ const oddOf = (settings, one, target, { sheet, now }) => {
   if (!settings.length) return Object.keys(sheet.wrenches).length ? W.noWrench(target) : W.noWrenches(target);
   const { label, due } = sheet.wrenches[one.wrench];
   return [
-    isOverdue({ due }, now) && W.overdue(label, dateText(due)),
+    isOverdue({ due }, now, sheet.shop.time_zone) && W.overdue(label, dateText(due)),
     isUndated({ due }) && W.undated(label),
     one.number !== null && !one.inside && W.noMark(label, target),
   ].filter(Boolean).join(' ');
 };
 
 const adapterSays = (one, torque, { sheet, adapter }) => {
-  if (adapter.isHalf()) return W.adapterHalf;
+  if (adapter.isHalf()) return adapter.wrong() ?? W.adapterHalf;
   if (!adapter.given()) return '';
   if (!one) return W.adapterBeyond;
   if (one.setting === null) return adapter.leverOf(one.wrench) === null ? W.adapterLever : W.adapterNoSetting;

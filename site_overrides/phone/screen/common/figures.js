@@ -2,8 +2,7 @@
 // What each is called, what it is now, where it is from. Pure.
 
 import { own, table } from '../../base/own.js';
-import { typedIn } from '../../journal/figures.js';
-import { DAY_MS } from '../../quantities/dates.js';
+import { jobDay, typedIn } from '../../journal/figures.js';
 import { toBase } from '../../quantities/formula.js';
 import { ground, told } from '../../quantities/told.js';
 import { W, dateSaid, figureSaid, keptBy, said, source, unitSaid } from '../../words/words.js';
@@ -62,7 +61,10 @@ const findingIn = (state) => (path) => {
 // What the job and the shop give.
 const givenText = (name, { job }, sheet) => {
   if (name === 'odometer') return job?.odometer ? `${job.odometer.number} ${job.odometer.unit}` : null;
-  if (name === 'today') return job ? dateSaid(Math.floor(Date.parse(job.started_at) / DAY_MS)) : null;
+  if (name === 'today') {
+    const day = job && jobDay(job.started_at, job);
+    return day === null ? null : dateSaid(day);
+  }
   const { number: n, unit } = sheet.givens[name];
   return n === null ? null : figureSaid(n, unit);
 };

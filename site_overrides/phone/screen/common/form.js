@@ -1,10 +1,12 @@
 // A small form: boxes, then one button that keeps it. Half-typed text stays until it is kept.
 
 import { own, table } from '../../base/own.js';
+import { meanings } from '../../quantities/typed_numbers.js';
 import { W } from '../../words/words.js';
 import { fold, keyed, make, say, set, show } from './nodes.js';
 import { isDone, pressButton } from './press.js';
 import { pressBegun } from './press_guard.js';
+import { typedNumber } from './typed_number.js';
 
 const input = ({ name, type = 'text', inputmode, list, placeholder }) => make('input', {
   'data-field': name, type, inputmode, list, placeholder, autocomplete: 'off', autocapitalize: 'sentences', enterkeyhint: 'done',
@@ -48,36 +50,48 @@ const option = (value) => {
   return { node, update: ({ label }) => say(node, label) };
 };
 
-/** A number as a person types it (`12,5` too), or null. */
+/** A number as a person types it (`12,5` too), or null: also where it can mean two numbers. */
 export const numberOf = (text) => {
-  const plain = String(text).replace(',', '.');
-  return /^-?(\d+(\.\d*)?|\.\d+)$/.test(plain) ? Number(plain) : null;
+  const found = meanings(text);
+  return found.length === 1 ? Number(found[0]) : null;
 };
+
+// The boxes of a form that take a number, each with what it means and the question which of two it is. `about` of a field
+// may say `tests(values)`, what the number can be, `unit(values)`, how it is named, and `isNumber(values)`, now and then.
+const numbersOf = (fields, values) => fields
+  .filter(({ about }) => about.type === 'number' || about.isNumber)
+  .map((one) => ({ ...typedNumber({ field: one, tests: () => one.about.tests?.(values()) ?? [], unit: () => one.about.unit?.(values()) ?? '' }), one }));
+
+const isNumber = ({ about, node, value }, values) => !node.hidden && value() !== '' && (about.isNumber?.(values) ?? true);
 
 // Done, and nothing more to be said about it.
 const isWell = (answer) => isDone(answer) && !answer.words;
 
-const lacking = (fields) => {
-  for (const { about, node, value } of fields) {
-    if (node.hidden) continue;
-    if (about.required && value() === '') return W.required(about.label);
-    if (about.type === 'number' && value() !== '' && numberOf(value()) === null) return W.needNumber(about.label);
-  }
-  return null;
+const lacking = (fields, numbers) => {
+  const empty = fields.find(({ about, node, value }) => !node.hidden && about.required && value() === '');
+  const none = numbers.find(({ meant }) => meant().length === 0);
+  const [first] = fields.filter((one) => one === empty || one === none?.one);
+  if (!first) return null;
+  return first === empty ? W.required(first.about.label) : W.needNumber(first.about.label);
 };
 
 /**
  * form({fields, action, keep, onKeep, pair, hold}) -> {node, fields, press(), update({fields: {name: {...}}, keep, off, hide})}.
- * onKeep(values) -> Promise of {kept, why} or null. `action` is the button's data-action; `pair` names two boxes that
- * stand side by side.
+ * onKeep(values) -> Promise of {kept, why} or null; a number among them is spelled so that numberOf reads it. `action` is
+ * the button's data-action; `pair` names two boxes that stand side by side.
  */
 export const form = ({ fields: wanted, action, attrs = {}, keep, onKeep, before = [], pair = [], look = 'small-press', hold = false }) => {
   const fields = wanted.map(field);
   const values = () => Object.fromEntries(fields.map((one) => [one.name, one.value()]));
+  const numbers = numbersOf(fields, values);
   const press = async () => {
-    const words = lacking(fields);
+    const filled = numbers.filter(({ one }) => isNumber(one, values()));
+    const words = lacking(fields, filled);
     if (words) return { kept: false, words };
-    const answer = await onKeep(values());
+    if (filled.map(({ asks }) => asks()).some(Boolean)) return null;
+    // Of a number that is kept its clear spelling is handed on.
+    const clear = Object.fromEntries(filled.map(({ one, meant }) => [one.name, meant()[0]]));
+    const answer = await onKeep({ ...values(), ...clear });
     if (isWell(answer)) fields.forEach((one) => one.clear());
     return answer;
   };
@@ -90,6 +104,9 @@ export const form = ({ fields: wanted, action, attrs = {}, keep, onKeep, before 
     side[0].replaceWith(both);
     both.append(...side);
   }
+  for (const { node: asked, one } of numbers) (one.node.closest('.pair') ?? one.node).after(asked);
+  // What is asked names the unit.
+  node.addEventListener('change', ({ target }) => target.matches('select') && numbers.forEach(({ hide }) => hide()));
   node.addEventListener('keydown', (event) => {
     if (event.key !== 'Enter' || !event.target.matches('input:not([type="checkbox"])')) return;
     event.preventDefault();

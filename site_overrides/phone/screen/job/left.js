@@ -2,19 +2,23 @@
 
 import { S, leftOver } from '../../words/stops.js';
 import { W } from '../../words/words.js';
+import { isWithin } from '../../journal/limits.js';
+import { BOXES } from '../../quantities/ranges.js';
 import { form, numberOf } from '../common/form.js';
 import { keyed, make, say } from '../common/nodes.js';
+
+const isCount = (number) => isWithin(number, BOXES.pieces);
 
 const card = (send) => (what) => {
   let opened = []; // the answers that opened it: whoever says that it is back had these in view
   const title = make('p');
   const look = make('p');
   const made = form({
-    fields: [{ name: 'count', label: S.leftCount, type: 'number', required: true }, { name: 'reason', label: S.leftReason, required: true }],
+    fields: [{ name: 'count', label: S.leftCount, type: 'number', required: true, tests: () => [isCount] }, { name: 'reason', label: S.leftReason, required: true }],
     action: 'put-back', attrs: { 'data-part': what }, keep: S.leftKeep,
     onKeep: ({ count, reason }) => {
       const back = numberOf(count);
-      if (!Number.isInteger(back) || back < 1 || back > 9999) return { kept: false, words: W.needNumber(S.leftCount) };
+      if (!isCount(back)) return { kept: false, words: W.needCount(S.leftCount) };
       return send({ kind: 'put-back', step: '', part: what, value: { count: back, reason, opened } });
     },
   });

@@ -1,20 +1,25 @@
 // The job's own "something else": what belongs to the whole job and to no single step.
 
 import { own } from '../../base/own.js';
+import { isWithin } from '../../journal/limits.js';
+import { BOXES } from '../../quantities/ranges.js';
 import { S } from '../../words/stops.js';
 import { listsOf, otherBoxes, tradeOf } from '../../journal/trade.js';
 import { optionsOf } from '../../words/trade.js';
 import { OFFLINE, W, clock, day } from '../../words/words.js';
 import { foldedForm, numberOf } from '../common/form.js';
+import { odometerBox, odometerWrong } from '../common/odometer.js';
 import { fold, keyed, make, say, sayOrHide, set, show } from '../common/nodes.js';
 import { isDone, pressButton } from '../common/press.js';
 import { updateBox } from '../list/news.js';
 
-const whole = (text) => (/^[1-9]\d{0,3}$/.test(text) ? Number(text) : null);
+// What is counted: a whole number, one at least.
+const isCount = (number) => isWithin(number, BOXES.pieces);
+const COUNTED = { type: 'number', tests: () => [isCount] };
 
 const counted = (text, keep) => {
-  const count = whole(text);
-  return count === null ? { kept: false, words: W.needNumber(W.count) } : keep(count);
+  const count = numberOf(text);
+  return isCount(count) ? keep(count) : { kept: false, words: W.needCount(W.count) };
 };
 
 const tookOff = (send, trade) => foldedForm({
@@ -22,7 +27,7 @@ const tookOff = (send, trade) => foldedForm({
   fields: [
     { name: 'label', label: W.what, required: true },
     { name: 'kind', label: W.kind, type: 'select', options: optionsOf(trade.kinds) },
-    { name: 'count', label: W.count, type: 'number', required: true, value: '1' },
+    { name: 'count', label: W.count, ...COUNTED, required: true, value: '1' },
     ...trade.lists.length ? [{ name: 'list', label: S.list, type: 'select', options: optionsOf(trade.lists) }] : [],
   ],
   onKeep: ({ label, kind, count, list }) => counted(count, (n) => send({ kind: 'took-off', step: '', value: { label, kind, count: n, ...list && { list } } })),
@@ -55,7 +60,7 @@ const correctedStart = (field, { to, unit, job, isOther }) => {
   return ['more', Object.fromEntries(to === '' ? others : [...others, [field, to]])];
 };
 
-const correctStart = (send, trade) => {
+const correctStart = (send, trade, units) => {
   let last = null;
   const others = otherBoxes(trade).map(({ name }) => name);
   const mayBeEmpty = trade.start.filter(({ name, optional }) => optional && name !== 'odometer').map(({ name }) => name);
@@ -64,13 +69,14 @@ const correctStart = (send, trade) => {
     pair: ['to', 'unit'],
     fields: [
       { name: 'field', label: S.correctWhat, type: 'select', options: S.correctFields(trade) },
-      { name: 'to', label: S.correctTo },
+      { name: 'to', label: S.correctTo, isNumber: ({ field }) => field === 'odometer', ...odometerBox(units) },
       { name: 'unit', label: W.unit, type: 'select', options: [{ value: 'km', label: 'km' }, { value: 'mi', label: 'mi' }] },
       { name: 'reason', label: S.correctReason, required: true },
     ],
     onKeep: ({ field, to, unit, reason }) => {
       const number = numberOf(to);
-      if (field === 'odometer' && (number === null || number < 0)) return { kept: false, words: S.correctNumber };
+      const wrong = field === 'odometer' && (number === null ? S.correctNumber : odometerWrong(to, unit, units));
+      if (wrong) return { kept: false, words: wrong };
       if (to === '' && !mayBeEmpty.includes(field)) return { kept: false, words: W.required(S.correctTo) };
       const [part, value] = correctedStart(field, { to, unit, job: last, isOther: others.includes(field) });
       return send({ kind: 'correct', step: '', part, value: { [part]: value, reason } });
@@ -100,7 +106,7 @@ const extra = (send) => foldedForm({
 
 const count = (send) => foldedForm({
   title: W.countTitle, action: 'count', keep: W.countKeep,
-  fields: [{ name: 'item', label: W.what, type: 'select', options: [] }, { name: 'count', label: W.count, type: 'number', required: true }],
+  fields: [{ name: 'item', label: W.what, type: 'select', options: [] }, { name: 'count', label: W.count, ...COUNTED, required: true }],
   onKeep: ({ item, count: text }) => counted(text, (n) => send({ kind: 'count', step: '', part: item, value: { count: n } })),
 });
 
@@ -216,7 +222,7 @@ export const jobMenu = ({ sheet: first, send: keep, carry, forget, renew, whoFol
   const left = departures();
   const said = deeds(send);
   const odd = oddities();
-  const start = correctStart(send, trade);
+  const start = correctStart(send, trade, first.units);
   const torques = make('a', { class: 'row' }, W.torqueSheet);
   const panel = make(
     'div', { class: 'panel' }, facts, device, newer.node, whoFold, took.node, added.node, corrected.node, start.node, left.node, said.node, passed.node, carrier(carry), declined.node,

@@ -1,8 +1,9 @@
 // A job number that is here already: asked about before a second job of it is started; a job that was written beforehand
 // and started leaves the list of those still to be started.
 
+import { jobDay } from '../../journal/figures.js';
 import { S } from '../../words/stops.js';
-import { W, day } from '../../words/words.js';
+import { W, dateSaid } from '../../words/words.js';
 import { make, say, set, show } from '../common/nodes.js';
 import { pressButton } from '../common/press.js';
 
@@ -23,8 +24,9 @@ export const showWritten = (jobs) => {
 /** What is said of a job that has the number already. */
 export const startedWords = ({ state, startedBy }) => {
   const { number, started_at: at } = state.job;
+  const startDay = jobDay(at, state.job);
   const isOver = state.complete ? W.finishedShort.toLowerCase() : state.declined ? 'declined' : '';
-  return { number, who: startedBy, when: day(at), isOver };
+  return { number, who: startedBy, when: startDay === null ? '' : dateSaid(startDay), isOver };
 };
 
 /** samePanel({second, again}) -> {node, update(job or null)}: open the job that is here, start a second one, or think again. */

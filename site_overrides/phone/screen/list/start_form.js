@@ -8,6 +8,7 @@ import { checkVin } from '../../quantities/vin.js';
 import { optionsOf } from '../../words/trade.js';
 import { W, vinOdd } from '../../words/words.js';
 import { form, numberOf } from '../common/form.js';
+import { odometerBox, odometerWrong } from '../common/odometer.js';
 import { noWrench } from '../common/no_wrench.js';
 import { make, sayOrHide, show } from '../common/nodes.js';
 import { samePanel } from './same_number.js';
@@ -24,11 +25,11 @@ const sayOddVin = (vin) => {
 };
 
 // The boxes of the start, as the trade has them: what the job is done on, perhaps an odometer with its unit, a VIN, others.
-const boxesOf = (trade, filled, unit) => trade.start.flatMap(({ name, label, optional }) => {
+const boxesOf = (trade, filled, unit, units) => trade.start.flatMap(({ name, label, optional }) => {
   const box = { name: name === 'what' ? 'vehicle' : name, label: optional ? W.mayBeEmpty(label) : label, required: !optional };
   const value = own(filled, box.name) ?? '';
   return name === 'odometer'
-    ? [{ ...box, type: 'number', value }, { name: 'unit', label: W.unit, type: 'select', options: UNITS, value: filled.unit ?? unit }]
+    ? [{ ...box, type: 'number', value, ...odometerBox(units) }, { name: 'unit', label: W.unit, type: 'select', options: UNITS, value: filled.unit ?? unit }]
     : [{ ...box, value }];
 });
 
@@ -57,7 +58,7 @@ export const startForm = ({ sheet, filled, who, start, promise }) => {
   const made = form({
     fields: [
       { name: 'job', label: W.jobNumber, required: true, value: filled.job ?? '' },
-      ...boxesOf(trade, filled, odometer),
+      ...boxesOf(trade, filled, odometer, sheet.units),
       { name: 'who', label: W.who, required: true, value: who ?? '', list: 'people' },
       { name: 'role', label: W.role, type: 'select', options: optionsOf(trade.roles), value: roleOf(who ?? '') ?? trade.roles[0]?.name },
     ],
@@ -71,6 +72,8 @@ export const startForm = ({ sheet, filled, who, start, promise }) => {
   const keep = async ({ who: said, ...typed }, isSecond) => {
     const initials = initialsOf(people, said);
     if (!initials) return { kept: false, words: W.required(W.who) };
+    const wrong = odometerWrong(typed.odometer, typed.unit, sheet.units);
+    if (wrong) return { kept: false, words: wrong };
     const answer = await start({ isSecond, who: initials, value: startOf(typed, trade, sheet.procedure) });
     same.update(answer.same ?? null);
     show(made.button.node, !answer.same);

@@ -1,11 +1,14 @@
 // A value with the place it was read, or the box that asks for both. The tool never shows one without the other.
 
-import { own } from '../../base/own.js';
-import { isPossible, says } from '../../journal/limits.js';
+import { dict, own } from '../../base/own.js';
+import { figureBase } from '../../journal/figures.js';
+import { isPossible, isWithin, says } from '../../journal/limits.js';
 import { criticalValues, isSameReading } from '../../journal/second.js';
 import { LEAST_SAID } from '../../journal/tables.js';
 import { leadsOf, tradeOf } from '../../journal/trade.js';
 import { shown } from '../../quantities/formula.js';
+import { quantityOf, stagesOf } from '../../quantities/quantity.js';
+import { VALUES } from '../../quantities/ranges.js';
 import { doubtOf, outside, pullOf, roughly, slipsOf } from '../../quantities/torque.js';
 import { UNITS, W, answer, figureSaid, gaugeSaid, keptBy, said, source, unitOnFace, unitSaid } from '../../words/words.js';
 import { unitsFor } from '../common/figures.js';
@@ -17,15 +20,37 @@ import { otherPerson } from './other_person.js';
 
 const unitsOf = (about, sheet) => (about.units?.length ? unitsFor({ kind: about.kind, units: about.units }, sheet) : UNITS[about.kind] ?? []);
 
+// What the number of a value can be: within the band of its bolt, else possible at all.
+const numberBox = (about, { units }) => ({
+  unit: ({ unit }) => unit ?? '',
+  tests: ({ unit = '' }) => {
+    const inBand = (number) => {
+      const base = figureBase(units, number, unit, about.kind);
+      return base !== null && outside(base, about.band) === null;
+    };
+    const possible = (number) => !about.limits || isPossible(units ?? dict(), about, { number, unit });
+    return about.band ? [inBand, possible] : [possible];
+  },
+});
+
+// Of these nothing is a figure like another: a depth of 0 mm may be off by 0.2 mm, 0 °C by 3 K.
+const WITHOUT_SIZE = new Set(['length', 'temperature', 'share', 'number']);
+
+// A tolerance is more than nothing, and less than a figure that has a size.
+const isMargin = (margin, number, kind) => margin > 0 && (WITHOUT_SIZE.has(kind) || !(number > 0) || margin < number);
+const marginBox = ({ kind }) => ({
+  unit: ({ unit }) => unit ?? '', tests: ({ number }) => [(margin) => isMargin(margin, numberOf(number ?? ''), kind)],
+});
+
 const boxesOf = (about, sheet) => {
   const { kind } = about;
   const units = unitsOf(about, sheet);
   if (!units.length) return [{ name: 'text', label: W.value, required: true }];
   return [
-    { name: 'number', label: `${W.value}${gaugeSaid(kind)}`, type: 'number', required: true },
+    { name: 'number', label: `${W.value}${gaugeSaid(kind)}`, type: 'number', required: true, ...numberBox(about, sheet) },
     ...units[0] === '' ? [] : [{ name: 'unit', label: W.unit, type: 'select', options: units.map((unit) => ({ value: unit, label: unitOnFace(unit) })) }],
     ...kind === 'torque' ? [{ name: 'then', label: W.thenTurn }] : [],
-    ...about.asks_margin ? [{ name: 'margin', label: W.margin, type: 'number', required: true }] : [],
+    ...about.asks_margin ? [{ name: 'margin', label: W.margin, type: 'number', required: true, ...marginBox(about) }] : [],
   ];
 };
 
@@ -70,11 +95,20 @@ const rangeSaid = ({ low, high, above, whole, of = [] }, unit, sheet) => {
   return { from, to, unit: unitSaid(unit), above, whole, of };
 };
 
+// The angle that is pulled after a torque.
+const isTurn = (units) => (text) => {
+  const turn = quantityOf(text);
+  const base = turn ? figureBase(units, turn.figure, turn.unit, 'angle') : null;
+  return base !== null && isWithin(base, VALUES.angle);
+};
+
 /** Why what was typed can't be kept, with what to write; null where it can. `unit` is the one beside the figure. */
-export const refusalOf = (about, value, { number, unit = '' }, sheet) => {
+export const refusalOf = (about, value, { number, unit = '', then, margin }, sheet) => {
   const empty = value.not_published === true ? null : Object.entries(LEAST_SAID).find(([key, least]) => !says(own(value.source, key), least))?.[0];
   if (empty) return own(W.saysNothing, empty);
   const units = sheet.units ?? {};
+  if (margin && !isMargin(numberOf(margin), numberOf(number), about.kind)) return W.marginCannotBe;
+  if (then && !stagesOf(then).every(isTurn(units))) return W.turnCannotBe;
   if (!about.limits || isPossible(units, about, value)) return null;
   const figure = numberOf(number);
   if (figure !== null && isPossible(units, about, { number: figure, unit })) return W.turnCannotBe;

@@ -1,11 +1,12 @@
 """Type the same figures into the calculators page and into `handturn try`, and compare what both say.
 
-    python -m tests.proofs.calculators_harness --inputs 2000 --seed 1
+    python -m tests.browser.screens.calculators_harness --inputs 2000 --seed 1
 
 An input is a procedure, an engine sheet or none, and a figure for most of the boxes: inside the range that the reading
-expects or a little beyond, in any unit that the box offers, with as many digits as people type. The page runs in
-Chromium. Each result must show the same figure, the same verdict, the same words and the same lack of something on
-both. Units and dates are read out on the page; `as_read_out` writes that rule a second time.
+expects or a little beyond, or inside what the value can be, in any unit that the box offers, with as many digits as
+people type. The page runs in Chromium. Each result must show the same figure, the same verdict, the same words and the
+same lack of something on both, and both must ask about the same figures. Units and dates are read out on the page;
+`as_read_out` writes that rule a second time.
 
 The control gives the desk one figure that is a hundredth larger: it must differ somewhere. Ends with 1 if one result
 differs, or if the control does not.
@@ -18,7 +19,7 @@ import datetime
 import random
 import re
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
@@ -29,9 +30,10 @@ from generator import render
 from generator.canonical import canonical
 from generator.check import Library, check_all
 from generator.compile.calculators import calculators, group_of
+from generator.quantities.possible_ranges import FIELD_RANGES, LIMITS
 from generator.quantities.units import from_base, to_base
 from generator.site import disk
-from generator.terminal.trial import TrialResult, answers
+from generator.terminal.trial import Odd, TrialResult, answers
 from tests.browser.engines import chromium_version, launch_chromium
 from tests.browser.server import Server
 from tests.browser.touch import tap
@@ -39,6 +41,7 @@ from tests.support import demo
 
 TODAY = datetime.date(2026, 11, 25)
 NO_RANGE = (0.1, 1000.0)
+FIELD_OF = {"odometer": "odometer", "shop_altitude": "altitude", "shop_coldest": "coldest"}
 GAUGES = {"(vac)": " vacuum", "(g)": " gauge"}
 
 # Writes each box as a person would, and reads what stands at each result once everything is drawn.
@@ -56,10 +59,14 @@ TYPE = """({ group, engine, boxes, findings }) => {
     const field = root.querySelector(`[data-field="${name}"]`);
     const choice = field.querySelector('[data-field=unit]');
     if (choice && unit !== 'date') put(choice, unit, 'change');
-    put(field.querySelector(unit === 'date' ? '[data-field=date]' : '[data-field=number]'), text, 'input');
+    const box = field.querySelector(unit === 'date' ? '[data-field=date]' : '[data-field=number]');
+    put(box, text, 'input');
+    put(box, text, 'change');
   }
+  const fields = [...root.querySelectorAll('.reading[data-field]')];
+  const asked = fields.filter((field) => field.querySelector('.message:not([hidden]):not(:empty)'));
   const said = (node) => (!node || node.hidden ? '' : node.textContent);
-  return [...root.querySelectorAll('[data-result]')].map((node) => ({
+  const results = [...root.querySelectorAll('[data-result]')].map((node) => ({
     name: node.dataset.result,
     figure: said(node.querySelector('.figure')),
     verdict: node.dataset.verdict ?? '',
@@ -67,6 +74,7 @@ TYPE = """({ group, engine, boxes, findings }) => {
     says: [node.querySelector('.say'), node.querySelector('.to-do')].map(said).filter(Boolean).join(' '),
     known: !node.classList.contains('unknown'),
   }));
+  return { results, asked: asked.map(({ dataset }) => dataset.field) };
 }"""
 
 
@@ -79,12 +87,12 @@ class Input:
     boxes: tuple[tuple[str, str, str], ...]
     findings: tuple[tuple[str, str], ...]
 
-    def typed(self, more: float = 1.0) -> dict[str, str]:
-        """Return the same for the desk. `more` spoils the last figure for the control."""
+    def typed(self, spoilt: Collection[str] = ()) -> dict[str, str]:
+        """Return the same for the desk. The last figure of the names in `spoilt` is a hundredth larger."""
         texts = {name: text + ("" if unit == "date" else unit) for name, text, unit in self.boxes}
         for name, text, unit in reversed(self.boxes):
-            if more != 1.0 and unit != "date" and float(text.replace(",", ".")):
-                texts[name] = f"{float(text.replace(',', '.')) * more:.9g}{unit}"
+            if name in spoilt and unit != "date" and float(text.replace(",", ".")):
+                texts[name] = f"{float(text.replace(',', '.')) * 1.01:.9g}{unit}"
                 break
         return {**texts, **dict(self.findings)}
 
@@ -96,12 +104,16 @@ class Count:
     known: int = 0
     judged: int = 0
     differ: int = 0
+    asked: int = 0
     control: int = 0
 
 
-def _range(box: Mapping[str, Any], unit: str) -> tuple[float, float]:
-    """Return what a box expects in one of its units, a tenth wider on both sides."""
+def _range(dice: random.Random, box: Mapping[str, Any], unit: str) -> tuple[float, float]:
+    """Return what a reading expects in one of its units, a tenth wider on both sides; of a value, what it can be."""
     low, high = box.get("from"), box.get("to")
+    if limit := box.get("limit"):
+        low, high = (from_base(to_base(end, limit.unit), unit) for end in (limit.low, limit.high))
+        return low, low + (high - low) * 10 ** -dice.uniform(0.1, 3)
     if low is None or high is None:
         return NO_RANGE
     ends = [from_base(to_base(end, box["unit"]), unit) for end in (low, high)]
@@ -110,8 +122,9 @@ def _range(box: Mapping[str, Any], unit: str) -> tuple[float, float]:
 
 
 def _text(dice: random.Random, low: float, high: float) -> str:
-    number = f"{dice.uniform(low, high):.{dice.choice((0, 0, 1, 1, 2, 3))}f}"
-    return number.replace(".", ",") if dice.random() < 0.2 and not re.search(r"\.\d{3}$", number) else number
+    """Return a number as typed. Never three digits behind the point: both sides ask back which number that is."""
+    number = f"{dice.uniform(low, high):.{dice.choice((0, 0, 1, 1, 2, 4))}f}"
+    return number.replace(".", ",") if dice.random() < 0.2 else number
 
 
 def _box(dice: random.Random, name: str, about: Mapping[str, Any]) -> tuple[str, str, str]:
@@ -119,15 +132,28 @@ def _box(dice: random.Random, name: str, about: Mapping[str, Any]) -> tuple[str,
     if unit == "date":
         day = TODAY - datetime.timedelta(days=dice.randrange(6000))
         return name, day.isoformat(), unit
-    return name, _text(dice, *_range(about, unit)), unit
+    low, high = _range(dice, about, unit)
+    limit = about.get("limit")
+    if limit and limit.whole:
+        return name, str(dice.randrange(int(low) + 1, int(high) + 2)), unit
+    text = _text(dice, low, high)
+    return name, "1" if limit and limit.above and not float(text.replace(",", ".")) else text, unit
 
 
 def _boxes_of(group: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
     """Return every box of a group that takes a figure, by its name, with the units that the page offers for it."""
     used = {name for result in group["results"] for name in result["inputs"]}
     same_kind = lambda kind: [unit for unit in group["units"] if group["units"][unit]["kind"] == kind]  # noqa: E731
-    values = {name: {"units": value["units"]} for name, value in group["values"].items() if value["units"]}
-    givens = {name: {"units": same_kind(one["kind"])} for name, one in group["givens"].items() if name != "today"}
+    values = {
+        name: {"units": value["units"], "limit": LIMITS.get(value["kind"])}
+        for name, value in group["values"].items()
+        if value["units"]
+    }
+    givens = {
+        name: {"units": same_kind(one["kind"]), "limit": FIELD_RANGES[FIELD_OF[name]]}
+        for name, one in group["givens"].items()
+        if name != "today"
+    }
     every = {**givens, **values, **group["readings"]}
     return {name: about for name, about in every.items() if name in used and about["units"]}
 
@@ -193,11 +219,12 @@ def compare(page: Page, library: Library, data: Mapping[str, Any], given: Input,
     told = {"group": given.group, "engine": given.engine, "findings": given.findings}
     boxes = [{"name": name, "text": text, "unit": unit} for name, text, unit in given.boxes]
     tap(page.get_by_role("button", name="Empty all boxes"))
-    drawn = {one["name"]: said_by_page(one) for one in page.evaluate(TYPE, {**told, "boxes": boxes})}
+    shown = page.evaluate(TYPE, {**told, "boxes": boxes})
+    drawn = {one["name"]: said_by_page(one) for one in shown["results"]}
     engine = library.engines[given.engine] if given.engine else None
     group = group_of(library, library.procedures[given.group], engine)
-    desk = {one.name: said_by_desk(one) for one in answers(group, given.typed(), TODAY)}
-    spoilt = {one.name: said_by_desk(one) for one in answers(group, given.typed(1.01), TODAY)}
+    desk = {one.name: said_by_desk(one) for one in answers(group, given.typed(), TODAY, sure=True)}
+    spoilt = {one.name: said_by_desk(one) for one in answers(group, given.typed(group["readings"]), TODAY, sure=True)}
     count.inputs += 1
     count.control += any(desk[name] != spoilt[name] for name in desk)
     lines = []
@@ -207,8 +234,21 @@ def compare(page: Page, library: Library, data: Mapping[str, Any], given: Input,
         count.judged += bool(said[1])
         if drawn.get(name) != said:
             lines.append(f"{given}\n  {name}: desk {said}\n  {' ' * len(name)}  page {drawn.get(name)}")
+    asked = asked_by_desk(group, given)
+    count.asked += len(asked)
+    if asked != set(shown["asked"]):
+        lines.append(f"{given}\n  asked about: desk {sorted(asked)}, page {sorted(shown['asked'])}")
     count.differ += len(lines)
     return lines
+
+
+def asked_by_desk(group: Mapping[str, Any], given: Input) -> set[str]:
+    """Return the names of the figures that the desk asks about before it works with them."""
+    try:
+        answers(dict(group), given.typed(), TODAY)
+    except Odd as odd:
+        return {line.partition(":")[0] for line in str(odd).splitlines()}
+    return set()
 
 
 def run(browser: Browser, number: int, seed: int) -> tuple[Count, list[str]]:
@@ -234,9 +274,11 @@ def main(argv: list[str]) -> int:
     for line in lines[:20]:
         print(line)
     print(f"{chromium_version()}, seed {given.seed}")
-    print("| inputs | results compared | with a figure | with a verdict | differ | inputs that differ in the control |")
-    print("| --- | --- | --- | --- | --- | --- |")
-    print(f"| {count.inputs} | {count.results} | {count.known} | {count.judged} | {count.differ} | {count.control} |")
+    heads = ("inputs", "results compared", "with a figure", "with a verdict", "figures asked about", "differ")
+    print(f"| {' | '.join(heads)} | inputs that differ in the control |")
+    print("| --- | --- | --- | --- | --- | --- | --- |")
+    counts = (count.inputs, count.results, count.known, count.judged, count.asked, count.differ, count.control)
+    print(f"| {' | '.join(map(str, counts))} |")
     return 1 if count.differ or not count.control else 0
 
 

@@ -1,0 +1,140 @@
+"""`handturn try` and `handturn torque` take a number as the phone does: what can mean two is asked back, what is odd is
+asked about, what cannot be is refused."""
+
+from __future__ import annotations
+
+import datetime
+import os
+import pty
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from generator.cli import NOT_SURE, main
+from generator.compile.calculators import group_of
+from generator.terminal import trial as desk
+from tests.support import demo
+
+ROOT = Path(__file__).parents[2]
+
+
+TODAY = datetime.date(2026, 11, 25)
+
+
+def handturn(*words: str) -> Result:
+    dirs = ("--dir", str(ROOT)) if words[0] == "try" else ()
+    return CliRunner().invoke(main, [words[0], *dirs, *words[1:]])
+
+
+def told(procedure: str, *words: str, sure: bool = False) -> str:
+    """Return the first result, or what is said instead of one."""
+    library = demo.checked().library
+    try:
+        group = group_of(library, library.procedures[procedure])
+        return desk.answers(group, dict(word.split("=") for word in words), TODAY, sure)[0].name
+    except (desk.Mistyped, desk.Odd) as error:
+        return f"{type(error).__name__}: {error}"
+
+
+ODD = [
+    (("drain-coolant", "drained=-5L"), "Odd: drained: -5 L? A volume is not less than zero: 0 to 10000 L."),
+    (("drain-coolant", "drained=26L"), "Odd: drained: 26 L? Expected: at least 0.2 L and at most 25 L."),
+    (("coolant-choice", "freeze_now=-300degC"), "Odd: freeze_now: -300 degC? Nothing is colder than -273.15 degC"),
+    (("count-teeth", "teeth_old=144.5", "teeth_new=39"), "Odd: teeth_old: 144.5 teeth? Teeth are counted in whole"),
+    (("count-teeth", "teeth_old=144.5", "teeth_new=39"), "\nteeth_new: 39 teeth? Expected: at least 40 teeth"),
+]
+
+
+@pytest.mark.parametrize(("words", "said"), ODD)
+def test_what_is_odd_is_said_and_taken_only_by_who_is_sure(words: tuple[str, ...], said: str):
+    assert said in told(*words) and not told(*words, sure=True).startswith(("Odd", "Mistyped"))
+
+
+@pytest.mark.parametrize(
+    "drained", ["0.2L", "25L", "25000mL", "5,5L", "1.500L", "1,500 L", "+5L", "\uff15\uff0c\uff15L"]
+)
+def test_what_is_expected_is_taken_without_a_word_up_to_both_ends(drained: str):
+    assert told("drain-coolant", f"drained={drained}") == "left_inside"
+
+
+def test_nobody_at_a_terminal_is_told_of_the_option():
+    words = ("try", "drain-coolant", "drained=-5L")
+    made = handturn(*words)
+    assert made.exit_code == NOT_SURE == 3 and made.stdout == ""
+    assert made.stderr.startswith("drained: -5 L?") and made.stderr.endswith(
+        "Look again. If it is right, say --sure.\n"
+    )
+    sure = handturn(*words, "--sure")
+    assert sure.exit_code == 0 and sure.stdout and not sure.stderr
+
+
+@pytest.mark.parametrize(("answer", "code"), [("y\n", 0), ("\n", NOT_SURE)])
+def test_a_terminal_is_asked(answer: str, code: int):
+    ours, theirs = pty.openpty()
+    os.write(ours, answer.encode())
+    words = ["try", "drain-coolant", "drained=-5L"]
+    made = subprocess.run(
+        [sys.executable, "-m", "generator.cli", *words],
+        cwd=ROOT, stdin=theirs, capture_output=True, text=True, timeout=60, check=False,
+    )  # fmt: skip
+    os.close(ours)
+    os.close(theirs)
+    assert made.returncode == code and "Sure? [y/N]" in made.stderr and "--sure" not in made.stderr
+    assert bool(made.stdout) is (code == 0)
+
+
+REFUSED = [
+    ("odometer=118,350km", "can mean 118.35 km or 118350 km; write odometer=118.35km or odometer=118350km."),
+    ("odometer=118.350", "odometer has a unit; write one of: km, mi."),
+    ("odometer=-5km", "odometer=-5km can't be right. An odometer is not less than zero: 0 to 2000000 km."),
+    ("odometer=3e6km", "odometer has no unit e6km; write one of: km, mi."),
+    ("belt_distance=0km", "can't be right. A distance is more than zero: more than 0 and up to 2000000 km."),
+    ("belt_age=72.5month", "can't be right. An age is in whole months, one at least"),
+    ("shop_altitude=60000m", "can't be right. No shop lies this low or this high"),
+    ("last_change=2026-02-30", "last_change is a date as year-month-day"),
+    ("odometer=NaNkm", "odometer is a number with its unit"),
+]
+
+
+@pytest.mark.parametrize(("word", "said"), REFUSED)
+def test_what_cannot_be_is_refused_and_two_readings_are_asked_back(word: str, said: str):
+    procedure = "refill-vacuum" if word.startswith("shop") else "agree-the-work"
+    assert told(procedure, word, sure=True).startswith("Mistyped: ") and said in told(procedure, word, sure=True)
+
+
+BOLT, ADAPTER = ("--thread", "M8", "--class", "8.8"), ("--target", "25 N.m", "--lever", "300 mm", "--adapter", "60 mm")
+OFF = [
+    ((*BOLT, "--friction", "nan"), "'nan' can't be right. No bolt rubs less or more: 0.02 to 0.6."),
+    ((*BOLT, "--friction", "0"), "'0' can't be right"),
+    ((*BOLT, "--value", "0 N.m"), "--value '0 N.m' can't be right. A fastener is tightened by more than zero"),
+    ((*BOLT, "--value", "-5 N.m"), "--value '-5 N.m' can't be right"),
+    ((*BOLT, "--value", "1.234 N.m"), "--value '1.234 N.m' can mean 1.2340 N.m or 1234 N.m; write one of the two."),
+    ((*ADAPTER, "--angle", "nan"), "'nan' can't be right. 0 is straight on, 180 folded back: 0 to 180 deg."),
+    ((*ADAPTER, "--angle", "-1"), "'-1' can't be right"),
+    ((*ADAPTER[:2], "--lever", "0 mm", "--adapter", "60 mm"), "--lever '0 mm' can't be right. A wrench is longer"),
+    ((*ADAPTER[:4], "--adapter", "-60 mm"), "--adapter '-60 mm' can't be right. An adapter is longer than zero"),
+    (("--target", "9000 N.m", *ADAPTER[2:]), "--target '9000 N.m' can't be right"),
+]
+
+
+@pytest.mark.parametrize(("words", "said"), OFF)
+def test_an_option_that_cannot_be_is_refused(words: tuple[str, ...], said: str):
+    made = handturn("torque", *words)
+    assert made.exit_code == 2 and said in made.stderr
+
+
+def test_a_comma_is_a_decimal_sign_at_the_desk_too():
+    assert handturn("torque", *BOLT, "--friction", "0,14").stdout == handturn("torque", *BOLT, "--friction=.14").stdout
+    assert "8.5 N.m is inside" in handturn("torque", *BOLT, "--value", "8.500 Nm").stdout
+    assert handturn("torque", *ADAPTER, "--angle", "45,5").stdout == handturn("torque", *ADAPTER, "--angle=45.5").stdout
+
+
+def test_rich_coolant_needs_no_drain_and_never_less_than_none():
+    said = ("drained=1L", "coolant_capacity=7.1L", "freeze_now=-40degC", "mix_wanted=40%", "coolant-kind=ethylene")
+    library = demo.checked().library
+    group = group_of(library, library.procedures["coolant-choice"])
+    made = {one.name: one.value for one in desk.answers(group, dict(word.split("=") for word in said), TODAY)}
+    assert made["drains"] == 0

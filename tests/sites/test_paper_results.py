@@ -1,0 +1,109 @@
+"""What a paper sheet can know is printed on it: every result that needs no reading, as `handturn try` says it."""
+
+from __future__ import annotations
+
+import datetime
+import functools
+from typing import Any
+
+import pytest
+from bs4 import BeautifulSoup
+
+from generator import render
+from generator.compile import digest_of
+from generator.compile.calculators import group_of
+from generator.quantities.results import given_beforehand, work_out_all
+from generator.site import disk
+from generator.terminal import trial
+from tests.support import demo
+
+LAYOUTS = ("inline-four", "inline-three", "vee-six", "flat-four")
+TODAY = datetime.date(2026, 11, 25)
+KNOWN = {
+    "inline-four": "crank_a_tooth cam_a_tooth turns_to_meet air_outside vacuum_greatest vacuum_share vacuum_wanted "
+    "vacuum_pull",
+    "inline-three": "crank_a_tooth cam_a_tooth turns_to_meet frequency_wanted air_outside",
+    "vee-six": "crank_a_tooth cam_a_tooth turns_to_meet_left turns_to_meet_right air_outside vacuum_greatest "
+    "vacuum_share vacuum_wanted vacuum_pull",
+    "flat-four": "crank_a_tooth cam_a_tooth turns_to_meet air_outside",
+}
+
+
+@functools.cache
+def paper(layout: str) -> BeautifulSoup:
+    return BeautifulSoup(page_of(demo.sheet(layout)), "html.parser")
+
+
+def page_of(sheet: Any) -> str:
+    templates = {
+        path.removeprefix("templates/"): text.decode()
+        for path, text in disk.read_overrides().items()
+        if path.startswith("templates/")
+    }
+    return render.worksheet_page(sheet, digest_of(sheet), render.Site.of("demo", "Demo", templates))
+
+
+def printed(layout: str, name: str) -> list[str]:
+    nodes = paper(layout).select(f'[data-result="{name}"] .figure')
+    return [" ".join(node.get_text().split()) for node in nodes]
+
+
+@functools.cache
+def tried(layout: str) -> dict[str, str | None]:
+    """Return what the desk says of each result of the whole job with no reading at all."""
+    sheet, library = demo.sheet(layout), demo.library()
+    procedure, engine = library.procedures[sheet["procedure"]], library.engines[sheet["engine"]["id"]]
+    worked = trial.answers(group_of(library, procedure, engine), {}, TODAY)
+    return {one.name: one.text for one in worked}
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_every_result_that_needs_no_reading_is_printed_as_the_desk_says_it(layout: str) -> None:
+    sheet = demo.sheet(layout)
+    states, _ = work_out_all(sheet, given_beforehand(sheet), {})
+    known = [result["name"] for result in sheet["results"] if states[result["name"]]["base"] is not None]
+    assert sorted(known) == sorted(KNOWN[layout].split())
+    for name in known:
+        texts = printed(layout, name)
+        assert texts and tried(layout)[name], name
+        verdict = states[name]["verdict"]
+        said = tried(layout)[name]
+        result = next(one for one in sheet["results"] if one["name"] == name)
+        want = f"{said}. {verdict}" if result["limits"] and verdict else said
+        assert set(texts) == {want}, name
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_what_needs_a_reading_is_a_line_to_write_on(layout: str) -> None:
+    sheet = demo.sheet(layout)
+    states, _ = work_out_all(sheet, given_beforehand(sheet), {})
+    shown = {name for step in sheet["steps"] for name in step["shows"]}
+    open_ = [name for name in shown if states[name]["base"] is None]
+    assert len(open_) > 10
+    for name in open_:
+        node = paper(layout).select_one(f'[data-result="{name}"]')
+        assert node is not None and not node.select(".figure")
+        assert node.select(".line") or node.select(".small"), name
+
+
+def test_the_intervals_stand_there_for_each_answer_about_the_use_of_the_car() -> None:
+    """120000 km and 84 month in the flat four's sheet, half of both in severe use."""
+    lines = {
+        name: [node.get_text() for node in paper("flat-four").select(f'[data-result="{name}"] .small')]
+        for name in ("interval_distance", "interval_age")
+    }
+    assert lines["interval_distance"][:2] == ["Ordinary use, dry: 120000 km", "Severe use, dry: 60000 km"]
+    assert lines["interval_age"][:2] == ["Ordinary use, dry: 84 month", "Severe use, dry: 42 month"]
+
+
+def test_a_figure_is_printed_in_the_unit_that_the_shop_shows_first() -> None:
+    sheet = demo.sheet("inline-four")
+    other = {**sheet, "shop": {**sheet["shop"], "units": {**sheet["shop"]["units"], "vacuum": "inHg(vac)"}}}
+    node = BeautifulSoup(page_of(other), "html.parser").select_one('[data-result="vacuum_wanted"] .figure')
+    assert (
+        node is not None and node.get_text().strip().startswith("25.1") and node.get_text().endswith("inHg(vac)")
+    )  # 85 / 3.386
+
+
+def test_a_text_that_names_what_the_shop_says_has_it() -> None:
+    assert "______ (Altitude of the shop)" not in paper("inline-four").get_text()
