@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.published.worked import work
+from tests.published.worked import TODAY, work
 
 # bar above the air outside at sea level: degC at which water boils, half ethylene glycol boils.
 CAPS = [(0.9, 118.8, 127.5), (1.0, 120.4, 129.2), (1.1, 122.0, 130.8), (1.4, 126.3, 135.3)]
@@ -19,7 +19,7 @@ def boils(cap: float, mix: str, metres: float = 0, kind: str = "ethylene") -> fl
         "mix_in_can": mix,
         "coolant_kind": kind,
     }
-    worked = work("heat-test", cap_says=f"{cap}bar", shop_altitude=f"{metres}m", **typed)
+    worked = work("heat-test", TODAY, True, cap_says=f"{cap}bar", shop_altitude=f"{metres}m", **typed)
     return worked["boils_at"].value
 
 

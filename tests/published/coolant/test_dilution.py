@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from tests.published.lookup import read
-from tests.published.worked import work
+from tests.published.worked import TODAY, work
 
 # Litres in all, stayed inside, its mix in %, wanted in %: concentrate, water.
 MIXES = [
@@ -24,6 +24,8 @@ def mix(holds: float, inside: float, share: float, wanted: float = 50, /, glycol
     freezes = read(f"freezing_point_of_{'propylene' if glycol == 'propylene' else 'glycol'}", share)
     return work(
         "coolant-choice",
+        TODAY,
+        True,
         coolant_capacity=f"{holds}L",
         drained=f"{round(holds - inside, 3)}L",
         freeze_now=f"{freezes:.9f}degC",
@@ -157,6 +159,6 @@ def test_at_its_limit_the_cap_may_come_off(hose, bad):
 @pytest.mark.parametrize(("mix_now", "concentrate", "water"), [("40%", 1.3333, 0), ("50%", 0, 0), ("60%", 0, 1.3333)])
 def test_the_cold_check_says_how_much_is_drawn_off_in_one_step(mix_now, concentrate, water):
     """8 L, half wanted: 8 (0.5 - 0.4) / 0.6 of concentrate, 8 (0.6 - 0.5) / 0.6 of water, by hand."""
-    worked = work("cold-re-check", mix_in_car=mix_now, mix_wanted="50%", coolant_capacity="8L")
+    worked = work("cold-re-check", TODAY, True, mix_in_car=mix_now, mix_wanted="50%", coolant_capacity="8L")
     assert worked["concentrate_now"].value == pytest.approx(concentrate, abs=1e-4)
     assert worked["water_now"].value == pytest.approx(water, abs=1e-4)
