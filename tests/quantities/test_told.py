@@ -236,7 +236,7 @@ def test_protection_is_never_told_colder_than_it_is() -> None:
 
 
 def test_a_drain_a_little_beyond_the_book_leaves_nothing_and_one_far_beyond_is_bad() -> None:
-    """A book rounds: up to a twentieth over it, 6.825 L of 6.5, nothing stayed inside. What stayed is never below zero."""
+    """A book rounds: up to a twentieth over it, 6.825 L of 6.5, nothing stayed inside, and never less than that."""
     little, most, far = (
         work("coolant-choice", drained=out, coolant_capacity="6.5L")["left_inside"]
         for out in ("6.54L", "6.825L", "6.83L")
