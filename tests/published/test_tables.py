@@ -12,8 +12,12 @@ NAMES = sorted(path.stem for path in TABLES.glob("*.yml"))
 RANGES = {
     "air_pressure_by_altitude": ("m", -500, 5000, "kPa"),
     "boiling_of_water": ("kPa", 50, 560, "degC"),
+    "density_of_glycol": ("%", 0, 60, "kg/L"),
+    "density_of_propylene": ("%", 0, 60, "kg/L"),
     "freezing_point_of_glycol": ("%", 0, 57.8, "degC"),
     "freezing_point_of_propylene": ("%", 0, 60, "degC"),
+    "glycol_by_mass": ("%", 0, 60, "%"),
+    "propylene_by_mass": ("%", 0, 60, "%"),
     "glycol_by_freezing_point": ("degC", -48.3, 0, "%"),
     "propylene_by_freezing_point": ("degC", -51.1, 0, "%"),
     "vapour_pressure_of_ethylene_glycol": ("degC", 0, 160, "kPa"),

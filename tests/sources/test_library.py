@@ -100,6 +100,20 @@ def test_the_flagship_keeps_to_its_tap_budget():
     assert 6 <= budget["photos"] <= 8
 
 
+# Sums alone, for the calculators page: nothing is done to a vehicle in them, so no way the job fails is caught there.
+SUMS = {"coolant-sums", "torque-adapter"}
+
+
+def test_sums_alone_open_close_and_stop_nothing():
+    found = procedures()
+    for name in SUMS:
+        assert found[name].calculator and not found[name].stands_alone
+        for stage in found[name].stages:
+            assert not [
+                step for step in stage.steps if step.opens or step.closes or step.gate or step.hold or step.uses
+            ]
+
+
 def test_every_procedure_is_part_of_a_job_that_stands_alone():
     found = procedures()
     reached: set[str] = set()
@@ -108,7 +122,7 @@ def test_every_procedure_is_part_of_a_job_that_stands_alone():
         name = todo.pop()
         reached.add(name)
         todo += [part.include for part in found[name].stages if isinstance(part, Include)]
-    assert reached == set(found)
+    assert reached == set(found) - SUMS
 
 
 @pytest.mark.parametrize("layout", COMPOSED)
@@ -241,7 +255,7 @@ def test_every_row_of_failure_modes_has_its_step():
 
 
 def test_every_step_says_which_failure_it_catches():
-    assert [path for path, step in all_steps() if not step.catches] == []
+    assert [path for path, step in all_steps() if not step.catches and path.split("/")[0] not in SUMS] == []
 
 
 def test_no_procedure_states_a_value():

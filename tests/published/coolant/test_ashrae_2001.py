@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import datetime
+
 import pytest
 
+from generator.compile.calculators import group_of
+from generator.terminal.trial import TrialResult, answers
 from tests.published.lookup import printed, read
 from tests.published.worked import boils as boils_by_formula
+from tests.support import demo
 
 # ASHRAE Handbook Fundamentals 2001, as copied among CoolProp's sources: % by mass, % by volume, freezing point in degC.
 ETHYLENE = [
@@ -91,3 +96,54 @@ def test_half_mix_meets_what_a_coolant_standard_asks_of_it():
     assert read("freezing_point_of_glycol", 50) <= -36.4
     assert read("freezing_point_of_propylene", 50) <= -31.0
     assert boils_by_formula(50, 101.325) == pytest.approx(108, abs=0.5)
+
+
+# The same handbook and copy, Vol2Mass and Rho: % by mass, % by volume; % by volume, kg/L at 20 degC.
+BY_MASS = [
+    ("glycol_by_mass", 30, 27.7),
+    ("glycol_by_mass", 50, 47.6),
+    ("propylene_by_mass", 30, 29.4),
+    ("propylene_by_mass", 50, 49.9),
+]
+DENSITIES = [("density_of_glycol", 50, 1.07335), ("density_of_propylene", 30, 1.02835)]
+
+
+@pytest.mark.parametrize(("table", "given", "printed_there"), BY_MASS + DENSITIES)
+def test_masses_and_densities_are_the_handbooks(table, given, printed_there):
+    assert read(table, given) == pytest.approx(printed_there)
+
+
+def test_by_mass_and_by_volume_are_the_freezing_tables_own_rows():
+    """The handbook lists whole per cents by mass; from mass to volume to freezing point is one row."""
+    assert [y for _, y in printed("glycol_by_mass")] == [x for x, _ in printed("freezing_point_of_glycol")]
+    assert [y for _, y in printed("propylene_by_mass")] == [x for x, _ in printed("freezing_point_of_propylene")]
+
+
+# Densities of pure glycols and water at 20 degC in kg/m3, from memory.
+@pytest.mark.parametrize(
+    ("table", "glycol", "apart"), [("glycol_by_mass", 1113.2, 0.6), ("propylene_by_mass", 1036.4, 1.5)]
+)
+def test_by_mass_and_by_volume_agree_with_the_densities(table, glycol, apart):
+    """Mixing shrinks a little, which the handbook counts and additive volumes do not."""
+    for mass, volume in printed(table):
+        ideal = 100 * (mass / glycol) / (mass / glycol + (100 - mass) / 998.2)
+        assert -0.25 < volume - ideal < apart
+
+
+@pytest.mark.parametrize(("kind", "table"), [("ethylene", "glycol"), ("propylene", "propylene")])
+def test_a_label_by_mass_is_turned_into_volume_and_its_own_freezing_point(kind, table):
+    worked = results("coolant-sums", {"glycol-kind": kind, "label_by_mass": "50%", "mix_in_car": "50%"})
+    volume = read(f"{table}_by_mass", 50)
+    assert worked["label_by_volume"].value == pytest.approx(volume)
+    assert worked["label_freezes"].value == pytest.approx(read(f"freezing_point_of_{table}", volume))
+    assert worked["density"].value == pytest.approx(read(f"density_of_{table}", 50))
+
+
+def test_of_another_kind_no_mass_and_no_density_is_known():
+    worked = results("coolant-sums", {"glycol-kind": "other", "label_by_mass": "50%", "mix_in_car": "50%"})
+    assert [one.text for one in worked.values()] == [None, None, None]
+
+
+def results(procedure: str, typed: dict[str, str]) -> dict[str, TrialResult]:
+    group = group_of(demo.library(), demo.library().procedures[procedure])
+    return {one.name: one for one in answers(group, typed, datetime.date(2026, 11, 29))}
