@@ -22,6 +22,7 @@ from generator.place import Place
 from generator.quantities.formulas.compiler import (
     FUNCTIONS,
     TRUTHS,
+    UNSAID,
     CompiledFormula,
     FormulaScope,
     TableKind,
@@ -38,7 +39,7 @@ GIVENS: Mapping[str, tuple[str, str]] = {
     "odometer": ("km", "Odometer"),
     "today": ("date", "Day the job was started"),
 }
-WORDS_OF_THE_LANGUAGE = frozenset({*FUNCTIONS, *TRUTHS, "and", "or", "not", "if", "else"})
+WORDS_OF_THE_LANGUAGE = frozenset({*FUNCTIONS, *TRUTHS, UNSAID, "and", "or", "not", "if", "else"})
 # Kinds of values that are numbers. A count is a plain number. All other kinds are words.
 NUMBERS = frozenset({"count", *KINDS}) - {"date"}
 

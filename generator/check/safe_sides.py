@@ -98,12 +98,31 @@ def ways(tree: Tree, rising: Rising) -> Ways:
 
 
 def _product(op: str, parts: list[Tree], of: list[Ways]) -> Ways:
-    """Return how a product with a plain number changes. Of two figures nobody knows the sign."""
+    """Return how a product with a plain number changes. Of two figures the sign is seldom known.
+
+    >>> _product("/", [["name", "air"], ["max", ["name", "share"], 0.1]], [{"air": 1}, {"share": 1}])
+    {'air': 1, 'share': 0}
+    """
     for at in (0, 1):
         number = evaluate(parts[1 - at], Env()) if not of[1 - at] else None
         if isinstance(number, int | float) and not isinstance(number, bool) and (op == "*" or at == 0):
             return _turned(of[at], UP if number > 0 else DOWN if number < 0 else BOTH)
+    for at in (0, 1):
+        if (op == "*" or at == 0) and _above_zero(parts[1 - at]):
+            return _united([of[at], _turned(of[1 - at], BOTH)])
     return _turned(_united(of), BOTH)
+
+
+def _above_zero(tree: Tree) -> bool:
+    """Return whether a figure is above zero whatever is typed: the greatest of several, of which one is a number.
+
+    >>> _above_zero(["max", ["name", "share"], 0.1]), _above_zero(["max", ["name", "share"], 0])
+    (True, False)
+    """
+    if not isinstance(tree, list | tuple) or tree[0] != "max":
+        return False
+    floors = [part for part in tree[1:] if isinstance(part, int | float) and not isinstance(part, bool)]
+    return any(floor > 0 for floor in floors)
 
 
 def _turned(of: Ways, way: int) -> Ways:

@@ -378,6 +378,7 @@ WHY_NOT = {
     "zero": "it divides by zero",
     "large": "it is too large to reckon with",
     "outside": "the table does not go so far",
+    "unsaid": "the procedure has no figure for this case",
     "root": "there is no root or power of a negative number",
     "log": "there is no logarithm of it",
     "angle": "no angle has such a sine or cosine",

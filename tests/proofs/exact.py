@@ -67,6 +67,8 @@ def evaluate(tree: Any, ground: Ground) -> Value:
             return _known(ground.found, parts[0]) == parts[1]
         case "interp":
             return _read(ground.tables[parts[0]], _number(evaluate(parts[1], ground)))
+        case "unknown":
+            raise NotKnown
         case "if":
             return evaluate(parts[1] if evaluate(parts[0], ground) else parts[2], ground)
     values = [evaluate(part, ground) for part in parts]

@@ -49,7 +49,7 @@ SIDES: Mapping[tuple[str, str], tuple[str, str]] = {
     ("refill-vacuum", "coolant_vapour"): ("never below", "it boils below this"),
     ("refill-vacuum", "vacuum_boils"): ("never above", "it boils at this"),
     ("refill-vacuum", "vacuum_share"): ("never above", "no gauge shows more"),
-    ("refill-vacuum", "vacuum_target"): ("never above", "it boils a little above this"),
+    ("refill-vacuum", "vacuum_limit"): ("never above", "it boils a little above this"),
     ("refill-vacuum", "vacuum_wanted"): ("never below", "it is compared with what is possible"),
     ("refill-vacuum", "vacuum_pull"): ("never above", "it boils a little above this"),
     ("refill-vacuum", "air_left"): ("never below", "air inside is never less than it is"),

@@ -55,7 +55,7 @@ SCOPE = FormulaScope(
 AT = Place("procedures/belt.yml", 12, 20)
 OPS = {
     "name", "needle", "found", "interp", "if", "and", "or", "not", "+", "-", "*", "/", "%", "**", "neg", "<", "<=", ">",
-    ">=", "==", "!=",
+    ">=", "==", "!=", "unknown",
     "min", "max", "abs", "round", "floor", "ceil", "sqrt", "exp", "log", "gcd", "lcm", "sin", "cos", "tan", "asin",
     "acos",
     "atan", "between", "add-days", "add-months",
@@ -164,6 +164,13 @@ TREES: list[tuple[str, Any, str]] = [
     ("needle(freeze_near)", ["needle", "freeze_near"], "a difference of temperatures"),
     ('found("look-at-belt", "wet")', ["found", "look-at-belt", "wet"], "a yes or no"),
     ("found('drain', 'oily')", ["found", "drain", "oily"], "a yes or no"),
+    (
+        "capacity if teeth > 1 else unknown",
+        ["if", [">", ["name", "teeth"], 1], ["name", "capacity"], ["unknown"]],
+        "a volume",
+    ),
+    ("unknown if teeth > 1 else 2 if teeth > 0 else unknown", None, "a plain number"),
+    ("no if teeth > 1 else unknown", ["if", [">", ["name", "teeth"], 1], False, ["unknown"]], "a yes or no"),
     ("  (  teeth\n\t+ 1 ) ", ["+", ["name", "teeth"], 1], "a plain number"),
 ]
 
@@ -344,6 +351,7 @@ WORDS = [
     ("sqrt(span * width)", "the square root of (span × width)"),
     ("abs(rise)", "the size of rise"),
     ("ceil(teeth / 2) + floor(teeth)", "((teeth ÷ 2) up to a whole number) + (teeth down to a whole number)"),
+    ("1 if teeth > 1 else unknown", "if teeth is more than 1, 1, otherwise not known"),
     ('rise < "-5 K"', "rise is less than −5 K"),
 ]  # fmt: skip
 
@@ -493,6 +501,10 @@ BAD = [
         "Name a value with a number and a unit, a reading or a result."),
     Bad("glycol + 1", 0, '"glycol" is not a number: it is a table, read with interp(glycol, x).',
         "Name a value with a number and a unit, a reading or a result."),
+    *[Bad(text, at, '"unknown" is not a number: it is one branch of  a if c else unknown.',
+          "Name a value with a number and a unit, a reading or a result.")
+      for text, at in (("unknown", 0), ("teeth + unknown", 8), ("max(1, unknown)", 7), ("not unknown", 4),
+                       ("unknown if teeth > 1 else unknown", 26), ("1 if unknown else 2", 5))],
     Bad("max - 1", 0, '"max" is a function, but there are no brackets after it.', "Write  max(a, b)"),
     Bad("interp(glycl, hot)", 7, 'there is no table "glycl".',
         'Did you mean "glycol"? If not, write procedures/tables/glycl.yml.'),

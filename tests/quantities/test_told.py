@@ -235,9 +235,14 @@ def test_protection_is_never_told_colder_than_it_is() -> None:
             assert shown_bad == one.bad, one
 
 
-def test_a_drain_beyond_what_it_holds_is_told_as_it_is() -> None:
-    one = work("coolant-choice", drained="6.54L", coolant_capacity="6.5L")["left_inside"]
-    assert one.bad and one.text == "-0.04 L"
+def test_a_drain_a_little_beyond_the_book_leaves_nothing_and_one_far_beyond_is_bad() -> None:
+    """A book rounds: up to a twentieth over it, 6.825 L of 6.5, nothing stayed inside, and never less than that."""
+    little, most, far = (
+        work("coolant-choice", drained=out, coolant_capacity="6.5L")["left_inside"]
+        for out in ("6.54L", "6.825L", "6.83L")
+    )
+    assert [one.bad for one in (little, most, far)] == [False, False, True]
+    assert [float((one.text or "").split()[0]) for one in (little, most, far)] == [0, 0, 0]
 
 
 def test_half_of_what_was_drained_and_half_of_it_are_what_was_drained() -> None:

@@ -22,6 +22,8 @@ from generator.quantities.quantity import Quantity, quantity_in
 from generator.quantities.units import KINDS, UNITS, Kind, kind_of, named, shown, truth
 
 TRUTHS = {"yes": True, "no": False}
+UNSAID = "unknown"
+"""The branch of an if for which the procedure has no figure."""
 LARGEST_EXPONENT = 1000
 MOST_PARTS = 500
 # A temperature is rounded in steps from here, because people round on the scale they read.
@@ -105,6 +107,8 @@ class Checker:
             return self._leaf(node, ["name", name], scope.names[name], ("name", name))
         if name in TRUTHS:
             return self._leaf(node, TRUTHS[name], truth(), name, constant=True)
+        if name == UNSAID:
+            return faults.NameIsNoNumber(self._at(node), name, "one branch of  a if c else unknown")
         if name in scope.words_only:
             return faults.NameIsNoNumber(self._at(node), name, scope.words_only[name])
         if name in scope.tables:
@@ -189,14 +193,21 @@ class Checker:
         return self._made(node, made, [*parts, *parts[1:-1]], more=len(links) - 1)
 
     def _branched(self, node: ast.IfExp) -> PartOrFault:
-        parts = self._parts([node.test, node.body, node.orelse])
+        arms = [arm for arm in (node.body, node.orelse) if not _is_unsaid(arm)]
+        parts = self._parts([node.test, *(arms or [node.orelse])])
         if parts is None:
             return None
-        when, then, otherwise = parts
+        when, *said = parts
+        then = self._unsaid(node.body, said[0].kind) if _is_unsaid(node.body) else said[0]
+        otherwise = self._unsaid(node.orelse, said[0].kind) if _is_unsaid(node.orelse) else said[-1]
+        parts = [when, then, otherwise]
         fault = self._no_truth(when, '"if"')
         if not fault and then.kind != otherwise.kind:
             fault = kinds.alike(then, otherwise, '"if"')
         return self._made(node, fault or Made(["if", *_trees(parts)], then.kind, formula_words.branched(*parts)), parts)
+
+    def _unsaid(self, node: ast.expr, kind: Kind) -> FormulaPart:
+        return self._leaf(node, ["unknown"], kind, "not known")
 
     # -- functions -----------------------------------------------------------------------------------------------------
 
@@ -333,6 +344,10 @@ def _kind(sign: str, left: FormulaPart, right: FormulaPart) -> Kind | Fault:
     if sign == "%":
         return kinds.remainder_of(left, right)
     return kinds.sum_of(sign, left, right) if sign in "+-" else kinds.product_of(sign, left, right)
+
+
+def _is_unsaid(node: ast.expr) -> bool:
+    return isinstance(node, ast.Name) and node.id == UNSAID
 
 
 def _is_text(node: ast.expr) -> bool:

@@ -13,7 +13,7 @@ from typing import Any
 from generator.faults import Fault
 from generator.place import Place
 from generator.quantities.formulas import syntax
-from generator.quantities.formulas.checker import TRUTHS, Checker
+from generator.quantities.formulas.checker import TRUTHS, UNSAID, Checker
 from generator.quantities.formulas.functions import FUNCTIONS
 from generator.quantities.formulas.parts import FormulaPart, merged
 from generator.quantities.formulas.scope import FormulaScope, TableKind
@@ -22,6 +22,7 @@ from generator.quantities.units import Kind
 __all__ = [
     "FUNCTIONS",
     "TRUTHS",
+    "UNSAID",
     "CompiledFormula",
     "FormulaScope",
     "TableKind",

@@ -25,9 +25,9 @@ class Unknown:
 
 Value = float | bool | Unknown
 
-BECAUSE = ("angle", "broken", "large", "log", "outside", "root", "whole", "zero")
+BECAUSE = ("angle", "broken", "large", "log", "outside", "root", "unsaid", "whole", "zero")
 """Every reason why a number cannot be worked out."""
-ANGLE, BROKEN, LARGE, LOG, OUTSIDE, ROOT, WHOLE, ZERO = (Unknown(because=(code,)) for code in BECAUSE)
+ANGLE, BROKEN, LARGE, LOG, OUTSIDE, ROOT, UNSAID, WHOLE, ZERO = (Unknown(because=(code,)) for code in BECAUSE)
 
 MOST_WHOLE = 2**53
 """The largest whole number that a double tells from the next."""
@@ -193,6 +193,7 @@ OPERATORS: dict[str, Op] = {
     "/": Op(2, 2, _divide),
     "%": Op(2, 2, _remainder),
     "neg": Op(1, 1, lambda a: -a),
+    "unknown": Op(0, 0, lambda: UNSAID),
     "<": Op(2, 2, lambda a, b: a < b and not is_near(a, b)),
     "<=": Op(2, 2, lambda a, b: a <= b or is_near(a, b)),
     ">": Op(2, 2, lambda a, b: a > b and not is_near(a, b)),

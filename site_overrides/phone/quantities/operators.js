@@ -115,6 +115,7 @@ export const OPERATORS = new Map(Object.entries({
   '/': two((a, b) => (b === 0 ? because('zero') : a / b)),
   '%': two(remainder),
   neg: one((a) => -a),
+  unknown: op(0, 0, () => because('unsaid')),
   '<': two((a, b) => a < b && !isNear(a, b)),
   '<=': two((a, b) => a <= b || isNear(a, b)),
   '>': two((a, b) => a > b && !isNear(a, b)),

@@ -96,6 +96,7 @@ const BECAUSE = table({
   large: 'the number is too large to work with',
   whole: 'it needs a whole number',
   outside: 'a figure is outside the published table',
+  unsaid: 'the procedure has no figure for this case',
   broken: 'this phone cannot read the formula',
 });
 export const notKnownBecause = (codes) => joined(codes.map((code) => BECAUSE[code] ?? code));

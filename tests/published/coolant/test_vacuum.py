@@ -35,16 +35,90 @@ def test_no_gauge_shows_more_than_the_air_outside(metres, most):
     assert inhg(refill(metres)["vacuum_greatest"]) == pytest.approx(most, abs=0.011)
 
 
-def test_twenty_five_inches_are_possible_low_down_boil_the_coolant_higher_up_and_cannot_be_shown_at_1500_m():
-    """fluids 1.3.1: the air pushes with 26.54, 25.12 and 24.97 inHg. Half mix at 20 degC boils half an inch before."""
-    low, higher, top = (refill(at, fill_vacuum="25inHg")["vacuum_wanted"] for at in (1000, 1450, 1500))
-    assert [low.bad, higher.bad, top.bad] == [False, True, True]
-    assert higher.verdict != top.verdict
+def test_a_sheet_for_low_ground_is_never_refused_without_what_to_pull_instead():
+    """25 inHg; fluids 1.3.1: the air pushes with 29.92, 26.54 and 24.97 inHg. 92 % of 26.54 is 24.4."""
+    low, higher, top = (refill(at, fill_vacuum="25inHg") for at in (0, 1000, 1500))
+    said = [worked["vacuum_wanted"].verdict for worked in (low, higher, top)]
+    assert said == ["Possible", "Deeper than fillers reach", "Not possible here"]
+    assert [worked["vacuum_wanted"].bad for worked in (low, higher, top)] == [False, False, False]
+    assert inhg(low["vacuum_pull"]) == pytest.approx(25)
+    assert inhg(higher["vacuum_pull"]) == pytest.approx(0.85 * 26.54, abs=0.01)
+    assert inhg(top["vacuum_pull"]) == pytest.approx(0.85 * 24.97, abs=0.01)
+
+
+def test_a_cold_engine_high_up_is_told_what_to_pull_and_not_to_cool_down():
+    """1600 m, 24.5 inHg, 5 degC: 24.6 inHg of air (fluids 1.3.1: 83.5 kPa), of which 92 % is 22.7."""
+    worked = refill(1600, fill_vacuum="24.5inHg", coolant_temperature="5degC")
+    assert (worked["vacuum_wanted"].verdict, worked["vacuum_wanted"].bad) == ("Deeper than fillers reach", False)
+    assert "cool" not in worked["vacuum_wanted"].says
+    assert inhg(worked["vacuum_pull"]) == pytest.approx(0.85 * 24.66, abs=0.02)
+
+
+def test_the_usual_share_is_asked_just_above_92_percent():
+    """0 m, 101.325 kPa: 92 % is 93.219 kPa, in any unit; 85 % is 86.126."""
+    at, above = refill(0, fill_vacuum="93.219kPa"), refill(0, fill_vacuum="93.22kPa")
+    assert (at["vacuum_wanted"].verdict, above["vacuum_wanted"].verdict) == ("Possible", "Deeper than fillers reach")
+    assert at["vacuum_pull"].value == pytest.approx(93.219)
+    assert above["vacuum_pull"].value == pytest.approx(86.126, abs=0.001)
+    assert refill(0, fill_vacuum="0.93219bar")["vacuum_wanted"].verdict == "Possible"
+
+
+# Flushed, 60 degC, 0 m: water boils at 101.325 - 19.96 (the table's row) = 81.37 kPa of vacuum; 95 % of it is 77.3.
+WARM = {"coolant_temperature": "60degC", "coolant_kind": "flushed", "mix_in_can": "50%"}
+
+
+def test_no_pull_and_no_hold_test_passes_on_vapour():
+    """80 kPa at 60 degC, where water boils at 81.4: 95 % of it is 77.3, and the gauge is read to 1 kPa."""
+    worked = refill(0, fill_vacuum="80kPa", vacuum_start="80kPa", vacuum_end="80kPa", **WARM)
+    assert worked["vacuum_pull"].value == pytest.approx(77.3, abs=0.05)
+    assert (worked["vacuum_wanted"].verdict, worked["vacuum_wanted"].bad) == ("Too near boiling", False)
+    assert (worked["vacuum_reached"].verdict, worked["vacuum_reached"].bad) == ("Too near boiling", True)
+    assert (worked["vacuum_lost"].verdict, worked["vacuum_lost"].bad) == ("Nothing proved", True)
+
+
+@pytest.mark.parametrize("unit", ["kPa", "bar", "inHg", "mmHg"])
+def test_the_gauge_may_stand_half_a_division_over_the_limit_and_no_more(unit):
+    limit = refill(0, **WARM)["vacuum_limit"].value
+    half = {"kPa": 1, "bar": 0.01, "inHg": 0.25, "mmHg": 5}[unit]
+    at = from_base(to_base(limit, "kPa(vac)"), f"{unit}(vac)")
+    for more, verdict in ((half * 0.999, "It stood"), (half * 1.001, "Nothing proved")):
+        typed = f"{at + more:.9g}{unit}"
+        worked = refill(0, vacuum_start=typed, vacuum_end=typed, **WARM)
+        assert worked["vacuum_lost"].verdict == verdict
+        assert worked["vacuum_reached"].bad is (verdict != "It stood")
+
+
+def test_what_boils_is_never_proved_however_hot():
+    """Just at boiling, where 95 % and half a division reach beyond it: 97 degC leaves 10 kPa."""
+    for degc in (50, 70, 90, 95):
+        hot = {**WARM, "coolant_temperature": f"{degc}degC"}
+        boils = refill(0, **hot)["vacuum_boils"].value
+        typed = f"{boils:.9g}kPa"
+        worked = refill(0, vacuum_start=typed, vacuum_end=typed, **hot)
+        assert (worked["vacuum_lost"].verdict, worked["vacuum_reached"].verdict) == (
+            "Nothing proved",
+            "Too near boiling",
+        )
+
+
+def test_hot_coolant_without_a_sheet_is_not_possible_but_too_hot():
+    """90 degC: water leaves 31.1 kPa of 101.3, far from the 70 % that are worth a pull."""
+    hot = refill(0, **{**WARM, "coolant_temperature": "90degC"})
+    assert (hot["vacuum_wanted"].verdict, hot["vacuum_wanted"].bad) == ("Too hot", True)
+    assert "Let it cool" in hot["vacuum_wanted"].says
+
+
+def test_a_gauge_that_falls_by_more_than_the_sheet_or_two_kilopascals_does_not_stand():
+    cold = {"vacuum_start": "85kPa"}
+    assert refill(0, vacuum_end="83kPa", **cold)["vacuum_lost"].verdict == "It stood"
+    assert refill(0, vacuum_end="82.9kPa", **cold)["vacuum_lost"].verdict == "It fell"
+    assert refill(0, vacuum_end="82.9kPa", vacuum_loss_allowed="3kPa", **cold)["vacuum_lost"].verdict == "It stood"
+    assert refill(0, vacuum_end="83kPa", vacuum_loss_allowed="1kPa", **cold)["vacuum_lost"].verdict == "It fell"
 
 
 @pytest.mark.parametrize(("metres", "share"), SCALED)
 def test_the_target_falls_with_the_air(metres, share):
-    low, high = (inhg(refill(at)["vacuum_target"]) for at in (0, metres))
+    low, high = (inhg(refill(at)["vacuum_pull"]) for at in (0, metres))
     assert 25 * high / low == pytest.approx(share, abs=0.05)
 
 
@@ -59,7 +133,7 @@ def test_hot_coolant_boils_at_less_vacuum(temperature, water, mix):
 @pytest.mark.parametrize(("temperature", "water", "mix"), HOT)
 def test_the_target_never_makes_the_coolant_boil(temperature, water, mix):
     worked = refill(0, coolant_temperature=f"{temperature}degC")
-    assert inhg(worked["vacuum_target"]) < mix
+    assert inhg(worked["vacuum_pull"]) < mix
 
 
 def test_twenty_four_inches_leave_a_fifth_of_the_air():
