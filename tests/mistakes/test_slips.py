@@ -126,10 +126,19 @@ def test_a_thread_that_looks_metric_and_is_none_is_a_slip(text: str, is_slip: bo
 
 
 @pytest.mark.parametrize(
-    ("text", "names"), [("109", ["NoSuchClass"]), ("10,9", ["NoSuchClass"]), ("brass", []), ("8", [])]
+    ("thread", "text", "names"),
+    [
+        ("M6x1.0", "109", ["NoSuchClass"]),
+        ("M6x1.0", "10,9", ["NoSuchClass"]),
+        ("M6x1.0", "A2-71", ["NoSuchClass"]),
+        ("M6x1.0", "brass", []),
+        ("M6x1.0", "8", []),  # that of a nut
+        ("1/4-20 UNC", "8", []),  # a grade
+        ("1/4-20 UNC", "9", ["NoSuchClass"]),
+    ],
 )
-def test_a_class_of_figures_is_one_that_there_is(text: str, names: list[str]) -> None:
-    value = f'pump_bolts: {{torque: 10 N.m, bolt: {{thread: M6x1.0, class: "{text}"}}, source: {SOURCE}}}'
+def test_a_class_of_figures_is_one_that_there_is(thread: str, text: str, names: list[str]) -> None:
+    value = f'pump_bolts: {{torque: 10 N.m, bolt: {{thread: {thread}, class: "{text}"}}, source: {SOURCE}}}'
     people = {"shop/shop.yml": SHOP["shop/shop.yml"].partition("facts:")[0]}
     found = faults_of({**engine(value, "pump_bolts: {kind: torque, label: Bolts}"), **people})
     assert names_of(found) == names
