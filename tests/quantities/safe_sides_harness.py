@@ -30,7 +30,6 @@ SIDES: Mapping[tuple[str, str], tuple[str, str]] = {
     ("agree-the-work", "next_due_odometer"): ("never above", "the next belt is not later than due"),
     ("coolant-sums", "label_by_volume"): ("never above", "a label promises no more antifreeze than it has"),
     ("coolant-sums", "label_freezes"): ("never below", "the mix protects to no colder than that"),
-    ("torque-adapter", "adapter_reach"): ("never above", "no more of the lever is left than that"),
     ("cold-enough", "engine_over"): ("never below", "an engine is never colder than it is"),
     ("cold-re-check", "hose_over_again"): ("never below", "a hose is never colder than it is"),
     ("cold-re-check", "mix_off"): ("never above", "a mix is never richer than it is"),
