@@ -213,7 +213,9 @@ def _shown_result(result: ResultJson, worked: Json, sheet: WorksheetJson) -> dic
 def _printed_results(step: StepJson, worked: Json, sheet: WorksheetJson) -> list[ResultJson]:
     """Return the results that a step shows, and before them those under them that no step shows and that paper can
     say: each at the first step that needs it."""
-    inputs = {result["name"]: result["inputs"] for result in sheet["results"]}
+    # A value that the sheet does not give comes from the result that fills it.
+    fills = {result["fills"]: result["name"] for result in sheet["results"] if result["fills"]}
+    inputs = {result["name"]: [fills.get(name, name) for name in result["inputs"]] for result in sheet["results"]}
     anywhere = {name for other in sheet["steps"] for name in other["shows"]}
 
     def under(of: StepJson) -> set[str]:

@@ -40,7 +40,7 @@ def given_figures(group: Mapping[str, Any]) -> dict[str, tuple[float, str]]:
     and what the shop gives, each as a number and its unit."""
     figures: dict[str, tuple[float, str]] = {}
     for name, value in group["values"].items():
-        for of, number in ((name, value["number"]), (f"{name}.tolerance", value["margin"])):
+        for of, number in ((name, value.get("number")), (f"{name}.tolerance", value.get("margin"))):
             if number is not None:
                 figures[of] = number["number"], number["unit"]
     for name, given in group["givens"].items():

@@ -97,8 +97,9 @@ def places(tree: Any) -> Iterator[Place]:
 
 
 def _other(rng: Random, place: Place) -> None:
+    """A group for a group is the same as fields that are missing and others that are unknown: those are forgiven."""
     here, key = place
-    here[key] = copied(rng.choice(ODD))
+    here[key] = copied(rng.choice([odd for odd in ODD if not (isinstance(odd, dict) and isinstance(here[key], dict))]))
 
 
 def _missing(rng: Random, place: Place) -> None:

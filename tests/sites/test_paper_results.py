@@ -21,11 +21,11 @@ LAYOUTS = ("inline-four", "inline-three", "vee-six", "flat-four")
 TODAY = datetime.date(2026, 11, 25)
 KNOWN = {
     "inline-four": "crank_a_tooth cam_a_tooth turns_to_meet air_outside vacuum_greatest vacuum_share vacuum_wanted "
-    "vacuum_pull",
-    "inline-three": "crank_a_tooth cam_a_tooth turns_to_meet frequency_wanted air_outside",
+    "test_loss_usual vacuum_loss_usual",
+    "inline-three": "crank_a_tooth cam_a_tooth turns_to_meet frequency_wanted air_outside test_loss_usual",
     "vee-six": "crank_a_tooth cam_a_tooth turns_to_meet_left turns_to_meet_right air_outside vacuum_greatest "
-    "vacuum_share vacuum_wanted vacuum_pull",
-    "flat-four": "crank_a_tooth cam_a_tooth turns_to_meet air_outside",
+    "vacuum_share vacuum_wanted test_loss_usual vacuum_loss_usual",
+    "flat-four": "crank_a_tooth cam_a_tooth turns_to_meet air_outside test_loss_usual",
 }
 
 

@@ -66,6 +66,7 @@ export const BOXES = table({
   lever: table({ low: 0, high: 5, above: true, whole: false }),
   adapter: table({ low: 0, high: 2, above: true, whole: false }),
   'adapter-angle': table({ low: 0, high: 180, above: false, whole: false }),
+  'bolt-length': table({ low: 0, high: 2, above: true, whole: false }),
   break: table({ low: 60, high: 86400, above: false, whole: false }),
   elapsed: table({ low: 0, high: 31449600, above: true, whole: false }),
   pieces: table({ low: 1, high: 9999, above: false, whole: true }),
