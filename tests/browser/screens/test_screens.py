@@ -44,6 +44,8 @@ def test_a_job_starts_with_its_number_vehicle_odometer_person_and_role(bay: Bay)
     drive = bay.begin(cut("windows", "battery-off"), who="l.m.", role="apprentice")
     [start] = bay.entries()
     assert start["kind"] == "start" and start["who"] == "LM"
+    local = start["value"].pop("local")  # tests/browser/screens/test_shop_days.py
+    assert sorted(local) == ["day", "time_zone"]
     assert start["value"] == {
         "number": "J-1042",
         "vehicle": "Blue van, AB-12",

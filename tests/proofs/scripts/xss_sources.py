@@ -109,12 +109,20 @@ def settle(wanted: Mapping[Field, str]) -> tuple[dict[Field, str], dict[Field, s
         bad = [field for field in taken if (field.file, field.line, field.column) in spots]
         where = {spot[:2] for spot in spots}
         doubted = [] if bad else [field for field in taken if (field.file, field.line) in where]
+        doubted = doubted or ([] if bad else _words_before(taken, where))
         assert bad or doubted, spots
         refused |= {field: taken.pop(field) for field in bad}
         doubtful |= {field: taken.pop(field) for field in doubted}
     for field, text in doubtful.items():
         (refused if _complaints({**taken, field: text}) else taken)[field] = text
     return taken, refused
+
+
+def _words_before(taken: Mapping[Field, str], where: set[tuple[str, int]]) -> list[Field]:
+    """Return the step's words above each place: a word that is explained must stand in them."""
+    words = [field for field in taken if field.name == "do"]
+    above = [[field for field in words if field.file == file and field.line < line] for file, line in where]
+    return [max(fields, key=lambda field: field.line) for fields in above if fields]
 
 
 def _complaints(texts: Mapping[Field, str]) -> set[tuple[str, int, int]]:
