@@ -67,7 +67,9 @@ READ: dict[str, PossibleRange] = {
     **{kind: replace(limit, above=False) for kind, limit in LIMITS.items() if kind != "count"},
     "angle": PossibleRange(-7200, 7200, "deg", "Nothing is turned this far"),
     "length": PossibleRange(-10_000, 10_000, "m", "Nothing in a shop is this long"),
-    "temperature": PossibleRange(-273.15, 2000, "degC", "Nothing is colder than -273.15 degC"),
+    "temperature": PossibleRange(
+        -273.15, 2000, "degC", "Nothing is colder than -273.15 degC, and nothing here hotter than 2000"
+    ),
     "warmth": PossibleRange(-2000, 2000, "K", "No two temperatures are this far apart"),
     "pressure": PossibleRange(0, 1_000_000, "kPa", "A pressure is not less than zero"),
     "gauge": PossibleRange(-108.5, 1_000_000, "kPa(g)", "No gauge goes further below zero than the air weighs"),
