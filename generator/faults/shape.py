@@ -500,7 +500,6 @@ class NumberWithoutUnit(Fault):
     key: str
     text: str
     units: tuple[str, ...]
-
     likely: bool  # the first unit is the one that stands beside it, or elsewhere in such a place
 
     said = '{thing} has {text} after "{key}" without a unit.'
