@@ -388,15 +388,15 @@ def _through_adapter(
 def vin(number: tuple[str, ...], as_json: bool) -> None:
     """Tell what is odd about the vehicle identification number VIN; - reads it from standard input.
 
-    It may be written in groups. Model year and check digit are law where it begins with 1 to 5; elsewhere a maker may
-    fill their places as he likes, and what is odd there is told and is no error.
+    It may be written in groups. Model year and check digit are law where it begins with 1 to 5; elsewhere makers
+    fill those places as they like, and what is odd there is told and is no error.
 
     Exit 0: nothing is surely wrong, 1: something is, 2: the command's words are off.
     """
     said = sys.stdin.buffer.read(_LONGEST_VIN).decode(errors="replace") if number == ("-",) else " ".join(number)
     read = vehicle.read_vin(said)
     if not read.vin:
-        raise click.UsageError("say the number, for example: handturn vin 1M8GDM9AXKP042788.")
+        raise click.UsageError("say the number, for example: handturn vin 11111111111111111.")
     click.echo(vehicle.vin_json(read) if as_json else vehicle.vin_lines(read))
     if read.is_odd:
         raise SystemExit(1)

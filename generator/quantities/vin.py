@@ -68,7 +68,7 @@ def model_year(vin: str) -> int | None:
     A digit in the seventh place is a year up to 2009, a letter one from 2010 on: so it is for cars and light trucks
     (49 CFR 565.15).
 
-    >>> model_year("1M8GDM9AXKP042788"), model_year("1G4AH59H45G118341"), model_year("WAUZZZ8K9BA012345")
+    >>> model_year("1M8GDM9AXKP042788"), model_year("1G4AH59H45G118341"), model_year("ZZZZZZ8K9BA012345")
     (1989, 2005, None)
     """
     if vin[0] not in NORTH_AMERICA or vin[YEAR_AT] not in YEARS:
