@@ -8,7 +8,7 @@ import { readCount } from '../view.js';
 
 /** @type {Set<string>} */
 const LEFT_OUT = new Set(['skip', 'not-fitted', 'refuse']);
-const names = (moved, what) => moved.some((one) => one.what === what);
+export const names = (moved, what) => moved.some((one) => one.what === what);
 
 /** @param {Map<string,any[]>} map @param {string} key */
 export const put = (map, key, one) => {

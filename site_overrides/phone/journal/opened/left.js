@@ -7,9 +7,7 @@ import { isWhole, said } from '../answers.js';
 import { after, ANSWERS, gather } from '../entries.js';
 import { homeOf } from '../step.js';
 import { entriesOf } from '../view.js';
-import { anchorBefore, checksOf, openedOf, put, stepOf, takesOf, wholeCount } from './claims.js';
-
-const names = (moved, what) => moved.some((one) => one.what === what);
+import { anchorBefore, checksOf, names, openedOf, put, stepOf, takesOf, wholeCount } from './claims.js';
 
 /** @param {Map<string,string>} roots @param {string} path @returns {string} */
 export const rootOf = (roots, path) => {

@@ -3,7 +3,7 @@
 
 import { isWithin as isPossible } from '../../journal/limits.js';
 import { DAY_MS } from '../../quantities/dates.js';
-import { fromBase, shown, toBase } from '../../quantities/formula.js';
+import { fromBase, legible, toBase } from '../../quantities/shown.js';
 import { NEAR } from '../../quantities/nearness.js';
 import { READINGS, READ_IN } from '../../quantities/ranges.js';
 import { slipped } from '../../quantities/torque.js';
@@ -76,7 +76,7 @@ const possibleSaid = (reading, given, sheet) => {
   const { from, to } = rangeOf(reading);
   if (from !== null && to !== null) return W.onlyWhole;
   const [low, high] = [limits.low, limits.high].map((base) => (
-    Math.abs(base) < Number.MAX_VALUE ? shown(fromBase(base, of), { kind: '', scale: 1, offset: 0 }, null) : null
+    Math.abs(base) < Number.MAX_VALUE ? legible(fromBase(base, of)) : null
   ));
   return [W.between(low, high, unitSaid(given.unit)), limits.whole ? W.onlyWhole : ''].filter(Boolean).join('. ');
 };
@@ -88,7 +88,7 @@ const expectedSaid = (reading, unit, sheet) => {
     if (number === null) return null;
     const there = converted(number, reading.unit, unit, sheet);
     return there === null || unit === reading.unit ? figureSaid(number, reading.unit === 'date' ? 'date' : '')
-      : shown(there, { kind: '', scale: 1, offset: 0 }, null);
+      : legible(there);
   };
   return W.between(inUnit(from), inUnit(to), unitSaid(unit));
 };

@@ -2,7 +2,7 @@
 
 import { own } from '../../base/own.js';
 import { isWithin } from '../../journal/limits.js';
-import { fromBase, shown, toBase } from '../../quantities/formula.js';
+import { fromBase, legible, toBase } from '../../quantities/shown.js';
 import { BOXES } from '../../quantities/ranges.js';
 import { W, figureSaid, unitSaid } from '../../words/words.js';
 import { numberOf } from './form.js';
@@ -23,6 +23,6 @@ export const odometerWrong = (text, unit, units) => {
   if (number === null || canBe(number, unit, units)) return null;
   const { low, high, above } = BOXES.odometer;
   const of = own(units, unit);
-  const [from, to] = [low, high].map((base) => (of ? shown(fromBase(base, of), { kind: '', scale: 1, offset: 0 }, null) : String(base / 1000)));
+  const [from, to] = [low, high].map((base) => (of ? legible(fromBase(base, of)) : String(base / 1000)));
   return W.cannotBeHere(figureSaid(number, unit), { from, to, unit: unitSaid(unit), above });
 };
