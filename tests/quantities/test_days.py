@@ -22,7 +22,7 @@ from generator.quantities import dates
 from generator.quantities.dates import local_time, phone_ms, said_day, time_zones, today_in, zone_of
 from generator.quantities.fasteners.wrench import is_overdue
 from generator.site import build, disk
-from tests.support.harness import FACTS, SHOP, engine, names_of
+from tests.support.harness import FACTS, SHOP, SWEEP, engine, names_of
 from tests.support.node import Phone
 
 Json = dict[str, Any]
@@ -211,17 +211,6 @@ def test_a_calibration_runs_out_with_the_shops_day(
             at_instant(ms, monkeypatch)
             assert build.today_of(library).isoformat() == shown[:10]
         monkeypatch.undo()
-
-
-SWEEP = """procedure: sweep
-title: Sweep
-revision: 1
-stands_alone: yes
-values: {bolts: {kind: torque, label: Bolts}}
-stages:
-  - stage: Sweep
-    steps: [{id: end, do: "Sweep, {bolts}.", check: tick, completion: yes}]
-"""
 
 
 BARE = """shop: quay

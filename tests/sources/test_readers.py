@@ -15,7 +15,7 @@ from generator.sheet_types import SourceJson
 from generator.site import disk
 from generator.site.build import check_texts
 from tests.support import demo
-from tests.support.harness import FACTS, SHOP, engine, names_of
+from tests.support.harness import FACTS, SHOP, SWEEP, engine, names_of
 
 ENGINE = "shop/engines/inline-four.yml"
 
@@ -59,15 +59,6 @@ def test_a_self_check_is_printed_as_one() -> None:
     assert source_line(both).endswith("by KS, checked by KS on 2026-10-03 (self-check)")
 
 
-SWEEP = """procedure: sweep
-title: Sweep
-revision: 1
-stands_alone: yes
-values: {bolts: {kind: torque, label: Bolts}}
-stages:
-  - stage: Sweep
-    steps: [{id: end, do: "Sweep, {bolts}.", check: tick, completion: yes}]
-"""
 LEFT = """shop: quay
 title: Quay
 people:

@@ -338,6 +338,17 @@ agreed: The pump with its joint, without the thermostat
 }
 
 
+# One step that needs a value of the engine file.
+SWEEP = """procedure: sweep
+title: Sweep
+revision: 1
+stands_alone: yes
+values: {bolts: {kind: torque, label: Bolts}}
+stages:
+  - stage: Sweep
+    steps: [{id: end, do: "Sweep, {bolts}.", check: tick, completion: yes}]
+"""
+
 # The words of the trade for small sources: those of the library without its facts, and a fact of their own.
 _WORDS = (Path(__file__).parents[2] / "procedures/trade.yml").read_text(encoding="utf-8").partition("\nfacts:")[0]
 TRADE = {"procedures/trade.yml": _WORDS + "\n"}
