@@ -211,15 +211,16 @@ def _shown_result(result: ResultJson, worked: Json, sheet: WorksheetJson) -> dic
 
 
 def _printed_results(step: StepJson, worked: Json, sheet: WorksheetJson) -> list[ResultJson]:
-    """Return the results that a step shows, and before them those under them that no step shows and that paper can
-    say: each at the first step that needs it."""
+    """Return the results that a step shows, and before them what paper can say though no step shows it: what lies under
+    those results, and what fills a value of this step. Each stands at the first step that needs it."""
     # A value that the sheet does not give comes from the result that fills it.
     fills = {result["fills"]: result["name"] for result in sheet["results"] if result["fills"]}
     inputs = {result["name"]: [fills.get(name, name) for name in result["inputs"]] for result in sheet["results"]}
     anywhere = {name for other in sheet["steps"] for name in other["shows"]}
 
     def under(of: StepJson) -> set[str]:
-        met, waiting = set(of["shows"]), list(of["shows"])
+        met = {*of["shows"], *(fills[name] for name in of["values"] if name in fills)}
+        waiting = list(met)
         while waiting:
             more = set(inputs[waiting.pop()]) & set(inputs) - met
             met |= more

@@ -242,6 +242,7 @@ ValueJson = TypedDict(
         "unjudged": "NotRequired[list[str]]",
         "doubt": "NotRequired[str | None]",
         "points": "NotRequired[list[list[float]]]",
+        "of_the_day": "NotRequired[Literal[True]]",
     },
 )
 ReadingJson = TypedDict(

@@ -359,6 +359,10 @@ Point = Annotated[list[SheetShare], Field(min_length=2, max_length=2)]
 
 
 class SheetValue(SheetNoun):
+    """`of_the_day` is there only where it is true: no sheet can know this value."""
+
+    may_lack = frozenset({"of_the_day"})
+
     label: SheetText = later()
     kind: SheetText = later()
     class_: Fastener = Field(alias="class")
@@ -387,6 +391,7 @@ class SheetValue(SheetNoun):
     unjudged: list[SheetText] = later()
     doubt: SheetText | None = later()
     points: Annotated[list[Point], Field(max_length=MOST_POINTS)] = later()
+    of_the_day: Literal[True] = later()
 
 
 class SheetReading(SheetNoun):

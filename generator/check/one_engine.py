@@ -100,6 +100,8 @@ def check_engine(source: SourceFile[PartialEngine], asked: AskedValues) -> Itera
     for name, value in (source.seen.values or {}).items():
         if name not in asked.needs and asked.certain:
             yield faults.UnusedEngineValue(source.key_place("values", name), name, tuple(asked.needs))
+        elif any(need is not None and need.of_the_day for need in asked.needs.get(name, [])):
+            yield faults.ReadOnTheDay(source.key_place("values", name), name)
         elif value is not None:
             yield from _value(_look(source, name, value, asked))
 

@@ -19,6 +19,8 @@ from generator.worksheet import Fastener
 
 UNLISTED = "the {sheet} does not list it"  # as the trade calls the sheet
 """Why a value is missing of which the sheet has no word; any other reason was written by a person."""
+UNREAD = "nobody has read it today"
+"""Why a value is missing that no sheet can know."""
 STRICTNESS = {"clip": 0, "ordinary": 1, "critical": 2}
 # A manual prints a gauge's figures in plain units. The procedure's kind of value says which gauge it is.
 
@@ -119,6 +121,8 @@ def sheet_value(name: str, values: JobValues, asks_margin: bool = False) -> Valu
         "doubt": bolts["doubt"],
         "points": bolts["points"],
     }
+    if need.of_the_day:
+        out["of_the_day"], out["missing"] = True, UNREAD
     if value is not None and value.missing is None:
         out["number"] = number_of(value, need.kind)
         out["margin"] = margin_of(value, out["number"])

@@ -35,6 +35,17 @@ class UnusedEngineValue(Fault):
 
 
 @dataclass(frozen=True)
+class ReadOnTheDay(Fault):
+    """A figure that changes from day to day is read in the shop. Written in a sheet, it would be wrong on every other
+    day, in silence."""
+
+    name: str
+
+    said = "value {name:quoted} is read in the shop on the day of the job. No sheet can know it."
+    write = "Delete {name:quoted} here. The phone works it out, until somebody reads it."
+
+
+@dataclass(frozen=True)
 class NoValue(Fault):
     """An empty value is not the same as a missing one: the phone asks for a missing value."""
 

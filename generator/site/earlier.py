@@ -128,7 +128,7 @@ def _of_procedure(sheet: Sheet) -> Things:
     for stage in sheet["stages"]:
         out[f'stage "{stage["id"]}"'] = dict(stage)
     for name, value in sheet["values"].items():
-        out[f'the label of value "{name}"'] = [value["label"], value["kind"]]
+        out[f'the label of value "{name}"'] = [value["label"], value["kind"], value.get("of_the_day", False)]
     for name, item in sheet["items"].items():
         out[f'item "{name}"'] = [item["label"], item["kind"], item["list"]]
     for name, reading in sheet.get("readings", {}).items():

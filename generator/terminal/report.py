@@ -156,7 +156,7 @@ def cautions(sheets: Iterable[WorksheetJson]) -> str:
 @dataclass(frozen=True)
 class _Row:
     """One worksheet in numbers. `critical` and `others` are the values that the phone will ask for, `unlisted` those of
-    them that the sheet does not even list."""
+    them that the sheet does not even list. `worked_out` are values that the sheet lacks and a result fills."""
 
     job: str
     engine: str
@@ -169,22 +169,26 @@ class _Row:
     critical: tuple[str, ...]
     others: tuple[str, ...]
     unlisted: tuple[str, ...]
+    worked_out: tuple[str, ...]
 
     @property
     def asks(self) -> str:
-        """Return what the phone will ask for, the critical values first."""
+        """Return what the phone will ask for, the critical values first, and what it works out instead."""
         both = [
             f"{len(names)} {word}" for names, word in ((self.critical, "critical"), (self.others, "ordinary")) if names
         ]
-        return f"the phone asks for {' and '.join(both) or 'none'}"
+        works = f", works out {len(self.worked_out)}" if self.worked_out else ""
+        return f"the phone asks for {' and '.join(both) or 'none'}{works}"
 
     @property
     def known(self) -> int:
-        return self.values - len(self.critical) - len(self.others)
+        return self.values - len(self.critical) - len(self.others) - len(self.worked_out)
 
 
 def _row(sheet: WorksheetJson) -> _Row:
-    values, missing, budget = sheet["values"], sheet["needs"]["values"], sheet["budget"]
+    values, budget = sheet["values"], sheet["budget"]
+    filled = {result["fills"] for result in sheet["results"]}
+    missing = [name for name in sheet["needs"]["values"] if name not in filled]
     critical = tuple(name for name in missing if values[name]["class"] == "critical")
     unlisted = UNLISTED.format(sheet=trade_of(sheet)["sheet"])
     return _Row(
@@ -199,6 +203,7 @@ def _row(sheet: WorksheetJson) -> _Row:
         critical=critical,
         others=tuple(name for name in missing if name not in critical),
         unlisted=tuple(name for name in missing if values[name]["missing"] == unlisted),
+        worked_out=tuple(name for name in sheet["needs"]["values"] if name in filled),
     )
 
 
@@ -231,6 +236,7 @@ def _row_json(row: _Row) -> dict[str, Any]:
         "values": row.values,
         "known": row.known,
         "asked": {"critical": list(row.critical), "others": list(row.others), "not_listed": list(row.unlisted)},
+        "worked_out": list(row.worked_out),
     }
 
 

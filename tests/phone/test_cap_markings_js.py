@@ -14,7 +14,7 @@ from tests.support.node import Phone
 
 ASK = """async ({ results, cases }) => {
   const { workOut } = await import('/phone/quantities/results.js');
-  return cases.map((names) => workOut(results, names, {}, {}).test_at.verdict);
+  return cases.map((names) => workOut(results, names, {}, {}).pump_to.verdict);
 }"""
 
 
@@ -27,7 +27,7 @@ def width(sheet: dict[str, Any], reading: str, mark: str) -> dict[str, float | N
 @pytest.mark.parametrize("layout", ["inline-four", "flat-four"])
 def test_the_phone_judges_every_pair_of_markings_as_the_desk_does(phone: Phone, layout: str):
     sheet = demo.sheet(layout)
-    results = [result for result in sheet["results"] if result["name"] == "test_at"]
+    results = [result for result in sheet["results"] if result["name"] == "pump_to"]
     pumped = {"pressure_start": base("20kPa(g)"), **width(sheet, "pressure_start", "20kPa(g)")}
     cases = [
         {"cap_says": base(cap), "cap_rating": base(rating), "test_pressure": base(rating)}

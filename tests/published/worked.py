@@ -32,12 +32,14 @@ def _library():
 
 def work(procedure: str, today: datetime.date = TODAY, sure: bool = False, /, **typed: str) -> dict[str, TrialResult]:
     """Return every result of the procedure by name. A step's finding is typed with _ for -: coolant_kind="flushed".
+    Nothing spilled, unless the test says so.
 
     `sure`: figures beyond what a reading expects are taken. Raises Odd for them otherwise.
     """
     group = _group(procedure)
     steps = {finding["step"].replace("-", "_"): finding["step"] for finding in group["findings"]}
-    worked = answers(group, {steps.get(name, name): text for name, text in typed.items()}, today, sure)
+    said = {**({"spilled": "0L"} if "spilled" in group["readings"] else {}), **typed}
+    worked = answers(group, {steps.get(name, name): text for name, text in said.items()}, today, sure)
     return {answer.name: answer for answer in worked}
 
 

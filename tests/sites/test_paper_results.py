@@ -19,13 +19,13 @@ from tests.support import demo
 
 LAYOUTS = ("inline-four", "inline-three", "vee-six", "flat-four")
 TODAY = datetime.date(2026, 11, 25)
+EVERYWHERE = "crank_a_tooth cam_a_tooth air_by_altitude air_outside test_settle_usual test_loss_usual "
+VACUUM = "weather vacuum_greatest vacuum_share vacuum_wanted vacuum_settle_usual vacuum_loss_usual "
 KNOWN = {
-    "inline-four": "crank_a_tooth cam_a_tooth turns_to_meet air_outside vacuum_greatest vacuum_share vacuum_wanted "
-    "test_loss_usual vacuum_loss_usual",
-    "inline-three": "crank_a_tooth cam_a_tooth turns_to_meet frequency_wanted air_outside test_loss_usual",
-    "vee-six": "crank_a_tooth cam_a_tooth turns_to_meet_left turns_to_meet_right air_outside vacuum_greatest "
-    "vacuum_share vacuum_wanted test_loss_usual vacuum_loss_usual",
-    "flat-four": "crank_a_tooth cam_a_tooth turns_to_meet air_outside test_loss_usual",
+    "inline-four": EVERYWHERE + VACUUM + "turns_to_meet",
+    "inline-three": EVERYWHERE + "turns_to_meet frequency_wanted",
+    "vee-six": EVERYWHERE + VACUUM + "turns_to_meet_left turns_to_meet_right",
+    "flat-four": EVERYWHERE + "turns_to_meet",
 }
 
 

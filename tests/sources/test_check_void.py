@@ -359,11 +359,13 @@ def test_every_worksheet_of_the_demo_has_its_line_in_all_three_forms() -> None:
     rows = json.loads(report.dress("json", told))["worksheets"]
     assert len(rows) == len(made.sheets) >= 4
     for sheet, row in zip(made.sheets, rows, strict=True):
-        missing = sheet["needs"]["values"]
-        values = sheet["values"]
+        filled = {result["fills"] for result in sheet["results"]}
+        missing = [name for name in sheet["needs"]["values"] if name not in filled]
+        values, lacking = sheet["values"], sheet["needs"]["values"]
         critical = [name for name in missing if values[name]["class"] == "critical"]
-        assert row["asked"]["critical"] == critical and row["values"] - row["known"] == len(missing)
-        known = f"{len(values) - len(missing)} of {len(values)} values known"
+        assert row["asked"]["critical"] == critical and row["values"] - row["known"] == len(lacking)
+        assert row["worked_out"] == [name for name in lacking if name in filled] != []
+        known = f"{len(values) - len(lacking)} of {len(values)} values known"
         size = rf"mark {row['mark']}\W+{len(sheet['steps'])} steps"
         numbers = rf"{size}\W+{sheet['budget']['taps']} taps\W.*{known}\W+the phone asks for"
         assert re.search(rf"^    {sheet['engine']['id']} +{numbers}", text, re.M)
@@ -389,7 +391,7 @@ def test_cautions_reach_programs_too() -> None:
         "worksheet": "a--b", "procedure": "a", "engine": {"id": "b"}, "steps": [],
         "budget": {"taps": 0, "holds": 0, "photos": 0},
         "values": {"bolt": {"doubt": "72 N.m is more than it takes.", "class": "critical", "missing": None}},
-        "needs": {"no_wrench": [], "values": []},
+        "needs": {"no_wrench": [], "values": []}, "results": [],
     }  # fmt: skip
     told = report.Told({"a.yml": "procedure: a\n"}, (), [sheet])
     assert json.loads(report.dress("json", told))["cautions"] == [

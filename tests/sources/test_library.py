@@ -70,6 +70,11 @@ def steps_of(procedure: Procedure) -> Iterator[Step]:
             yield from part.steps
 
 
+def of_the_day() -> set[str]:
+    """Return the values that no sheet can know."""
+    return {name for found in procedures().values() for name, need in found.values.items() if need.of_the_day}
+
+
 def all_steps() -> list[tuple[str, Step]]:
     return [(f"{name}/{step.id}", step) for name, found in procedures().items() for step in steps_of(found)]
 
@@ -94,8 +99,10 @@ def test_each_engine_has_its_worksheet_and_no_fault(layout, procedure):
 
 
 def test_the_flagship_keeps_to_its_tap_budget():
+    """About 100. Beyond that: one tap for what spilled, and two for each of two hold tests, so that hoses settle before
+    the time counts. A tight system that is taken apart costs more than five taps."""
     budget = demo.sheet("inline-four")["budget"]
-    assert 80 <= budget["taps"] <= 98
+    assert 80 <= budget["taps"] <= 98 + 5
     assert 10 <= budget["holds"] <= 12
     assert 6 <= budget["photos"] <= 8
 
@@ -304,7 +311,7 @@ def test_one_engine_lacks_a_critical_and_an_ordinary_value_and_says_why():
 
 @pytest.mark.parametrize("layout", ["vee-six", "flat-four"])
 def test_the_other_engines_lack_nothing(layout):
-    assert demo.sheet(layout)["needs"]["values"] == []
+    assert set(demo.sheet(layout)["needs"]["values"]) == of_the_day()
 
 
 @pytest.mark.parametrize("layout", COMPOSED)
@@ -370,11 +377,11 @@ def test_the_engine_sheet_of_the_guide_has_all_that_its_engine_needs_and_nothing
     result = build.check_texts(texts, PICTURES)
     assert [fault.said for fault in result.faults] == []
     sheet = next(sheet for sheet in result.sheets if sheet["engine"]["id"] == "ostrel-i3-12")
-    assert sheet["needs"]["values"] == ["upper_cover_bolts"]
-    assert set(result.library.engines["ostrel-i3-12"].noun.values) == set(sheet["values"])
+    assert set(sheet["needs"]["values"]) == {"upper_cover_bolts", *of_the_day()}
+    assert set(result.library.engines["ostrel-i3-12"].noun.values) == set(sheet["values"]) - of_the_day()
 
 
 @pytest.mark.parametrize("layout", COMPOSED)
 def test_the_engine_sheets_of_the_shop_hold_nothing_that_no_worksheet_asks(layout):
     engine = next(e for e in demo.library().engines.values() if e.noun.facts["layout"] == layout)
-    assert set(engine.noun.values) == set(demo.sheet(layout)["values"])
+    assert set(engine.noun.values) == set(demo.sheet(layout)["values"]) - of_the_day()

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from generator.compile.job_values import UNLISTED
 from tests.support import demo, nonsense
 from tests.support.walker import gone_to
 
@@ -40,6 +41,9 @@ def renamed(sheet: dict[str, Any]) -> dict[str, Any]:
             gate["for"] = words.known("gates", gate["for"])
             gate["kinds"] = sorted(words.known("kinds", kind) for kind in gate["kinds"])
             gate["lists"] = sorted(words.known("lists", name) for name in gate["lists"])
+    for value in sheet["values"].values():
+        if value["missing"] == UNLISTED.format(sheet="engine sheet"):
+            value["missing"] = UNLISTED.format(sheet=nonsense.SHEET)
     facts = sheet["engine"]["facts"]
     sheet["engine"]["facts"] = {words.known("facts", f): words.known(f"word of {f}", w) for f, w in facts.items()}
     for person in sheet["shop"]["people"]:

@@ -401,3 +401,41 @@ def test_a_job_that_passed_a_gate_asking_less_must_look_again_when_the_new_works
         walker.tap("adopt", part="sheet", value={"sheet": digest_of(new)})
         seen = walker.state["steps"][path]
         assert seen["state"] == "recheck" and "duty" in {why["code"] for why in seen["why"]}, name
+
+
+@pytest.mark.parametrize("layout", ["inline-four", "inline-three", "vee-six", "flat-four"])
+def test_no_hold_test_begins_before_the_hoses_have_settled(layout):
+    """Hoses stretch or flatten first. The inline three's book says no time: then it is a minute."""
+    of_engine = demo.sheet(layout)
+    paths = [step["path"] for step in of_engine["steps"]]
+    settles = [path for path in paths if path.endswith(("/pressure-up", "/vacuum-up"))]
+    assert len(settles) == (2 if of_engine["engine"]["facts"]["coolant_fill"] == "vacuum" else 1)
+    for path in settles:
+        walker, hold = gone_to(of_engine, path), paths[paths.index(path) + 1]
+        wait = walker.steps[path]["check"]
+        said = walker.state["values"][wait["value"]]
+        assert (wait["seconds"] or 60) == (120 if layout == "vee-six" else 60)
+        assert said["text"] == ("1 min" if wait["seconds"] is None else walker.sheet["values"][wait["value"]]["text"])
+        assert not walker.legal(hold)["check"]
+        walker.answer(path, "start")
+        early = walker.copy()
+        early.tap("check", step=path, part="end", value={}, seen=early.phone.sees(path, "end"))  # 40 s later
+        assert early.state["steps"][path]["state"] != "done" and not early.legal(hold)["check"]
+        walker.answer(path, "end")
+        assert walker.state["steps"][path]["state"] == "done" and walker.legal(hold)["check"]
+
+
+def test_what_somebody_reads_on_the_barometer_stands_for_the_altitude():
+    walker = gone_to(sheet(), "refill/vacuum-limit")
+    before = walker.state["results"]["vacuum_greatest"]["base"]
+    assert walker.state["values"]["barometer"]["source"]["where"] == "Air pressure on a standard day"
+    walker.tap(
+        "read",
+        part="barometer",
+        value={"number": 28, "unit": "inHg", "source": {"document": "Barometer", "where": "office wall"}},
+        seen=walker.phone.sees("", "value:barometer"),
+    )
+    results = walker.state["results"]
+    assert results["vacuum_greatest"]["base"] == pytest.approx(28 * 3386.389, rel=1e-6) != before
+    assert results["weather"]["verdict"] == "Weather"
+    assert walker.state["values"]["barometer"]["source"]["where"] == "office wall"

@@ -54,6 +54,7 @@ values:
   crank_angle: {kind: angle, label: Final angle of the crank bolt}
   cure_time: {kind: time, label: How long the sealer cures, at_least: small_pause}
   small_pause: {kind: time, label: Pause between two looks, critical: no, at_most: cure_time}
+  weather: {kind: pressure, label: Barometer here, critical: no, of_the_day: yes}
   proof_turns: {kind: count, label: Turns by hand}
   pump_way: {kind: direction, label: Which way the pump turns}
   belt_span: {kind: frequency, label: Note of the belt}
@@ -142,7 +143,7 @@ stages:
         was: pump-fitted
         if_failed: {when: It weeps, back_to: look, disturbs: [look], say: Off again.}
       - id: play
-        do: "Measure the play. Then {belt_span}, {bench}, {joint_gap}, {test}, {fill}."
+        do: "Measure the play. Then {belt_span}, {bench}, {joint_gap}, {test}, {fill}, {weather}."
         check: {measure: play, against: cure_time}
         shows: [due_on, due_at]
         when: {engine: {pump: [on-belt, on-chain]}, found: {look: yes}}

@@ -15,6 +15,7 @@ from generator.site import build, disk
 from tests.support import demo
 
 SECTIONS = ("works_on", "roles", "kinds", "lists", "gates")
+SHEET = "blimsheet"
 _SOUNDS = ("zor", "blim", "quaf", "tren", "mup", "gliv", "snad", "wex", "hurl", "pock")
 
 
@@ -80,7 +81,7 @@ def _trade(words: Words, source: dict[str, Any]) -> dict[str, Any]:
 def _means(words: Words, section: str, of: Any) -> Any:
     match section:
         case "works_on":
-            return {**of, "sheet": "blimsheet", "whole": "blimwhole"}
+            return {**of, "sheet": SHEET, "whole": "blimwhole"}
         case "roles":
             return words.new("label", of) if isinstance(of, str) else {**of, "label": words.new("label", of["label"])}
         case "kinds":

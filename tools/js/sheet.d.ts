@@ -201,6 +201,7 @@ interface Value {
   unjudged?: string[],
   doubt?: string | null,
   points?: number[][],
+  of_the_day?: 'True',
 }
 interface Reading {
   label: string,

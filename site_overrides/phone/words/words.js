@@ -337,6 +337,7 @@ export const W = {
   notPublished: 'Not published: shop’s own table',
   keepValue: 'Save this value',
   missingSay: (reason, sheet) => `Missing: ${(reason || `the ${sheet} does not give it`).replace(/\.$/, '')}. Read it from the maker’s information.`,
+  unreadSay: (reason) => `Missing: ${reason}. Read it here.`,
   saysNothing: {
     document: 'Name the book: its title or number, so that another person finds it.',
     where: 'Write where it stands in the book, for example: page 118.',

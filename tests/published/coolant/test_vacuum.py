@@ -140,3 +140,73 @@ def test_twenty_four_inches_leave_a_fifth_of_the_air():
     """Boyle's law, no vapour: 8 L at sea level pulled to 24 inHg leave 19.8 %, 1.58 L once the pressure is back."""
     worked = refill(0, drained="8L", vacuum_end="24inHg")
     assert worked["air_left"].value == pytest.approx(1.58, abs=0.005)
+
+
+# --- the barometer ----------------------------------------------------------------------------------------------------
+
+# ICAO 7488/3, as fluids 1.3.1 gives it: m, kPa.
+STANDARD = [(0, 101.325), (500, 95.461), (1000, 89.875), (1500, 84.556), (2000, 79.495)]
+
+
+@pytest.mark.parametrize(("metres", "kpa"), STANDARD)
+def test_a_barometer_in_place_of_the_altitude_gives_the_same_vacuum(metres, kpa):
+    by_altitude = refill(metres, fill_vacuum="80kPa")
+    read = {"barometer": f"{kpa}kPa", "fill_vacuum": "80kPa"}
+    usual = {"coolant_temperature": "20degC", "freeze_now": "-37.5degC", "mix_in_can": "51%"}
+    by_barometer = work("refill-vacuum", coolant_kind="ethylene", **usual, **read)
+    for name in ("vacuum_greatest", "vacuum_share", "vacuum_boils", "vacuum_pull"):
+        assert by_barometer[name].value == pytest.approx(by_altitude[name].value, abs=0.02), name
+    assert by_barometer["vacuum_wanted"].verdict == by_altitude["vacuum_wanted"].verdict
+
+
+def test_weather_moves_what_a_gauge_can_show_as_torricelli_saw():
+    """29 inHg of air: no vacuum gauge shows more than 29 inHg. It is typed in each unit that a barometer has."""
+    for typed in ("29inHg", "982.05mbar", "736.6mmHg", "98.205kPa", "0.98205bar"):
+        worked = refill(0, barometer=typed)
+        assert inhg(worked["vacuum_greatest"]) == pytest.approx(29, abs=0.002), typed
+        assert worked["weather"].verdict == "Weather"
+
+
+def test_a_weather_report_high_up_is_not_the_air_here():
+    """At 1500 m a barometer shows some 84.6 kPa (ICAO). A report says 101.3, as if the place lay at the sea."""
+    report, here = (refill(1500, barometer=typed) for typed in ("101.3kPa", "86kPa"))
+    assert (report["weather"].verdict, report["weather"].bad) == ("Not the air here", True)
+    assert "84.6 kPa" in report["weather"].says
+    assert (here["weather"].verdict, here["weather"].bad) == ("Weather", False)
+    edge = 84.556 * 1.06
+    for kpa, bad in ((edge - 0.05, False), (edge + 0.05, True)):
+        assert refill(1500, barometer=f"{kpa:.3f}kPa")["weather"].bad is bad
+
+
+# --- what spilled, and what settles -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("procedure", ["refill-vacuum", "refill-gravity"])
+def test_a_litre_that_spilled_is_a_litre_of_air(procedure):
+    """4.2 L drained, 1.0 L spilled with pump and hoses, 4.2 L filled: a litre is missing. It was "Full" before."""
+    said = {"drained": "4.2L", "filled": "4.2L", "coolant_capacity": "6.4L"}
+    counted, uncounted = (work(procedure, **said, spilled=spilled) for spilled in ("1L", "0L"))
+    assert uncounted["air_trapped"].verdict == "Full"
+    assert (counted["air_trapped"].verdict, counted["air_trapped"].bad) == ("Air inside", True)
+    assert counted["air_trapped"].value == pytest.approx(1.0)
+    assert work(procedure, **{**said, "filled": "5.2L"}, spilled="1L")["air_trapped"].verdict == "Full"
+
+
+def test_what_spilled_does_not_thin_the_new_mix():
+    """8 L, 5 L drained, 1 L spilled, flushed: 2 L of water stay. Half of 8 L is 4 L of concentrate, with 2 L of water."""
+    said = {"drained": "5L", "coolant_capacity": "8L", "mix_wanted": "50%", "coolant_kind": "flushed"}
+    worked = work("coolant-choice", **said, spilled="1L")
+    litres = [worked[name].value for name in ("came_out", "left_inside", "concentrate", "water")]
+    assert litres == pytest.approx([6, 2, 4, 2])
+    assert work("coolant-choice", **said, spilled="0L")["concentrate"].value == pytest.approx(4)
+    assert work("coolant-choice", **said, spilled="0L")["water"].value == pytest.approx(1)
+
+
+def test_hoses_settle_for_the_minute_of_common_practice_unless_the_sheet_says_another():
+    for procedure, result in (
+        ("refill-vacuum", "vacuum_settle_usual"),
+        ("pressure-test", "test_settle_usual"),
+        ("pressure-test-full", "test_settle_usual"),
+    ):
+        worked = work(procedure)[result]
+        assert to_base(worked.value, worked.unit) == 60

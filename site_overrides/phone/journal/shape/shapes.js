@@ -743,6 +743,7 @@ export const SHEET = {
           maxItems: 500,
           type: 'array',
         },
+        of_the_day: { const: true, type: 'boolean' },
       },
       required: ['class', 'source', 'text'],
       type: 'object',

@@ -220,6 +220,11 @@ const typedForm = ({ name, about, sheet, makeForm, wrong = () => null, valueOf, 
   return { ...read, lookAtIt: () => odd.look(isAsked) };
 };
 
+// Why a value is missing, and where to read it.
+const missingSaid = (about, sheetWord) => (
+  about.of_the_day ? W.unreadSay(about.missing) : W.missingSay(about.text ? W.noSourceFor(about.text, sheetWord) : about.missing, sheetWord)
+);
+
 // The boxes stand open while the value is missing; afterwards they lie behind a line that corrects it.
 const reader = (name, about, { sheet, send }) => {
   const read = typedForm({
@@ -372,7 +377,7 @@ export const valueBlock = (name, about, { sheet, send }) => {
     set(from, 'data-source', !state.missing);
     sayOrHide(more, facts(about, state, again));
     sayOrHide(odd, state.filled ? oddTorque(about, state.text, sheet) : state.missing ? '' : about.doubt ?? '');
-    sayOrHide(ask, state.missing && !state.disputed && !state.waits ? W.missingSay(about.text ? W.noSourceFor(about.text, sheetWord) : about.missing, sheetWord) : '');
+    sayOrHide(ask, state.missing && !state.disputed && !state.waits ? missingSaid(about, sheetWord) : '');
     sayOrHide(twoSay, state.disputed ? twoWords : '');
     drawTwo((state.disputed ? answers : []).map((entry) => [entry.id, entry]));
     drawSecond(state, shared);
