@@ -135,6 +135,20 @@ def test_an_option_that_cannot_be_is_refused(words: tuple[str, ...], said: str):
     assert made.exit_code == 2 and said in made.stderr
 
 
+NOTHING = [
+    (("try", "drain-coolant", "drained=5L", "drained=6L"), "drained is said twice; leave one of them out."),
+    (("try", "drain-coolant", "drained=5L", "--engine", ""), "there is no engine ''"),
+    (("torque", *BOLT, "--into", "", "--engaged", "8 mm"), "--into says nothing; write what the bolt goes into"),
+    (("torque", *BOLT, "--into", " "), "--into says nothing"),
+]
+
+
+@pytest.mark.parametrize(("words", "said"), NOTHING)
+def test_what_says_nothing_or_says_it_twice_is_refused(words: tuple[str, ...], said: str):
+    made = handturn(*words)
+    assert made.exit_code == 2 and said in made.stderr and made.stdout == ""
+
+
 def test_a_comma_is_a_decimal_sign_at_the_desk_too():
     assert handturn("torque", *BOLT, "--friction", "0,14").stdout == handturn("torque", *BOLT, "--friction=.14").stdout
     assert "8.5 N.m is inside" in handturn("torque", *BOLT, "--value", "8.500 Nm").stdout
