@@ -225,7 +225,7 @@ def try_(
     group = group_of(
         library,
         _named("procedure", procedure, library.procedures),
-        _named("engine", engine, library.engines) if engine else None,
+        _named("engine", engine, library.engines) if engine is not None else None,
     )
     pairs, today = _pairs(typed), builder.today_of(library)
     try:
@@ -260,6 +260,10 @@ def _pairs(typed: tuple[str, ...]) -> dict[str, str]:
     for name, equals, value in pairs:
         if not equals or not value:
             raise click.UsageError(f"{name!r} says no value; write {name}=5.5L, without a space round the equals sign.")
+    names = [name for name, _, _ in pairs]
+    twice = next((name for name in names if names.count(name) > 1), None)
+    if twice is not None:
+        raise click.UsageError(f"{twice} is said twice; leave one of them out.")
     return {name: value for name, _, value in pairs}
 
 
@@ -350,6 +354,8 @@ def _torque_of_bolt(text: str, as_json: bool, more: Mapping[str, Any]) -> None:
 
 def _joint(thread: Thread, cls: str, more: Mapping[str, Any]) -> Joint:
     friction = more["friction"]
+    if more["into"] is not None and not more["into"].strip():
+        raise click.UsageError("--into says nothing; write what the bolt goes into, for example --into aluminium.")
     if more["engaged"] is not None and more["into"] is None:
         raise click.UsageError("--engaged says nothing without --into: what does the bolt go into?")
     if more["grip"] is not None and more["then"] is None:

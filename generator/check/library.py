@@ -44,6 +44,7 @@ from generator.faults.names import (
     SameIdTwice,
     SameInitialsTwice,
     SameRowTwice,
+    TimesElsewhere,
     UnknownEngine,
     UnknownFailureMode,
     UnknownProcedure,
@@ -330,6 +331,10 @@ def failure_modes_name_what_exists(shelf: _Shelf) -> Iterator[Fault]:
                     place = source.place("failure_modes", at, "where", where)
                     thing = f'failure mode "{row.row}"'
                     yield UnknownProcedure(place, thing, name, _in_order(shelf.ids("procedure")))
+            for name in row.times if isinstance(row.times, dict) else ():
+                if name not in row.where:
+                    place = source.key_place("failure_modes", at, "times", name)
+                    yield TimesElsewhere(place, row.row, name, tuple(sorted(row.where)))
 
 
 def steps_catch_known_failures(shelf: _Shelf) -> Iterator[Fault]:

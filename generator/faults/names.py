@@ -65,6 +65,18 @@ class UnknownProcedure(UndeclaredName):
 
 
 @dataclass(frozen=True)
+class TimesElsewhere(UndeclaredName):
+    """`times` counts a failure mode for a procedure that its `where` does not list: nobody would look at the number."""
+
+    row: str
+    name: str
+    known: tuple[str, ...]
+
+    said = 'failure mode "{row}" says times for {name:quoted}, which is not in its list "where".'
+    otherwise = "add it to where"
+
+
+@dataclass(frozen=True)
 class UnknownEngine(UndeclaredName):
     """A job names a sheet that no file holds."""
 

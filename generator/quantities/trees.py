@@ -94,6 +94,10 @@ TORQUE: Final[Mapping[str, Tree]] = {
 
 # What was meant where the point slipped by one place.
 SLIPS: Final[Mapping[str, Tree]] = {"tenth": ["*", _NUMBER, 0.1], "tenfold": ["*", _NUMBER, 10]}
+# Kinds that go below zero, so that a minus may have been left out, and how many figures are offered at most for one
+# that is asked about. common practice, no source
+BELOW_ZERO: Final = ("temperature", "warmth", "angle")
+MOST_MEANT: Final = 3
 
 # The limits a typed torque is held against where its bolt has no band: by the figure that the sheet gives and nobody
 # can look up, and by the least and the most of the sheet's other torques. common practice, no source
@@ -107,7 +111,14 @@ EXPECTED: Final[Mapping[str, Mapping[str, Tree]]] = {
 # the middle of the scale; the rest are the wrench's own.
 ORDER: Final = ("outside", "overdue", "other", "end", "step", "high", "wrench")
 
-SHARED: Final[Mapping[str, object]] = {"TORQUE": TORQUE, "SLIPS": SLIPS, "EXPECTED": EXPECTED, "ORDER": ORDER}
+SHARED: Final[Mapping[str, object]] = {
+    "TORQUE": TORQUE,
+    "SLIPS": SLIPS,
+    "BELOW_ZERO": BELOW_ZERO,
+    "MOST_MEANT": MOST_MEANT,
+    "EXPECTED": EXPECTED,
+    "ORDER": ORDER,
+}
 
 
 def worth(tree: Tree, **names: Value | None) -> Value:

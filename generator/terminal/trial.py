@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -12,6 +12,7 @@ from generator.canonical import Json, canonical
 from generator.faults import did_you_mean, listing
 from generator.quantities import quantity
 from generator.quantities.formulas.evaluation import NEEDLE
+from generator.quantities.meant_figures import meant_by
 from generator.quantities.nearness import NEAR
 from generator.quantities.possible_ranges import (
     FIELD_RANGES,
@@ -99,9 +100,9 @@ class _Desk:
         figure = _figure_of(name, text, box)
         odd = box.oddness(figure)
         if odd and name not in self.group["readings"]:
-            raise Mistyped(f"{name}={text} can't be right. {odd}")
+            raise Mistyped(f"{name}={text} can't be right. {odd}{box.meant(figure)}")
         if odd:
-            self.odd.append(f"{name}: {figure}? {odd}")
+            self.odd.append(f"{name}: {figure}? {odd}{box.meant(figure)}")
         self.names[name] = figure.base
         # Without needless zeros, as on the phone.
         self.typed[name] = with_unit(canonical(figure.figure), figure.unit)
@@ -116,9 +117,12 @@ class _Desk:
         if reading:
             limit = can_be_read(reading["kind"], unit)
             ends = [None if reading[key] is None else to_base(reading[key], unit) for key in ("from", "to")]
-            return _Box(unit, limit, (ends[0], ends[1]))
+            return _Box(unit, reading["units"], limit, (ends[0], ends[1]))
         value = self.group["values"].get(name)
-        return _Box(unit, LIMITS.get(value["kind"]) if value else FIELD_RANGES.get(_FIELD_OF[name]))
+        if value:
+            return _Box(unit, value["units"], LIMITS.get(value["kind"]))
+        of_kind = [one for one, of in self.group["units"].items() if of["kind"] == UNITS[unit].kind]
+        return _Box(unit, sorted(of_kind), FIELD_RANGES.get(_FIELD_OF[name]))
 
     def _unit_asked(self, name: str) -> str:
         """Return the unit that is first offered for a name. Raises Mistyped for a name that takes no number."""
@@ -242,10 +246,11 @@ _FIELD_OF = {"shop_altitude": "altitude", "shop_coldest": "coldest", "odometer":
 
 @dataclass(frozen=True)
 class _Box:
-    """What may be typed for one name: the unit that is first offered, what it can be, and the ends, in base units, of
-    what is expected of it, None where nobody says."""
+    """What may be typed for one name: the unit that is first offered, all its units as the phone offers them, what it
+    can be, and the ends, in base units, of what is expected of it, None where nobody says."""
 
     unit: str
+    units: Sequence[str]
     limit: PossibleRange | None
     ends: tuple[float | None, float | None] = (None, None)
 
@@ -267,6 +272,16 @@ class _Box:
         if self.limit and (not stated or not is_possible(figure.base, self.limit)):
             return f"{self.limit.why}: {said_range(self.limit)}."
         return f"Expected: {' and '.join(stated)}."
+
+    def others(self, figure: Quantity) -> list[Quantity]:
+        """Return what else an odd figure may have been."""
+        return meant_by(figure, UNITS[self.unit].kind, self.units, self.is_expected)
+
+    def meant(self, figure: Quantity) -> str:
+        """Return the same as a question; "" where nothing fits."""
+        found = [str(one) for one in self.others(figure)]
+        said = " or ".join([*([", ".join(found[:-1])] if found[1:] else []), *found[-1:]])
+        return f" Did you mean {said}?" if said else ""
 
 
 def _open(limit: LimitsJson, ends: tuple[float | None, float | None]) -> LimitsJson:

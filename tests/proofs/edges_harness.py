@@ -14,6 +14,7 @@ import itertools
 import operator
 import sys
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -32,6 +33,15 @@ DIVISIONS = {"mm": "0.1", "cm": "0.01", "in": "0.01", "L": "0.05", "qt": "0.05",
 DIVISIONS |= {"psi(g)": "0.1", "kgf/cm2(g)": "0.01", "m": "0.001", "ft": "0.001", "mL": "10", "date": "30"}
 DIVISIONS |= {"km": "250", "mi": "250", "inHg(vac)": "0.1", "bar(vac)": "0.01"}
 PLAIN = {"<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge}
+
+
+@contextmanager
+def no_nearness() -> Iterator[None]:
+    """Compare and subtract figures as they are, at the desk."""
+    plain = {sign: operators.OPERATORS[sign]._replace(do=do) for sign, do in PLAIN.items()}
+    plain |= {"-": operators.OPERATORS["-"]._replace(do=operator.sub)}
+    with patch.dict(operators.OPERATORS, plain):
+        yield
 
 
 @dataclass(frozen=True)
@@ -137,9 +147,7 @@ class Limits:
 
     def without_nearness(self, case: Case) -> Met:
         """The control: the same doubles, compared as they are."""
-        plain = {sign: operators.OPERATORS[sign]._replace(do=do) for sign, do in PLAIN.items()}
-        plain |= {"-": operators.OPERATORS["-"]._replace(do=operator.sub)}
-        with patch.dict(operators.OPERATORS, plain):
+        with no_nearness():
             return self.judged(case)
 
     def on_the_phone(self, several: list[Case]) -> list[Met]:

@@ -7,6 +7,7 @@ half step that are as near count as reached. What is left of two figures that co
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -56,7 +57,7 @@ def evaluate(tree: Any, ground: Ground) -> Value:
     if isinstance(tree, bool):
         return tree
     if isinstance(tree, int | float):
-        return Fraction(repr(tree))
+        return _written(tree)
     op, *parts = tree
     match op:
         case "name":
@@ -124,8 +125,14 @@ _TWO: dict[str, Callable[[Fraction, Fraction], Value]] = {
 }
 
 
+@functools.cache
+def _written(number: float) -> Fraction:
+    """The number as it is written: 0.1 is a tenth. A formula is worked out many times, and its numbers stay."""
+    return Fraction(repr(number))
+
+
 def _read(rows: Sequence[Any], x: Fraction) -> Fraction:
-    exact = [(Fraction(repr(a)), Fraction(repr(b))) for a, b in rows]
+    exact = [(_written(a), _written(b)) for a, b in rows]
     slack = NEAR * (exact[-1][0] - exact[0][0])
     if x < exact[0][0] - slack or x > exact[-1][0] + slack:
         raise NotKnown

@@ -59,8 +59,8 @@ ABSURD: dict[str, list[tuple[str, str, list[str]]]] = {
     "EngineValue.length": [(SHEET, "length: «0.2 mm»", ["-0.5 mm", "21 m", "1.250 mm"])],
     "EngineValue.temperature": [(SHEET, "temperature: «20 degC»", ["-300 degC", "-274 degC", "401 degC", "-500 degF"])],
     "EngineValue.pressure": [
-        (SHEET, "test: {pressure: «1.2 bar»", ["0 bar", "-1 bar", "11 bar"]),
-        (SHEET, "rating: {pressure: «1.1 bar»", ["0 bar", "-1 bar", "1200 kPa"]),
+        (SHEET, "test: {pressure: «1.2 bar»", ["0 bar", "-1 bar", "3001 bar", "1.200 bar"]),
+        (SHEET, "rating: {pressure: «1.1 bar»", ["0 bar", "-1 bar", "300001 kPa", "1.100 bar"]),
         (SHEET, "pull: {pressure: «85 kPa»", ["0 kPa", "-85 kPa", "109 kPa", "850 kPa", "33 inHg"]),
     ],
     "EngineValue.volume": [(SHEET, "volume: «6.5 L»", ["0 L", "-6 L", "201 L", "6,5 L", "1.500 mL"])],

@@ -18,6 +18,8 @@ from generator.quantities.fasteners.standards import (
     HEXAGON,
     INCH,
     INCH_FACE,
+    INCH_FLANGE,
+    INCH_FLANGE_FACE,
     INCH_SIZES,
     STAINLESS,
     STAINLESS_TO,
@@ -143,16 +145,22 @@ def stress_area(thread: Thread) -> float:
 
 def head(thread: Thread, kind: str = "hexagon") -> tuple[float, float] | None:
     """Return the bearing diameter and the hole diameter under a head, `hexagon` or `flange`, mm. None where no figure
-    is known: a flange head on an inch thread, or in a size that EN 1665 lacks."""
+    is known: a flange head in a size that EN 1665 or ASME B18.2.1 lacks."""
     if thread.inch:
-        size = INCH_SIZES[thread.inch.rsplit("-", 1)[0]]
-        return (INCH_FACE * size.flats * INCH, size.hole * INCH) if kind == "hexagon" else None
+        return _inch_head(thread.inch.rsplit("-", 1)[0], kind)
     if thread.d not in HEXAGON:
         return None
     face, hole = HEXAGON[thread.d]
     if kind == "flange":
         return (FLANGE[thread.d], hole) if thread.d in FLANGE else None
     return face, hole
+
+
+def _inch_head(name: str, kind: str) -> tuple[float, float] | None:
+    size = INCH_SIZES[name]
+    if kind != "flange":
+        return INCH_FACE * size.flats * INCH, size.hole * INCH
+    return (INCH_FLANGE_FACE * INCH_FLANGE[name] * INCH, size.hole * INCH) if name in INCH_FLANGE else None
 
 
 def tensile_load(thread: Thread, strength: Strength) -> float:

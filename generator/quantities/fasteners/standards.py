@@ -58,6 +58,14 @@ INCH_SIZES: Mapping[str, InchSize] = {
 }
 INCH_FACE = 0.95
 """Washer face of an inch hexagon head, of its width across flats: ASME B18.2.1, from memory."""
+# Greatest flange diameter of an inch hexagon head with flange, inches: ASME B18.2.1 of 2010, read on a public page that
+# prints its table (aftfasteners.com). The table has no 9/16, and ends at 3/4.
+INCH_FLANGE: Mapping[str, float] = {
+    "1/4": 0.56, "5/16": 0.68, "3/8": 0.81, "7/16": 0.93, "1/2": 1.07, "5/8": 1.33, "3/4": 1.59,
+}  # fmt: skip
+INCH_FLANGE_FACE = 0.88
+"""Least bearing diameter of such a head, of its greatest flange diameter. The page prints none, so this is the share
+that EN 1665 leaves to a metric one of the middle sizes, M8 and M10, from memory: 0.83 at M5, 0.93 at M20."""
 
 
 @dataclass(frozen=True)

@@ -64,6 +64,8 @@ export const TORQUE = table({
   ],
 });
 export const SLIPS = table({ tenth: ['*', ['name', 'number'], 0.1], tenfold: ['*', ['name', 'number'], 10] });
+export const BELOW_ZERO = ['temperature', 'warmth', 'angle'];
+export const MOST_MEANT = 3;
 export const EXPECTED = table({
   given: table({ low: ['/', ['name', 'given'], 3], high: ['*', ['name', 'given'], 3] }),
   others: table({ low: ['/', ['name', 'least'], 2], high: ['*', ['name', 'most'], 2] }),

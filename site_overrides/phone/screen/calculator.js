@@ -42,8 +42,8 @@ const flowOf = (group) => {
 
 const unitsOf = (kind, units) => Object.keys(units).filter((unit) => units[unit].kind === kind);
 
-// A box for whatever has a number, in the shape of a reading.
-const readingFor = (group, name) => {
+/** readingFor(group, name): whatever has a number, in the shape of a reading. */
+export const readingFor = (group, name) => {
   const value = own(group.values, valueOf(name));
   if (value && name.endsWith(TOLERANCE)) {
     const kind = PLAIN[value.kind] ?? value.kind;

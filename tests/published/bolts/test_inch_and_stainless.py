@@ -1,4 +1,4 @@
-"""Inch bolts of ASME B1.1 and SAE J429, stainless ones of ISO 3506-1, flange heads of EN 1665.
+"""Inch bolts of ASME B1.1 and SAE J429, stainless ones of ISO 3506-1, flange heads of EN 1665 and ASME B18.2.1.
 
 Read in public: the strengths of SAE J429 (china-bolts.com, gberardi.com) and a page of Shigley (5/8-11: area 0.226 in2,
 proof 85 kpsi). The others from memory, as each row says.
@@ -20,7 +20,14 @@ from generator.quantities.fasteners.preload import (
     stress_area,
     thread_of,
 )
-from generator.quantities.fasteners.standards import CLASSES, GRADES, INCH, STAINLESS
+from generator.quantities.fasteners.standards import (
+    CLASSES,
+    GRADES,
+    INCH,
+    INCH_FLANGE,
+    INCH_FLANGE_FACE,
+    STAINLESS,
+)
 
 KSI = 6.894757
 # Thread: pitch diameter, inches; tensile stress area, square inches, as tables of ASME B1.1 round it. From memory, but
@@ -48,6 +55,17 @@ SOFT_CLASSES = {"4.6": (400, 240, 225), "5.6": (500, 300, 280), "6.8": (600, 480
 # (hex_head_with_flange_parameters.csv), read on 2026-11-29.
 FLANGES = {5: (11.8, 8), 6: (14.2, 10), 8: (18, 13), 10: (22.3, 16), 12: (26.6, 18), 14: (30.5, 21), 16: (35, 24),
            20: (43, 30)}  # fmt: skip
+# ASME B18.2.1 of 2010, hexagon flange screws: greatest flange diameter and width across flats, least width across
+# corners, inches. Read on 2026-11-29 at aftfasteners.com, under the technical information of frame bolts.
+INCH_FLANGES = {
+    "1/4": (0.56, 3 / 8, 0.409), "5/16": (0.68, 1 / 2, 0.548), "3/8": (0.81, 9 / 16, 0.618),
+    "7/16": (0.93, 5 / 8, 0.685), "1/2": (1.07, 3 / 4, 0.825), "5/8": (1.33, 15 / 16, 1.034),
+    "3/4": (1.59, 9 / 8, 1.234),
+}  # fmt: skip
+# The same diameters as a table of solid models has them, mm: FreeCAD's fasteners, asmeb18.2.1.8def.csv, "dc", read on
+# 2026-11-29. It rounds them to sixty-fourths of an inch.
+FLANGE_MODELS = {"1/4": 14.2875, "5/16": 17.4625, "3/8": 20.6375, "7/16": 23.8125, "1/2": 27.384375, "5/8": 33.734375,
+                 "3/4": 40.48125}  # fmt: skip
 # Normal clearance holes, sixty-fourths of an inch: the data of the same package (clearance_hole_sizes.csv). Its 9/16
 # has 0.5937 in, out of step with its neighbours; ours, 5/8 in, is from memory.
 HOLES = {"1/4": 18, "5/16": 22, "3/8": 26, "7/16": 30, "1/2": 36, "5/8": 44, "3/4": 52, "7/8": 60, "1": 70, "1-1/8": 78,
@@ -124,7 +142,36 @@ def test_a_flange_bears_inside_its_edge_and_wider_than_the_flats(size: int, flan
     assert face > head(thread_of(f"M{size}"))[0] and hole == head(thread_of(f"M{size}"))[1]
 
 
-@pytest.mark.parametrize("thread", ["M7", "M24", "1/4-20"])
+@pytest.mark.parametrize(("size", "printed"), INCH_FLANGES.items())
+@pytest.mark.parametrize("series", ["UNC", "UNF"])
+def test_an_inch_flange_bears_inside_its_edge_and_wider_than_the_corners(
+    size: str, printed: tuple[float, float, float], series: str
+):
+    thread = thread_of(f"{size} {series}")
+    (face, hole), (edge, flats, corners) = head(thread, "flange"), printed
+    assert flats < corners < face / INCH < edge
+    assert face > head(thread)[0] and hole == head(thread)[1]
+
+
+def test_an_inch_flange_is_as_wide_as_the_page_and_the_models_say():
+    assert set(INCH_FLANGE) == set(INCH_FLANGES)
+    for size, (edge, _, _) in INCH_FLANGES.items():
+        assert INCH_FLANGE[size] == edge == pytest.approx(FLANGE_MODELS[size] / INCH, abs=0.009)
+
+
+def test_the_least_face_of_an_inch_flange_takes_the_share_of_a_metric_one_and_moves_a_torque_little():
+    """Wherever between M5 and M20 of EN 1665 the share lies, the torque stays within 4 %."""
+    shares = [head(thread_of(f"M{size}"), "flange")[0] / edge for size, (edge, _) in FLANGES.items()]
+    assert min(shares) < INCH_FLANGE_FACE < max(shares)
+    assert pytest.approx(shares[2], abs=0.003) == INCH_FLANGE_FACE == pytest.approx(shares[3], abs=0.003)
+    for size, (edge, _, _) in INCH_FLANGES.items():
+        thread = thread_of(f"{size} UNC")
+        hole = head(thread, "flange")[1]
+        ends = [nut_factor(thread, 0.12, (share * edge * INCH + hole) / 2) for share in (min(shares), max(shares))]
+        assert ends == pytest.approx([nut_factor(thread, 0.12, kind="flange")] * 2, rel=0.04)
+
+
+@pytest.mark.parametrize("thread", ["M7", "M24", "9/16-12", "7/8-9", "1-8"])
 def test_a_flange_that_the_standard_lacks_has_no_figures(thread: str):
     assert head(thread_of(thread), "flange") is None
 

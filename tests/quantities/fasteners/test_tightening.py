@@ -220,8 +220,15 @@ def test_stainless_and_inch_bolts_have_a_band_and_dry_stainless_ones_are_not_jud
     assert bolts_of("9 N.m", '{thread: 1/4-20 UNC, class: "5"}')["band"] == {"low": 3.5, "high": 13.5, "by": "fastener"}
     dry = bolts_of("900 N.m", "{thread: M8, class: A2-70}", ", condition: dry")
     assert dry["band"] is None and "dry stainless steel" in dry["unjudged"][0]
-    inch = bolts_of("9 N.m", '{thread: 1/4-20 UNC, class: "5", head: flange}')
-    assert inch["band"] is None and "no figures for a flange head" in inch["unjudged"][0]
+
+
+def test_a_flange_head_on_an_inch_thread_is_judged_in_the_sizes_that_the_standard_has():
+    wide = bolts_of("9 N.m", '{thread: 1/4-20 UNC, class: "5", head: flange}')
+    assert wide["band"] == {"low": 3.7, "high": 14.3, "by": "fastener"} and wide["unjudged"] == []
+    over = bolts_of("15 N.m", '{thread: 1/4-20 UNC, class: "5", head: flange}')
+    assert over["doubt"].startswith("15 N.m is more than a 1/4-20 UNC bolt of grade 5 takes: 3.7 to 14.3 N.m.")
+    large = bolts_of("90 N.m", '{thread: 7/8-9 UNC, class: "5", head: flange}')
+    assert large["band"] is None and "no figures for a flange head on 7/8-9 UNC" in large["unjudged"][0]
 
 
 def test_an_angle_is_judged_by_the_grip_and_else_said_not_to_be():

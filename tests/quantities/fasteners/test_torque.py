@@ -224,7 +224,7 @@ def test_a_thread_that_strips_first_lowers_the_ceiling_and_a_longer_one_gives_it
 def test_the_torque_is_that_of_the_wedge_and_the_ring(kind: str, friction: float):
     """The same from the mechanics, in another form: a wedge of the thread's rise, its friction spread by flanks of 30
     degrees, and a ring under the head. VDI 2230 rounds 1 / 2 pi to 0.16 and 1 / (2 cos 30) to 0.58."""
-    for name in ("M6", "M8", "M10x1.25", "M12", "M16", *(() if kind == "flange" else ("1/4-20", "1/2-20"))):
+    for name in ("M6", "M8", "M10x1.25", "M12", "M16", "1/4-20", "1/2-20"):
         thread = thread_of(name)
         middle = thread.d - 3 * math.sqrt(3) / 8 * thread.pitch
         face, hole = head(thread, kind)

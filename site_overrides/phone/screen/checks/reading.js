@@ -7,6 +7,7 @@ import { fromBase, legible, toBase } from '../../quantities/shown.js';
 import { NEAR } from '../../quantities/nearness.js';
 import { READINGS, READ_IN } from '../../quantities/ranges.js';
 import { slipped } from '../../quantities/torque.js';
+import { BELOW_ZERO, MOST_MEANT } from '../../quantities/torque_trees.js';
 import { W, figureSaid, gaugeSaid, unitOnFace, unitSaid } from '../../words/words.js';
 import { own } from '../../base/own.js';
 import { converted, unitsFor } from '../common/figures.js';
@@ -16,9 +17,6 @@ import { isDone } from '../common/press.js';
 import { pressBegun } from '../common/press_guard.js';
 import { surePanel } from '../common/sure.js';
 import { typedNumber } from '../common/typed_number.js';
-
-const MOST_MEANT = 3;
-const BELOW_ZERO = new Set(['temperature', 'warmth', 'angle']);
 
 const limit = (number) => (number === null || number === undefined || number === '' ? null : Number(number));
 const rangeOf = ({ from, to }) => ({ from: limit(from), to: limit(to) });
@@ -36,19 +34,6 @@ const canBe = ({ number, unit }, reading, sheet, limits = limitsOf(reading)) => 
   return !of || !limits || isPossible(toBase(number, of), limits);
 };
 
-/**
- * meantBy({number, unit}, reading, sheet) -> [{number, unit}]: what would lie within the limits had the point slipped by
- * one place, the minus been left out, or another unit been read.
- */
-export const meantBy = ({ number, unit }, reading, sheet) => {
-  const range = rangeOf(reading);
-  const fits = (one) => isWithin(range, converted(one.number, one.unit, reading.unit, sheet));
-  const slips = slipped(number).map((one) => ({ number: one.number, unit }));
-  const minus = number > 0 && BELOW_ZERO.has(reading.kind) ? [{ number: -number, unit }] : [];
-  const units = (reading.units ?? []).filter((other) => other !== unit).map((other) => ({ number, unit: other }));
-  return [...minus, ...slips, ...units].filter(fits).slice(0, MOST_MEANT);
-};
-
 // Of an end that the procedure states, what can be says nothing.
 const openLimits = (reading) => {
   const { from, to } = rangeOf(reading);
@@ -62,6 +47,18 @@ const openLimits = (reading) => {
 export const isExpected = (given, reading, sheet) => {
   const there = converted(given.number, given.unit, reading.unit, sheet);
   return (there === null || isWithin(rangeOf(reading), there)) && canBe(given, reading, sheet, openLimits(reading));
+};
+
+/**
+ * meantBy({number, unit}, reading, sheet) -> [{number, unit}]: what would be expected had the minus been left out, the point
+ * slipped by one place, or another unit been read.
+ */
+export const meantBy = ({ number, unit }, reading, sheet) => {
+  const fits = (one) => (one.unit === unit || own(sheet.units, one.unit)) && isExpected(one, reading, sheet);
+  const slips = slipped(number).map((one) => ({ number: one.number, unit }));
+  const minus = number > 0 && BELOW_ZERO.includes(reading.kind) ? [{ number: -number, unit }] : [];
+  const units = (reading.units ?? []).filter((other) => other !== unit).map((other) => ({ number, unit: other }));
+  return [...minus, ...slips, ...units].filter(fits).slice(0, MOST_MEANT);
 };
 
 /** What a number in one of its units can be, for `meant`: what is expected, then what can be at all. */
@@ -117,7 +114,7 @@ const numberBox = (reading, sheet) => {
       number.box.dispatchEvent(new Event('input', { bubbles: true }));
     },
   }, W.plusMinus);
-  const canBeBelow = rangeOf(reading).from === null ? BELOW_ZERO.has(reading.kind) : rangeOf(reading).from < 0;
+  const canBeBelow = rangeOf(reading).from === null ? BELOW_ZERO.includes(reading.kind) : rangeOf(reading).from < 0;
   const only = make('p', { class: 'only' }, unitSaid(units[0] ?? ''));
   const beside = units.length > 1 ? unit.node : units[0] ? only : null;
   const label = make('p', { class: 'label', 'aria-hidden': 'true' }, `${reading.label}${gaugeSaid(reading.kind)}`);

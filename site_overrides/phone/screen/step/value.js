@@ -10,6 +10,7 @@ import { shown, toBase } from '../../quantities/formula.js';
 import { quantityOf, stagesOf } from '../../quantities/quantity.js';
 import { VALUES } from '../../quantities/ranges.js';
 import { bandOf, doubtOf, oddTurn, outside, pullOf, roughly, roughlyBeside, slipsOf } from '../../quantities/torque.js';
+import { MOST_MEANT } from '../../quantities/torque_trees.js';
 import { UNITS, W, answer, figureSaid, gaugeSaid, keptBy, said, source, unitOnFace, unitSaid } from '../../words/words.js';
 import { unitsFor } from '../common/figures.js';
 import { foldedForm, form, numberOf } from '../common/form.js';
@@ -128,8 +129,6 @@ export const refusalOf = (about, value, { number, unit = '', then, margin }, she
   if (figure !== null && isPossible(units, about, { number: figure, unit })) return W.turnCannotBe;
   return W.cannotBe(figureSaid(figure, unit), rangeSaid(about.limits, unit, sheet));
 };
-
-const MOST_MEANT = 3;
 
 // Why it is asked: what such a bolt takes, what the sheet gives, what the other bolts have, or the unit.
 const expectedSaid = (about, sheet, { given, side, expected, turn }) => {
