@@ -193,7 +193,7 @@ def test_a_litre_that_spilled_is_a_litre_of_air(procedure):
 
 
 def test_what_spilled_does_not_thin_the_new_mix():
-    """8 L, 5 L drained, 1 L spilled, flushed: 2 L of water stay. Half of 8 L is 4 L of concentrate, with 2 L of water."""
+    """8 L, 5 L drained, 1 L spilled, flushed: 2 L of water stay. Half of 8 L is 4 L of concentrate, 2 L of water."""
     said = {"drained": "5L", "coolant_capacity": "8L", "mix_wanted": "50%", "coolant_kind": "flushed"}
     worked = work("coolant-choice", **said, spilled="1L")
     litres = [worked[name].value for name in ("came_out", "left_inside", "concentrate", "water")]
