@@ -372,6 +372,8 @@ class ValueNeed(Noun):
     critical: YesNo = True  # for values other than torques
     at_most: Name | None = None  # another value that this one may not be more than
     at_least: Name | None = None
+    from_: Shown | None = Field(default=None, alias="from")  # what the value can be on any engine of this kind
+    to: Shown | None = None
     of_the_day: YesNo = False  # read in the shop on the day of the job, so no sheet can know it
 
 

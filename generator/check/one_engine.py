@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 
 from generator.check.asked import AskedValues
@@ -16,14 +16,22 @@ from generator.faults import LISTED, Fault
 from generator.faults import engine as faults
 from generator.faults import torque as torquefaults
 from generator.faults.shape import DoubtfulThousands, WrongUnit
-from generator.model import QUANTITIES, EngineValue
+from generator.model import QUANTITIES, EngineValue, ValueNeed
 from generator.place import Place
 from generator.quantities.fasteners.meant import NUT_CLASSES, meant_class, meant_thread, nearly_a_thread
 from generator.quantities.fasteners.preload import class_of, known_classes, strength_of, thread_of
-from generator.quantities.possible_ranges import FIELD_RANGES, LIMITS, is_possible, said_range, two_readings
+from generator.quantities.nearness import is_near
+from generator.quantities.possible_ranges import (
+    FIELD_RANGES,
+    LIMITS,
+    PossibleRange,
+    is_possible,
+    said_range,
+    two_readings,
+)
 from generator.quantities.quantity import Quantity, doubtful
 from generator.quantities.sources import says
-from generator.quantities.units import units_of
+from generator.quantities.units import from_base, units_of
 from generator.tables import LEAST_SAID
 
 FIELDS = (*QUANTITIES, "text", "missing")
@@ -79,6 +87,7 @@ class ListedValue:
     value: EngineValue
     kinds: tuple[str, ...]
     clip: bool
+    needs: tuple[ValueNeed, ...] = ()
 
     def place(self, *loc: str | int) -> Place:
         return self.source.place("values", self.name, *loc)
@@ -109,7 +118,7 @@ def check_engine(source: SourceFile[PartialEngine], asked: AskedValues) -> Itera
 def _look(source: SourceFile[PartialEngine], name: str, value: EngineValue, asked: AskedValues) -> ListedValue:
     needs = asked.needs.get(name, [])
     clip = value.fastener == "clip" or any(need is not None and need.fastener == "clip" for need in needs)
-    return ListedValue(source, name, value, asked.kinds(name), clip)
+    return ListedValue(source, name, value, asked.kinds(name), clip, tuple(need for need in needs if need))
 
 
 def _value(look: ListedValue) -> Iterator[Fault]:
@@ -212,15 +221,36 @@ def _figures_that_can_be(look: ListedValue) -> Iterator[Fault]:
         kind = _kind(look, key)
         limit = OF_A_BOLT if key == BOLT else LIMITS.get(kind)
         thing = f'value "{look.name}"'
-        if both := two_readings(said, limit):
+        if both := two_readings(said, _expected(limit, look.needs) if loc == (key,) else limit):
             yield DoubtfulThousands(look.place(*loc), thing, key, str(said), tuple(map(str, both)))
         elif limit and not is_possible(said.base, limit):
             yield faults.ImpossibleFigure(look.place(*loc), thing, key, str(said), limit.why, said_range(limit))
+        elif loc == (key,):
+            ends = (end for need in look.needs for end in _ends_beyond(need, said))
+            yield from (faults.OutsideItsRange(look.place(*loc), look.name, str(said), *end) for end in islice(ends, 1))
     # "none", of which there are 0, is an answer; bolts and teeth are there at least once.
     count, limit = look.value.count, LIMITS["count"]
     if count is not None and not is_possible(count, limit) and not (count == 0 and look.value.text):
         thing = f'value "{look.name}"'
         yield faults.ImpossibleFigure(look.place("count"), thing, "count", str(count), limit.why, said_range(limit))
+
+
+def _expected(limit: PossibleRange | None, needs: Iterable[ValueNeed]) -> PossibleRange | None:
+    """Return what a figure can be, narrowed to what the procedures expect of this value."""
+    if limit is None:
+        return None
+    low = [from_base(need.from_.base, limit.unit) for need in needs if need.from_]
+    high = [from_base(need.to.base, limit.unit) for need in needs if need.to]
+    return replace(limit, low=max([limit.low, *low]), high=min([limit.high, *high])) if low or high else limit
+
+
+def _ends_beyond(need: ValueNeed, said: Quantity) -> Iterator[tuple[str, str]]:
+    """Yield each end of what a procedure expects that a figure lies beyond: `at most` or `at least`, and the end."""
+    low, high = need.from_, need.to
+    if high is not None and said.base > high.base and not is_near(said.base, high.base):
+        yield "at most", str(high)
+    if low is not None and said.base < low.base and not is_near(said.base, low.base):
+        yield "at least", str(low)
 
 
 def _quantities(value: EngineValue) -> Iterator[tuple[tuple[str | int, ...], Quantity]]:

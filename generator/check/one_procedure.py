@@ -17,11 +17,11 @@ from generator.faults import procedure as faults
 from generator.faults import result as resultfaults
 from generator.faults import shape as shapefaults
 from generator.inputs.read import ListNode, MapNode, Node, ScalarNode
-from generator.model import Borrowed, Inspect, Reading, Result, Stage, Wait
+from generator.model import Borrowed, Inspect, Reading, Result, Stage, ValueNeed, Wait
 from generator.place import Place
 from generator.quantities.possible_ranges import LIMITS, can_be_read, is_possible, said_range, two_readings
 from generator.quantities.quantity import Quantity
-from generator.quantities.units import UNITS
+from generator.quantities.units import KINDS, UNITS
 
 SHOWS_VALUES = ("do", "why")
 # Values that check-offs use: the key, the attribute of the noun, the kinds that fit.
@@ -120,6 +120,24 @@ def bounds_are_of_declared_values(look: ProcedureUnderCheck) -> Iterator[Fault]:
             against = (look.values or {}).get(other)
             if need and against and (other == name or need.kind != against.kind or need.kind not in LIMITS):
                 yield faults.NotComparable(place, name, key, need.kind, other, against.kind)
+
+
+def value_ranges_can_be(look: ProcedureUnderCheck) -> Iterator[Fault]:
+    for name, need in (look.values or {}).items():
+        for key, end in (("from", need.from_), ("to", need.to)) if need else ():
+            if need and end is not None and (because := _why_no_end(need, key, end)):
+                place, units = look.place("values", name, key), tuple(KINDS.get(need.kind, ()))
+                yield faults.NoRangeOfItsKind(place, name, key, str(end), because, units)
+
+
+def _why_no_end(need: ValueNeed, key: str, end: Quantity) -> str | None:
+    units = KINDS.get(need.kind, ())
+    if not units:
+        return f"a value of kind {need.kind} has no range"
+    if end.unit not in units:
+        return f"a {need.kind} is not in {end.unit}"
+    other = need.to if key == "from" else None
+    return "that is not below the other end" if other and other.unit in units and end.base >= other.base else None
 
 
 def readings_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
@@ -321,6 +339,7 @@ RULES: tuple[ProcedureRule, ...] = (
     values_in_check_offs_are_declared,
     counts_are_of_declared_values,
     bounds_are_of_declared_values,
+    value_ranges_can_be,
     readings_are_declared,
     readings_have_a_range,
     divisions_can_be,

@@ -85,7 +85,18 @@ def _declare(scope: ProcedureUse, values: JobValues) -> None:
 def _stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
     classes: list[Fastener] = [said for need in (first, second) if (said := need.fastener)]
     strictest = sorted(classes, key=STRICTNESS.__getitem__)[-1] if classes else None
-    return first.model_copy(update={"fastener": strictest, "critical": first.critical or second.critical})
+    low: Quantity | None = max(_each(first.from_, second.from_), key=_base, default=None)
+    high: Quantity | None = min(_each(first.to, second.to), key=_base, default=None)
+    critical = first.critical or second.critical
+    return first.model_copy(update={"fastener": strictest, "critical": critical, "from_": low, "to": high})
+
+
+def _base(end: Quantity) -> float:
+    return end.base
+
+
+def _each(*ends: Quantity | None) -> list[Quantity]:
+    return [end for end in ends if end is not None]
 
 
 def sheet_value(name: str, values: JobValues, asks_margin: bool = False) -> ValueJson:
@@ -143,6 +154,7 @@ def limits_of(name: str, values: JobValues) -> LimitsJson | None:
     limits = limits_json(values.needs[name].kind)
     if limits is None:
         return None
+    _narrow(limits, values.needs[name])
     ends: dict[str, str] = {}
     for less, more in sorted(values.bounds):
         other, key = (more, "high") if less == name else (less, "low")
@@ -152,6 +164,14 @@ def limits_of(name: str, values: JobValues) -> LimitsJson | None:
         elif figure is not None and key == "low" and figure > limits["low"]:
             limits["low"], limits["above"], ends[key] = figure, False, other
     return {**limits, "of": [values.needs[other].label for other in ends.values()]} if ends else limits
+
+
+def _narrow(limits: LimitsJson, need: ValueNeed) -> None:
+    """Narrow what a figure of this kind can be to what the procedures expect of this value."""
+    if need.to is not None:
+        limits["high"] = min(limits["high"], need.to.base)
+    if need.from_ is not None and need.from_.base > limits["low"]:
+        limits["low"], limits["above"] = need.from_.base, False
 
 
 def figure_of(name: str, values: JobValues) -> float | None:

@@ -192,6 +192,20 @@ class ImpossibleFigure(Fault):
 
 
 @dataclass(frozen=True)
+class OutsideItsRange(Fault):
+    """A figure that is possible somewhere on an engine, and not here: a cap of 1100 kPa is a slip of ten, though a
+    fuel rail has more."""
+
+    name: str
+    text: str
+    end: str
+    limit: str
+
+    said = 'value "{name}" is {text}, but the procedures expect {end} {limit}.'
+    write = "Read it again. If it is right, write another range at {name:quoted} in the procedures that declare it."
+
+
+@dataclass(frozen=True)
 class BreakOutOfRange(Fault):
     """A person working alone reads a critical value twice, with a break between. Without a break it is one look, and a
     break of more than a day stops the job."""

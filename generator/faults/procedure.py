@@ -63,6 +63,25 @@ class NotComparable(Fault):
 
 
 @dataclass(frozen=True)
+class NoRangeOfItsKind(Fault):
+    """`from` and `to` say what a value can be: two figures of its kind, the lower one first."""
+
+    name: str
+    key: str
+    text: str
+    because: str
+    units: tuple[str, ...]
+
+    said = 'value "{name}" has {text} after "{key}", but {because}.'
+
+    @property
+    def write(self) -> str:
+        return (
+            f"Write a figure in {' or '.join(self.units)}, or leave {self.key} out." if self.units else "Leave it out."
+        )
+
+
+@dataclass(frozen=True)
 class BraceLeftOpen(Fault):
     """A brace in a text begins a value's name and is closed right after it."""
 

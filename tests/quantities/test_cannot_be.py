@@ -60,7 +60,7 @@ ABSURD: dict[str, list[tuple[str, str, list[str]]]] = {
     "EngineValue.temperature": [(SHEET, "temperature: «20 degC»", ["-300 degC", "-274 degC", "401 degC", "-500 degF"])],
     "EngineValue.pressure": [
         (SHEET, "test: {pressure: «1.2 bar»", ["0 bar", "-1 bar", "3001 bar", "1.200 bar"]),
-        (SHEET, "rating: {pressure: «1.1 bar»", ["0 bar", "-1 bar", "300001 kPa", "1.100 bar"]),
+        (SHEET, "rating: {pressure: «1.1 bar»", ["0 bar", "-1 bar", "300001 kPa", "1100 kPa", "19 kPa"]),
         (SHEET, "pull: {pressure: «85 kPa»", ["0 kPa", "-85 kPa", "109 kPa", "850 kPa", "33 inHg"]),
     ],
     "EngineValue.volume": [(SHEET, "volume: «6.5 L»", ["0 L", "-6 L", "201 L", "6,5 L", "1.500 mL"])],
@@ -92,6 +92,8 @@ ABSURD: dict[str, list[tuple[str, str, list[str]]]] = {
     "Wrench.lever": [(QUAY, "lever: «250 mm»", ["0 mm", "-250 mm", "6 m", "1.250 mm"])],
     "Adapter.length": [(QUAY, "length: «40 mm»", ["0 mm", "-40 mm", "3 m", "1.250 mm"])],
     "Reading.division": [(PUMP, "division: «2 kPa(vac)»", ["0 kPa(vac)", "-1 kPa(vac)", "2 mm"])],
+    "ValueNeed.from_": [(PUMP, "from: «20 kPa(g)»", ["20 mm", "20 kPa", "250 kPa(g)", "NaN"])],
+    "ValueNeed.to": [(PUMP, "to: «250 kPa(g)»", ["250 mm", "250 kPa", "20 kPa(g)", "-1 bar(g)"])],
     "Trade.divisions": [(WORDS, "divisions: {kPa(vac): «2»}", ["0", "-1", "NaN"])],
     "Adapter.angle": [(QUAY, "angle: «90 deg»", ["-1 deg", "181 deg"])],
     "Shop.altitude": [(QUAY, "altitude: «320 m»", ["60000 m", "-501 m", "1.250 m"])],

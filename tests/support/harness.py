@@ -62,7 +62,7 @@ values:
   joint_gap: {kind: length, label: Gap at the joint}
   test: {kind: pressure, label: Pressure of the test}
   fill: {kind: volume, label: How much goes in}
-  rating: {kind: gauge, label: Rating of the cap}
+  rating: {kind: gauge, label: Rating of the cap, from: 20 kPa(g), to: 250 kPa(g)}
   pull: {kind: vacuum, label: Vacuum to pull}
   interval: {kind: distance, label: Interval by distance}
   interval_age: {kind: age, label: Interval by age}
