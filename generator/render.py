@@ -7,7 +7,7 @@ inline and every link is relative, so a site works at any path of any host.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Literal, assert_never
@@ -15,14 +15,13 @@ from urllib.parse import quote, urlencode
 
 from jinja2 import DictLoader, Environment, StrictUndefined
 
-from generator.canonical import Json
 from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step, worst_first
 from generator.quantities.fasteners.preload import class_of, named
-from generator.quantities.fasteners.wrench import is_overdue, settings
+from generator.quantities.fasteners.wrench import Pick, is_overdue, settings, settings_through
+from generator.quantities.paper import Paper
 from generator.quantities.quantity import Quantity
-from generator.quantities.results import given_beforehand, given_figures, with_unit, work_out_all
+from generator.quantities.results import with_unit
 from generator.quantities.sources import is_read_once
-from generator.quantities.told import ground, told
 from generator.quantities.units import legible
 from generator.richtext import Rich, rich, which_of
 from generator.sheet_types import (
@@ -33,7 +32,6 @@ from generator.sheet_types import (
     OpenedJson,
     PartJson,
     PullJson,
-    ResultJson,
     SourceJson,
     StageJson,
     StepJson,
@@ -77,16 +75,16 @@ class Site:
 def worksheet_page(sheet: WorksheetJson, digest: str, site: Site) -> str:
     """Return the page at `w/<worksheet>/`. Its `sheet.json` is beside it."""
     numbers = {step["path"]: n for n, step in enumerate(sheet["steps"], 1)}
-    worked, _ = work_out_all(sheet, given_beforehand(sheet), {})
+    paper = Paper(sheet)
     return _page(
         "worksheet.html",
         site,
         "../../",
         title=f"{sheet['title']}: {sheet['engine']['title']}",
         sheet=sheet,
-        names=_names(sheet) | _worked_names(sheet, worked),
+        names=paper.names,
         digest=digest,
-        stages=[_stage(n, stage, sheet, numbers, worked) for n, stage in enumerate(sheet["stages"])],
+        stages=[_stage(n, stage, numbers, paper) for n, stage in enumerate(sheet["stages"])],
         sections=_preparation(sheet),
         lists=_bolt_lists(sheet),
         blanks=_blanks(sheet),
@@ -106,6 +104,7 @@ def torque_page(sheet: WorksheetJson, digest: str, site: Site, day: str) -> str:
         sheet=sheet,
         digest=digest,
         groups=_fasteners(sheet, day),
+        through=_through_adapters(sheet, day),
         sheet_word=trade_of(sheet)["sheet"],
         blanks=["Job number", *(box["label"] for box in trade_of(sheet)["start"] if box["name"] == "what"), "Date"],
         overdue={name for name, wrench in sheet["wrenches"].items() if is_overdue(wrench["due"], day)},
@@ -175,126 +174,22 @@ def reference_page(procedure: Procedure, engines: Sequence[Engine] = (), link: s
 # --- the worksheet's parts --------------------------------------------------------------------------------------------
 
 
-def _stage(at: int, stage: StageJson, sheet: WorksheetJson, numbers: Mapping[str, int], worked: Json) -> dict[str, Any]:
-    steps = [_step(step, sheet, numbers, worked) for step in sheet["steps"] if step["stage"] == at]
+def _stage(at: int, stage: StageJson, numbers: Mapping[str, int], paper: Paper) -> dict[str, Any]:
+    steps = [_step(step, paper.sheet, numbers, paper) for step in paper.sheet["steps"] if step["stage"] == at]
     return {**stage, "number": at + 1, "steps": steps, "rule": ORDERS[stage["order"]]}
 
 
-def _step(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int], worked: Json) -> dict[str, Any]:
+def _step(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int], paper: Paper) -> dict[str, Any]:
     return {
         **step,
         "number": numbers[step["path"]],
         "which": which_of(step.get("which")),
         "shown_values": [_shown_value(name, sheet["values"][name]) for name in step["values"]],
         "boxes": _boxes(step["check"], sheet),
-        "results": [_shown_result(result, worked, sheet) for result in _printed_results(step, worked, sheet)],
+        "results": paper.results_of(step),
         "first": [*_conditions(step, sheet, numbers), *_barriers(step, sheet, numbers)],
         "notes": _notes(step, sheet, numbers),
     }
-
-
-def _shown_result(result: ResultJson, worked: Json, sheet: WorksheetJson) -> dict[str, Any]:
-    """Return a result for paper: its label, its unit, and the formula in words. What hangs on no reading is worked out;
-    all else is to be worked out by hand."""
-    said = [piece if isinstance(piece, str) else _word(piece, sheet) for piece in result["words"]]
-    state = worked[result["name"]]
-    return {
-        "name": result["name"],
-        "label": result["label"],
-        "unit": result["unit"],
-        "words": "".join(said),
-        "safe": f", rounded {result['safe']}" if result.get("safe") else "",
-        "text": _worked_out(result, worked, sheet),
-        "verdict": state["verdict"] if result["limits"] else None,
-        "each": _by_finding(result, worked, sheet),
-    }
-
-
-def _printed_results(step: StepJson, worked: Json, sheet: WorksheetJson) -> list[ResultJson]:
-    """Return the results that a step shows, and before them what paper can say though no step shows it: what lies under
-    those results, and what fills a value of this step. Each stands at the first step that needs it."""
-    # A value that the sheet does not give comes from the result that fills it.
-    fills = {result["fills"]: result["name"] for result in sheet["results"] if result["fills"]}
-    inputs = {result["name"]: [fills.get(name, name) for name in result["inputs"]] for result in sheet["results"]}
-    anywhere = {name for other in sheet["steps"] for name in other["shows"]}
-
-    def under(of: StepJson) -> set[str]:
-        met = {*of["shows"], *(fills[name] for name in of["values"] if name in fills)}
-        waiting = list(met)
-        while waiting:
-            more = set(inputs[waiting.pop()]) & set(inputs) - met
-            met |= more
-            waiting += more
-        return met
-
-    before = sheet["steps"][: sheet["steps"].index(step)]
-    mine = under(step) - anywhere - {name for other in before for name in under(other)}
-
-    def is_printed(result: ResultJson) -> bool:
-        """True for what the step shows, and for what lies under it and can be said."""
-        if result["name"] not in mine:
-            return result["name"] in step["shows"]
-        return worked[result["name"]]["base"] is not None or bool(_by_finding(result, worked, sheet))
-
-    return [result for result in sheet["results"] if is_printed(result)]
-
-
-def _by_finding(result: ResultJson, worked: Json, sheet: WorksheetJson) -> list[dict[str, Any]]:
-    """Return what a result comes to after each answer to the one inspection that it still needs: [{answer, text}].
-    Empty if it needs anything else, or says only yes or no."""
-    needs = worked[result["name"]]["needs"]
-    if len(needs) != 1 or not needs[0].startswith("step:") or result["kind"] == "truth":
-        return []
-    path = needs[0].removeprefix("step:")
-    check: Mapping[str, Any] = next((step["check"] for step in sheet["steps"] if step["path"] == path), {})
-    lines = []
-    for outcome in check.get("outcomes", []):
-        states, _ = work_out_all(sheet, given_beforehand(sheet), {path: outcome["name"]})
-        text = _worked_out(result, states, sheet)
-        lines.append({"answer": outcome["label"], "text": text or "not known", "known": text is not None})
-    return lines if any(line["known"] for line in lines) else []
-
-
-def _worked_out(result: ResultJson, states: Json, sheet: WorksheetJson) -> str | None:
-    """Return a figure in the unit that the shop shows first, rounded as the phone tells it; None if it is not known."""
-    shop = sheet["shop"]["units"].get(result["kind"])
-    unit = shop if shop in result["units"] else result["unit"]
-    said = told(result["name"], unit, ground(sheet, states, given_figures(sheet).get))
-    return None if said is None else with_unit(said, unit)
-
-
-def _word(piece: Sequence[str], sheet: WorksheetJson) -> str:
-    """Return what a name in a formula is called: a table, an answer to an inspection, anything else by its label."""
-    kind, name = piece[0], piece[1]
-    if kind == "table":
-        return str(sheet["tables"][name]["title"])
-    if kind == "step":
-        check: Mapping[str, Any] = next((step["check"] for step in sheet["steps"] if step["path"] == name), {})
-        offered = {outcome["name"]: outcome["label"] for outcome in check.get("outcomes", [])}
-        return f"“{offered.get(piece[2], piece[2])}”"
-    names = _names(sheet)
-    return str(names[name]["label"]) if name in names else name
-
-
-def _names(sheet: WorksheetJson) -> dict[str, Mapping[str, Any]]:
-    """Return everything that a text may name: values with their text, all else as a line to write on."""
-    blank = {**sheet["readings"], **{result["name"]: result for result in sheet["results"]}, **sheet["givens"]}
-    return {name: {"label": said["label"], "text": None} for name, said in blank.items()} | dict(sheet["values"])
-
-
-def _worked_names(sheet: WorksheetJson, worked: Json) -> dict[str, Mapping[str, Any]]:
-    """Return what a text may name and is known without a reading: results, and what the shop says of itself."""
-    known: dict[str, Mapping[str, Any]] = {
-        result["name"]: {"label": result["label"], "text": _worked_out(result, worked, sheet)}
-        for result in sheet["results"]
-        if worked[result["name"]]["base"] is not None
-    }
-    said = {
-        name: {"label": given["label"], "text": with_unit(legible(given["number"]), given["unit"])}
-        for name, given in sheet["givens"].items()
-        if given["number"] is not None
-    }
-    return known | said
 
 
 def _shown_value(name: str, value: ValueJson) -> dict[str, Any]:
@@ -534,6 +429,66 @@ def _pull(part: PullJson, value: ValueJson, sheet: WorksheetJson, day: str) -> s
         return f"{part['target']}{', no wrench here' if part['kind'] == 'torque' else ''}"
     wrench, label = best.wrench, sheet["wrenches"][best.wrench.name]["label"]
     return f"{best.text} {wrench.unit} on {label}{_uncertain(wrench.due, day)}"
+
+
+STRAIGHT, SQUARE = 0.0, 90.0
+
+
+def _through_adapters(sheet: WorksheetJson, day: str) -> dict[str, Any] | None:
+    """Return what to set with each adapter of the shop: {ways, rows}; None if there is nothing to set with one.
+
+    An adapter whose angle the shop's file does not give is told straight on. Square to the handle it changes nothing,
+    and any other angle is measured when it is on the bolt: the phone works that out.
+    """
+    adapters = [*sheet["adapters"].values()]
+    rows = [row for row in _adapted_rows(sheet, day) if any(row["cells"])]
+    if not rows:
+        return None
+    return {
+        "ways": [f"{one['label']}, {legible(one['length'])} mm, {_turned(one['angle'])}" for one in adapters],
+        "rows": rows,
+    }
+
+
+def _turned(angle: float | None) -> str:
+    said = {STRAIGHT: "straight on", SQUARE: "square to the handle"}
+    turned = STRAIGHT if angle is None else angle
+    return said.get(turned, f"turned by {legible(turned)} deg")
+
+
+def _adapted_rows(sheet: WorksheetJson, day: str) -> Iterator[dict[str, Any]]:
+    """Yield a row for each pull of each tightening: {name, pass, number, label, target, cells}. A cell lists the
+    settings with one adapter."""
+    for number, step in enumerate(sheet["steps"], 1):
+        check = step["check"]
+        for part in _pulls(check) if check["kind"] == "tighten" else []:
+            value = sheet["values"][check["value"]]
+            cells = [
+                [
+                    _setting(pick, sheet, day)
+                    for pick in settings_through(
+                        part["target"], value, sheet["wrenches"], one["length"], one["angle"] or STRAIGHT, day
+                    )
+                    if pick.inside
+                ]
+                for one in sheet["adapters"].values()
+            ]
+            at = part["id"].partition(".")[0]
+            yield {
+                "name": check["value"],
+                "pass": at,
+                "number": number,
+                "label": value["label"],
+                "target": part["target"],
+                "cells": cells,
+            }
+
+
+def _setting(pick: Pick, sheet: WorksheetJson, day: str) -> dict[str, str]:
+    """Return a setting on a wrench for paper: the mark, the wrench's id and name."""
+    wrench = pick.wrench
+    label = f"{sheet['wrenches'][wrench.name]['label']}{', overdue' if is_overdue(wrench.due, day) else ''}"
+    return {"text": with_unit(pick.text, wrench.unit), "wrench": wrench.name, "label": label}
 
 
 def _uncertain(due: str | None, day: str) -> str:

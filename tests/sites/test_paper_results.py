@@ -74,7 +74,7 @@ def test_every_result_that_needs_no_reading_is_printed_as_the_desk_says_it(layou
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
-def test_what_needs_a_reading_is_a_line_to_write_on(layout: str) -> None:
+def test_what_needs_two_readings_is_a_line_to_write_on(layout: str) -> None:
     sheet = demo.sheet(layout)
     states, _ = work_out_all(sheet, given_beforehand(sheet), {})
     shown = {name for step in sheet["steps"] for name in step["shows"]}
@@ -83,7 +83,10 @@ def test_what_needs_a_reading_is_a_line_to_write_on(layout: str) -> None:
     for name in open_:
         node = paper(layout).select_one(f'[data-result="{name}"]')
         assert node is not None and not node.select(".figure")
-        assert node.select(".line") or node.select(".small"), name
+        assert node.select(".line") or node.select(".small") or node.select(".bands"), name
+        asked = states[name]["needs"]
+        if len([one for one in asked if not one.startswith("step:")]) > 1:
+            assert node.select(".line") and not node.select(".by-reading"), name
 
 
 def test_the_intervals_stand_there_for_each_answer_about_the_use_of_the_car() -> None:

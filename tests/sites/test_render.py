@@ -335,12 +335,12 @@ def test_a_value_that_an_engine_sheet_lacks_is_said_to_be_missing() -> None:
 
 
 def test_a_result_on_paper_is_a_line_to_write_on_with_its_formula_in_words(site: render.Site) -> None:
-    """But what the worksheet knows without any reading is printed."""
+    """But what the worksheet knows without any reading is printed, and what hangs on one as bands of it."""
     page = render.worksheet_page(readings_sheet(), "d", site)
     shown = soup(page).select("[data-result]")
     printed = {one["data-result"] for one in shown if one.select_one(".figure")}
     assert printed == {"greatest_vacuum", "vacuum_target"}
-    assert all(one.select_one(".line") for one in shown if one["data-result"] not in printed)
+    assert all(one.select_one(".line, .bands") for one in shown if one["data-result"] not in printed)
     left = next(one for one in shown if one["data-result"] == "left_inside")
     assert text_of(left).endswith("L = Cooling system, all of it − Coolant drained")
 

@@ -5,8 +5,9 @@ The arithmetic is in `trees`; what is left here is choosing and wording.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from generator.quantities.formulas.evaluation import NEAR, Unknown, Value
@@ -96,19 +97,20 @@ def pick(target: float, tolerance: float | None, wrenches: Iterable[WrenchScale]
     The tolerance is the maker's, to each side; where he states none (None) the wrench's own accuracy decides. With an
     adapter on, the target is what `setting` gives, and the tolerance is made smaller (or greater) by the same share.
     """
-    return list(_picks(target, tolerance, wrenches))
+    return [one for wrench in wrenches if (one := _pick(target, tolerance, wrench)) is not None]
 
 
-def _picks(target: float, tolerance: float | None, wrenches: Iterable[WrenchScale]) -> Iterator[Pick]:
-    for wrench in wrenches:
-        allowed = tolerance_of(wrench, target) if tolerance is None else tolerance
-        names: dict[str, Value] = {"setting": target, "tolerance": allowed, **_marks(wrench)}
-        if not holds(SETTING["offered"], **names):
-            continue
-        base = _sure(figure(SETTING["rounding"], **names))
-        inside = holds(SETTING["inside"], **names)
-        text = shown(base, wrench.unit, wrench.step)
-        yield Pick(wrench, from_base(base, wrench.unit), text, base, allowed, inside, target)
+# The worksheets of a shop set the same few torques on the same few wrenches.
+@lru_cache(maxsize=4096)
+def _pick(target: float, tolerance: float | None, wrench: WrenchScale) -> Pick | None:
+    allowed = tolerance_of(wrench, target) if tolerance is None else tolerance
+    names: dict[str, Value] = {"setting": target, "tolerance": allowed, **_marks(wrench)}
+    if not holds(SETTING["offered"], **names):
+        return None
+    base = _sure(figure(SETTING["rounding"], **names))
+    inside = holds(SETTING["inside"], **names)
+    text = shown(base, wrench.unit, wrench.step)
+    return Pick(wrench, from_base(base, wrench.unit), text, base, allowed, inside, target)
 
 
 def best_first(picks: Iterable[Pick], unit: str, day: str | None = None) -> list[Pick]:
@@ -148,12 +150,45 @@ def settings(
     `about` is the worksheet's value of the bolt, `rack` its wrenches. The maker's tolerance is that of the final
     torque; a pull before it has the same share. `day` (`2026-10-02`) puts overdue wrenches behind those in date.
     """
-    pull = written(target or "")
-    if pull is None or pull.kind != "torque":
+    pull = _torque(target)
+    if pull is None:
         return []
-    off, final = (to_base(one["number"], one["unit"]) if one else None for one in _final(about))
     tools = [_of_rack(name, one) for name, one in rack.items()]
-    return best_first(pick(pull.base, tolerance_at(pull.base, off, final), tools), pull.unit, day)
+    return best_first(pick(pull.base, _allowed(pull, about), tools), pull.unit, day)
+
+
+def settings_through(
+    target: str | None,
+    about: ValueJson | None,
+    rack: Mapping[str, WrenchJson],
+    length: float,
+    angle: float,
+    day: str | None = None,
+) -> list[Pick]:
+    """Return the same with an adapter on, `length` in mm and turned by `angle` degrees: for each wrench whose lever is
+    known and that leaves a setting with it."""
+    pull = _torque(target)
+    if pull is None:
+        return []
+    allowed, picks = _allowed(pull, about), []
+    for name, one in rack.items():
+        lever = one.get("lever")
+        found = None if lever is None else setting(pull.base, to_base(lever, "mm"), to_base(length, "mm"), angle)
+        if found is None or isinstance(found, Unknown):
+            continue
+        off = None if allowed is None else figure(TORQUE["through"], tolerance=allowed, setting=found, target=pull.base)
+        picks += pick(found, off, [_of_rack(name, one)])
+    return best_first(picks, pull.unit, day)
+
+
+def _torque(target: str | None) -> Quantity | None:
+    pull = written(target or "")
+    return pull if pull is not None and pull.kind == "torque" else None
+
+
+def _allowed(pull: Quantity, about: ValueJson | None) -> float | None:
+    off, final = (to_base(one["number"], one["unit"]) if one else None for one in _final(about))
+    return tolerance_at(pull.base, off, final)
 
 
 def _final(about: ValueJson | None) -> tuple[QuantityJson | None, QuantityJson | None]:

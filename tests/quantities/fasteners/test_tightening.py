@@ -309,7 +309,7 @@ def text_of(tag) -> str:
 @pytest.mark.parametrize("layout", ["inline-four", "vee-six"])
 def test_the_torque_sheet_has_every_fastener_with_value_source_wrench_and_setting(layout):
     made = demo.sheet(layout)
-    rows = {row["data-value"]: text_of(row) for row in torque_sheet(made).select("tbody tr")}
+    rows = {row["data-value"]: text_of(row) for row in torque_sheet(made).select("[data-value]")}
     tightened = {step["check"]["value"] for step in made["steps"] if step["check"]["kind"] == "tighten"}
     assert set(rows) == tightened
     for name in tightened:

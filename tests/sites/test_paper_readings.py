@@ -1,0 +1,426 @@
+"""What paper says of a reading, in bands and tables, is what `handturn try` says of it.
+
+A page is read as a person reads it: the band in which a reading lies, the column of a table. The desk is then asked
+for the same reading, answer and result.
+"""
+
+from __future__ import annotations
+
+import copy
+import datetime
+import functools
+import re
+from decimal import Decimal
+from itertools import pairwise
+from typing import Any, NamedTuple
+
+import pytest
+from bs4 import BeautifulSoup, Tag
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from generator.compile.calculators import group_of
+from generator.quantities.by_reading import Gauge, bands, gauge_of, rest_of, round_readings
+from generator.quantities.results import given_beforehand, work_out_all
+from generator.terminal import trial
+from tests.sites.test_paper_results import LAYOUTS, page_of
+from tests.support import demo
+
+TODAY = datetime.date(2026, 11, 25)
+BAD = "Do not go on."
+# Every result that hangs on one reading alone, and what paper prints of it: b for bands, t for a table.
+ONE_READING = {
+    "inline-four": "concentrate_now:t engine_over:b hose_over:b hose_over_again:b left_inside:bt mix_off:b old_left:t "
+    "stick_out_off:b test_at:t water_now:t",
+    "inline-three": "concentrate_now:t engine_over:b hose_over:b hose_over_again:b left_inside:bt mix_off:b old_left:t "
+    "span_tension:b test_at:t water_now:t",
+    "vee-six": "concentrate_now:t engine_over:b hose_over:b hose_over_again:b left_inside:bt mix_off:b old_left:t "
+    "stick_out_off_left:b stick_out_off_right:b test_at:t water_now:t",
+    "flat-four": "concentrate_now:t engine_over:b hose_over:b hose_over_again:b left_inside:bt mix_off:b old_left:t "
+    "stick_out_off:b test_at:t water_now:t",
+}
+# The same after one answer to an inspection.
+ONE_ANSWER = "concentrate:bt drains:t mix_left:t premix:t protects_now:b water:t"
+
+
+class Line(NamedTuple):
+    """A band as it is printed. `low` or `high` is None where it says "and less" or "and more"."""
+
+    low: Decimal | None
+    high: Decimal | None
+    verdict: str
+    bad: bool
+
+
+class Block(NamedTuple):
+    """What is printed of one result by one reading. `answers` are the labels of the inspection's answers."""
+
+    result: str
+    reading: str
+    unit: str
+    answers: list[str]
+    lines: list[Line]
+    rows: list[tuple[str, str]]
+
+
+@functools.cache
+def page(layout: str) -> BeautifulSoup:
+    return BeautifulSoup(page_of(demo.sheet(layout)), "html.parser")
+
+
+def text_of(node: Tag | None) -> str:
+    return " ".join(node.get_text().split()) if node else ""
+
+
+def line_of(row: Tag, unit: str) -> Line:
+    said, verdict = text_of(row.find("th")), text_of(row.find_all("td")[-1])
+    bad = row.has_attr("data-bad")
+    assert bad == (row.td.get_text() == "✗") == verdict.endswith(BAD), "a bad band says so by shape and by word"
+    figures = said.replace(f" {unit}" if unit else "\0", "")
+    low, high = ends_of(figures)
+    return Line(low, high, verdict.removesuffix(BAD).rstrip().removesuffix("." if bad else "\0"), bad)
+
+
+def ends_of(said: str) -> tuple[Decimal | None, Decimal | None]:
+    for word, is_low in ((" and less", False), (" and more", True)):
+        if said.endswith(word):
+            end = Decimal(said.removesuffix(word))
+            return (end, None) if is_low else (None, end)
+    low, _, high = said.partition(" to ")
+    return Decimal(low), Decimal(high or low)
+
+
+def blocks_on(soup: BeautifulSoup, sheet: Any) -> list[Block]:
+    """Return every block of bands and figures on a page."""
+    readings = {reading["label"]: name for name, reading in sheet["readings"].items()}
+    out = []
+    for node in soup.select("[data-result] .by-reading"):
+        name = node.find_parent(attrs={"data-result": True})["data-result"]
+        table = node.select_one(".figures")
+        shown = text_of(node.caption).removeprefix("Reading: ") if node.caption else ""
+        head, told = (
+            ([text_of(cell) for cell in row.find_all(["th", "td"])] for row in table.find_all("tr"))
+            if table
+            else ([], [])
+        )
+        label = next(one for one in readings if one == shown or (head and head[0].startswith(one)))
+        # Two readings may have one label: of those, the one that the result needs.
+        needed = next(r for r in sheet["results"] if r["name"] == name)["inputs"]
+        reading = next(
+            (one for one, about in sheet["readings"].items() if about["label"] == label and one in needed),
+            readings[label],
+        )
+        unit = sheet["readings"][reading]["unit"]
+        lines = [line_of(row, unit) for row in node.select(".bands tr")]
+        answers = text_of(node.select_one(".small")).removesuffix(":")
+        rows = list(zip(head[1:], told[1:], strict=True))
+        out.append(Block(name, reading, unit, answers.split(", or: ") if answers else [], lines, rows))
+    return out
+
+
+@functools.cache
+def blocks(layout: str) -> list[Block]:
+    return blocks_on(page(layout), demo.sheet(layout))
+
+
+@functools.cache
+def group(layout: str) -> Any:
+    sheet, library = demo.sheet(layout), demo.library()
+    return group_of(library, library.procedures[sheet["procedure"]], library.engines[sheet["engine"]["id"]])
+
+
+def tried(of: Any, name: str, typed: dict[str, str], sure: bool = False) -> trial.TrialResult:
+    """Return what `handturn try` says of one result. Nothing else is worked out, or a sweep would take minutes."""
+    return next(one for one in trial.answers(only(of, name), typed, TODAY, sure) if one.name == name)
+
+
+def only(of: Any, name: str) -> Any:
+    """Return the group with the results that one needs, and those that share its whole or are compared with it."""
+    results = {result["name"]: result for result in of["results"]}
+    met, waiting = {name}, [name]
+    while waiting:
+        result = results[waiting.pop()]
+        near = {*result["inputs"], *(result.get("part_of") or {}).get("parts", [])}
+        near |= {one["name"] for one in of["results"] if one["fills"] in near}
+        near |= {found for limit in result["limits"] for key in ("say", "do") for found in named(limit[key])}
+        more = near & {*results} - met
+        met |= more
+        waiting += more
+    return {**of, "results": [result for result in of["results"] if result["name"] in met]}
+
+
+def named(tree: Any) -> list[str]:
+    return [one["v"] for one in tree or [] if isinstance(one, dict) and "v" in one]
+
+
+def given_of(block: Block, layout: str) -> list[dict[str, str]]:
+    """Return what was answered, in the desk's words: a dictionary for each answer under which the block stands."""
+    if not block.answers:
+        return [{}]
+    found = [
+        {finding["step"]: outcome["name"]}
+        for finding in group(layout)["findings"]
+        for outcome in finding["outcomes"]
+        if outcome["label"] in block.answers
+    ]
+    assert len(found) == len(block.answers)
+    return found
+
+
+def at(block: Block, number: Any) -> str:
+    return f"{number}{block.unit}"
+
+
+def band_at(block: Block, number: Decimal) -> Line:
+    [found] = [
+        line
+        for line in block.lines
+        if (line.low is None or number >= line.low) and (line.high is None or number <= line.high)
+    ]
+    return found
+
+
+def step_of(block: Block, layout: str) -> Decimal:
+    """Return the gauge's step as the paper says it; whole numbers where there is nothing between two."""
+    node = page(layout).select_one(f'[data-result="{block.result}"]')
+    notes = [text_of(one) for one in node.select(".source") if text_of(one).startswith("In steps of ")]
+    assert notes or block.unit == "teeth"
+    return Decimal(notes[0].split()[3]) if notes else Decimal(1)
+
+
+def range_of(block: Block, layout: str) -> tuple[Decimal, Decimal]:
+    reading = demo.sheet(layout)["readings"][block.reading]
+    return Decimal(str(reading["from"])), Decimal(str(reading["to"]))
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_what_hangs_on_one_reading_is_printed(layout: str) -> None:
+    kinds = {
+        (block.result, bool(block.answers)): ("b" if block.lines else "") + ("t" if block.rows else "")
+        for block in blocks(layout)
+    }
+    wanted = dict(one.split(":") for one in ONE_READING[layout].split())
+    assert {name: kind for (name, by_answer), kind in kinds.items() if not by_answer} == wanted
+    after = dict(one.split(":") for one in ONE_ANSWER.split())
+    assert {name: kind for (name, by_answer), kind in kinds.items() if by_answer} == after
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_no_result_that_one_reading_decides_is_left_out(layout: str) -> None:
+    """Ask for every shown result and every reading, with a reading in the middle of its range and at both ends."""
+    sheet, printed = demo.sheet(layout), {block.result for block in blocks(layout)}
+    known = given_beforehand(sheet)
+    before, _ = work_out_all(sheet, known, {})
+    shown = {name for step in sheet["steps"] for name in step["shows"]}
+    decided: dict[str, int] = {}
+    for name in sheet["readings"]:
+        gauge = gauge_of(name, sheet)
+        for mark in (gauge.first, (gauge.first + gauge.last) // 2, gauge.last) if gauge else ():
+            states, _ = work_out_all(sheet, {**known, **gauge.known(gauge.text(mark))}, {})
+            for result in sheet["results"]:
+                state = states[result["name"]]
+                if before[result["name"]]["needs"] == [name] and state["known"] and result["name"] in shown:
+                    decided[result["name"]] = decided.get(result["name"], 0) + 1
+    always = {name for name, times in decided.items() if times == 3}
+    # One tooth short and one tooth over is the wrong belt; the right number leaves the old belt's teeth to count.
+    assert always - printed == {name for name in always if name.startswith("teeth_apart")}
+    assert len(always) >= 7
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_both_sides_of_every_edge_are_as_the_desk_says_them(layout: str) -> None:
+    looked = 0
+    for block in blocks(layout):
+        step, (low, high) = step_of(block, layout) if block.lines else Decimal(1), range_of(block, layout)
+        edges = {end for line in block.lines for end in (line.low, line.high) if end is not None}
+        numbers = {end + side * step for end in edges for side in (-1, 0, 1)}
+        for number in sorted(one for one in numbers if low <= one <= high):
+            line = band_at(block, number)
+            for answer in given_of(block, layout):
+                said = tried(group(layout), block.result, {block.reading: at(block, number), **answer})
+                assert (said.verdict, said.bad) == (line.verdict, line.bad), (block.result, number)
+                looked += 1
+    assert looked > 60
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_bands_follow_each_other_without_a_hole_and_differ(layout: str) -> None:
+    for block in (one for one in blocks(layout) if one.lines):
+        step, (low, high) = step_of(block, layout), range_of(block, layout)
+        assert block.lines[0].low in (None, low) and block.lines[-1].high in (None, high)
+        for before, after in pairwise(block.lines):
+            assert before.high + step == after.low and before[2:] != after[2:]
+        for line in block.lines:
+            assert line.bad or None not in (line.low, line.high), "good is said of expected readings only"
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_each_verdict_says_once_what_to_do(layout: str) -> None:
+    """It stands there for just the verdicts that can be read off. What it names is a line to write on or a value."""
+    sheet, looked = demo.sheet(layout), 0
+    for node in page(layout).select("[data-result] .by-reading"):
+        name = node.find_parent(attrs={"data-result": True})["data-result"]
+        result = next(one for one in sheet["results"] if one["name"] == name)
+        verdicts = {text_of(row.find_all("td")[-1]).removesuffix(". " + BAD) for row in node.select(".bands tr")}
+        wanted = [limit for limit in result["limits"] if limit["verdict"] in verdicts and limit["do"]]
+        printed = sorted(text_of(one) for one in node.select(".to-do"))
+        assert len(printed) == len(wanted)
+        for text, limit in zip(printed, sorted(wanted, key=lambda one: str(one["verdict"])), strict=True):
+            plain = [re.escape(one) if isinstance(one, str) else ".+" for one in limit["do"]]
+            assert re.fullmatch(f"{re.escape(limit['verdict'])}: {''.join(plain)}", text), text
+            looked += 1
+    assert looked > 6
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_every_figure_of_a_table_is_told_as_the_desk_tells_it(layout: str) -> None:
+    looked = 0
+    for block in blocks(layout):
+        assert len(block.rows) <= 8
+        unit = next(result["unit"] for result in group(layout)["results"] if result["name"] == block.result)
+        for number, text in block.rows:
+            for answer in given_of(block, layout):
+                said = tried(group(layout), block.result, {block.reading: at(block, number), **answer})
+                assert said.text == f"{text} {unit}".strip(), (block.result, number)
+                looked += 1
+    assert looked > 60
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_every_mark_of_every_gauge_has_the_verdict_of_the_whole_worksheet(layout: str) -> None:
+    """The paper's sweep works with formulas in which all that is known is worked out; this one with the worksheet."""
+    sheet = demo.sheet(layout)
+    known, looked = given_beforehand(sheet), 0
+    for reading in {block.reading for block in blocks(layout) if block.lines and not block.answers}:
+        gauge = gauge_of(reading, sheet)
+        assert gauge is not None
+        mine = [block for block in blocks(layout) if block.reading == reading and block.lines and not block.answers]
+        for mark in range(gauge.first, gauge.last + 1):
+            states, _ = work_out_all(sheet, {**known, **gauge.known(gauge.text(mark))}, {})
+            for block in mine:
+                state, line = states[block.result], band_at(block, Decimal(gauge.text(mark)))
+                assert (state["verdict"], state["bad"]) == (line.verdict, line.bad), (block.result, mark)
+                looked += 1
+    assert looked > 1500
+
+
+@given(data=st.data())
+@settings(max_examples=150, deadline=None)
+def test_any_reading_even_between_two_marks_is_never_milder_on_paper(data: st.DataObject) -> None:
+    layout = data.draw(st.sampled_from(LAYOUTS))
+    block = data.draw(st.sampled_from([one for one in blocks(layout) if one.lines]))
+    step, (low, high) = step_of(block, layout), range_of(block, layout)
+    count = data.draw(st.integers(0, int((high - low) / step * 10)))
+    number = low + count * step / 10
+    answer = data.draw(st.sampled_from(given_of(block, layout)))
+    said = tried(group(layout), block.result, {block.reading: at(block, number), **answer})
+    below = low + (number - low) // step * step
+    beside = [band_at(block, one) for one in {below, min(below + step, high) if number > below else below}]
+    worse = [line for line in beside if line.bad] or beside
+    assert any(line.bad for line in worse) >= said.bad
+    assert said.verdict in {line.verdict for line in beside}
+
+
+@given(data=st.data())
+@settings(max_examples=200, deadline=None)
+def test_what_is_left_after_the_known_comes_to_what_the_whole_comes_to(data: st.DataObject) -> None:
+    """Any answer to any inspection and any mark of any gauge: each result as the whole worksheet has it."""
+    sheet = demo.sheet(data.draw(st.sampled_from(LAYOUTS)))
+    asked = sorted({name.removeprefix("step:") for one in sheet["results"] for name in one["inputs"] if ":" in name})
+    checks = {step["path"]: step["check"] for step in sheet["steps"]}
+    path = data.draw(st.sampled_from([None, *asked]))
+    found = {path: data.draw(st.sampled_from(checks[path]["outcomes"]))["name"]} if path else {}
+    gauge = data.draw(st.sampled_from([one for name in sheet["readings"] if (one := gauge_of(name, sheet))]))
+    read = gauge.known(gauge.text(data.draw(st.integers(gauge.first, gauge.last))))
+    whole, _ = work_out_all(sheet, {**given_beforehand(sheet), **read}, found)
+    rest = rest_of(sheet).after(found)
+    left = rest.at(read, rest.under(rest.results))
+    for name, state in whole.items():
+        keys = ("base", "verdict", "bad", "limit", "known", "against")
+        assert [left[name].get(key) for key in keys] == [state.get(key) for key in keys], name
+        assert bool(left[name]["needs"]) == bool(state["needs"]), name
+
+
+def with_division(division: float, of: Any, layout: str = "inline-four") -> Any:
+    """Return a worksheet or group whose stick-out is read on a gauge with marks so far apart, and judged with room for
+    half a division."""
+    made = copy.deepcopy(of)
+    made["readings"]["stick_out_measured"]["divisions"] = {"mm": division}
+    result = next(one for one in made["results"] if one["name"] == "stick_out_off")
+    room = ["+", ["name", "stick_out.tolerance"], ["needle", "stick_out_measured"]]
+    result["limits"][0]["when"] = [">", ["abs", ["name", "stick_out_off"]], room]
+    return made
+
+
+@pytest.mark.parametrize("division", [0.5, 2, 0.25])
+def test_a_gauge_is_swept_in_its_own_divisions_and_judged_with_half_of_one(division: float) -> None:
+    sheet = with_division(division, demo.sheet("inline-four"))
+    found = blocks_on(BeautifulSoup(page_of(sheet), "html.parser"), sheet)
+    [block] = [one for one in found if one.result == "stick_out_off"]
+    ends = [end for line in block.lines for end in (line.low, line.high) if end is not None]
+    assert all(end % Decimal(str(division)) == 0 for end in ends)
+    for end in ends:
+        for number in (end - Decimal(str(division)), end, end + Decimal(str(division))):
+            if 0 <= number <= 60:
+                said = tried(
+                    with_division(division, group("inline-four")), block.result, {block.reading: at(block, number)}
+                )
+                assert (said.verdict, said.bad) == band_at(block, number)[2:], number
+
+
+def test_a_verdict_that_comes_back_is_found_wherever_it_is() -> None:
+    """Two bands one mark wide, far apart: whoever looks at the ends and the middle alone misses them."""
+    sheet = copy.deepcopy(demo.sheet("inline-four"))
+    result = next(one for one in sheet["results"] if one["name"] == "stick_out_off")
+    marks = [["==", ["name", "stick_out_measured"], number] for number in (0.0123, 0.0437)]
+    result["limits"][0]["when"] = ["or", *marks]
+    found = blocks_on(BeautifulSoup(page_of(sheet), "html.parser"), sheet)
+    [block] = [one for one in found if one.result == "stick_out_off"]
+    assert [(line.low, line.high) for line in block.lines if line.bad] == [
+        (Decimal("12.3"), Decimal("12.3")),
+        (Decimal("43.7"), Decimal("43.7")),
+    ]
+
+
+def test_bands_are_in_the_unit_that_the_shop_shows_first() -> None:
+    sheet = demo.sheet("inline-four")
+    other = {
+        **sheet,
+        "shop": {**sheet["shop"], "units": {**sheet["shop"]["units"], "temperature": "degF", "volume": "qt"}},
+    }
+    soup = BeautifulSoup(page_of(other), "html.parser")
+    rows = [text_of(row.th) for row in soup.select('[data-result="hose_over"] .bands tr')]
+    assert rows == ["-4 to 104 degF", "105 degF and more"]  # 40 degC is 104 degF
+    head = [text_of(row.th) for row in soup.select('[data-result="left_inside"] .figures tr')]
+    assert head == ["Coolant drained, qt", "Stayed inside, qt"]
+
+
+def test_a_reading_without_ends_or_with_too_many_marks_is_not_swept() -> None:
+    sheet = copy.deepcopy(demo.sheet("inline-four"))
+    sheet["readings"]["hose_temperature"]["to"] = None
+    sheet["readings"]["stick_out_measured"]["divisions"] = {"mm": 0.001}
+    soup = BeautifulSoup(page_of(sheet), "html.parser")
+    for name in ("hose_over", "stick_out_off"):
+        assert soup.select(f'[data-result="{name}"] .line') and not soup.select(f'[data-result="{name}"] .by-reading')
+
+
+@given(low=st.integers(-500, 500), width=st.integers(0, 3000), power=st.integers(-3, 1))
+def test_round_readings_are_few_round_and_inside(low: int, width: int, power: int) -> None:
+    step = Decimal(1).scaleb(power)
+    gauge = Gauge("x", "mm", step, low, low + width, None, False)
+    numbers = [Decimal(one) for one in round_readings(gauge, step * low, step * (low + width))]
+    assert len(numbers) <= 8 and all(step * low <= one <= step * (low + width) for one in numbers)
+    apart = {after - before for before, after in pairwise(numbers)}
+    assert len(apart) <= 1 and all(one.normalize().as_tuple().digits in ((1,), (2,), (5,)) for one in apart)
+    assert len(numbers) >= 3 or width < 10
+
+
+def test_the_worksheet_says_what_it_said() -> None:
+    """Paper works from the worksheet and puts nothing into it."""
+    sheet = demo.sheet("inline-four")
+    before = copy.deepcopy(sheet)
+    page_of(sheet)
+    assert sheet == before
+    gauge = gauge_of("drained", sheet)
+    assert gauge is not None and bands("left_inside", gauge, rest_of(sheet)) is not None
+    assert sheet == before
