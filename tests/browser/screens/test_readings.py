@@ -377,3 +377,20 @@ def test_a_step_of_readings_and_results_fits_the_phone(bay: Bay) -> None:
     for path in ("drain", "cold", "hold", "belt"):
         typed = drive.look(path).locator("[data-field=number]:visible, [data-field=date]:visible").first
         expect(typed).to_be_in_viewport(ratio=1)
+
+
+def test_a_figure_of_the_day_is_read_here_and_not_in_a_book(bay: Bay) -> None:
+    sheet = readings_sheet("test")
+    drive = bay.begin(sheet)
+    drive.look("test")
+    missing = drive.step("test").locator("[data-value=cap_rating]")
+    expect(missing).to_contain_text("Read it from the maker’s information.")
+    today = {"of_the_day": True, "missing": "nobody has read it today"}
+    values = {**sheet["values"], "cap_rating": {**sheet["values"]["cap_rating"], **today}}
+    drive = bay.begin({**sheet, "values": values}, job="day")
+    drive.look("test")
+    expect(missing).to_contain_text("Missing: nobody has read it today. Read it here.")
+    expect(missing).not_to_contain_text("maker")
+    drive.values["cap_rating"] = {"number": "110", "unit": "kPa(g)"}
+    drive.fill_missing("test")
+    expect(result(drive, "test", "test_pressure")).to_contain_text("1.1")
