@@ -259,7 +259,7 @@ def typed_back(sheet: Mapping[str, Any], every: int) -> Iterator[TypedBack]:
         asking = [when for when in whens if on in names_in(when)]
         own = [when for limit in result["limits"] if limit["bad"] and on in names_in(when := limit["when"])]
         ceilings = set().union(*map(names_in, own)) - {on}
-        for name in sorted(names_in(result["tree"]) & set(limits.doubles)):
+        for name in sorted(worked_out_from(sheet, result["tree"]) & set(limits.doubles)):
             for share in SHARES[::every]:
                 names = {**limits.doubles, name: limits.doubles[name] * share / 1000}
                 states = work_out(sheet["results"], names, limits.found, sheet["tables"])
@@ -268,6 +268,12 @@ def typed_back(sheet: Mapping[str, Any], every: int) -> Iterator[TypedBack]:
                 is_ceiling = any(is_near(worth, names[one]) for one in ceilings if one in names and worth is not None)
                 if worth is not None:
                     yield from _in_each_unit(sheet, result, names, states, asking, own if is_ceiling else [])
+
+
+def worked_out_from(sheet: Mapping[str, Any], tree: Any) -> set[str]:
+    """Return what is read or given that a formula hangs on, through however many other results."""
+    trees = {result["name"]: result["tree"] for result in sheet["results"]}
+    return set().union(*(worked_out_from(sheet, trees[one]) if one in trees else {one} for one in names_in(tree)))
 
 
 def _in_each_unit(

@@ -87,7 +87,7 @@ def test_every_fiftieth_figure_of_one_worksheet_is_judged_as_fractions_judge_it(
 
 
 def test_what_is_told_to_be_set_on_a_gauge_is_good_when_it_is_typed_back() -> None:
-    for layout in ("flat-four", "vee-six"):
+    for layout in ("flat-four", "vee-six", "inline-three"):
         count, wrong = told_back(demo.sheet(layout), 25)
         assert wrong == [] and count.figures > 100 and count.beyond > 50
 
