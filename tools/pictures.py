@@ -49,7 +49,7 @@ def main() -> None:
         # Little came out, and it was thin, so the mix cannot be reached.
         typed = good_day.as_typed(sheet)
         for path, how in typed.items():
-            how |= {"number": "2.1"} if path.endswith("_drained") else {"number": "-4"} if "freeze_now" in path else {}
+            how |= {"number": "1.4"} if path.endswith("_drained") else {"number": "-4"} if "freeze_now" in path else {}
         found = good_outcomes(sheet)
 
         def on(path: str) -> None:
