@@ -10,6 +10,7 @@ from __future__ import annotations
 import copy
 import datetime
 import functools
+import json
 import re
 from collections.abc import Iterator
 from decimal import Decimal
@@ -548,3 +549,87 @@ def test_the_worksheet_says_what_it_said() -> None:
     assert gauge is not None and bands("left_at_first", gauge, rest_of(sheet)) is not None
     assert summed is not None and bands("left_inside", summed, rest_of(sheet).read_off("came_out")) is not None
     assert sheet == before
+
+
+# -- what stands for a gauge
+
+
+def result_of(sheet: Any, name: str) -> Any:
+    return next(one for one in sheet["results"] if one["name"] == name)
+
+
+def read_off(sheet: Any) -> dict[str, str]:
+    """Return the results that a page reads off another result -> which."""
+    found = blocks_on(BeautifulSoup(page_of(sheet), "html.parser"), sheet)
+    results = {one["name"] for one in sheet["results"]}
+    return {block.result: block.reading for block in found if block.reading in results}
+
+
+def test_a_sum_under_any_name_stands_for_a_gauge() -> None:
+    sheet = demo.sheet("inline-four")
+    text = json.dumps(sheet)
+    for number, name in enumerate(("came_out", "drained", "spilled")):
+        text = text.replace(f'"{name}"', f'"name_{number}"')
+    other = json.loads(text)
+    pages = [BeautifulSoup(page_of(one), "html.parser") for one in (sheet, other)]
+    said, same = ([str(node) for node in soup.select(".by-reading")] for soup in pages)
+    assert same == said and len(said) > 15
+
+
+def test_what_takes_one_of_the_readings_beside_the_sum_stays_a_line() -> None:
+    sheet = copy.deepcopy(demo.sheet("inline-four"))
+    left = result_of(sheet, "old_left")
+    left["tree"] = ["/", ["-", left["tree"], 0], ["*", ["name", "drained"], 1000]]
+    left["inputs"] = [*left["inputs"], "drained"]
+    wanted = {result: first for first, results in WORKED_FIRST.items() for result in results}
+    wanted.pop("old_left")
+    assert read_off(sheet) == wanted
+    node = BeautifulSoup(page_of(sheet), "html.parser").select_one('[data-result="old_left"]')
+    assert node is not None and node.select(".line") and not node.select(".by-reading")
+
+
+def test_what_takes_a_reading_beside_the_sum_in_its_limit_alone_has_no_bands() -> None:
+    sheet = copy.deepcopy(demo.sheet("inline-four"))
+    result_of(sheet, "left_inside")["limits"][0]["when"] = [">", ["name", "drained"], 0.00651]
+    result_of(sheet, "left_inside")["inputs"].append("drained")
+    found = blocks_on(BeautifulSoup(page_of(sheet), "html.parser"), sheet)
+    assert [block.lines for block in found if block.result == "left_inside"] == [[]]
+
+
+@pytest.mark.parametrize("end", ["from", "to"])
+def test_a_sum_of_which_nobody_says_the_ends_is_no_gauge(end: str) -> None:
+    sheet = copy.deepcopy(demo.sheet("inline-four"))
+    sheet["readings"]["spilled"][end] = None
+    assert read_off(sheet) == {}
+
+
+def test_the_result_nearest_to_the_readings_stands_for_the_gauge() -> None:
+    """Half of the old is another figure that all comes in through; the sum is worked out sooner."""
+    sheet = copy.deepcopy(demo.sheet("inline-four"))
+    half = copy.deepcopy(result_of(sheet, "came_out")) | {"name": "half", "label": "Half of what came out"}
+    half |= {"tree": ["*", ["name", "came_out"], 0.5], "inputs": ["came_out"], "part_of": None}
+    at = sheet["results"].index(result_of(sheet, "in_all"))
+    sheet["results"].insert(at, half)
+    for name in ("in_all", "left_inside"):
+        left = result_of(sheet, name)
+        text = json.dumps(left["tree"]).replace('["name", "came_out"]', '["*", ["name", "half"], 2.0]')
+        left |= {"tree": json.loads(text), "inputs": [*left["inputs"], "half"]}
+    assert read_off(sheet)["old_left"] == "came_out"
+    # With a formula that nobody can work out in the bay it is not: the next one is.
+    came_out = result_of(sheet, "came_out")
+    table = next(iter(sheet["tables"]))
+    rows = sheet["tables"][table]["rows"]
+    came_out["tree"] = ["+", came_out["tree"], ["*", 0, ["interp", table, rows[0][0]]]]
+    assert read_off(sheet)["old_left"] == "came_out", "a table that is known beforehand is worked out"
+    middle = (rows[0][0] + rows[-1][0]) / 2
+    came_out["tree"] = ["+", came_out["tree"][1], ["*", 0, ["interp", table, ["+", middle, ["name", "spilled"]]]]]
+    assert "old_left" not in read_off(sheet), "who needs the table for the first needs it for the next as well"
+
+
+def test_round_figures_off_a_cap_are_no_scale() -> None:
+    """20 to 250 kPa with room for half of 6 kPa: no mark of 6 kPa lies at either end, and none at 110."""
+    for block in (one for one in blocks("inline-four") if one.result == "pump_to"):
+        assert [(line.low, line.high) for line in block.lines] == [(20, 106), (107, 113), (114, 250)]
+        assert step_of(block, "inline-four") == 1
+    gauge = gauge_of("cap_says", demo.sheet("inline-four"))
+    assert gauge is not None and gauge.division == pytest.approx(3000)
