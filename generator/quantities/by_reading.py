@@ -1,5 +1,8 @@
 """What results come to over all that one gauge shows: verdicts as bands of the reading, figures at round readings.
 
+Where several readings reach a result through one other result alone, that other result stands for a gauge: whoever has
+worked it out reads the rest off it.
+
 A formula may turn back anywhere, so a sweep looks at every mark of the gauge. It leaves out only stretches over which
 the formula is sure to say one thing, whatever lies between their ends.
 """
@@ -9,19 +12,19 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
 from generator.canonical import Json
-from generator.quantities.formulas.enclosure import Enclosed, enclosed
+from generator.quantities.formulas.enclosure import Enclosed, Ends, enclosed
 from generator.quantities.formulas.evaluation import NEEDLE, Env
 from generator.quantities.formulas.folding import folded
-from generator.quantities.nearness import NEAR
-from generator.quantities.possible_ranges import can_be_read
+from generator.quantities.nearness import NEAR, is_near
+from generator.quantities.possible_ranges import READ, can_be_read
 from generator.quantities.results import given_beforehand, work_out_all
-from generator.quantities.told import half_division
+from generator.quantities.told import half_division, own_step
 from generator.quantities.units import exact_text, from_base, to_base
 from generator.sheet_types import ReadingJson, WorksheetJson
 
@@ -35,8 +38,9 @@ MOST_ROWS = 8
 
 @dataclass(frozen=True)
 class Gauge:
-    """What a person can read for `name`, in `unit`: whole numbers of `step`, from `first` to `last` of them. `division`
-    is half a division in base units where somebody says it. `counted`: there is nothing between two marks."""
+    """What a person can read for `name`, or work out for it where it is a result, in `unit`: whole numbers of `step`,
+    from `first` to `last` of them. `division` is half a division in base units where somebody says it. `counted`: there
+    is nothing between two marks."""
 
     name: str
     unit: str
@@ -44,7 +48,7 @@ class Gauge:
     first: int
     last: int
     division: float | None
-    counted: bool
+    counted: bool = False
 
     def text(self, mark: int) -> str:
         return format(self.step * mark, "f")
@@ -84,32 +88,82 @@ def gauge_of(name: str, sheet: WorksheetJson) -> Gauge | None:
     """Return the gauge of a reading in the unit that the shop shows first; None where nobody says from where to where
     it is read, and for a gauge with too many marks."""
     reading = sheet["readings"][name]
-    unit = shown_first(reading, sheet)
+    unit, ends = shown_first(reading, sheet), _ends(reading)
+    if ends is None:
+        return None
+    division = half_division(reading, unit, sheet["units"])
+    return _between(ends, reading["kind"], _mark_apart(reading, unit), Gauge(name, unit, Decimal(1), 0, 0, division))
+
+
+def worked_gauge_of(name: str, sheet: WorksheetJson, rest: Rest) -> Gauge | None:
+    """Return a result as a gauge: from the least to the most that its formula can give over its readings' ranges, in
+    the steps that it is rounded to. None where that is not sure, or would be too many marks."""
+    result = next(one for one in sheet["results"] if one["name"] == name)
+    ends = _enclosed_ends(name, sheet, rest)
+    if ends is None or result["kind"] == "date":
+        return None
+    unit = shown_first(result, sheet)
+    # Whoever works it out rounds it as the phone does. Steps as fine as a reading's would only make a longer page.
+    apart = own_step(result, unit, sheet["units"])
+    return _between(_possible(ends, result["kind"]), result["kind"], apart, Gauge(name, unit, Decimal(1), 0, 0, None))
+
+
+def _mark_apart(reading: ReadingJson, unit: str) -> float | None:
+    """Return the division of a reading's gauge; None where nobody says one, or it is no scale: marks are multiples of
+    the division, so the reading's own ends lie on marks. What a cap says in round figures is not read off marks."""
+    divisions = reading.get("divisions") or {}
+    own = divisions.get(reading["unit"])
+    is_scale = own is None or all(
+        end is None or is_near(end, own * round(end / own)) for end in (reading["from"], reading["to"])
+    )
+    return divisions.get(unit) if is_scale else None
+
+
+def _ends(reading: ReadingJson) -> Ends | None:
+    """Return from where to where a reading is read, in base units; None where nobody says, and for a date."""
     if reading["from"] is None or reading["to"] is None or reading["kind"] == "date":
         return None
-    low, high = (from_base(to_base(end, reading["unit"]), unit) for end in (reading["from"], reading["to"]))
-    step, counted = _step(reading, unit, low, high)
+    return to_base(reading["from"], reading["unit"]), to_base(reading["to"], reading["unit"])
+
+
+def _enclosed_ends(name: str, sheet: WorksheetJson, rest: Rest) -> Ends | None:
+    names: dict[str, Enclosed] = {one: _ends(reading) for one, reading in sheet["readings"].items()}
+    tables = {table: about["rows"] for table, about in rest.tables.items()}
+    for one in rest.under([name]):
+        names[one] = enclosed(rest.results[one]["tree"], names, tables)
+    ends = names[name]
+    return ends if isinstance(ends, tuple) else None
+
+
+def _possible(ends: Ends, kind: str) -> Ends:
+    """Return the ends without what no figure of a kind can be: an enclosure may be wider than what comes up."""
+    limit = READ.get(kind)
+    if limit is None:
+        return ends
+    return max(ends[0], to_base(limit.low, limit.unit)), min(ends[1], to_base(limit.high, limit.unit))
+
+
+def _between(ends: Ends, kind: str, apart: float | None, gauge: Gauge) -> Gauge | None:
+    """Return a gauge with marks from end to end, in base units, so far apart in the gauge's unit as somebody says."""
+    low, high = (from_base(end, gauge.unit) for end in ends)
+    limit = can_be_read(kind, gauge.unit)
+    counted = limit is not None and limit.whole
+    if not low < high:
+        return None
+    step = Decimal(1) if counted else _finest(low, high) if apart is None else Decimal(exact_text(apart))
     # What is a mark but for the noise of conversion is that mark.
     first, last = math.ceil(low / float(step) - NEAR), math.floor(high / float(step) + NEAR)
-    if last - first > MOST_SWEPT:
-        return None
-    return Gauge(name, unit, step, first, last, half_division(reading, unit, sheet["units"]), counted)
+    return None if last - first > MOST_SWEPT else replace(gauge, step=step, first=first, last=last, counted=counted)
+
+
+def _finest(low: float, high: float) -> Decimal:
+    return Decimal(1).scaleb(math.ceil(math.log10((high - low) / MOST_MARKS) - NEAR))
 
 
 def shown_first(thing: Mapping[str, Any], sheet: WorksheetJson) -> str:
     """Return the unit that the shop shows first for a reading or a result; its own where the shop says none."""
     shop = sheet["shop"]["units"].get(thing["kind"])
     return shop if shop is not None and shop in thing["units"] else str(thing["unit"])
-
-
-def _step(reading: ReadingJson, unit: str, low: float, high: float) -> tuple[Decimal, bool]:
-    limit = can_be_read(reading["kind"], unit)
-    if limit is not None and limit.whole:
-        return Decimal(1), True
-    division = (reading.get("divisions") or {}).get(unit)
-    if division is not None:
-        return Decimal(exact_text(division)), False
-    return Decimal(1).scaleb(math.ceil(math.log10((high - low) / MOST_MARKS) - NEAR)), False
 
 
 # --- what is left to work out -----------------------------------------------------------------------------------------
@@ -149,6 +203,23 @@ class Rest:
         env = Env({**names, **bases}, found, {name: table["rows"] for name, table in self.tables.items()})
         left = {name: _left(one, env) for name, one in self.results.items() if not states[name]["known"]}
         return Rest({**self.states, **states}, left, names, self.tables)
+
+    def read_off(self, name: str) -> Rest:
+        """Return what is left if a result is read like a gauge."""
+        return self._as_read(name).after({})
+
+    def needs_beside(self, read: str, name: str) -> list[str]:
+        """Return what a result needs if another one is read like a gauge: that one, and whatever does not come in
+        through it."""
+        rest = self._as_read(read)
+        return list(rest.at({}, rest.under([name]))[name]["needs"])
+
+    def _as_read(self, name: str) -> Rest:
+        as_read = {**self.results[name], "tree": ["name", name], "inputs": [name]}
+        return replace(self, results={**self.results, name: as_read})
+
+    def reads_a_table(self, name: str) -> bool:
+        return any(_tables_in(self.results[name]["tree"]))
 
 
 def rest_of(sheet: WorksheetJson) -> Rest:

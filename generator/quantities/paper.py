@@ -2,7 +2,8 @@
 
 What needs no reading is worked out. What hangs on one reading is told as bands of that reading, or as a small table,
 and what hangs on one inspection for each of its answers. Two unknown readings would need a table in two directions,
-which nobody reads in an engine bay: such a result is a line to write on.
+which nobody reads in an engine bay: such a result is a line to write on. Where both come in through one other result
+alone, a person works out that one, and reads the rest off it as off a gauge.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from generator.quantities.by_reading import (
     rest_of,
     round_readings,
     shown_first,
+    worked_gauge_of,
 )
 from generator.quantities.results import given_figures, with_unit
 from generator.quantities.told import ground, told
@@ -42,6 +44,8 @@ class Paper:
         self.results = {result["name"]: result for result in sheet["results"]}
         self._anywhere = {name for step in sheet["steps"] for name in step["shows"]}
         self._rests: dict[tuple[Any, ...], Rest] = {}
+        self._gauges: dict[tuple[Any, ...], Gauge | None] = {}
+        self._known_read_by: dict[tuple[Any, ...], list[str]] = {}
         self._read: dict[tuple[Any, ...], Json] = {}
         self._swept: dict[tuple[Any, ...], tuple[VerdictBand, ...] | None] = {}
         self._hanging: dict[tuple[Any, ...], list[str]] = {}
@@ -57,7 +61,13 @@ class Paper:
         mine = [result for result in self.sheet["results"] if result["name"] in names]
         # What only an instruction names stands after the verdict that it belongs to.
         mine.sort(key=lambda result: self._is_instructed_only(result["name"]))
-        return [self._said(result) for result in mine]
+        said = [self._said(result) for result in mine]
+        told = {*names}
+        for one in said:
+            # Once in a step is enough, and none where the step prints that result with its formula.
+            one["read_by"] = [how for how in one["read_by"] if how["name"] not in told]
+            told |= {how["name"] for how in one["read_by"]}
+        return said
 
     def _is_instructed_only(self, name: str) -> bool:
         return name in self._instructed and name not in self._anywhere
@@ -126,22 +136,31 @@ class Paper:
 
     def _said(self, result: ResultJson) -> dict[str, Any]:
         """Return a result for paper: its label, its unit, the formula in words, and what it comes to."""
-        words = [piece if isinstance(piece, str) else self._word(piece) for piece in result["words"]]
         state, cases = self.worked[result["name"]], self._cases(result)
         known = self.text(result, self.worked)
         return {
             "name": result["name"],
             "label": result["label"],
             "unit": shown_first(result, self.sheet),
-            "words": "".join(words),
+            "words": self._words(result),
             "safe": f", rounded {result['safe']}" if result.get("safe") else "",
             "text": known,
             "verdict": state["verdict"] if result["limits"] else None,
             "cases": cases,
             "by_reading": any(case["reading"] for case in cases),
+            "read_by": self._worked_first(cases),
             "note": next((case["reading"]["note"] for case in cases if case["reading"]), ""),
             "line": not (known or cases) or any(case["more"] or (case["reading"] or {}).get("rows") for case in cases),
         }
+
+    def _words(self, result: ResultJson) -> str:
+        return "".join(piece if isinstance(piece, str) else self._word(piece) for piece in result["words"])
+
+    def _worked_first(self, cases: Sequence[Mapping[str, Any]]) -> list[dict[str, str]]:
+        """Return the results that a person works out before reading these cases off, {name, label, words}."""
+        names = {case["reading"]["name"] for case in cases if case["reading"]} & {*self.results}
+        first = [self.results[name] for name in self.results if name in names]
+        return [{"name": one["name"], "label": one["label"], "words": self._words(one)} for one in first]
 
     def text(self, result: ResultJson, states: Json, read: Mapping[str, tuple[float, str]] | None = None) -> str | None:
         """Return a figure in the unit that the shop shows first, rounded as the phone tells it; None if it is not
@@ -158,12 +177,12 @@ class Paper:
         return self._told[result["name"]]
 
     def _worked_cases(self, result: ResultJson) -> list[dict[str, Any]]:
-        needs = self.worked[result["name"]]["needs"]
-        asked = [name.removeprefix("step:") for name in needs if name.startswith("step:")]
-        if not asked and len(needs) == 1:
-            reading = self._by_reading(result, needs[0], {})
+        name = result["name"]
+        asked = [need.removeprefix("step:") for need in self.worked[name]["needs"] if need.startswith("step:")]
+        if not asked:
+            reading = self._by_reading(result, {})
             return [{"answers": "", "text": None, "reading": reading, "more": False}] if reading else []
-        if len(asked) != 1 or len(needs) > 2 or result["kind"] == "truth":
+        if len(asked) != 1 or len(self._read_by(name, {})) > 1 or result["kind"] == "truth":
             return []
         outcomes = self._outcomes(asked[0])
         cases = [self._case(result, {asked[0]: outcome["name"]}) for outcome in outcomes]
@@ -175,18 +194,14 @@ class Paper:
     def _case(self, result: ResultJson, found: Answers) -> dict[str, Any]:
         states = self._rest(found).states
         known, needs = self.text(result, states), states[result["name"]]["needs"]
-        if known is not None or len(needs) != 1:
+        if known is not None or not needs:
             return {"text": known, "reading": None, "more": bool(needs)}
-        reading = self._by_reading(result, needs[0], found)
-        return {
-            "text": None,
-            "reading": reading,
-            "more": not reading and not self._is_hopeless(result, needs[0], found),
-        }
+        reading = self._by_reading(result, found)
+        return {"text": None, "reading": reading, "more": not reading and not self._is_hopeless(result, found)}
 
-    def _is_hopeless(self, result: ResultJson, name: str, found: Answers) -> bool:
+    def _is_hopeless(self, result: ResultJson, found: Answers) -> bool:
         """True if no reading helps: the answer itself leaves the result unsaid."""
-        gauge = self._gauge(name)
+        gauge = self._gauge(result["name"], found)
         if gauge is None:
             return False
         states = [self._at(gauge, number, found)[result["name"]] for number in self._round(gauge, gauge.marks)]
@@ -194,10 +209,10 @@ class Paper:
 
     # -- by one reading
 
-    def _by_reading(self, result: ResultJson, name: str, found: Answers) -> dict[str, Any] | None:
-        """Return what a result comes to over one reading: {label, unit, bands, do, rows, note}; None if it hangs on
-        more."""
-        gauge = self._gauge(name)
+    def _by_reading(self, result: ResultJson, found: Answers) -> dict[str, Any] | None:
+        """Return what a result comes to over one reading, or over one result that is worked out first: {name, worked,
+        label, unit, bands, do, rows, note}; None if it hangs on more."""
+        gauge = self._gauge(result["name"], found)
         if gauge is None:
             return None
         judged = self._bands(result["name"], gauge, found) or ()
@@ -206,7 +221,9 @@ class Paper:
         if not judged and not rows:
             return None
         return {
-            "label": self.sheet["readings"][name]["label"],
+            "name": gauge.name,
+            "worked": gauge.name in self.results,
+            "label": self._blank_names[gauge.name]["label"],
             "unit": gauge.unit,
             "bands": [_band(band, gauge) for band in judged],
             "do": _instructions(result, judged),
@@ -251,26 +268,70 @@ class Paper:
 
     # -- what is known
 
-    def _gauge(self, name: str) -> Gauge | None:
-        return gauge_of(name, self.sheet) if name in self.sheet["readings"] else None
+    def _gauge(self, name: str, found: Answers) -> Gauge | None:
+        """Return the one gauge that a result is read off; None if it hangs on more, or on no gauge."""
+        read = self._read_by(name, found)
+        return self._gauge_named(read[0], found) if len(read) == 1 else None
 
-    def _rest(self, found: Answers) -> Rest:
-        key = (*found.items(),)
+    def _gauge_named(self, name: str, found: Answers) -> Gauge | None:
+        key = name, *found.items()
+        if key not in self._gauges:
+            if name in self.results:
+                self._gauges[key] = worked_gauge_of(name, self.sheet, self._rest(found))
+            else:
+                self._gauges[key] = gauge_of(name, self.sheet) if name in self.sheet["readings"] else None
+        return self._gauges[key]
+
+    def _read_by(self, name: str, found: Answers) -> list[str]:
+        """Return what a result hangs on beside inspections: its readings, or the one result through which they all come
+        in.
+
+        All such results lie on one chain, because everything comes through each of them. The first in the worksheet's
+        order lies nearest to the readings: a person works out least before the rest can be read off.
+        """
+        key = name, *found.items()
+        if key not in self._known_read_by:
+            rest = self._rest(found)
+            needs = _read_of(rest.states[name]["needs"])
+            through = (one for one in rest.under([name] if len(needs) > 1 else []) if one != name)
+            able = (one for one in through if self._can_stand_for(one, found))
+            one_for_all = ([one] for one in able if _read_of(rest.needs_beside(one, name)) == [one])
+            self._known_read_by[key] = next(one_for_all, needs)
+        return self._known_read_by[key]
+
+    def _can_stand_for(self, name: str, found: Answers) -> bool:
+        """True if a person can work out a result in the bay from several readings, and it is a gauge then. What is read
+        from a published table cannot, unless paper prints what it gives."""
+        rest = self._rest(found)
+        return (
+            len(_read_of(rest.states[name]["needs"])) > 1
+            and self._gauge_named(name, found) is not None
+            and not any(rest.reads_a_table(one) and not self._cases(self.results[one]) for one in rest.under([name]))
+        )
+
+    def _rest(self, found: Answers, read: str | None = None) -> Rest:
+        """Return what is left after these answers. `read`: the gauge that is about to be read."""
+        worked_first = read if read in self.results else None
+        key = worked_first, *found.items()
         if key not in self._rests:
-            self._rests[key] = self._rest({}).after(found) if found else rest_of(self.sheet)
+            if worked_first is not None:
+                self._rests[key] = self._rest(found).read_off(worked_first)
+            else:
+                self._rests[key] = self._rest({}).after(found) if found else rest_of(self.sheet)
         return self._rests[key]
 
     def _bands(self, name: str, gauge: Gauge, found: Answers) -> tuple[VerdictBand, ...] | None:
         key = name, gauge.name, *found.items()
         if key not in self._swept:
-            self._swept[key] = bands(name, gauge, self._rest(found)) if self.results[name]["limits"] else None
+            rest, judges = self._rest(found, gauge.name), bool(self.results[name]["limits"])
+            self._swept[key] = bands(name, gauge, rest) if judges else None
         return self._swept[key]
 
     def _at(self, gauge: Gauge, number: str, found: Answers) -> Json:
         """Return every result once the gauge shows a number."""
         key = gauge.name, number, *found.items()
         if key not in self._read:
-            rest = self._rest(found)
+            rest = self._rest(found, gauge.name)
             self._read[key] = rest.at(gauge.known(number), rest.under(self._hanging_on(gauge, found)))
         return self._read[key]
 
@@ -278,7 +339,7 @@ class Paper:
         """Return the results that a reading bears on, as far as they are not known."""
         key = gauge.name, *found.items()
         if key not in self._hanging:
-            rest = self._rest(found)
+            rest = self._rest(found, gauge.name)
             direct = {name for name, left in rest.results.items() if gauge.name in left["inputs"]}
             self._hanging[key] = [name for name in rest.results if direct & {*rest.under([name])}]
         return self._hanging[key]
@@ -325,6 +386,11 @@ class Paper:
             offered = {outcome["name"]: outcome["label"] for outcome in self._outcomes(name)}
             return f"“{offered.get(piece[2], piece[2])}”"
         return str(self._blank_names[name]["label"]) if name in self._blank_names else name
+
+
+def _read_of(needs: Sequence[str]) -> list[str]:
+    """Return what is needed beside inspections."""
+    return [need for need in needs if not need.startswith("step:")]
 
 
 def _names_in(tree: Sequence[Any]) -> Iterator[str]:

@@ -61,22 +61,25 @@ def half_division(reading: ReadingJson, unit: str, units: Mapping[str, UnitJson]
     return None if division is None or unit not in units else division / 2 * units[unit]["scale"]
 
 
+def own_step(result: ResultJson, unit: str, units: Mapping[str, UnitJson]) -> float | None:
+    """Return the step that a result is rounded to, in a unit: its own, which in another unit is the power of ten below
+    it. None where it says no step."""
+    step, own = result["step"], units.get(result["unit"])
+    if step is None or unit == result["unit"] or own is None:
+        return step
+    return step_below(step * own["scale"] / units[unit]["scale"])
+
+
 def _base(name: str, of: Ground) -> Any:
     state = of.states.get(name)
     return state["base"] if state else None
 
 
 def _step(result: ResultJson, unit: str, of: Ground) -> float | None:
-    """Return the step in a unit: half a division of the gauge that the figure is set on; else the result's own, which
-    in another unit is the power of ten below it."""
+    """Return the step in a unit: half a division of the gauge that the figure is set on; else the result's own."""
     reading = of.readings.get(result.get("set_on") or "")
     division = (reading.get("divisions") or {}).get(unit) if reading else None
-    if division is not None:
-        return division / 2
-    step, own = result["step"], of.units.get(result["unit"])
-    if step is None or unit == result["unit"] or own is None:
-        return step
-    return step_below(step * own["scale"] / of.units[unit]["scale"])
+    return division / 2 if division is not None else own_step(result, unit, of.units)
 
 
 def _figure(result: ResultJson, unit: str, more: int, of: Ground) -> str:

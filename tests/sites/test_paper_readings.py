@@ -1,7 +1,8 @@
 """What paper says of a reading, in bands and tables, is what `handturn try` says of it.
 
 A page is read as a person reads it: the band in which a reading lies, the column of a table. The desk is then asked
-for the same reading, answer and result.
+for the same reading, answer and result. Where the page reads off a result that is worked out first, the desk gets
+readings that come to that figure, in more than one way.
 """
 
 from __future__ import annotations
@@ -9,7 +10,9 @@ from __future__ import annotations
 import copy
 import datetime
 import functools
+import json
 import re
+from collections.abc import Iterator
 from decimal import Decimal
 from itertools import pairwise
 from typing import Any, NamedTuple
@@ -20,27 +23,34 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.compile.calculators import group_of
-from generator.quantities.by_reading import Gauge, bands, gauge_of, rest_of, round_readings
+from generator.quantities.by_reading import Gauge, bands, gauge_of, rest_of, round_readings, worked_gauge_of
 from generator.quantities.results import given_beforehand, work_out_all
+from generator.quantities.units import to_base
 from generator.terminal import trial
 from tests.sites.test_paper_results import LAYOUTS, page_of
 from tests.support import demo
 
 TODAY = datetime.date(2026, 11, 25)
 BAD = "Do not go on."
-# Every result that hangs on one reading alone, and what paper prints of it: b for bands, t for a table.
+NOTHING = "Cannot be worked out"
+# Every result that hangs on one gauge alone, and what paper prints of it: b for bands, t for a table.
+EVERYWHERE = (
+    "concentrate_now:t engine_over:b hose_over:b hose_over_again:b left_at_first:b left_inside:bt mix_off:b "
+    "old_left:t pump_to:bt test_at:t water_now:t "
+)
 ONE_READING = {
-    "inline-four": "concentrate_now:t engine_over:b hose_over:b hose_over_again:b left_inside:bt mix_off:b old_left:t "
-    "stick_out_off:b test_at:t water_now:t",
-    "inline-three": "concentrate_now:t engine_over:b hose_over:b hose_over_again:b left_inside:bt mix_off:b old_left:t "
-    "span_tension:b test_at:t water_now:t",
-    "vee-six": "concentrate_now:t engine_over:b hose_over:b hose_over_again:b left_inside:bt mix_off:b old_left:t "
-    "stick_out_off_left:b stick_out_off_right:b test_at:t water_now:t",
-    "flat-four": "concentrate_now:t engine_over:b hose_over:b hose_over_again:b left_inside:bt mix_off:b old_left:t "
-    "stick_out_off:b test_at:t water_now:t",
+    "inline-four": EVERYWHERE + "stick_out_off:b",
+    "inline-three": EVERYWHERE + "span_tension:b",
+    "vee-six": EVERYWHERE + "stick_out_off_left:b stick_out_off_right:b",
+    "flat-four": EVERYWHERE + "stick_out_off:b",
 }
 # The same after one answer to an inspection.
-ONE_ANSWER = "concentrate:bt drains:t mix_left:t premix:t protects_now:b water:t"
+ONE_ANSWER = "concentrate:bt drains:t mix_left:t premix:t protects_now:b protects_to:b water:t"
+# What is read off a result that is worked out first, and off which.
+WORKED_FIRST = {
+    "came_out": {"concentrate", "drains", "left_inside", "old_left", "premix", "water"},
+    "mix_expected": {"protects_to"},
+}
 
 
 class Line(NamedTuple):
@@ -93,29 +103,36 @@ def ends_of(said: str) -> tuple[Decimal | None, Decimal | None]:
 def blocks_on(soup: BeautifulSoup, sheet: Any) -> list[Block]:
     """Return every block of bands and figures on a page."""
     readings = {reading["label"]: name for name, reading in sheet["readings"].items()}
+    results = {result["label"]: result["name"] for result in sheet["results"]}
     out = []
     for node in soup.select("[data-result] .by-reading"):
         name = node.find_parent(attrs={"data-result": True})["data-result"]
         table = node.select_one(".figures")
-        shown = text_of(node.caption).removeprefix("Reading: ") if node.caption else ""
+        kind, _, shown = text_of(node.caption).partition(": ") if node.caption else ("", "", "")
         head, told = (
             ([text_of(cell) for cell in row.find_all(["th", "td"])] for row in table.find_all("tr"))
             if table
             else ([], [])
         )
-        label = next(one for one in readings if one == shown or (head and head[0].startswith(one)))
+        label = next(one for one in (*readings, *results) if one == shown or (head and head[0].startswith(f"{one}, ")))
+        assert kind in ("", "Reading" if label in readings else "Figure")
         # Two readings may have one label: of those, the one that the result needs.
         needed = next(r for r in sheet["results"] if r["name"] == name)["inputs"]
         reading = next(
             (one for one, about in sheet["readings"].items() if about["label"] == label and one in needed),
-            readings[label],
+            readings.get(label) or results[label],
         )
-        unit = sheet["readings"][reading]["unit"]
+        unit = gauge_data(sheet, reading)["unit"]
         lines = [line_of(row, unit) for row in node.select(".bands tr")]
         answers = text_of(node.select_one(".small")).removesuffix(":")
         rows = list(zip(head[1:], told[1:], strict=True))
         out.append(Block(name, reading, unit, answers.split(", or: ") if answers else [], lines, rows))
     return out
+
+
+def gauge_data(sheet: Any, name: str) -> Any:
+    """Return what the worksheet says of a reading, or of a result that stands for one."""
+    return sheet["readings"].get(name) or next(one for one in sheet["results"] if one["name"] == name)
 
 
 @functools.cache
@@ -167,8 +184,41 @@ def given_of(block: Block, layout: str) -> list[dict[str, str]]:
     return found
 
 
-def at(block: Block, number: Any) -> str:
-    return f"{number}{block.unit}"
+def typed_for(block: Block, number: Any, layout: str) -> list[dict[str, str]]:
+    """Return what to type at the desk so that the gauge of a block shows a number: several ways where the gauge is a
+    result. Empty where no readings in their ranges come to it."""
+    if block.reading not in WORKED_FIRST:
+        return [{block.reading: f"{number}{block.unit}"}]
+    ways = {"came_out": ways_to_come_out, "mix_expected": ways_to_mix}[block.reading](Decimal(number), layout)
+    return [typed for typed in ways if all(is_in_range(name, text, layout) for name, text in typed.items())]
+
+
+def is_in_range(name: str, text: str, layout: str) -> bool:
+    reading = demo.sheet(layout)["readings"][name]
+    number = Decimal(text.removesuffix(reading["unit"]))
+    return Decimal(str(reading["from"])) <= number <= Decimal(str(reading["to"]))
+
+
+SPLIT_ENDS = (("spilled", "to"), ("drained", "from"), ("drained", "to"))
+
+
+def ways_to_come_out(litres: Decimal, layout: str) -> list[dict[str, str]]:
+    """Return a sum in three ways: nothing spilled, as much as can be, and a part in between."""
+    readings = demo.sheet(layout)["readings"]
+    most, low, high = (Decimal(str(readings[name][end])) for name, end in SPLIT_ENDS)
+    spills = [max(Decimal(0), litres - high), min(most, litres - low)]
+    spills.append(sum(spills, Decimal(0)) / 2)
+    return [{"drained": f"{litres - spill:f}L", "spilled": f"{spill:f}L"} for spill in dict.fromkeys(spills)]
+
+
+def ways_to_mix(share: Decimal, layout: str) -> list[dict[str, str]]:
+    """Return a mix of the car in two ways: all of it from the can, and one half from the can, the other water."""
+    capacity = Decimal(str(demo.sheet(layout)["values"]["coolant_capacity"]["number"]["number"]))
+    quarter = f"{capacity / 4}L"
+    return [
+        {"drained": f"{capacity}L", "spilled": "0L", "freeze_now": "-20degC", "mix_in_can": f"{share:f}%"},
+        {"drained": quarter, "spilled": quarter, "freeze_now": "0degC", "mix_in_can": f"{2 * share:f}%"},
+    ]
 
 
 def band_at(block: Block, number: Decimal) -> Line:
@@ -184,13 +234,17 @@ def step_of(block: Block, layout: str) -> Decimal:
     """Return the gauge's step as the paper says it; whole numbers where there is nothing between two."""
     node = page(layout).select_one(f'[data-result="{block.result}"]')
     notes = [text_of(one) for one in node.select(".source") if text_of(one).startswith("In steps of ")]
-    assert notes or block.unit == "teeth"
+    assert notes or block.unit == "teeth", block
     return Decimal(notes[0].split()[3]) if notes else Decimal(1)
 
 
 def range_of(block: Block, layout: str) -> tuple[Decimal, Decimal]:
-    reading = demo.sheet(layout)["readings"][block.reading]
-    return Decimal(str(reading["from"])), Decimal(str(reading["to"]))
+    readings = demo.sheet(layout)["readings"]
+    if block.reading == "mix_expected":
+        return Decimal(0), Decimal(100)
+    summed = ["drained", "spilled"] if block.reading == "came_out" else [block.reading]
+    low, high = (sum(Decimal(str(readings[name][end])) for name in summed) for end in ("from", "to"))
+    return Decimal(low), Decimal(high)
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
@@ -228,6 +282,56 @@ def test_no_result_that_one_reading_decides_is_left_out(layout: str) -> None:
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
+def test_no_result_that_a_sum_of_two_readings_decides_is_left_out(layout: str) -> None:
+    """Ask for every shown result with one sum in several ways, after every answer: what is the same each time hangs on
+    the sum."""
+    sheet, known = demo.sheet(layout), given_beforehand(demo.sheet(layout))
+    shown = {name for step in sheet["steps"] for name in step["shows"]}
+    kinds = [outcome["name"] for outcome in sheet_step(sheet, "coolant/coolant-kind")["check"]["outcomes"]]
+    decided = set()
+    for found in ({}, *({"coolant/coolant-kind": kind} for kind in kinds)):
+        before, _ = work_out_all(sheet, known, found)
+        said: dict[str, list[set[tuple[Any, ...]]]] = {}
+        for litres in ("1", "4.3", "6"):
+            ways = [
+                {name: in_base_units(name, text, sheet) for name, text in typed.items()}
+                for typed in ways_to_come_out(Decimal(litres), layout)
+            ]
+            assert len(ways) == 3
+            states = [work_out_all(sheet, {**known, **read}, found)[0] for read in ways]
+            for name in (one for one in shown - {"came_out"} if not before[one]["known"]):
+                said.setdefault(name, []).append({figure_and_verdict(state[name]) for state in states})
+        decided |= {name for name, all_ in said.items() if all(len(one) == 1 and next(iter(one))[0] for one in all_)}
+    assert decided == {"concentrate", "left_inside", "old_left", "premix", "water"}
+    assert decided <= {block.result for block in blocks(layout) if block.reading == "came_out"}
+
+
+def figure_and_verdict(state: Any) -> tuple[Any, ...]:
+    return state["known"], state["verdict"], f"{state['base']:.9g}" if state["known"] else ""
+
+
+def sheet_step(sheet: Any, path: str) -> Any:
+    return next(step for step in sheet["steps"] if step["path"] == path)
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_what_is_worked_out_first_is_named_and_says_how_once_in_a_step(layout: str) -> None:
+    read_off = {(block.reading, block.result) for block in blocks(layout) if block.reading in WORKED_FIRST}
+    assert read_off == {(first, result) for first, results in WORKED_FIRST.items() for result in results}
+    sheet, told = demo.sheet(layout), []
+    for step in page(layout).select("section[data-step]"):
+        printed = {one["data-result"] for one in step.select("[data-result]")}
+        wanted = {first for first, results in WORKED_FIRST.items() if printed & results} - printed
+        assert [one["data-worked-first"] for one in step.select("[data-worked-first]")] == sorted(wanted)
+        for line in step.select("[data-worked-first]"):
+            label = gauge_data(sheet, line["data-worked-first"])["label"]
+            [own] = page(layout).select(f'[data-result="{line["data-worked-first"]}"] > .source:last-child')
+            assert text_of(line) == f"{label} {text_of(own)}"
+            told.append(text_of(line))
+    assert told == ["Came out in all = Coolant drained + Coolant spilled after the drain, 0 if none"]
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_both_sides_of_every_edge_are_as_the_desk_says_them(layout: str) -> None:
     looked = 0
     for block in blocks(layout):
@@ -237,9 +341,10 @@ def test_both_sides_of_every_edge_are_as_the_desk_says_them(layout: str) -> None
         for number in sorted(one for one in numbers if low <= one <= high):
             line = band_at(block, number)
             for answer in given_of(block, layout):
-                said = tried(group(layout), block.result, {block.reading: at(block, number), **answer})
-                assert (said.verdict, said.bad) == (line.verdict, line.bad), (block.result, number)
-                looked += 1
+                for typed in typed_for(block, number, layout):
+                    said = tried(group(layout), block.result, {**typed, **answer})
+                    assert (said.verdict or NOTHING, said.bad) == (line.verdict, line.bad), (block.result, typed)
+                    looked += 1
     assert looked > 60
 
 
@@ -280,9 +385,10 @@ def test_every_figure_of_a_table_is_told_as_the_desk_tells_it(layout: str) -> No
         unit = next(result["unit"] for result in group(layout)["results"] if result["name"] == block.result)
         for number, text in block.rows:
             for answer in given_of(block, layout):
-                said = tried(group(layout), block.result, {block.reading: at(block, number), **answer})
-                assert said.text == f"{text} {unit}".strip(), (block.result, number)
-                looked += 1
+                for typed in typed_for(block, number, layout):
+                    said = tried(group(layout), block.result, {**typed, **answer})
+                    assert said.text == f"{text} {unit}".strip(), (block.result, typed)
+                    looked += 1
     assert looked > 60
 
 
@@ -292,16 +398,34 @@ def test_every_mark_of_every_gauge_has_the_verdict_of_the_whole_worksheet(layout
     sheet = demo.sheet(layout)
     known, looked = given_beforehand(sheet), 0
     for reading in {block.reading for block in blocks(layout) if block.lines and not block.answers}:
-        gauge = gauge_of(reading, sheet)
-        assert gauge is not None
         mine = [block for block in blocks(layout) if block.reading == reading and block.lines and not block.answers]
-        for mark in range(gauge.first, gauge.last + 1):
-            states, _ = work_out_all(sheet, {**known, **gauge.known(gauge.text(mark))}, {})
+        for number, read in marks_of(mine[0], layout):
+            states, _ = work_out_all(sheet, {**known, **read}, {})
             for block in mine:
-                state, line = states[block.result], band_at(block, Decimal(gauge.text(mark)))
-                assert (state["verdict"], state["bad"]) == (line.verdict, line.bad), (block.result, mark)
+                state, line = states[block.result], band_at(block, number)
+                assert (state["verdict"], state["bad"]) == (line.verdict, line.bad), (block.result, number)
                 looked += 1
     assert looked > 1500
+
+
+def in_base_units(name: str, text: str, sheet: Any) -> float:
+    unit = sheet["readings"][name]["unit"]
+    return to_base(float(text.removesuffix(unit)), unit)
+
+
+def marks_of(block: Block, layout: str) -> Iterator[tuple[Decimal, dict[str, float]]]:
+    """Yield every mark of a block's gauge, with what is known in base units once it is read; a sum in each of its
+    ways."""
+    sheet = demo.sheet(layout)
+    if block.reading in WORKED_FIRST:
+        step, (low, high) = step_of(block, layout), range_of(block, layout)
+        for number in (low + step * count for count in range(int((high - low) / step) + 1)):
+            for typed in typed_for(block, number, layout):
+                yield number, {name: in_base_units(name, text, sheet) for name, text in typed.items()}
+    else:
+        gauge = gauge_of(block.reading, sheet)
+        assert gauge is not None
+        yield from ((Decimal(gauge.text(mark)), gauge.known(gauge.text(mark))) for mark in gauge.marks)
 
 
 @given(data=st.data())
@@ -313,12 +437,13 @@ def test_any_reading_even_between_two_marks_is_never_milder_on_paper(data: st.Da
     count = data.draw(st.integers(0, int((high - low) / step * 10)))
     number = low + count * step / 10
     answer = data.draw(st.sampled_from(given_of(block, layout)))
-    said = tried(group(layout), block.result, {block.reading: at(block, number), **answer})
     below = low + (number - low) // step * step
     beside = [band_at(block, one) for one in {below, min(below + step, high) if number > below else below}]
     worse = [line for line in beside if line.bad] or beside
-    assert any(line.bad for line in worse) >= said.bad
-    assert said.verdict in {line.verdict for line in beside}
+    for typed in typed_for(block, number, layout):
+        said = tried(group(layout), block.result, {**typed, **answer})
+        assert any(line.bad for line in worse) >= said.bad
+        assert (said.verdict or NOTHING) in {line.verdict for line in beside}
 
 
 @given(data=st.data())
@@ -362,9 +487,8 @@ def test_a_gauge_is_swept_in_its_own_divisions_and_judged_with_half_of_one(divis
     for end in ends:
         for number in (end - Decimal(str(division)), end, end + Decimal(str(division))):
             if 0 <= number <= 60:
-                said = tried(
-                    with_division(division, group("inline-four")), block.result, {block.reading: at(block, number)}
-                )
+                typed = {block.reading: f"{number}{block.unit}"}
+                said = tried(with_division(division, group("inline-four")), block.result, typed)
                 assert (said.verdict, said.bad) == band_at(block, number)[2:], number
 
 
@@ -392,7 +516,7 @@ def test_bands_are_in_the_unit_that_the_shop_shows_first() -> None:
     rows = [text_of(row.th) for row in soup.select('[data-result="hose_over"] .bands tr')]
     assert rows == ["-4 to 104 degF", "105 degF and more"]  # 40 degC is 104 degF
     head = [text_of(row.th) for row in soup.select('[data-result="left_inside"] .figures tr')]
-    assert head == ["Coolant drained, qt", "Stayed inside, qt"]
+    assert head == ["Came out in all, qt", "Stayed inside, qt"]
 
 
 def test_a_reading_without_ends_or_with_too_many_marks_is_not_swept() -> None:
@@ -421,6 +545,91 @@ def test_the_worksheet_says_what_it_said() -> None:
     before = copy.deepcopy(sheet)
     page_of(sheet)
     assert sheet == before
-    gauge = gauge_of("drained", sheet)
-    assert gauge is not None and bands("left_inside", gauge, rest_of(sheet)) is not None
+    gauge, summed = gauge_of("drained", sheet), worked_gauge_of("came_out", sheet, rest_of(sheet))
+    assert gauge is not None and bands("left_at_first", gauge, rest_of(sheet)) is not None
+    assert summed is not None and bands("left_inside", summed, rest_of(sheet).read_off("came_out")) is not None
     assert sheet == before
+
+
+# -- what stands for a gauge
+
+
+def result_of(sheet: Any, name: str) -> Any:
+    return next(one for one in sheet["results"] if one["name"] == name)
+
+
+def read_off(sheet: Any) -> dict[str, str]:
+    """Return the results that a page reads off another result -> which."""
+    found = blocks_on(BeautifulSoup(page_of(sheet), "html.parser"), sheet)
+    results = {one["name"] for one in sheet["results"]}
+    return {block.result: block.reading for block in found if block.reading in results}
+
+
+def test_a_sum_under_any_name_stands_for_a_gauge() -> None:
+    sheet = demo.sheet("inline-four")
+    text = json.dumps(sheet)
+    for number, name in enumerate(("came_out", "drained", "spilled")):
+        text = text.replace(f'"{name}"', f'"name_{number}"')
+    other = json.loads(text)
+    pages = [BeautifulSoup(page_of(one), "html.parser") for one in (sheet, other)]
+    said, same = ([str(node) for node in soup.select(".by-reading")] for soup in pages)
+    assert same == said and len(said) > 15
+
+
+def test_what_takes_one_of_the_readings_beside_the_sum_stays_a_line() -> None:
+    sheet = copy.deepcopy(demo.sheet("inline-four"))
+    left = result_of(sheet, "old_left")
+    left["tree"] = ["/", ["-", left["tree"], 0], ["*", ["name", "drained"], 1000]]
+    left["inputs"] = [*left["inputs"], "drained"]
+    wanted = {result: first for first, results in WORKED_FIRST.items() for result in results}
+    wanted.pop("old_left")
+    assert read_off(sheet) == wanted
+    node = BeautifulSoup(page_of(sheet), "html.parser").select_one('[data-result="old_left"]')
+    assert node is not None and node.select(".line") and not node.select(".by-reading")
+
+
+def test_what_takes_a_reading_beside_the_sum_in_its_limit_alone_has_no_bands() -> None:
+    sheet = copy.deepcopy(demo.sheet("inline-four"))
+    result_of(sheet, "left_inside")["limits"][0]["when"] = [">", ["name", "drained"], 0.00651]
+    result_of(sheet, "left_inside")["inputs"].append("drained")
+    found = blocks_on(BeautifulSoup(page_of(sheet), "html.parser"), sheet)
+    assert [block.lines for block in found if block.result == "left_inside"] == [[]]
+
+
+@pytest.mark.parametrize("end", ["from", "to"])
+def test_a_sum_of_which_nobody_says_the_ends_is_no_gauge(end: str) -> None:
+    sheet = copy.deepcopy(demo.sheet("inline-four"))
+    sheet["readings"]["spilled"][end] = None
+    assert read_off(sheet) == {}
+
+
+def test_the_result_nearest_to_the_readings_stands_for_the_gauge() -> None:
+    """Half of the old is another figure that all comes in through; the sum is worked out sooner."""
+    sheet = copy.deepcopy(demo.sheet("inline-four"))
+    half = copy.deepcopy(result_of(sheet, "came_out")) | {"name": "half", "label": "Half of what came out"}
+    half |= {"tree": ["*", ["name", "came_out"], 0.5], "inputs": ["came_out"], "part_of": None}
+    at = sheet["results"].index(result_of(sheet, "in_all"))
+    sheet["results"].insert(at, half)
+    for name in ("in_all", "left_inside"):
+        left = result_of(sheet, name)
+        text = json.dumps(left["tree"]).replace('["name", "came_out"]', '["*", ["name", "half"], 2.0]')
+        left |= {"tree": json.loads(text), "inputs": [*left["inputs"], "half"]}
+    assert read_off(sheet)["old_left"] == "came_out"
+    # With a formula that nobody can work out in the bay it is not: the next one is.
+    came_out = result_of(sheet, "came_out")
+    table = next(iter(sheet["tables"]))
+    rows = sheet["tables"][table]["rows"]
+    came_out["tree"] = ["+", came_out["tree"], ["*", 0, ["interp", table, rows[0][0]]]]
+    assert read_off(sheet)["old_left"] == "came_out", "a table that is known beforehand is worked out"
+    middle = (rows[0][0] + rows[-1][0]) / 2
+    came_out["tree"] = ["+", came_out["tree"][1], ["*", 0, ["interp", table, ["+", middle, ["name", "spilled"]]]]]
+    assert "old_left" not in read_off(sheet), "who needs the table for the first needs it for the next as well"
+
+
+def test_round_figures_off_a_cap_are_no_scale() -> None:
+    """20 to 250 kPa with room for half of 6 kPa: no mark of 6 kPa lies at either end, and none at 110."""
+    for block in (one for one in blocks("inline-four") if one.result == "pump_to"):
+        assert [(line.low, line.high) for line in block.lines] == [(20, 106), (107, 113), (114, 250)]
+        assert step_of(block, "inline-four") == 1
+    gauge = gauge_of("cap_says", demo.sheet("inline-four"))
+    assert gauge is not None and gauge.division == pytest.approx(3000)

@@ -80,13 +80,19 @@ def test_what_needs_two_readings_is_a_line_to_write_on(layout: str) -> None:
     shown = {name for step in sheet["steps"] for name in step["shows"]}
     open_ = [name for name in shown if states[name]["base"] is None]
     assert len(open_) > 10
+    readings, lines = [reading["label"] for reading in sheet["readings"].values()], 0
     for name in open_:
         node = paper(layout).select_one(f'[data-result="{name}"]')
         assert node is not None and not node.select(".figure")
         assert node.select(".line") or node.select(".small") or node.select(".bands"), name
         asked = states[name]["needs"]
         if len([one for one in asked if not one.startswith("step:")]) > 1:
-            assert node.select(".line") and not node.select(".by-reading"), name
+            # It may be read off one other result that is worked out first, never off a reading.
+            heads = [" ".join(one.get_text().split()) for one in node.select("caption, .figures tr:first-child th")]
+            assert not [head for head in heads if head.startswith(("Reading: ", *readings))], name
+            assert heads or (node.select(".line") and not node.select(".by-reading")), name
+            lines += not heads
+    assert lines >= 4
 
 
 def test_the_intervals_stand_there_for_each_answer_about_the_use_of_the_car() -> None:
