@@ -18,8 +18,9 @@ from generator.compile.figure_data import (
     with_limits_beside,
 )
 from generator.compile.job_results import JobReading, JobResult, job_result
-from generator.compile.job_values import JobValues, margin_of, number_of, sheet_value
-from generator.model import Engine, Inspect, Procedure
+from generator.compile.job_values import JobValues, margin_of, number_of, sheet_value, units_of
+from generator.model import Engine, Inspect, Procedure, ValueNeed
+from generator.quantities.units import from_base
 
 __all__ = ["calculators", "group_of"]
 
@@ -131,7 +132,18 @@ def _values(scopes: list[ProcedureUse], library: Library, engine: Checked[Engine
     used = {name.partition(".")[0] for name in wanted}
     keys = ("label", "kind", "units", "number", "margin", "source", "missing")
     sheets: dict[str, Json] = {name: {**sheet_value(name, values)} for name in sorted(values.needs) if name in used}
-    return {name: {key: sheet[key] for key in keys} for name, sheet in sheets.items()}
+    return {
+        name: {**{key: sheet[key] for key in keys}, **_expected(values.needs[name])} for name, sheet in sheets.items()
+    }
+
+
+def _expected(need: ValueNeed) -> Json:
+    """Return what is expected of a value as a reading has it: {unit, from, to}; nothing where nobody says it."""
+    if need.from_ is None and need.to is None:
+        return {}
+    unit = units_of(need.kind)[0]
+    ends = (None if end is None else from_base(end.base, unit) for end in (need.from_, need.to))
+    return {"unit": unit, **dict(zip(("from", "to"), ends, strict=True))}
 
 
 def _findings(scopes: list[ProcedureUse], library: Library, wanted: set[str]) -> list[Json]:

@@ -79,7 +79,12 @@ def _declare(scope: ProcedureUse, values: JobValues) -> None:
             place = scope.place("values", inner, "kind")
             values.faults.append(faults.ValueKindClash(place, name, need.kind, first.kind))
         else:
-            values.needs[name] = _stricter(first, need)
+            both = _stricter(first, need)
+            if both.from_ and both.to and both.from_.base > both.to.base:
+                place = scope.procedure.key_place("values", inner)
+                values.faults.append(faults.RangesDoNotMeet(place, name, str(both.from_), str(both.to)))
+            else:
+                values.needs[name] = both
 
 
 def _stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
@@ -87,8 +92,15 @@ def _stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
     strictest = sorted(classes, key=STRICTNESS.__getitem__)[-1] if classes else None
     low: Quantity | None = max(_each(first.from_, second.from_), key=_base, default=None)
     high: Quantity | None = min(_each(first.to, second.to), key=_base, default=None)
-    critical = first.critical or second.critical
-    return first.model_copy(update={"fastener": strictest, "critical": critical, "from_": low, "to": high})
+    return first.model_copy(
+        update={
+            "fastener": strictest,
+            "critical": first.critical or second.critical,
+            "of_the_day": first.of_the_day or second.of_the_day,
+            "from_": low,
+            "to": high,
+        }
+    )
 
 
 def _base(end: Quantity) -> float:

@@ -202,7 +202,7 @@ class OutsideItsRange(Fault):
     limit: str
 
     said = 'value "{name}" is {text}, but the procedures expect {end} {limit}.'
-    write = "Read it again. If it is right, write another range at {name:quoted} in the procedures that declare it."
+    write = "Look it up again. If it is right, change from and to of {name:quoted} in the procedures that use it."
 
 
 @dataclass(frozen=True)

@@ -373,6 +373,19 @@ class TurnsUnderTwo(Fault):
 
 
 @dataclass(frozen=True)
+class RangesDoNotMeet(Fault):
+    """Two procedures of a job expect one value, each within a range of its own. If the ranges do not meet, no figure
+    is right for both, and a phone would refuse every one."""
+
+    name: str
+    low: str
+    high: str
+
+    said = 'value "{name}" is at least {low} for one procedure of this job, and at most {high} for another.'
+    write = "Make the two ranges meet, or give one of the two values another name."
+
+
+@dataclass(frozen=True)
 class OverItsBound(Fault):
     """A procedure says that one value is at most another, and the engine sheet gives it more: a radiator is not pumped
     up over the rating of its cap."""

@@ -37,7 +37,7 @@ KINDS: Mapping[str, tuple[str, ...]] = {
     "distance": _OF_DISTANCE,
     "temperature": ("degC", "degF"),
     "warmth": ("K",),
-    "pressure": ("kPa", "Pa", "bar", "mbar", "psi", "inHg", "mmHg", "kgf/cm2"),
+    "pressure": ("kPa", "Pa", "bar", "mbar", "hPa", "psi", "inHg", "mmHg", "kgf/cm2"),
     "gauge": ("kPa(g)", "bar(g)", "psi(g)", "kgf/cm2(g)"),
     "vacuum": ("kPa(vac)", "inHg(vac)", "mmHg(vac)", "bar(vac)"),
     "volume": ("L", "mL", "qt", "gal"),

@@ -116,11 +116,10 @@ class _Desk:
         reading = self.group["readings"].get(name)
         if reading:
             limit = can_be_read(reading["kind"], unit)
-            ends = [None if reading[key] is None else to_base(reading[key], unit) for key in ("from", "to")]
-            return _Box(unit, reading["units"], limit, (ends[0], ends[1]))
+            return _Box(unit, reading["units"], limit, _ends(reading, unit))
         value = self.group["values"].get(name)
         if value:
-            return _Box(unit, value["units"], LIMITS.get(value["kind"]))
+            return _Box(unit, value["units"], LIMITS.get(value["kind"]), _ends(value, unit))
         of_kind = [one for one, of in self.group["units"].items() if of["kind"] == UNITS[unit].kind]
         return _Box(unit, sorted(of_kind), FIELD_RANGES.get(_FIELD_OF[name]))
 
@@ -282,6 +281,12 @@ class _Box:
         found = [str(one) for one in self.others(figure)]
         said = " or ".join([*([", ".join(found[:-1])] if found[1:] else []), *found[-1:]])
         return f" Did you mean {said}?" if said else ""
+
+
+def _ends(box: Json, unit: str) -> tuple[float | None, float | None]:
+    """Return what is expected of a reading or a value, in base units; None for an end that nobody says."""
+    low, high = (None if box.get(key) is None else to_base(box[key], box.get("unit", unit)) for key in ("from", "to"))
+    return low, high
 
 
 def _open(limit: LimitsJson, ends: tuple[float | None, float | None]) -> LimitsJson:

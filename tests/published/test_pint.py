@@ -17,6 +17,7 @@ AS_PINT_SAYS = [
     ("Pa", "pascal", "Pa"),
     ("bar", "bar", "Pa"),
     ("mbar", "millibar", "Pa"),
+    ("hPa", "hectopascal", "Pa"),
     ("psi", "psi", "Pa"),
     ("inHg", "inHg", "Pa"),
     ("mmHg", "mmHg", "Pa"),

@@ -40,7 +40,7 @@ SIDES: Mapping[tuple[str, str], tuple[str, str]] = {
     ("coolant-choice", "mix_expected"): ("never above", "a mix is never richer than it is"),
     ("coolant-choice", "protects_to"): ("never below", "protection is never colder than it is"),
     ("drain-coolant", "hose_over"): ("never below", "a hose is never colder than it is"),
-    ("heat-test", "air_outside"): ("never above", "less air boils sooner"),
+    ("heat-test", "air_at_cap"): ("never above", "less air boils sooner"),
     ("heat-test", "boils_at"): ("never above", "boiling is never higher than it is"),
     ("heat-test", "boiling_margin"): ("never above", "no more is left before it boils"),
     ("heat-test", "offset_moved"): ("never below", "a cam never moved less than it did"),

@@ -32,7 +32,7 @@ IN_PINT = {
     "kgf.m": "force_kilogram * meter", "kgf.cm": "force_kilogram * centimeter",
     "s": "second", "min": "minute", "h": "hour", "day": "day", "week": "week",
     "mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", "ft": "foot", "km": "kilometer", "mi": "mile",
-    "K": "kelvin", "kPa": "kilopascal", "Pa": "pascal", "bar": "bar", "mbar": "millibar",
+    "K": "kelvin", "kPa": "kilopascal", "Pa": "pascal", "bar": "bar", "mbar": "millibar", "hPa": "hectopascal",
     "psi": "force_pound / inch ** 2",
     "inHg": "inch_Hg", "mmHg": "millimeter_Hg", "kgf/cm2": "force_kilogram / centimeter ** 2",
     "L": "liter", "mL": "milliliter", "qt": "US_liquid_quart", "gal": "US_liquid_gallon", "Hz": "1 / second",

@@ -328,7 +328,7 @@ def test_what_is_worked_out_first_is_named_and_says_how_once_in_a_step(layout: s
             [own] = page(layout).select(f'[data-result="{line["data-worked-first"]}"] > .source:last-child')
             assert text_of(line) == f"{label} {text_of(own)}"
             told.append(text_of(line))
-    assert told == ["Came out in all = Coolant drained + Coolant spilled after the drain, 0 if none"]
+    assert told == ["Came out in all = Coolant drained + Coolant that ran out after the drain (0 if none)"]
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)

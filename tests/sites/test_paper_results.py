@@ -19,8 +19,8 @@ from tests.support import demo
 
 LAYOUTS = ("inline-four", "inline-three", "vee-six", "flat-four")
 TODAY = datetime.date(2026, 11, 25)
-EVERYWHERE = "crank_a_tooth cam_a_tooth air_by_altitude air_outside test_settle_usual test_loss_usual "
-VACUUM = "weather vacuum_greatest vacuum_share vacuum_wanted vacuum_settle_usual vacuum_loss_usual "
+EVERYWHERE = "crank_a_tooth cam_a_tooth air_at_cap test_settle_usual test_loss_usual "
+VACUUM = "air_by_altitude air_outside vacuum_greatest vacuum_share vacuum_wanted vacuum_settle_usual vacuum_loss_usual "
 KNOWN = {
     "inline-four": EVERYWHERE + VACUUM + "turns_to_meet",
     "inline-three": EVERYWHERE + "turns_to_meet frequency_wanted",

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from generator.compile import faults_of, work_out
+from generator.compile import faults_of, job_values, work_out
 from generator.compile.compose import compose
-from generator.model import FailureMode, Include, Procedure, Stage, Step
+from generator.model import FailureMode, Include, Procedure, Stage, Step, ValueNeed
 from generator.site import build, disk
 from tests.support import demo
 from tests.support.walker import Walker
@@ -311,7 +311,8 @@ def test_one_engine_lacks_a_critical_and_an_ordinary_value_and_says_why():
 
 @pytest.mark.parametrize("layout", ["vee-six", "flat-four"])
 def test_the_other_engines_lack_nothing(layout):
-    assert set(demo.sheet(layout)["needs"]["values"]) == of_the_day()
+    sheet = demo.sheet(layout)
+    assert set(sheet["needs"]["values"]) == of_the_day() & set(sheet["values"])
 
 
 @pytest.mark.parametrize("layout", COMPOSED)
@@ -371,13 +372,20 @@ def test_the_guide_says_which_values_an_engine_of_these_facts_needs(layout):
     assert named == {re.sub("_(left|right)$", "", name) for name in sheet["values"]}
 
 
+def test_what_one_procedure_says_of_a_value_of_the_day_holds_for_the_whole_job():
+    """Two procedures ask for it, and only the second says that no sheet can know it."""
+    first = ValueNeed(kind="pressure", label="Air")
+    both = job_values._stricter(first, first.model_copy(update={"of_the_day": True}))
+    assert both.of_the_day and not job_values._stricter(first, first).of_the_day
+
+
 def test_the_engine_sheet_of_the_guide_has_all_that_its_engine_needs_and_nothing_more():
     example = guide().split("### A whole engine sheet")[1].split("```yaml\n")[1].split("```")[0]
     texts = {**demo.texts(), "demo_jobs/engines/ostrel-i3-12.yml": example.encode()}
     result = build.check_texts(texts, PICTURES)
     assert [fault.said for fault in result.faults] == []
     sheet = next(sheet for sheet in result.sheets if sheet["engine"]["id"] == "ostrel-i3-12")
-    assert set(sheet["needs"]["values"]) == {"upper_cover_bolts", *of_the_day()}
+    assert set(sheet["needs"]["values"]) == {"upper_cover_bolts", *(of_the_day() & set(sheet["values"]))}
     assert set(result.library.engines["ostrel-i3-12"].noun.values) == set(sheet["values"]) - of_the_day()
 
 

@@ -437,5 +437,5 @@ def test_what_somebody_reads_on_the_barometer_stands_for_the_altitude():
     )
     results = walker.state["results"]
     assert results["vacuum_greatest"]["base"] == pytest.approx(28 * 3386.389, rel=1e-6) != before
-    assert results["weather"]["verdict"] == "Weather"
+    assert results["air_outside"]["verdict"] == "Possible"
     assert walker.state["values"]["barometer"]["source"]["where"] == "office wall"

@@ -38,13 +38,13 @@ def enclosed(tree: Tree, names: Mapping[str, Enclosed], tables: Tables | None = 
         return None
     if tree[0] == "name":
         return names.get(tree[1])
-    if tree[0] == "interp":
+    if tree[0] == "interp" and len(tree) == 3:
         return _read((tables or {}).get(tree[1], ()), enclosed(tree[2], names, tables))
     form = _FORMS.get(tree[0])
     try:
         found = form([enclosed(part, names, tables) for part in tree[1:]]) if form else None
-    except OverflowError:
-        return None
+    except (ArithmeticError, TypeError, ValueError):
+        return None  # too large, or a form with a part too many, which no worksheet can have
     return None if isinstance(found, tuple) and not all(map(math.isfinite, found)) else found
 
 

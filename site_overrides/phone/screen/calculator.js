@@ -49,7 +49,10 @@ export const readingFor = (group, name) => {
     const kind = PLAIN[value.kind] ?? value.kind;
     return { label: W.toleranceOf(value.label), kind, units: unitsOf(kind, group.units), limits: WIDTHS };
   }
-  if (value) return { label: value.label, kind: value.kind, units: value.units, limits: own(VALUES, value.kind) };
+  if (value) {
+    const { label, kind, units, unit, from = null, to = null } = value;
+    return { label, kind, units, unit, from, to, limits: own(VALUES, kind) };
+  }
   const given = own(group.givens, name);
   return own(group.readings, name) ?? (given && { ...given, units: unitsOf(given.kind, group.units), limits: own(GIVENS, name) });
 };

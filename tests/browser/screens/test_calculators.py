@@ -276,7 +276,9 @@ def test_today_is_the_day_on_this_phone(shop: Server, fresh: Sums) -> None:
 
 def test_a_result_says_what_it_needs_until_it_is_there(sums: Sums) -> None:
     group = sums.group("coolant-choice")
-    group.lacks("left_inside", "Coolant capacity", "Coolant drained", "Coolant spilled after the drain, 0 if none")
+    group.lacks(
+        "left_inside", "Coolant capacity", "Coolant drained", "Coolant that ran out after the drain (0 if none)"
+    )
     group.type(coolant_capacity="8 L", spilled="0")
     group.lacks("left_inside", "Coolant drained")
     group.type(drained="5")

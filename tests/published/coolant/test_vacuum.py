@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from generator.quantities.units import from_base, to_base
+from generator.terminal.trial import Mistyped
 from tests.published.worked import work
 
 # fluids 1.3.1 and ambiance 1.3.1 alike: m above the sea, greatest reading of a vacuum gauge in inHg.
@@ -161,21 +162,40 @@ def test_a_barometer_in_place_of_the_altitude_gives_the_same_vacuum(metres, kpa)
 
 def test_weather_moves_what_a_gauge_can_show_as_torricelli_saw():
     """29 inHg of air: no vacuum gauge shows more than 29 inHg. It is typed in each unit that a barometer has."""
-    for typed in ("29inHg", "982.05mbar", "736.6mmHg", "98.205kPa", "0.98205bar"):
+    for typed in ("29inHg", "982.05mbar", "982.05hPa", "736.6mmHg", "98.205kPa", "0.98205bar"):
         worked = refill(0, barometer=typed)
         assert inhg(worked["vacuum_greatest"]) == pytest.approx(29, abs=0.002), typed
-        assert worked["weather"].verdict == "Weather"
+        assert worked["air_outside"].verdict == "Possible"
 
 
-def test_a_weather_report_high_up_is_not_the_air_here():
-    """At 1500 m a barometer shows some 84.6 kPa (ICAO). A report says 101.3, as if the place lay at the sea."""
-    report, here = (refill(1500, barometer=typed) for typed in ("101.3kPa", "86kPa"))
-    assert (report["weather"].verdict, report["weather"].bad) == ("Not the air here", True)
-    assert "84.6 kPa" in report["weather"].says
-    assert (here["weather"].verdict, here["weather"].bad) == ("Weather", False)
-    edge = 84.556 * 1.06
-    for kpa, bad in ((edge - 0.05, False), (edge + 0.05, True)):
-        assert refill(1500, barometer=f"{kpa:.3f}kPa")["weather"].bad is bad
+@pytest.mark.parametrize("metres", [310, 500, 1500])
+def test_a_barometer_set_to_sea_level_is_told_wherever_it_would_matter(metres):
+    """ICAO: 97.66, 95.46 and 84.56 kPa. A report says 101.3 as if the place lay at the sea."""
+    report = refill(metres, barometer="101.3kPa")["air_outside"]
+    assert (report.verdict, report.bad) == ("Cannot be the air pressure here", True)
+    assert f"{round(dict(AIR)[metres], 1)} kPa" in report.says
+
+
+AIR = [(0, 101.325), (310, 97.66), (500, 95.461), (1500, 84.556)]
+
+
+@pytest.mark.parametrize(("metres", "kpa"), AIR)
+def test_the_weather_may_move_a_barometer_by_so_much_and_no_more(metres, kpa):
+    for share, verdict in (
+        (0.939, "Cannot be the air pressure here"), (0.941, "Possible"), (1.014, "Possible"),
+        (1.016, "High"), (1.029, "High"), (1.031, "Cannot be the air pressure here"),
+    ):  # fmt: skip
+        worked = refill(metres, barometer=f"{kpa * share:.2f}kPa")["air_outside"]
+        assert (worked.verdict, worked.bad) == (verdict, verdict.startswith("Cannot")), share
+
+
+def test_a_figure_in_the_wrong_unit_is_no_barometer():
+    """972 hPa typed as kPa, and three decimals, which mean no thousands: nothing else is near the air's pressure."""
+    with pytest.raises(
+        Mistyped, match=r"at least 50 kPa and at most 108.5 kPa. Did you mean 97.2 kPa, 972 mbar or 972 hPa"
+    ):
+        refill(310, barometer="972kPa")
+    assert refill(0, barometer="101.325kPa")["air_outside"].value == pytest.approx(101.325)
 
 
 # --- what spilled, and what settles -----------------------------------------------------------------------------------
@@ -183,7 +203,7 @@ def test_a_weather_report_high_up_is_not_the_air_here():
 
 @pytest.mark.parametrize("procedure", ["refill-vacuum", "refill-gravity"])
 def test_a_litre_that_spilled_is_a_litre_of_air(procedure):
-    """4.2 L drained, 1.0 L spilled with pump and hoses, 4.2 L filled: a litre is missing. It was "Full" before."""
+    """4.2 L drained, 1.0 L spilled with pump and hoses, 4.2 L filled: a litre is missing."""
     said = {"drained": "4.2L", "filled": "4.2L", "coolant_capacity": "6.4L"}
     counted, uncounted = (work(procedure, **said, spilled=spilled) for spilled in ("1L", "0L"))
     assert uncounted["air_trapped"].verdict == "Full"
@@ -210,3 +230,21 @@ def test_hoses_settle_for_the_minute_of_common_practice_unless_the_sheet_says_an
     ):
         worked = work(procedure)[result]
         assert to_base(worked.value, worked.unit) == 60
+
+
+def test_more_in_than_came_out_asks_for_the_count_and_then_for_a_leak():
+    """6.4 L: a twentieth is 0.32 L, as on the side of the air."""
+    said = {"drained": "4.2L", "spilled": "0.6L", "coolant_capacity": "6.4L"}
+    for filled, verdict in (("5.12L", "Full"), ("5.13L", "More in than came out")):
+        assert work("refill-gravity", filled=filled, **said)["air_trapped"].verdict == verdict
+    assert "leak" in work("refill-gravity", filled="5.6L", **said)["air_trapped"].says
+
+
+def test_a_tray_that_holds_more_than_the_book_by_a_twentieth_is_read_again_at_the_drain():
+    for drained, bad in (("6.72L", False), ("6.73L", True)):
+        assert work("drain-coolant", drained=drained, coolant_capacity="6.4L")["left_at_first"].bad is bad
+
+
+def test_no_loss_that_is_a_leak_can_be_allowed():
+    with pytest.raises(Mistyped, match="at most 15 kPa"):
+        work("pressure-test", test_loss_allowed="200kPa")

@@ -11,6 +11,7 @@ from generator.quantities.formulas.enclosure import enclosed
 from generator.quantities.formulas.evaluation import Env, Unknown, evaluate
 from generator.quantities.formulas.folding import folded
 
+ALONE = ["neg", "abs", "sqrt", "round", "floor", "ceil", "exp", "log"]
 TABLE = [[-20.0, 5.0], [-3.0, -7.0], [0.0, -7.0], [4.5, 2.0], [20.0, 30.0]]
 TABLES = {"t": TABLE}
 FIGURES = st.one_of(st.sampled_from([0.0, 1.0, -1.0, 0.5, 3.0]), st.floats(-30, 30, allow_nan=False))
@@ -29,8 +30,13 @@ def _more(trees: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     )
     return st.one_of(
         form("+", "-", "*", "/", "min", "max"),
-        st.builds(lambda name, a: [name, a], st.sampled_from(["neg", "abs", "sqrt", "round"]), trees),
-        st.builds(lambda a: ["**", a, 2], trees),
+        st.builds(
+            lambda name, a: [name, a],
+            st.sampled_from(ALONE),
+            trees,
+        ),
+        st.builds(lambda a, n: ["**", a, n], trees, st.sampled_from([2, 3, -1, 0.5])),
+        st.builds(lambda a: ["%", a, 3], trees),
         st.builds(lambda a: ["interp", "t", a], trees),
         st.builds(lambda c, a, b: ["if", c, a, b], truths, trees, trees),
         truths,
@@ -52,6 +58,18 @@ def test_what_is_sure_of_a_stretch_is_true_of_each_point(tree: Any, ends: Any, s
             assert value is said
         elif said is not None:
             assert not isinstance(value, bool | Unknown) and said[0] <= value <= said[1]
+
+
+def test_ends_are_widened_by_more_than_counts_as_equal() -> None:
+    """5.8 of 6.4 +/- 0.6 is a figure at its limit: 6.4 - 5.8 is 0.6000000000000005 in doubles, and counts as 0.6."""
+    tree = [">", ["-", ["name", "x"], 5.8], 0.6]
+    assert evaluate(tree, Env({"x": 6.4}, {}, TABLES)) is False
+    assert enclosed(tree, {"x": (6.4, 6.4)}, TABLES) is not True
+
+
+def test_a_form_with_the_wrong_parts_is_not_sure() -> None:
+    for tree in (["+", 1, 2, 3], ["min"], ["-", 1], ["round"], ["**", 2], ["if", True], ["not"], ["interp", "t"]):
+        assert enclosed(tree, {}, TABLES) is None, tree
 
 
 @given(tree=TREES, x=FIGURES)
