@@ -85,7 +85,7 @@ def worksheet_page(sheet: WorksheetJson, digest: str, site: Site) -> str:
         names=paper.names,
         digest=digest,
         stages=[_stage(n, stage, numbers, paper) for n, stage in enumerate(sheet["stages"])],
-        sections=_preparation(sheet),
+        sections=_preparation(sheet, paper),
         lists=_bolt_lists(sheet),
         blanks=_blanks(sheet),
         sheet_word=trade_of(sheet)["sheet"],
@@ -184,7 +184,9 @@ def _step(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int], pape
         **step,
         "number": numbers[step["path"]],
         "which": which_of(step.get("which")),
-        "shown_values": [_shown_value(name, sheet["values"][name]) for name in step["values"]],
+        "shown_values": [
+            {**_shown_value(name, sheet["values"][name]), "instead": paper.instead_of(name)} for name in step["values"]
+        ],
         "boxes": _boxes(step["check"], sheet),
         "results": paper.results_of(step),
         "first": [*_conditions(step, sheet, numbers), *_barriers(step, sheet, numbers)],
@@ -328,7 +330,7 @@ def _failure(step: StepJson, numbers: Mapping[str, int]) -> list[str]:
     return [f"If {failed['when']}:{to}{say}{again}"]
 
 
-def _preparation(sheet: WorksheetJson) -> list[dict[str, Any]]:
+def _preparation(sheet: WorksheetJson, paper: Paper) -> list[dict[str, Any]]:
     needs = sheet["needs"]
     return [
         {"title": "Parts", "lines": [_part_line(part) for part in needs["parts"].values()]},
@@ -337,7 +339,7 @@ def _preparation(sheet: WorksheetJson) -> list[dict[str, Any]]:
         {"title": "Consumables", "lines": [thing["label"] for thing in needs["consumables"].values()]},
         {
             "title": "Values to be found first",
-            "lines": [sheet["values"][name]["label"] for name in needs["values"]],
+            "lines": [sheet["values"][name]["label"] for name in needs["values"] if not paper.instead_of(name)],
         },
     ]
 

@@ -132,6 +132,13 @@ class Paper:
         in_steps = {name for step in self.sheet["steps"] for name in _names_in(step["do"])}
         return inputs | in_steps | self._instructed
 
+    def instead_of(self, value: str) -> str:
+        """Return what a value comes to if nobody reads it, with the label of the result that fills it; "" where none
+        does, or where it needs a reading."""
+        filling = self.results.get(self._fills.get(value, ""))
+        text = self.text(filling, self.worked) if filling else None
+        return f"{text} ({filling['label']})" if filling and text else ""
+
     # -- one result
 
     def _said(self, result: ResultJson) -> dict[str, Any]:

@@ -116,3 +116,38 @@ def test_a_figure_is_printed_in_the_unit_that_the_shop_shows_first() -> None:
 
 def test_a_text_that_names_what_the_shop_says_has_it() -> None:
     assert "______ (Altitude of the shop)" not in paper("inline-four").get_text()
+
+
+@pytest.mark.parametrize(
+    ("layout", "name", "instead", "asks"),
+    [
+        ("inline-three", "test_settle", "Left empty, it is 1 min (Usual time to settle)", "Document and page"),
+        ("inline-three", "test_loss_allowed", "Left empty, it is 2 kPa (Usual loss", "Document and page"),
+        (
+            "inline-four",
+            "barometer",
+            "Left empty, it is 97.7 kPa (Air pressure on a standard day)",
+            "What you read it on",
+        ),
+    ],
+)
+def test_a_value_that_a_result_fills_says_what_it_is_if_nobody_reads_it(
+    layout: str, name: str, instead: str, asks: str
+) -> None:
+    nodes = paper(layout).select(f'[data-value="{name}"]')
+    assert nodes or name == "test_loss_allowed"
+    for node in nodes:
+        said = " ".join(node.get_text().split())
+        assert instead in said and asks in said
+    assert demo.sheet(layout)["values"][name]["label"] not in to_be_found(layout)
+
+
+def test_a_value_that_nothing_fills_is_to_be_found_first() -> None:
+    missing = demo.sheet("inline-three")["needs"]["values"]
+    labels = [demo.sheet("inline-three")["values"][name]["label"] for name in missing]
+    assert set(to_be_found("inline-three")) < set(labels) and len(to_be_found("inline-three")) == 4
+
+
+def to_be_found(layout: str) -> list[str]:
+    heading = paper(layout).find("h3", string="Values to be found first")
+    return [" ".join(line.get_text().split()) for line in heading.find_next_sibling("ul").find_all("li")]

@@ -334,6 +334,8 @@ export const W = {
   unit: 'Unit',
   document: 'Source document',
   place: 'Page or place in it',
+  readOn: 'What you read it on',
+  readWhere: 'Where it hangs or stands',
   notPublished: 'Not published: shop’s own table',
   keepValue: 'Save this value',
   missingSay: (reason, sheet) => `Missing: ${(reason || `the ${sheet} does not give it`).replace(/\.$/, '')}. Read it from the maker’s information.`,

@@ -391,6 +391,8 @@ def test_a_figure_of_the_day_is_read_here_and_not_in_a_book(bay: Bay) -> None:
     drive.look("test")
     expect(missing).to_contain_text("Missing: nobody has read it today. Read it here.")
     expect(missing).not_to_contain_text("maker")
+    expect(missing).to_contain_text("What you read it on")
+    expect(missing).not_to_contain_text("Not published")
     drive.values["cap_rating"] = {"number": "110", "unit": "kPa(g)"}
     drive.fill_missing("test")
     expect(result(drive, "test", "test_pressure")).to_contain_text("1.1")

@@ -56,10 +56,10 @@ const boxesOf = (about, sheet) => {
   ];
 };
 
-const whereBoxes = (rank) => [
-  ...rank === 'critical' ? [] : [{ name: 'not_published', label: W.notPublished, type: 'checkbox' }],
-  { name: 'document', label: W.document, required: true },
-  { name: 'where', label: W.place, required: true },
+const whereBoxes = ({ class: rank, of_the_day: isOfTheDay }) => [
+  ...rank === 'critical' || isOfTheDay ? [] : [{ name: 'not_published', label: W.notPublished, type: 'checkbox' }],
+  { name: 'document', label: isOfTheDay ? W.readOn : W.document, required: true },
+  { name: 'where', label: isOfTheDay ? W.readWhere : W.place, required: true },
 ];
 
 // How far off a temperature may be is a difference; off a gauge's figure, a plain pressure.
@@ -228,7 +228,7 @@ const missingSaid = (about, sheetWord) => (
 const reader = (name, about, { sheet, send }) => {
   const read = typedForm({
     name, about, sheet, makeForm: foldedForm, title: W.correctValue, keep: W.keepValue,
-    fields: [...boxesOf(about, sheet), ...whereBoxes(about.class)],
+    fields: [...boxesOf(about, sheet), ...whereBoxes(about)],
     valueOf: readingOf,
     put: (value) => send({ kind: 'read', part: name, value }),
   });
