@@ -21,7 +21,7 @@ import re
 import sys
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from playwright.sync_api import Browser, Page, sync_playwright
@@ -30,7 +30,7 @@ from generator import render
 from generator.canonical import canonical
 from generator.check import Library, check_all
 from generator.compile.calculators import calculators, group_of
-from generator.quantities.possible_ranges import FIELD_RANGES, LIMITS
+from generator.quantities.possible_ranges import FIELD_RANGES, LIMITS, PossibleRange
 from generator.quantities.units import from_base, to_base
 from generator.site import disk
 from generator.terminal.trial import Odd, TrialResult, answers
@@ -137,6 +137,8 @@ def _box(dice: random.Random, name: str, about: Mapping[str, Any]) -> tuple[str,
     if limit and limit.whole:
         return name, str(dice.randrange(int(low) + 1, int(high) + 2)), unit
     text = _text(dice, low, high)
+    while limit and about.get("narrow") and not low <= float(text.replace(",", ".")) <= high:
+        text = _text(dice, low, high)
     return name, "1" if limit and limit.above and not float(text.replace(",", ".")) else text, unit
 
 
@@ -145,7 +147,7 @@ def _boxes_of(group: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
     used = {name for result in group["results"] for name in result["inputs"]}
     same_kind = lambda kind: [unit for unit in group["units"] if group["units"][unit]["kind"] == kind]  # noqa: E731
     values = {
-        name: {"units": value["units"], "limit": LIMITS.get(value["kind"])}
+        name: {"units": value["units"], "limit": _expected(value), "narrow": "from" in value}
         for name, value in group["values"].items()
         if value["units"]
     }
@@ -156,6 +158,16 @@ def _boxes_of(group: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
     }
     every = {**givens, **values, **group["readings"]}
     return {name: about for name, about in every.items() if name in used and about["units"]}
+
+
+def _expected(value: Mapping[str, Any]) -> PossibleRange | None:
+    """Return what a value can be, and of that only what the procedure expects."""
+    limit = LIMITS.get(value["kind"])
+    if limit is None or "from" not in value:
+        return limit
+    ends = {"low": value["from"], "high": value["to"]}
+    said = {key: from_base(to_base(end, value["unit"]), limit.unit) for key, end in ends.items() if end is not None}
+    return replace(limit, **said)
 
 
 def inputs(data: Mapping[str, Any], count: int, seed: int) -> Iterator[Input]:
