@@ -48,6 +48,7 @@ SIDES: Mapping[tuple[str, str], tuple[str, str]] = {
     ("pressure-test", "test_at"): ("never above", "the cap holds no more"),
     ("pressure-test-full", "pump_to"): ("never above", "the cap holds no more"),
     ("pressure-test-full", "test_at"): ("never above", "the cap holds no more"),
+    ("refill-vacuum", "air_by_altitude"): ("never above", "a vacuum is never deeper than the air"),
     ("refill-vacuum", "air_outside"): ("never above", "a vacuum is never deeper than the air"),
     ("refill-vacuum", "vacuum_greatest"): ("never above", "no gauge shows more"),
     ("refill-vacuum", "coolant_vapour"): ("never below", "it boils below this"),

@@ -126,7 +126,7 @@ def test_a_text_that_names_what_the_shop_says_has_it() -> None:
         (
             "inline-four",
             "barometer",
-            "Left empty, it is 97.7 kPa (Air pressure on a standard day)",
+            "Left empty, it is 97.6 kPa (Air pressure on a standard day)",
             "What you read it on",
         ),
     ],
