@@ -243,6 +243,7 @@ OPEN_AT_THE_FIRST_START = {
     "battery": "it goes on after the gate",
     "relearns": "they need the battery",
     "stands": "the belt side is looked at from below, running",
+    "chocks": "they hold the car while it runs on its stands",
     "wheel": "it stands on its stands",
     "wheel_bolts": "they are pulled with the wheel on the ground",
     "undertray": "what weeps is seen only without it",
