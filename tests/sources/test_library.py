@@ -48,7 +48,8 @@ FACTS = {
 }
 # The stops of the trade, in the order in which every job of the library reaches them.
 STOPS = (
-    "electric-clear", "strip-down-free", "parked", "cold", "belt-whole", "may-turn", "as-found", "compared", "marks-set",
+    "electric-clear", "strip-down-free", "parked", "cold", "belt-whole", "may-turn", "as-found", "compared",
+    "marks-set",
     "may-turn-again", "timing-proved", "tension-read", "starter-free", "first-run", "heat-proved", "brakes-tried",
     "road-free",
 )  # fmt: skip
