@@ -24,7 +24,6 @@ gi.require_version("WebKit2", "4.1")
 from gi.repository import Gdk, GLib, Gtk, WebKit2  # noqa: E402
 
 WIDTH, HEIGHT = 412, 915
-GRACE_MS = 1000
 
 Command = dict[str, Any]
 Reply = Callable[..., None]
@@ -75,29 +74,14 @@ def load(view: WebKit2.WebView, command: Command) -> None:
 
 
 def evaluate(view: WebKit2.WebView, command: Command) -> None:
-    """Answer with the value. A page that is left meanwhile never says it: then the answer is null, after a grace for
-    a value that is on its way."""
-    answered: list[bool] = []
-
-    def answer(**said: object) -> None:
-        if not answered:
-            answered.append(True)
-            view.disconnect(handler)
-            reply(**said)
-
-    def changed(_view: WebKit2.WebView, event: WebKit2.LoadEvent) -> None:
-        if event == WebKit2.LoadEvent.COMMITTED:
-            GLib.timeout_add(GRACE_MS, lambda: answer(ok=None))
-
     def done(_view: WebKit2.WebView, result: object) -> None:
         try:
             text = view.call_async_javascript_function_finish(result).to_string()
         except GLib.Error as error:
-            answer(error=error.message)
+            reply(error=error.message)
         else:
-            answer(ok=json.loads(text))
+            reply(ok=json.loads(text))
 
-    handler = view.connect("load-changed", changed)
     view.call_async_javascript_function(WRAPPED % command["js"], -1, None, None, None, None, done)
 
 

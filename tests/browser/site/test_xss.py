@@ -47,17 +47,6 @@ def test_no_hostile_text_runs_in_either_engine_and_the_control_does(
         assert not [place for place, row in rows.items() if not row.shown], "the texts must have got there"
 
 
-def test_a_page_that_is_left_while_it_is_asked_answers_nothing(eyes: list[Eye], server: Server) -> None:
-    """It would never answer: the page with the question is gone. Whoever asks until it is true asks the next page."""
-    server.put("/left/", {"index.html": b"<!doctype html><title>left</title>"})
-    server.put("/next/", {"index.html": b"<!doctype html><title>next</title>"})
-    window = next(eye for eye in eyes if isinstance(eye, WebKitEye)).window
-    window.load(server.url("/left/"))
-    leaves = f"() => {{ location.href = {server.url('/next/')!r}; return new Promise(() => {{}}); }}"
-    assert window.evaluate(leaves) is None
-    assert window.evaluate("document.title") == "next"
-
-
 def test_what_runs_anywhere_fails_the_run() -> None:
     result = Result(control={"Chromium": 1, "WebKit": 1})
     assert result.is_good
