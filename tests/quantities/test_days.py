@@ -153,6 +153,25 @@ def test_the_phone_shows_the_same_by_the_shops_zone_and_by_its_own(zone: str, ab
     assert unknown == want, "a zone that the browser does not know: the phone's own clock"
 
 
+def test_a_formatter_is_made_once_for_each_zone_known_or_not(phone: Phone) -> None:
+    """Made anew for every time on the page, it kept a list of 400 entries from being drawn for half a minute."""
+    ask = """async (zones) => {
+      const { inZone } = await import('/phone/quantities/dates.js');
+      const before = Intl.DateTimeFormat;
+      let made = 0;
+      Intl.DateTimeFormat = function Counted(...given) {
+        made += 1;
+        return new before(...given);
+      };
+      const options = { year: 'numeric', second: '2-digit' }; // no other test asks for these
+      for (let i = 0; i < 50; i += 1) for (const zone of zones) inZone(zone, options).format(0);
+      Intl.DateTimeFormat = before;
+      return made;
+    }"""
+    known, unknown, none = "Europe/Paris", "Nowhere/Nothing", None
+    assert phone.evaluate(ask, [known, unknown, none]) == 4, "the unknown name is tried once"
+
+
 def test_every_zone_that_a_shop_can_name_has_the_same_day_on_the_phone(phone: Phone) -> None:
     """All zones, at one second before and after midnight UTC, now and in ten years."""
     ask = """async (instants) => {

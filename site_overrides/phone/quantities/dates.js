@@ -38,7 +38,16 @@ export const daysOf = (text) => {
 /** The phone's own time zone by its IANA name; null where the browser does not tell it. */
 export const ownZone = () => new Intl.DateTimeFormat().resolvedOptions().timeZone ?? null;
 
-const made = new Map(); // a formatter is slow to make
+const formatter = (timeZone, options) => new Intl.DateTimeFormat('en-GB', { ...options, calendar: 'gregory', numberingSystem: 'latn', timeZone });
+const formatterOrOwn = (zone, options) => {
+  try {
+    return formatter(zone || undefined, options);
+  } catch {
+    return formatter(undefined, options);
+  }
+};
+
+const made = new Map(); // a formatter is slow to make, most of all where the zone's name is refused first
 
 /**
  * inZone(zone, options) -> a formatter of times in British English, in a time zone by its IANA name. Without one it is the
@@ -46,14 +55,7 @@ const made = new Map(); // a formatter is slow to make
  */
 export const inZone = (zone, options) => {
   const key = `${zone ?? ''} ${JSON.stringify(options)}`;
-  const make = (timeZone) => new Intl.DateTimeFormat('en-GB', { ...options, calendar: 'gregory', numberingSystem: 'latn', timeZone });
-  if (!made.has(key)) {
-    try {
-      made.set(key, make(zone || undefined));
-    } catch {
-      return make(undefined);
-    }
-  }
+  if (!made.has(key)) made.set(key, formatterOrOwn(zone, options));
   return made.get(key);
 };
 
