@@ -317,6 +317,7 @@ class Step(Noun):
     why: Text | None = None
     words: dict[str, Short] = {}  # trade words that a tap explains
     cautions: list[Caution] = []
+    sheet_says: list[Name] = []  # values that stand under the text, each on a line of its own
     check: CheckOff
     opens: list[OpenItem] = []
     closes: list[Name | CloseItem] = []

@@ -516,7 +516,12 @@ def _uses_said(include: Include) -> str:
 
 
 def _reference_step(step: Step, procedure: Procedure) -> dict[str, Any]:
-    return {"step": step, "do": _labelled(step.do, procedure), "why": _labelled(step.why or "", procedure)}
+    return {
+        "step": step,
+        "do": _labelled(step.do, procedure),
+        "sheet_says": [_labelled(f"{{{name}}}", procedure) for name in step.sheet_says],
+        "why": _labelled(step.why or "", procedure),
+    }
 
 
 def _labelled(text: str, procedure: Procedure) -> Rich:
@@ -615,6 +620,9 @@ _REFERENCE = """\
 {{ caution.avoid }}</p>
 {%- endfor %}
 <p>{{ tree(entry.do) }}</p>
+{%- for value in entry.sheet_says %}
+<p>The sheet says: {{ tree(value) }}</p>
+{%- endfor %}
 {%- if entry.step.why %}
 <p><em>Why:</em> {{ tree(entry.why) }}</p>
 {%- endif %}

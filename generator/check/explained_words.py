@@ -14,14 +14,14 @@ ValuesAsked = Mapping[str, ValueNeed | None]
 
 
 def told_in_words(step: Step, values: ValuesAsked) -> list[str]:
-    """Return the values in a step's sentences that a sheet tells in words, or may."""
+    """Return the values that a step shows and a sheet tells in words, or may."""
     needs = {name: values[name] for name in _shown(step) if name in values}
     return [name for name, need in needs.items() if need is None or "text" in fields_for([need.kind])]
 
 
 def _shown(step: Step) -> list[str]:
     texts = [name.strip() for text in (step.do, step.why or "") for name in BRACES.findall(text)]
-    return [*texts, *(name for _, name in named_by(step.check).values)]
+    return [*step.sheet_says, *texts, *(name for _, name in named_by(step.check).values)]
 
 
 def words_of(step: Step, values: ValuesAsked) -> str:

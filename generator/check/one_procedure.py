@@ -94,7 +94,7 @@ def values_in_texts_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
 
 
 def values_in_check_offs_are_declared(look: ProcedureUnderCheck) -> Iterator[Fault]:
-    for thing, key, name, place in _checked_values(look):
+    for thing, key, name, place in _named_values(look):
         yield from _unknown_value(look, place, thing, name)
         need = (look.values or {}).get(name)
         wanted = KINDS_FOR.get(key)
@@ -304,7 +304,7 @@ def values_are_used(look: ProcedureUnderCheck) -> Iterator[Fault]:
     if not look.source.whole or not look.includes.certain:
         return
     used = {name.strip() for _, _, text, _ in _valued_texts(look) for name in BRACES.findall(text)}
-    used |= {name for _, _, name, _ in _checked_values(look)}
+    used |= {name for _, _, name, _ in _named_values(look)}
     used |= {item.count.removeprefix("from ") for _, step in steps_of(look.seen) for item in step.opens}
     used |= {word for text in _formulas(look.results or {}) for word in re.findall(r"[a-z][a-z0-9_]*", text)}
     used |= {other for need in (look.values or {}).values() if need for other in (need.at_most, need.at_least) if other}
@@ -396,9 +396,11 @@ def _valued_texts(look: ProcedureUnderCheck) -> Iterator[tuple[str, str, str, Pl
                 yield f'step "{step.id}"', key, text, look.place(*loc, key)
 
 
-def _checked_values(look: ProcedureUnderCheck) -> Iterator[tuple[str, str, str, Place]]:
-    """Yield values that check-offs name: whose check-off it is, after which key, the name and its place."""
+def _named_values(look: ProcedureUnderCheck) -> Iterator[tuple[str, str, str, Place]]:
+    """Yield values that a step names outside its texts: whose it is, after which key, the name and its place."""
     for loc, step in steps_of(look.seen):
+        for at, name in enumerate(step.sheet_says):
+            yield f'step "{step.id}"', "sheet_says", name, look.place(*loc, "sheet_says", at)
         for key, name in named_by(step.check).values:
             yield f'step "{step.id}"', key, name, look.place(*loc, "check", key)
 

@@ -240,9 +240,10 @@ def _used_values(job: ResolvedJob) -> set[str]:
 
 
 def values_of(placed: Placed) -> list[str]:
-    """Return the values a step uses, as named in the job: those in its text and those of its check-off."""
+    """Return the values a step uses, as named in the job: those under its text, in it, and of its check-off."""
     step = placed.step
-    names = [*names_in(step.do), *names_in(step.why or ""), *(name for _, name in named_by(step.check).values)]
+    in_texts = [*names_in(step.do), *names_in(step.why or "")]
+    names = [*step.sheet_says, *in_texts, *(name for _, name in named_by(step.check).values)]
     return list(dict.fromkeys(placed.scope.name(name) for name in names))
 
 
