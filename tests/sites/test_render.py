@@ -17,6 +17,7 @@ from generator.quantities.quantity import written
 from generator.site.build import check_texts
 from tests.browser.sample_sheet import readings_sheet
 from tests.proofs.scripts import xss_shop
+from tests.support import demo
 from tests.support.harness import SHOP
 from tests.support.sample_sheet import digest, sample_sheet
 
@@ -161,6 +162,18 @@ def test_a_missing_value_is_an_empty_line_with_room_for_its_source(site: render.
     assert made and len(made.select(".line")) == 2 and "Document and page" in text_of(made)
 
 
+def test_what_the_sheet_says_stands_under_the_text_and_before_its_reason(site: render.Site) -> None:
+    sheet = demo.sheet("inline-four")
+    page = soup(render.worksheet_page(sheet, digest(sheet), site))
+    for path in (one["path"] for one in sheet["steps"] if one["values"] and one["why"]):
+        body = page.select_one(f'[data-step="{path}"] > .body')
+        assert body
+        kinds = [
+            kind for tag in body.find_all(recursive=False) for kind in tag["class"] if kind in ("do", "value", "why")
+        ]
+        assert kinds[:2] == ["do", "value"] and kinds.index("why") > 1, path
+
+
 def test_a_step_s_text_shows_the_value_in_its_place(site: render.Site) -> None:
     page = render.worksheet_page(sample_sheet(), "d", site)
     words = step(page, "two-turns").select_one(".do")
@@ -284,6 +297,8 @@ PROCEDURE = Procedure.model_validate(
                     {
                         "id": "stand",
                         "do": "Set it in the press, {stance}, *slowly*. <b>Not bold</b>",
+                        "why": "Air stays in.",
+                        "sheet_says": ["stance"],
                         "check": "tick",
                         "cautions": [
                             {"level": "warning", "hazard": "Force.", "harm": "Crush.", "avoid": "Keep clear."}
@@ -315,6 +330,7 @@ def test_the_guide_s_page_has_cautions_before_the_text_and_values_with_their_sou
     page = render.reference_page(PROCEDURE, [ENGINE], "{}/")
     assert page.index("WARNING") < page.index("Set it in the press")
     assert "<strong>[How it stands]</strong>, <em>slowly</em>" in page
+    assert re.search(r"slowly.*<p>The sheet says: <strong>\[How it stands\]</strong></p>.*Why:", page, re.DOTALL)
     assert "<td>upright | not *lying*<br><small>WM-22, page 9, read 2026-10-02 by KS</small></td>" in page
     assert '<a href="other-one/">other-one</a>' in page
 

@@ -1,4 +1,4 @@
-// The reading part of a step's sheet: cautions first, then the text, why, trade words and the picture.
+// The reading part of a step's sheet: cautions first, then the text. After what the sheet says: why, trade words, picture.
 
 import { tradeOf } from '../../journal/trade.js';
 import { gateTitle, inSentence } from '../../words/trade.js';
@@ -24,16 +24,16 @@ const tradeWords = (words) => make('div', { class: 'words' }, Object.entries(wor
   fold({}, term, make('p', {}, meaning))
 )));
 
-/** sheetText({sheet, step, stage, isFirst, pictures}) -> {nodes, update(names)}; names as namesOf gives them. */
+/** sheetText({sheet, step, stage, isFirst, pictures}) -> {first, rest, update(names)}: nodes; names as namesOf gives them. */
 export const sheetText = ({ sheet, step, stage, isFirst, pictures }) => {
   const text = make('p', { class: 'do' });
   const why = step.why ? make('p', { class: 'ground' }) : null;
   const ofStage = stage?.cautions ?? [];
   const warned = worstFirst([...ofStage, ...step.cautions]);
-  const nodes = [
-    ...warned.map((one) => (!isFirst && ofStage.includes(one) ? caughtBefore(one) : caution(one))), stopSign(step, tradeOf(sheet)), make('p', { class: 'later' }, W.laterTitle), text, why,
-    tradeWords(step.words), picture(step, pictures),
+  const first = [
+    ...warned.map((one) => (!isFirst && ofStage.includes(one) ? caughtBefore(one) : caution(one))), stopSign(step, tradeOf(sheet)), make('p', { class: 'later' }, W.laterTitle), text,
   ];
+  const rest = [why, tradeWords(step.words), picture(step, pictures)];
   let drawn = null;
   const update = ({ told: shown }) => {
     const now = plainText([...step.do, ...step.why ?? []], shown);
@@ -43,5 +43,5 @@ export const sheetText = ({ sheet, step, stage, isFirst, pictures }) => {
     text.replaceChildren(whichOf(step), ...richNodes(step.do, shown));
     why?.replaceChildren(`${W.why}: `, ...richNodes(step.why, shown));
   };
-  return { nodes, update };
+  return { first, rest, update };
 };

@@ -20,6 +20,7 @@ import { surePanel } from '../common/sure.js';
 import { otherPerson } from './other_person.js';
 
 const PLAIN_TORQUE = 'N.m';
+const SHORT = 18; // characters of a value that stands beside its label; a longer one stands below it
 const unitsOf = (about, sheet) => (about.units?.length ? unitsFor({ kind: about.kind, units: about.units }, sheet) : UNITS[about.kind] ?? []);
 
 // What the number of a value can be: within the band of its bolt, else possible at all.
@@ -368,6 +369,7 @@ export const valueBlock = (name, about, { sheet, send }) => {
     set(node, 'data-missing', state.missing);
     flag(node, 'lesser', !main);
     flag(node, 'told', told && !state.missing);
+    flag(node, 'in-words', text.length > SHORT);
     sayOrHide(figure, text);
     if (told) show(figure, false);
     const origin = [state.not_published ? W.ownTable : source(state.source), state.second && W.readers(state.second), isReadOnce(about, state) && W.readOnce, state.sure && W.askedSure].filter(Boolean).join(' · ');
