@@ -18,7 +18,7 @@ from generator.compile.figure_data import (
     with_limits_beside,
 )
 from generator.compile.job_results import JobReading, JobResult, job_result
-from generator.compile.job_values import JobValues, margin_of, number_of, sheet_value, units_of
+from generator.compile.job_values import JobValues, margin_of, number_of, sheet_value, stricter, units_of
 from generator.model import Engine, Inspect, Procedure, ValueNeed
 from generator.quantities.units import from_base
 
@@ -127,8 +127,8 @@ def _values(scopes: list[ProcedureUse], library: Library, engine: Checked[Engine
     for scope in scopes:
         for part in (*_lent(scope, library), scope):
             for inner, need in part.procedure.noun.values.items():
-                label = part.label(inner, need.label)
-                values.needs.setdefault(part.name(inner), need.model_copy(update={"label": label}))
+                name, told = part.name(inner), need.model_copy(update={"label": part.label(inner, need.label)})
+                values.needs[name] = stricter(values.needs.get(name, told), told)
     used = {name.partition(".")[0] for name in wanted}
     keys = ("label", "kind", "units", "number", "margin", "source", "missing")
     sheets: dict[str, Json] = {name: {**sheet_value(name, values)} for name in sorted(values.needs) if name in used}

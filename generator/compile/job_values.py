@@ -79,7 +79,7 @@ def _declare(scope: ProcedureUse, values: JobValues) -> None:
             place = scope.place("values", inner, "kind")
             values.faults.append(faults.ValueKindClash(place, name, need.kind, first.kind))
         else:
-            both = _stricter(first, need)
+            both = stricter(first, need)
             if both.from_ and both.to and both.from_.base > both.to.base:
                 place = scope.procedure.key_place("values", inner)
                 values.faults.append(faults.RangesDoNotMeet(place, name, str(both.from_), str(both.to)))
@@ -87,7 +87,8 @@ def _declare(scope: ProcedureUse, values: JobValues) -> None:
                 values.needs[name] = both
 
 
-def _stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
+def stricter(first: ValueNeed, second: ValueNeed) -> ValueNeed:
+    """Return the first with all that either of the two asks: class, second reading, range. Its label stays."""
     classes: list[Fastener] = [said for need in (first, second) if (said := need.fastener)]
     strictest = sorted(classes, key=STRICTNESS.__getitem__)[-1] if classes else None
     low: Quantity | None = max(_each(first.from_, second.from_), key=_base, default=None)

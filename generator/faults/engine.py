@@ -42,7 +42,7 @@ class ReadOnTheDay(Fault):
     name: str
 
     said = "value {name:quoted} is read in the shop on the day of the job. No sheet can know it."
-    write = "Delete {name:quoted} here. The phone works it out, until somebody reads it."
+    write = "Delete {name:quoted} here. On the day, the phone works it out or asks for it."
 
 
 @dataclass(frozen=True)

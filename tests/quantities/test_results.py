@@ -166,6 +166,18 @@ def group(engine=True):
     return group_of(library, library.procedures["drain"], library.engines["four"] if engine else None)
 
 
+@pytest.mark.parametrize("ranges", [("1 L", "60 L", "2 L", "20 L"), ("2 L", "60 L", "1 L", "20 L")])
+def test_a_calculator_asks_all_that_any_procedure_of_it_asks_of_a_value(ranges):
+    inner, outer = ("from: {}, to: {}}}".format(*ranges[at : at + 2]) for at in (0, 2))
+    drain = DRAIN.replace("label: Coolant capacity}", f"label: Coolant capacity, {inner}")
+    whole = WHOLE.replace("results:", f"values: {{capacity: {{kind: volume, label: All of it, {outer}}}\nresults:")
+    whole = whole.replace("Hand it over, {left_inside}", "Hand it over, {left_inside} of {capacity}")
+    library, found = check_all({**SMALL, "procedures/drain.yml": drain, "procedures/whole.yml": whole})
+    assert found == []
+    value = group_of(library, library.procedures["whole"])["values"]["capacity"]
+    assert (value["from"], value["to"], value["unit"]) == (pytest.approx(2), pytest.approx(20), "L")
+
+
 def tried(typed, engine=True):
     return {one.name: one for one in desk.answers(group(engine), typed, TODAY)}
 
