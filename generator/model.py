@@ -338,10 +338,18 @@ class Step(Noun):
     completion: YesNo = False
 
 
+class Question(Noun):
+    """What somebody who learns the job asks himself before a stage. Nobody keeps a score."""
+
+    ask: Short
+    answer: Short
+
+
 class Stage(Noun):
     stage: Title
     order: Order = "kept"
     why: Text | None = None
+    questions: list[Question] = []  # for the guide; the worksheet has none
     cautions: list[Caution] = []
     steps: list[Step] = Field(min_length=1)
 

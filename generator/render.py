@@ -15,7 +15,6 @@ from urllib.parse import quote, urlencode
 
 from jinja2 import DictLoader, Environment, StrictUndefined
 
-from generator.model import Borrowed, Engine, EngineValue, Include, Procedure, Result, Stage, Step, worst_first
 from generator.quantities.fasteners.preload import class_of, named
 from generator.quantities.fasteners.wrench import Pick, is_overdue, settings, settings_through
 from generator.quantities.paper import Paper
@@ -23,7 +22,7 @@ from generator.quantities.quantity import Quantity
 from generator.quantities.results import with_unit
 from generator.quantities.sources import is_read_once
 from generator.quantities.units import legible
-from generator.richtext import Rich, rich, which_of
+from generator.richtext import which_of
 from generator.sheet_types import (
     CheckJson,
     ClosedJson,
@@ -151,24 +150,6 @@ def manifest(site: Site) -> str:
         "icons": icons,
     }
     return json.dumps(facts, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
-
-
-def reference_page(procedure: Procedure, engines: Sequence[Engine] = (), link: str = "../{}/") -> str:
-    """Return a procedure as a page of the guide: Markdown that holds only HTML, so no source text is read as markup.
-
-    `link` makes the address of an included procedure's page from its id.
-    """
-    environment = _environment(_REFERENCE_TEMPLATES)
-    return environment.get_template("reference").render(
-        procedure=procedure,
-        parts=[_reference_part(part, procedure, link) for part in procedure.stages],
-        engines=engines,
-        values=[_reference_value(name, procedure, engines) for name in procedure.values],
-        results=[_reference_result(name, procedure) for name in procedure.results],
-        signal=SIGNAL,
-        worst_first=worst_first,
-        one_line=_one_line,
-    )
 
 
 # --- the worksheet's parts --------------------------------------------------------------------------------------------
@@ -500,185 +481,18 @@ def _uncertain(due: str | None, day: str) -> str:
     return f", calibration overdue since {due}" if is_overdue(due, day) else ""
 
 
-# --- the guide's page of one procedure --------------------------------------------------------------------------------
-
-
-def _reference_part(part: Stage | Include, procedure: Procedure, link: str) -> dict[str, Any]:
-    if isinstance(part, Include):
-        return {"include": part.include, "uses": _uses_said(part), "link": link.format(part.include)}
-    return {"include": None, "stage": part, "steps": [_reference_step(step, procedure) for step in part.steps]}
-
-
-def _uses_said(include: Include) -> str:
-    """Return the names of the uses of an include: `left`, or `rear-left (rear left), rear-right (rear right)`."""
-    said = ", ".join(f"{name} ({label})" for name, label in (include.each or {}).items())
-    return f"{include.as_ or 'once for each'}: {said}" if said else include.as_ or ""
-
-
-def _reference_step(step: Step, procedure: Procedure) -> dict[str, Any]:
-    return {
-        "step": step,
-        "do": _labelled(step.do, procedure),
-        "sheet_says": [_labelled(f"{{{name}}}", procedure) for name in step.sheet_says],
-        "why": _labelled(step.why or "", procedure),
-    }
-
-
-def _labelled(text: str, procedure: Procedure) -> Rich:
-    """Return the tree of a text with each value's label in place of its name: a procedure has no values of its own."""
-    return _with_labels(rich(text), procedure)
-
-
-def _with_labels(tree: Rich, procedure: Procedure) -> Rich:
-    out: Rich = []
-    for node in tree:
-        if isinstance(node, str):
-            out.append(node)
-        elif "v" in node:
-            out.append({"t": "strong", "c": [f"[{_label(node['v'], procedure)}]"]})
-        else:
-            out.append({**node, "c": _with_labels(node["c"], procedure)})
-    return out
-
-
-def _label(name: str, procedure: Procedure) -> str:
-    """Return what a name in a procedure's text is called."""
-    said = procedure.values.get(name) or procedure.readings.get(name) or procedure.results.get(name)
-    return getattr(said, "label", None) or name.replace("_", " ")
-
-
-def _reference_result(name: str, procedure: Procedure) -> dict[str, Any]:
-    result = procedure.results[name]
-    if isinstance(result, Borrowed):
-        return {"label": _label(name, procedure), "formula": f"of {result.of}", "why": None, "limits": []}
-    full = Result(formula=result) if isinstance(result, str) else result
-    formula = f"{full.formula}, rounded {full.safe}" if full.safe else full.formula
-    return {"label": _label(name, procedure), "formula": formula, "why": full.why, "limits": full.limits}
-
-
-def _reference_value(name: str, procedure: Procedure, engines: Sequence[Engine]) -> dict[str, Any]:
-    cells = [_reference_cell(engine.values.get(name)) for engine in engines]
-    return {"label": procedure.values[name].label, "cells": cells}
-
-
-def _reference_cell(value: EngineValue | None) -> dict[str, str]:
-    if value is None:
-        return {"text": "not listed", "from": ""}
-    if value.missing is not None:
-        return {"text": f"to be found: {value.missing}", "from": ""}
-    source = value.source.on_sheet() if value.source else None
-    return {"text": value.shown or "", "from": source_line(source)}
-
-
-def _one_line(text: str) -> str:
-    """Return a heading's text on one line, because a line break would end the heading."""
-    return " ".join(text.split())
-
-
-_RICH = """\
-{%- macro tree(nodes) -%}
-{%- for node in nodes -%}
-{%- if node is string -%}{{ node }}
-{%- elif node.t == 'em' -%}<em>{{ tree(node.c) }}</em>
-{%- elif node.t == 'strong' -%}<strong>{{ tree(node.c) }}</strong>
-{%- elif node.t == 'code' -%}<code>{{ tree(node.c) }}</code>
-{%- endif -%}
-{%- endfor -%}
-{%- endmacro -%}
-"""
-
-# One block of HTML without an empty line in it. Markdown leaves such a block alone.
-_REFERENCE = """\
-{% from 'rich' import tree -%}
-<div class="handturn-procedure">
-<h1>{{ one_line(procedure.title) }}</h1>
-<p>Procedure <code>{{ procedure.procedure }}</code>, revision {{ procedure.revision }}.
-{%- if procedure.why %} {{ procedure.why }}{% endif %}</p>
-{%- if procedure.takes_over %}
-<p>Taken over, already open: {{ procedure.takes_over | join(', ') }}.</p>
-{%- endif %}
-{%- if procedure.leaves_open %}
-<p>Left open for the procedure that follows: {{ procedure.leaves_open | join(', ') }}.</p>
-{%- endif %}
-{%- for part in parts %}
-{%- if part.include %}
-<p>Here: <a href="{{ part.link }}">{{ part.include }}</a>, as <code>{{ part.uses }}</code>.</p>
-{%- else %}
-<h2>{{ one_line(part.stage.stage) }}</h2>
-{%- if part.stage.why %}
-<p>{{ part.stage.why }}</p>
-{%- endif %}
-{%- for caution in worst_first(part.stage.cautions) %}
-<p class="handturn-caution"><strong>{{ signal[caution.level] }}</strong> {{ caution.hazard }} {{ caution.harm }} \
-{{ caution.avoid }}</p>
-{%- endfor %}
-<ol>
-{%- for entry in part.steps %}
-<li>
-{%- for caution in worst_first(entry.step.cautions) %}
-<p class="handturn-caution"><strong>{{ signal[caution.level] }}</strong> {{ caution.hazard }} {{ caution.harm }} \
-{{ caution.avoid }}</p>
-{%- endfor %}
-<p>{{ tree(entry.do) }}</p>
-{%- for value in entry.sheet_says %}
-<p>The sheet says: {{ tree(value) }}</p>
-{%- endfor %}
-{%- if entry.step.why %}
-<p><em>Why:</em> {{ tree(entry.why) }}</p>
-{%- endif %}
-</li>
-{%- endfor %}
-</ol>
-{%- endif %}
-{%- endfor %}
-{%- if values %}
-<h2>Values</h2>
-<table>
-<thead><tr><th>Value</th>{% for engine in engines %}<th>{{ engine.title }}</th>{% endfor %}</tr></thead>
-<tbody>
-{%- for value in values %}
-<tr><td>{{ value.label }}</td>
-{%- for cell in value.cells %}
-<td>{{ cell.text }}{% if cell['from'] %}<br><small>{{ cell['from'] }}</small>{% endif %}</td>
-{%- endfor %}</tr>
-{%- endfor %}
-</tbody>
-</table>
-{%- endif %}
-{%- if results %}
-<h2>Worked out from readings</h2>
-<table>
-<thead><tr><th>Result</th><th>Formula</th><th>What is said of it</th></tr></thead>
-<tbody>
-{%- for result in results %}
-<tr><td>{{ result.label }}{% if result.why %}<br><small>{{ result.why }}</small>{% endif %}</td>
-<td><code>{{ one_line(result.formula) }}</code></td>
-<td>
-{%- for limit in result.limits %}
-{%- if limit.when %}<code>{{ one_line(limit.when) }}</code>: {% else %}otherwise: {% endif -%}
-<strong>{{ limit.verdict }}</strong>{% if limit.bad %}, not to go on with{% endif %}<br>
-{%- endfor %}</td></tr>
-{%- endfor %}
-</tbody>
-</table>
-{%- endif %}
-</div>
-"""
-
-_REFERENCE_TEMPLATES = (("reference", _REFERENCE), ("rich", _RICH))
-
-
 # --- the machinery ----------------------------------------------------------------------------------------------------
 
 
 def _page(template: str, site: Site, root: str, **facts: Any) -> str:
     """Return a page. `root` leads from the page to the site's root."""
     facts |= {"site": site, "root": root, "policy": STRICT, "product": PRODUCT, "signal": SIGNAL}
-    return _environment(site.templates).get_template(template).render(facts)
+    return environment(site.templates).get_template(template).render(facts)
 
 
 @lru_cache(maxsize=8)
-def _environment(templates: tuple[tuple[str, str], ...]) -> Environment:
+def environment(templates: tuple[tuple[str, str], ...]) -> Environment:
+    """Return where templates become pages: (name, text) of each. It escapes every text and refuses an unknown name."""
     return Environment(
         loader=DictLoader(dict(templates)),
         autoescape=True,

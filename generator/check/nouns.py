@@ -474,6 +474,7 @@ _NAMES: dict[type[Noun], tuple[str, str]] = {
     model.Step: ("step", "id"),
     model.Person: ("person", "initials"),
     model.Caution: ("a caution", ""),
+    model.Question: ("a question", ""),
     model.OpenItem: ("an opened item", ""),
     model.CloseItem: ("a closed item", ""),
     model.When: ("when", ""),

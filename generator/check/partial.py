@@ -31,6 +31,7 @@ from generator.model import (
     Part,
     Person,
     Procedure,
+    Question,
     Reading,
     Result,
     Role,
@@ -55,6 +56,7 @@ class PartialStage:
     stage: str | None
     order: Order | None
     why: str | None
+    questions: list[Question | None] | None
     cautions: list[Caution | None] | None
     steps: list[Step | None] | None
 

@@ -22,7 +22,7 @@ from generator.model import Job
 from generator.place import Place
 from generator.quantities.dates import today_in, zone_of
 from generator.sheet_types import WorksheetJson
-from generator.site import bundle, policy
+from generator.site import bundle, guide_pages, policy
 
 TEMPLATES = "templates/"
 
@@ -147,13 +147,30 @@ def add_worker(built: Built, files: Mapping[str, bytes], template: bytes) -> dic
     return {path: text.encode() for path, text in made.items()}
 
 
-def reference_pages(library: Library) -> dict[str, str]:
-    """Return a page of the guide for each procedure, by its path in the docs folder."""
+def made_pages(checked: Findings, pictures: Mapping[str, bytes]) -> dict[str, str | bytes]:
+    """Return what the guide has of the library and the worksheets, by its path in the docs folder: a page for each
+    procedure, one of trade words with their drawings, one of cautions and one of questions for each worksheet."""
+    library = checked.library
     engines = [library.engines[name].noun for name in sorted(library.engines)]
+    procedures = {name: library.procedures[name].noun for name in sorted(library.procedures)}
+    cautions = {sheet["worksheet"]: guide_pages.cautions_page(sheet) for sheet in checked.sheets}
+    questions = {name: page for name, job in checked.jobs.items() if (page := _questions(job))}
     return {
-        f"procedures/{name}.md": render.reference_page(library.procedures[name].noun, engines)
-        for name in sorted(library.procedures)
+        **{f"procedures/{name}.md": guide_pages.reference_page(one, engines) for name, one in procedures.items()},
+        "guide/reading-room.md": guide_pages.reading_room(checked.sheets, questions.keys()),
+        "guide/words.md": guide_pages.words_page(procedures.values(), "../drawings/{}"),
+        **{f"guide/cautions/{name}.md": page for name, page in cautions.items()},
+        **{f"guide/questions/{name}.md": page for name, page in questions.items()},
+        **{f"guide/drawings/{name}": content for name, content in pictures.items()},
     }
+
+
+def _questions(job: Composed) -> str:
+    """Return the page of questions for the stages of one job, each once and in its order; "" where nobody asks any."""
+    uses = {(placed.scope.prefix, placed.stage.loc): placed.stage for placed in job.present}
+    stages = [(use.scope.title(use.stage.stage), use.stage.questions) for use in uses.values()]
+    title, engine = job.procedure.noun.title, job.engine.noun.title
+    return guide_pages.questions_page(title, engine, stages) if any(asked for _, asked in stages) else ""
 
 
 def _template(path: str) -> bool:

@@ -36,17 +36,19 @@ class Making:
         if not self.serving:
             self.fresh = swap.Fresh(site, places.sources_of(root, *own, *others))
         texts, self.overrides = disk.read_sources(root, own), disk.read_overrides()
-        built = build.build(texts, disk.read_pictures(root, own[0]), self.overrides)
+        pictures = disk.read_pictures(root, own[0])
+        built = build.build(texts, pictures, self.overrides)
         self._tell(built.checked.faults, texts)
         self.since = self._since(built)
         self._tell(self.since.faults, texts)
-        self.built = self.built if built.checked.faults else built
+        if not built.checked.faults:
+            self.built, self.pictures = built, pictures
         return self.fresh.open(built.scope_id) if self.fresh else site
 
-    def pages(self) -> dict[str, str]:
-        """Return the pages that the builder makes besides its own: text by path."""
+    def pages(self) -> dict[str, str | bytes]:
+        """Return the pages that the builder makes besides its own, and their drawings, by path."""
         assert self.built
-        return build.reference_pages(self.built.checked.library)
+        return build.made_pages(self.built.checked, self.pictures)
 
     def add_text(self, html: str) -> None:
         """Take the text of one page before the theme goes around it."""

@@ -29,6 +29,7 @@ ORDER = [
     "check",
     "compile",
     "render",
+    "site.guide_pages",
     "site.bundle",
     "site.manifest",
     "site.build",

@@ -14,6 +14,7 @@ from generator import render
 from generator.check import check_all
 from generator.model import Engine, Procedure
 from generator.quantities.quantity import written
+from generator.site import guide_pages
 from generator.site.build import check_texts
 from tests.browser.sample_sheet import readings_sheet
 from tests.proofs.scripts import xss_shop
@@ -327,7 +328,7 @@ ENGINE = Engine.model_validate(
 
 
 def test_the_guide_s_page_has_cautions_before_the_text_and_values_with_their_source() -> None:
-    page = render.reference_page(PROCEDURE, [ENGINE], "{}/")
+    page = guide_pages.reference_page(PROCEDURE, [ENGINE], "{}/")
     assert page.index("WARNING") < page.index("Set it in the press")
     assert "<strong>[How it stands]</strong>, <em>slowly</em>" in page
     assert re.search(r"slowly.*<p>The sheet says: <strong>\[How it stands\]</strong></p>.*Why:", page, re.DOTALL)
@@ -336,7 +337,7 @@ def test_the_guide_s_page_has_cautions_before_the_text_and_values_with_their_sou
 
 
 def test_the_guide_s_page_is_one_block_that_markdown_leaves_alone() -> None:
-    page = render.reference_page(PROCEDURE, [ENGINE])
+    page = guide_pages.reference_page(PROCEDURE, [ENGINE])
     assert page.startswith("<div") and "\n\n" not in page.strip()
     assert "<b>" not in page
 
@@ -346,7 +347,7 @@ def test_a_value_that_an_engine_sheet_lacks_is_said_to_be_missing() -> None:
         {"engine": "x", "title": "X", "revision": "1", "facts": {}, "values": {"stance": {"missing": "not yet read"}}}
     )
     bare = Engine.model_validate({"engine": "y", "title": "Y", "revision": "1", "facts": {}, "values": {}})
-    page = render.reference_page(PROCEDURE, [lacking, bare])
+    page = guide_pages.reference_page(PROCEDURE, [lacking, bare])
     assert "<td>to be found: not yet read</td>" in page and "<td>not listed</td>" in page
 
 
@@ -376,7 +377,7 @@ def test_a_watched_wait_has_a_box_for_the_gauge_at_each_end(site: render.Site) -
 
 def test_a_procedures_page_of_the_guide_shows_its_formulas_and_what_is_said_of_them() -> None:
     library, _ = check_all(SHOP)
-    page = soup(render.reference_page(library.procedures["fit-pump"].noun))
+    page = soup(guide_pages.reference_page(library.procedures["fit-pump"].noun))
     cells = [text_of(cell) for cell in page.select("table td")]
     assert "add(last, interval_age)" in cells
     assert any("too much , not to go on with" in cell for cell in cells)

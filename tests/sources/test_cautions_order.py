@@ -7,8 +7,8 @@ from itertools import permutations
 from typing import Any
 
 from generator.model import LEVELS, Procedure
-from generator.render import reference_page
 from generator.site.build import check_texts
+from generator.site.guide_pages import reference_page
 from tests.support.harness import FACTS
 
 FIT = """\

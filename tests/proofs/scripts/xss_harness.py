@@ -182,8 +182,13 @@ class Round:
         self.visit("calculators/", "calculators")
 
     def guide(self) -> None:
-        for name in ("fit-pump", "cover"):
-            self.visit(f"procedures/{name}/", "reference pages", ready=False)
+        for path in (
+            "procedures/fit-pump/",
+            "procedures/cover/",
+            "guide/words/",
+            f"guide/cautions/{xss_shop.WORKSHEET}/",
+        ):
+            self.visit(path, "reference pages", ready=False)
         found = self.eye.run(SEARCH, "hostile")
         assert found, "the search finds texts of the reference pages"
         self.look("search of the guide")
