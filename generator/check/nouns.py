@@ -398,6 +398,8 @@ _EXAMPLES = {
     "when": "It does not turn freely",
     "file": "pictures/pump.jpg",
     "alt": "The pump with its joint",
+    "ask": "Why is it done cold?",
+    "answer": "Hot coolant boils over when the cap comes off.",
     "facts": "{drive: belt}",
     "values": "{pump_bolts: {missing: not in the manual the shop has}}",
     "document": "Workshop manual, 2nd edition",
