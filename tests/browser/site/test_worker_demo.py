@@ -12,9 +12,9 @@ from tests.support import demo
 
 pytestmark = pytest.mark.browser
 
-ENGINE = "demo_jobs/engines/thasken-t3-11.yml"
-SHEET = "timing-belt-service--thasken-t3-11"
-OTHER = "timing-belt-service--ostrel-i4-16"
+ENGINE = "demo_jobs/engines/skellimer-t3-11.yml"
+SHEET = "timing-belt-service--skellimer-t3-11"
+OTHER = "timing-belt-service--brackwold-i4-16"
 GUIDE = {"guide/index.html": b"<!doctype html><title>Guide</title>", "search/search_index.json": b'{"read": 1}'}
 REREAD = {"search/search_index.json": b'{"read": 2}'}
 ASK = """async () => {
