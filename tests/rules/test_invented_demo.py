@@ -19,7 +19,7 @@ from tests.support import demo
 
 ROOT = demo.ROOT
 EARLIER = ROOT / "tests/earlier_shop"
-RECORDS = tuple(ROOT / "tests" / name for name in ("earlier_shop", "earlier_site", "golden", "told"))
+RECORDS = (EARLIER, *(ROOT / "tests" / name for name in ("earlier_site", "golden/2026-11", "told")))
 FOLDERS = ("demo_jobs", "docs", "generator", "procedures", "site_overrides", "tests", "tools")
 TEXTS = {".css", ".html", ".js", ".json", ".md", ".mjs", ".py", ".sh", ".svg", ".txt", ".yml"}
 NOT_OURS = {"node_modules", "vendor", "package-lock.json", "__pycache__"}
