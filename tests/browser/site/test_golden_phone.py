@@ -223,7 +223,9 @@ def test_golden_records_come_in_by_the_pages_own_control_and_go_out_byte_for_byt
         page.locator("[data-field=file]").set_input_files(file)
         drive.press(page.locator("[data-action=import]"))
         page.locator(f'[data-job-link="{record.job}"]').wait_for()
-        open_job(drive, record)
+        drive.open()
+        drive.press(page.locator(f'[data-job-link="{record.job}"]').first)
+        page.locator(f'[data-job="{record.job}"]').wait_for()
         assert strange(name, job, drive.states()) == []
         assert exported(page) == text, job
     page.close()
