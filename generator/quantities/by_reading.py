@@ -333,7 +333,7 @@ def round_readings(gauge: Gauge, low: Decimal, high: Decimal) -> list[str]:
     never finer than the gauge.
 
     >>> teeth = Gauge("n", "teeth", Decimal(1), 40, 300, None, True)
-    >>> round_readings(teeth, Decimal(118), Decimal(141)), round_readings(teeth, Decimal(40), Decimal(300))
+    >>> round_readings(teeth, Decimal(118), Decimal(143)), round_readings(teeth, Decimal(40), Decimal(300))
     (['120', '125', '130', '135', '140'], ['50', '100', '150', '200', '250', '300'])
     """
     for step in _round_steps(gauge.step):

@@ -2,8 +2,8 @@
 
 Each entry has a `name`, what the lead `did`, the edits, what is `told` and a `rating`. The edits are `change` (a list
 of {file, old, new}), `rename` ({path: path}), `add` ({path: text}), `remove` (paths); `with` names the sheets that are
-there, when it is not the one that is edited or `ostrel-i4-16`. `folders` are the options of the command. With `built:
-yes` the site was built before the mistake, so that `check` compares with it: some slips only then can be known.
+there, when it is not the one that is edited or `brackwold-i4-16`. `folders` are the options of the command. With
+`built: yes` the site was built before the mistake, so that `check` compares with it: some slips only then can be known.
 
 `told` is the first fault, as `check` prints it, with the source's own text in place of the line's number, so that it
 stays right when the demo grows. `others` is how many more faults there are. Without a fault it is the first line that
@@ -38,7 +38,7 @@ from tests.support.harness import DAY
 ENTRIES_AT = Path(__file__).parent
 PICTURES = frozenset(disk.read_pictures(demo.ROOT, "procedures"))
 EDITED_SHEET = re.compile(r"demo_jobs/engines/(?P<name>[\w-]+)\.yml")
-ONE_SHEET = ("ostrel-i4-16",)
+ONE_SHEET = ("brackwold-i4-16",)
 NEAR = 12  # lines: both are on the screen of the editor
 SHOWN = 48  # characters of a source line
 MARK = re.compile(r"mark [0-9a-f]{12} *")

@@ -1,6 +1,6 @@
 """Misspell, drop or change every fact of every sheet of the demo, one at a time, and look at what `check` says.
 
-`python -m tests.proofs.facts_harness` tries all of them, `--sheet ostrel-f4-20` those of one sheet. Each must be a
+`python -m tests.proofs.facts_harness` tries all of them, `--sheet brackwold-f4-23` those of one sheet. Each must be a
 fault, or a different worksheet that the table of `check` shows. The control is the check without its marks: it lets
 some changes pass in silence. Ends with 1 if one is silent, or if the control notices all.
 """

@@ -12,9 +12,9 @@ from generator.quantities.units import from_base, to_base
 from tests.published.worked import work
 
 # Teeth of the crank sprocket: degrees of crank, of cam for one tooth.
-A_TOOTH = [(24, 15, 7.5), (21, 17.143, 8.571), (20, 18, 9)]
+A_TOOTH = [(24, 15, 7.5), (29, 12.414, 6.207), (25, 14.4, 7.2)]
 # Teeth of the belt, of the crank sprocket: turns of the crank until all marks meet again.
-MEET = [(141, 21, 94), (120, 20, 6), (163, 24, 326), (104, 20, 26)]
+MEET = [(173, 29, 346), (174, 29, 6), (252, 26, 126), (171, 28, 342), (118, 25, 118)]
 
 
 def degrees(answer) -> float:

@@ -29,7 +29,7 @@ def group(engine: str | None) -> Json:
     return group_of(library, library.procedures["agree-the-work"], library.engines[engine] if engine else None)
 
 
-def judged(phone: Phone, engine: str | None = "ostrel-f4-20", **typed: str) -> dict[str, Any]:
+def judged(phone: Phone, engine: str | None = "brackwold-f4-23", **typed: str) -> dict[str, Any]:
     """Return each result's base and verdict. The phone gives the same."""
     desk = trial._Desk(group(engine), TODAY)
     for name, text in {**FOUND, **typed}.items():
@@ -120,6 +120,6 @@ def test_what_nobody_knows_is_due_and_a_service_that_nobody_knows_leaves_the_ans
 
 
 def test_no_text_of_a_belt_that_is_due_says_that_it_is_good_for_anything(phone: Phone) -> None:
-    result = next(one for one in group("ostrel-f4-20")["results"] if one["name"] == "belt_due")
+    result = next(one for one in group("brackwold-f4-23")["results"] if one["name"] == "belt_due")
     says = {limit["verdict"]: str(limit["say"]) + str(limit["do"]) for limit in result["limits"]}
     assert [verdict for verdict, said in says.items() if "good for" in said] == ["Not due yet"]

@@ -55,15 +55,15 @@ def test_a_reading_at_its_tolerance_is_within_it() -> None:
 @pytest.mark.parametrize(
     ("engine", "case", "limit", "met"),
     [
-        ("ostrel-f4-20", Case("stick_out_measured", "5.8", "mm"), ("stick_out_off", 0), False),
-        ("ostrel-f4-20", Case("stick_out_measured", "7", "mm"), ("stick_out_off", 0), False),
-        ("ostrel-f4-20", Case("stick_out_measured", "5.7", "mm"), ("stick_out_off", 0), True),
-        ("ostrel-f4-20", Case("stick_out_measured", "7.1", "mm"), ("stick_out_off", 0), True),
-        ("ostrel-f4-20", Case("stick_out_measured", "0.58", "cm"), ("stick_out_off", 0), False),
-        ("ostrel-f4-20", Case("mix_in_car", "48", "%"), ("mix_off", 0), False),
-        ("ostrel-f4-20", Case("mix_in_car", "47", "%"), ("mix_off", 0), True),
-        ("ostrel-f4-20", Case("mix_in_car", "55", "%"), ("mix_off", 1), False),
-        ("ostrel-f4-20", Case("mix_in_car", "56", "%"), ("mix_off", 1), True),
+        ("brackwold-f4-23", Case("stick_out_measured", "8.4", "mm"), ("stick_out_off", 0), False),
+        ("brackwold-f4-23", Case("stick_out_measured", "10", "mm"), ("stick_out_off", 0), False),
+        ("brackwold-f4-23", Case("stick_out_measured", "8.3", "mm"), ("stick_out_off", 0), True),
+        ("brackwold-f4-23", Case("stick_out_measured", "10.1", "mm"), ("stick_out_off", 0), True),
+        ("brackwold-f4-23", Case("stick_out_measured", "0.84", "cm"), ("stick_out_off", 0), False),
+        ("brackwold-f4-23", Case("mix_in_car", "48", "%"), ("mix_off", 0), False),
+        ("brackwold-f4-23", Case("mix_in_car", "47", "%"), ("mix_off", 0), True),
+        ("brackwold-f4-23", Case("mix_in_car", "55", "%"), ("mix_off", 1), False),
+        ("brackwold-f4-23", Case("mix_in_car", "56", "%"), ("mix_off", 1), True),
     ],
 )
 def test_the_limits_of_the_library_hold_at_the_limit(

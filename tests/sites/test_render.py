@@ -252,7 +252,7 @@ def test_the_paper_says_what_binds_a_step(site: render.Site, path: str, words: s
 
 def test_the_paper_holds_preparation_bolt_lists_and_room_to_sign(site: render.Site) -> None:
     page = text_of(soup(render.worksheet_page(sample_sheet(), "d", site)))
-    for words in ("1 × Timing belt, number TB-0001", "Drain tray, 10 l", "2 × Tensioner bolts, new", "Idler bolt"):
+    for words in ("1 × Timing belt, number 99/001", "Drain tray, 10 l", "2 × Tensioner bolts, new", "Idler bolt"):
         assert words in page
     assert "Under the covers 6 × Lower cover bolts" in page
     assert "Signatures" in page and "Left out or done another way" in page

@@ -67,7 +67,7 @@ def test_the_preview_rebuilds_when_a_procedure_changes_and_its_worker_removes_it
     folder, port = project(tmp_path), free_port()
     command = [sys.executable, "-m", "mkdocs", "serve", "--dev-addr", f"127.0.0.1:{port}"]
     with running(command, folder):
-        page = "/w/timing-belt-service--ostrel-i4-16/"
+        page = "/w/timing-belt-service--brackwold-i4-16/"
         assert wait_for(lambda: get(port, page)[0] == 200)
         assert '"removed": "preview"' in get(port, "/sw.js")[1]
         source = folder / "procedures/make-safe.yml"

@@ -15,7 +15,7 @@ PICTURES = frozenset(disk.read_pictures(demo.ROOT, "procedures"))
 FROM = re.compile(rb", count: from (\w+)(?=, label)")
 
 
-SHEETS = {f"demo_jobs/engines/{name}.yml" for name in ("ostrel-v6-30", "thasken-t3-11")}
+SHEETS = {f"demo_jobs/engines/{name}.yml" for name in ("brackwold-v6-30", "skellimer-t3-11")}
 SOURCES = {path: text for path, text in demo.texts().items() if "/engines/" not in path or path in SHEETS}
 
 
@@ -40,7 +40,7 @@ def test_every_count_that_is_dropped_from_the_demo_s_sheets_is_missed() -> None:
 
 def test_bolts_that_are_opened_without_a_count_are_told_unless_there_is_one() -> None:
     """A step says `count: from` no longer, and is 1 by that. The sheet says how many are tightened."""
-    sheet = "demo_jobs/engines/ostrel-i4-16.yml"
+    sheet = "demo_jobs/engines/brackwold-i4-16.yml"
     texts = {path: text for path, text in demo.texts().items() if "/engines/" not in path or path == sheet}
     counts = {name: value.get("count") for name, value in yaml.safe_load(texts[sheet])["values"].items()}
     several = set()

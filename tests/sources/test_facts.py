@@ -12,7 +12,7 @@ from generator.site.build import check_texts
 from tests.proofs import facts_harness
 from tests.support import demo
 
-SHEET = "demo_jobs/engines/ostrel-i4-16.yml"
+SHEET = "demo_jobs/engines/brackwold-i4-16.yml"
 LIBRARY = "procedures/trade.yml"
 SHOP = "demo_jobs/trade.yml"
 # Slips that once removed steps from a worksheet, or the worksheet from the list, without any report.
@@ -165,7 +165,7 @@ def test_the_guide_lists_the_facts_of_the_library_with_their_words() -> None:
     ],
 )
 def test_no_change_of_a_fact_is_silent(fact: str, how: str, said: str) -> None:
-    wanted = [one for one in facts_harness.mutations("ostrel-f4-20") if (one.fact, one.how) == (fact, how)]
+    wanted = [one for one in facts_harness.mutations("brackwold-f4-23") if (one.fact, one.how) == (fact, how)]
     found = [facts_harness.outcome(one) for one in wanted[-2:]]
     assert found and {now for now, _ in found} == {said}
     if fact != "mount" and said == "table":

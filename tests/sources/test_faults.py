@@ -251,15 +251,15 @@ SLIPS = [
         'Did you mean "teeth-old"?',
     ),
     (
-        "demo_jobs/engines/ostrel-i4-16.yml",
+        "demo_jobs/engines/brackwold-i4-16.yml",
         """engine_code:
-    text: "OI16A"
+    text: "BI16A"
     at: "page 2"
 """,
-        "engine_code: OI16A\n",
+        "engine_code: BI16A\n",
         "ValueAlone",
-        ("demo_jobs/engines/ostrel-i4-16.yml", "engine_code: OI16A"),
-        '{text: "OI16A"',
+        ("demo_jobs/engines/brackwold-i4-16.yml", "engine_code: BI16A"),
+        '{text: "BI16A"',
     ),
 ]
 

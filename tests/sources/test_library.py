@@ -382,12 +382,12 @@ def test_what_one_procedure_says_of_a_value_of_the_day_holds_for_the_whole_job()
 
 def test_the_engine_sheet_of_the_guide_has_all_that_its_engine_needs_and_nothing_more():
     example = guide().split("### A whole engine sheet")[1].split("```yaml\n")[1].split("```")[0]
-    texts = {**demo.texts(), "demo_jobs/engines/ostrel-i3-12.yml": example.encode()}
+    texts = {**demo.texts(), "demo_jobs/engines/brackwold-i3-12.yml": example.encode()}
     result = build.check_texts(texts, PICTURES)
     assert [fault.said for fault in result.faults] == []
-    sheet = next(sheet for sheet in result.sheets if sheet["engine"]["id"] == "ostrel-i3-12")
+    sheet = next(sheet for sheet in result.sheets if sheet["engine"]["id"] == "brackwold-i3-12")
     assert set(sheet["needs"]["values"]) == {"upper_cover_bolts", *(of_the_day() & set(sheet["values"]))}
-    assert set(result.library.engines["ostrel-i3-12"].noun.values) == set(sheet["values"]) - of_the_day()
+    assert set(result.library.engines["brackwold-i3-12"].noun.values) == set(sheet["values"]) - of_the_day()
 
 
 @pytest.mark.parametrize("layout", COMPOSED)

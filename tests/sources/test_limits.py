@@ -59,7 +59,7 @@ TAKEN = [
     ("gauge", "pressure: 1.1 bar"), ("gauge", "pressure: 1200 kPa"), ("gauge", "pressure: 2200 bar"),
     ("pressure", "pressure: 20 psi"), ("pressure", "pressure: 13 bar"), ("age", "age: 7.5 year"),
     ("age", "age: 84 month"), ("time", "time: 20 s"), ("length", "length: 0 mm, tolerance: 0.2 mm"),
-    ("distance", "distance: 120000 km"), ("frequency", "frequency: 60 Hz"), ("belt-mass", "belt_mass: 5.8 g/(m.mm)"),
+    ("distance", "distance: 120000 km"), ("frequency", "frequency: 60 Hz"), ("belt-mass", "belt_mass: 6.4 g/(m.mm)"),
     ("line-mass", "line_mass: 120 g/m"), ("force", "force: 270 N"),
     ("mass", "mass: 430 g"), ("voltage", "voltage: 12.6 V"), ("voltage", "voltage: -50 mV, tolerance: 5 mV"),
     ("current", "current: -35 mA"), ("resistance", "resistance: 0 ohm"),

@@ -30,7 +30,7 @@ def _of_a_bank(sheet: dict[str, Any], name: str) -> Figure | None:
     side = next((side for side in BANKS if name.endswith(side)), "")
     plain = name.removesuffix(side)
     if plain in ("teeth_old", "teeth_new"):
-        return (_value(sheet, "belt_teeth" + side, (141, ""))[0], "teeth")
+        return (_value(sheet, "belt_teeth" + side, (173, ""))[0], "teeth")
     return _value(sheet, "stick_out" + side, (8.5, "mm")) if plain == "stick_out_measured" else None
 
 
@@ -60,7 +60,7 @@ def _same_everywhere(sheet: dict[str, Any]) -> dict[str, Figure]:
         "freeze_now": (-33, "degC"),
         "mix_in_can": (51, "%"),
         "mix_in_car": (50, "%"),
-        "belt_frequency": (120, "Hz"),
+        "belt_frequency": (114, "Hz"),
     }
 
 

@@ -310,8 +310,8 @@ values:
   interval: {distance: 90000 km, source: SOURCE}
   interval_age: {age: 60 month, source: SOURCE}
   mix: {share: 50 %, at: {manual: page 119}}
-  teeth: {number: 141, at: {manual: {where: page 120, read: 2026-10-02, by: RT, checked_by: KS, checked: 2026-10-04}}}
-  mass: {belt_mass: 5.8 g/(m.mm), source: SOURCE}
+  teeth: {number: 173, at: {manual: {where: page 120, read: 2026-10-02, by: RT, checked_by: KS, checked: 2026-10-04}}}
+  mass: {belt_mass: 6.4 g/(m.mm), source: SOURCE}
   line: {line_mass: 0.1 kg/m, source: SOURCE}
   pull_wanted: {force: 250 N, source: SOURCE}
   filled: {mass: 430 g, source: SOURCE}

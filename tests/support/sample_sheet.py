@@ -469,8 +469,8 @@ def sample_sheet() -> Sheet:
         "items": ITEMS,
         "needs": {
             "parts": {
-                "belt": {"label": "Timing belt", "number": "TB-0001", "count": 1, "one_time": False},
-                "tensioner": {"label": "Hydraulic tensioner", "number": "TN-0002", "count": 1, "one_time": False},
+                "belt": {"label": "Timing belt", "number": "99/001", "count": 1, "one_time": False},
+                "tensioner": {"label": "Hydraulic tensioner", "number": "99/002", "count": 1, "one_time": False},
                 "idler": {"label": "Idler", "number": None, "count": 1, "one_time": False},
                 "seal": {"label": "Crank seal", "number": None, "count": 1, "one_time": True},
             },

@@ -24,5 +24,10 @@ def test_the_guide_is_read_and_searched_with_no_network(chromium, tmp_path):
         expect(page.locator(".md-search-result__item").first).to_be_visible()
         page.goto(server.url("/shop-a/guide/reading-a-step?from=qr"))
         expect(page.locator("h1").first).to_contain_text("Reading a step")
+        mark = page.locator(".md-header .md-logo img")
+        assert mark.evaluate("img => [new URL(img.src).pathname, img.complete && img.naturalWidth > 0]") == [
+            "/shop-a/icons/handturn.svg",
+            True,
+        ]
         hosts = {url.split("/")[2] for url in asked if url.startswith("http")}
         assert hosts == {server.url("/").split("/")[2]}

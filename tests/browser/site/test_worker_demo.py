@@ -12,9 +12,9 @@ from tests.support import demo
 
 pytestmark = pytest.mark.browser
 
-ENGINE = "demo_jobs/engines/thasken-t3-11.yml"
-SHEET = "timing-belt-service--thasken-t3-11"
-OTHER = "timing-belt-service--ostrel-i4-16"
+ENGINE = "demo_jobs/engines/skellimer-t3-11.yml"
+SHEET = "timing-belt-service--skellimer-t3-11"
+OTHER = "timing-belt-service--brackwold-i4-16"
 GUIDE = {"guide/index.html": b"<!doctype html><title>Guide</title>", "search/search_index.json": b'{"read": 1}'}
 REREAD = {"search/search_index.json": b'{"read": 2}'}
 ASK = """async () => {
@@ -44,7 +44,7 @@ def site(guide: dict[str, bytes], engine: bytes | None = None) -> dict[str, byte
 def another_figure() -> bytes:
     """Return the engine sheet with one torque changed."""
     before = demo.texts()[ENGINE]
-    after = before.replace(b"torque: 22 N.m", b"torque: 23 N.m", 1)
+    after = before.replace(b"torque: 26 N.m", b"torque: 27 N.m", 1)
     assert after != before
     return after
 

@@ -61,10 +61,10 @@ def test_what_is_sure_of_a_stretch_is_true_of_each_point(tree: Any, ends: Any, s
 
 
 def test_ends_are_widened_by_more_than_counts_as_equal() -> None:
-    """5.8 of 6.4 +/- 0.6 is a figure at its limit: 6.4 - 5.8 is 0.6000000000000005 in doubles, and counts as 0.6."""
-    tree = [">", ["-", ["name", "x"], 5.8], 0.6]
-    assert evaluate(tree, Env({"x": 6.4}, {}, TABLES)) is False
-    assert enclosed(tree, {"x": (6.4, 6.4)}, TABLES) is not True
+    """10 of 9.2 +/- 0.8 is a figure at its limit: 10 - 9.2 is 0.8000000000000007 in doubles, and counts as 0.8."""
+    tree = [">", ["-", ["name", "x"], 9.2], 0.8]
+    assert evaluate(tree, Env({"x": 10.0}, {}, TABLES)) is False
+    assert enclosed(tree, {"x": (10.0, 10.0)}, TABLES) is not True
 
 
 def test_a_form_with_the_wrong_parts_is_not_sure() -> None:

@@ -707,7 +707,7 @@ REGISTRY = pint.UnitRegistry()
 KNOWN: dict[str, tuple[float, str, str]] = {
     "capacity": (7.5, "L", "liter"), "drained": (5.25, "L", "liter"), "span": (320, "mm", "millimeter"),
     "odometer": (120, "km", "kilometer"), "delay": (3, "min", "minute"), "air": (97, "kPa", "kilopascal"),
-    "teeth": (23, "", "dimensionless"), "strength": (33, "%", "percent"), "belt": (5.8, "g/(m.mm)",
+    "teeth": (23, "", "dimensionless"), "strength": (33, "%", "percent"), "belt": (6.4, "g/(m.mm)",
     "gram/meter/millimeter"),
     "frequency": (90, "Hz", "1/second"),
 }  # fmt: skip

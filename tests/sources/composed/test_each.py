@@ -22,7 +22,7 @@ engine: cart
 title: Cart (invented)
 revision: 1
 facts: {{brakes: discs}}
-parts: {{pads: QX-1}}
+parts: {{pads: 77/001}}
 values:
   caliper_bolts: {{torque: 21 N.m, count: 2, fastener: ordinary, reuse: no, source: {{{READ}}}}}
 """
@@ -149,7 +149,7 @@ def test_the_record_names_the_corner() -> None:
 def test_tools_are_there_once_and_parts_and_one_time_bolts_for_each() -> None:
     needs = sheet_of()["needs"]
     assert needs["tools"] == {"bottle": {"label": "Bleed bottle"}}
-    assert needs["parts"]["pads"] == {"label": "Brake pads", "number": "QX-1", "count": 4, "one_time": False}
+    assert needs["parts"]["pads"] == {"label": "Brake pads", "number": "77/001", "count": 4, "one_time": False}
     assert needs["one_time"]["caliper_bolts"]["count"] == 4
 
 
