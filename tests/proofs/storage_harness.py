@@ -41,9 +41,9 @@ from tests.support import demo
 
 PATIENCE = 8000
 """Milliseconds for one thing on the page; the phone itself waits 2 s for its store."""
-STOP = "safe/first-stop"
-BEFORE_THE_STOP = 7
-"""Steps of the worksheet that come before its first stop."""
+STOP = "agree/whole-set"
+BEFORE_THE_STOP = 9
+"""Steps of the worksheet that come before this stop."""
 
 SAID = """() => [...document.querySelectorAll('p[data-promise], [role=alert], [role=status], .notice-card')]
   .filter(one => one.checkVisibility() && !one.closest('.result'))
@@ -172,7 +172,7 @@ class Phone:
         self.look()
 
     def tick(self, times: int) -> None:
-        """Tick on as the screen leads, at most up to the first stop. Count a tick that has no effect."""
+        """Tick on as the screen leads, at most up to the stop. Count a tick that has no effect."""
         for _ in range(times):
             path = self.drive.next()
             if len(self.done()) >= BEFORE_THE_STOP:
@@ -187,7 +187,7 @@ class Phone:
                 return
 
     def try_the_stop(self) -> None:
-        """Answer the first stop. If the answer is not saved, the stop waits for the job in a file, so save that too."""
+        """Answer the stop. If the answer is not saved, the stop waits for the job in a file, so save that too."""
         if self.drive.next() != STOP:
             return
         step = self.drive.look(STOP)

@@ -70,7 +70,7 @@ def test_the_preview_rebuilds_when_a_procedure_changes_and_its_worker_removes_it
         page = "/w/timing-belt-service--brackwold-i4-16/"
         assert wait_for(lambda: get(port, page)[0] == 200)
         assert '"removed": "preview"' in get(port, "/sw.js")[1]
-        source = folder / "procedures/make-safe.yml"
+        source = folder / "procedures/intake.yml"
         source.write_text(source.read_text().replace("Look for orange cables", "Search for orange cables"))
         assert wait_for(lambda: "Search for orange cables" in get(port, page)[1])
         source.write_text(source.read_text().replace("stage: First stop", "stagee: First stop"))

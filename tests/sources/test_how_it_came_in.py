@@ -1,0 +1,124 @@
+"""The front of a belt job: nobody is hurt before the battery is off, and nothing turns before the belt is looked at.
+
+Common practice, no source: what a workshop asks and looks at before the first bolt, and in which order.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.sources.test_trade_rules import LAYOUTS, open_before, with_facts
+from tests.support import demo
+from tests.support.walker import Walker, gone_to
+
+ENGINE_RUNS = ("safe/codes", "safe/offset-before")
+"""What is asked of a car that drove in alone: a look into its control units, and a reading while it idles."""
+
+
+def places(sheet: dict[str, Any]) -> dict[str, int]:
+    """Return {path or landmark: where in the order of work}."""
+    steps = sheet["steps"]
+    return {step["path"]: at for at, step in enumerate(steps)} | {
+        step["landmark"]: at for at, step in enumerate(steps) if step["landmark"]
+    }
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_the_first_stop_is_the_very_first_step_and_hands_go_into_the_bay_after_the_battery(layout):
+    sheet = demo.sheet(layout)
+    at = places(sheet)
+    assert at["intake/first-stop"] == at["electric-clear"] == 0
+    hands_in = ["safe/engine-code", "safe/date-code", "safe/leak-look", "undertray-off", "connectors-off", "belt-whole"]
+    assert [path for path in hands_in if at[path] < at["battery-quiet"]] == []
+    assert at["codes-before"] < at["key-away"] < at["battery-off"] < at["right-sheet"] < at["strip-down-free"]
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_the_customer_says_yes_before_anything_is_opened(layout):
+    sheet = demo.sheet(layout)
+    at = places(sheet)
+    assert sheet["steps"][at["customer-yes"]]["hold"]
+    assert at["right-car"] < at["whole-set"] < at["customer-yes"] < at["parked"]
+    assert open_before(sheet, at["customer-yes"]) == set()
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_the_car_goes_up_and_its_tray_comes_off_before_the_coolant_is_drained(layout):
+    at = places(demo.sheet(layout))
+    assert at["strip-down-free"] < at["lifted"] < at["undertray-off"] < at["drain/drain"] < at["connectors-off"]
+
+
+@pytest.mark.parametrize(("came_in", "asked"), [("drove", {"done"}), ("towed", {"hidden"}), ("rough", {"hidden"})])
+@pytest.mark.parametrize("layout", ["inline-three", "vee-six"])
+def test_only_a_car_that_drove_in_is_read_while_it_runs(layout, came_in, asked):
+    walker = gone_to(demo.sheet(layout), "intake/came-in")
+    walker.answer("intake/came-in", "", {"outcome": came_in})
+    walker.go_on()
+    assert {walker.state["steps"][path]["state"] for path in (*ENGINE_RUNS, "heat/offset-after")} == asked
+    assert walker.state["complete"] and walker.state["open"] == 0
+
+
+def test_a_timing_code_leads_back_to_how_the_car_came_in_and_nobody_idles_it():
+    sheet = demo.sheet("vee-six")
+    walker = gone_to(sheet, "safe/codes")
+    walker.answer("safe/codes", "", {"outcome": "failed", "note": "crank and cam do not agree"})
+    plan = walker.steps["safe/codes"]["if_failed"]
+    assert plan["back_to"] == "intake/came-in"
+    order = walker.state["order"]
+    undone = [plan["back_to"], "safe/codes"]
+    between = order[order.index(plan["back_to"]) + 1 : order.index("safe/codes")]
+    rest = [path for path in between if walker.state["steps"][path]["answers"]]
+    seen = [answer["id"] for path in undone for answer in walker.state["steps"][path]["answers"]]
+    given = {"to": plan["back_to"], "disturbs": undone, "rest": rest, "reason": plan["when"]}
+    walker.tap("back", step="safe/codes", value=given, seen=seen)
+    walker.tap("not-disturbed", value={}, seen=[walker.entries[-1]["id"]])
+    walker.answer("intake/came-in", "", {"outcome": "rough"})
+    walker.go_on("safe/key-away")
+    assert {walker.state["steps"][path]["state"] for path in ENGINE_RUNS} == {"hidden"}
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("cover", ["comes-first", "behind-mount"])
+def test_the_belt_is_looked_at_before_anything_turns_and_before_the_bolt_where_the_cover_allows_it(layout, cover):
+    sheet = with_facts(layout, upper_cover=cover)
+    at = places(sheet)
+    assert at["upper-cover-off"] < at["belt-whole"] < at["may-turn"] < at["at-position"]
+    assert sheet["steps"][at["belt-whole"]]["stop"]
+    assert (at["belt-whole"] < at["crank-cracked"]) == (cover == "comes-first")
+    if "supported" in at and cover == "behind-mount":
+        assert at["supported"] < at["upper-cover-off"]
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("phasers", ["fitted", "none"])
+def test_marks_are_photographed_then_phasers_parked_then_the_marks_judged(layout, phasers):
+    sheet = with_facts(layout, phasers=phasers)
+    at = places(sheet)
+    parked = [at["phasers-parked"]] if phasers == "fitted" else []
+    order = [at["at-position"], at["as-found-photo"], *parked, at["as-found"], at["pulley-off"]]
+    assert order == sorted(order)
+    levels = [caution["level"] for path in parked for caution in sheet["steps"][path]["cautions"]]
+    assert levels == ["notice"] * len(parked)
+
+
+def test_a_second_battery_and_a_second_accessory_belt_are_counted():
+    counted = {layout: demo.sheet(layout)["items"] for layout in LAYOUTS}
+    assert {layout: items["battery"]["count"] for layout, items in counted.items()} == {
+        "inline-three": 1, "inline-four": 1, "flat-four": 1, "vee-six": 2
+    }  # fmt: skip
+    assert counted["flat-four"]["accessory_belt"]["count"] == 2
+
+
+def test_the_wrong_car_ends_the_job():
+    walker = Walker(demo.sheet("flat-four"))
+    walker.go_on("intake/right-car")
+    walker.answer("intake/right-car", "", {"outcome": "differ"})
+    assert [path for path in walker.state["order"] if walker.legal(path)["check"]] == []
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_no_holder_rests_on_a_driveshaft_or_a_brake_pipe(layout):
+    said = demo.sheet(layout)["values"]["crank_counterhold"]["text"]
+    assert not any(word in said for word in ("driveshaft", "brake")) and "end down on" in said
