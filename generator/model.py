@@ -723,13 +723,56 @@ class Trade(Noun):
     divisions: dict[UnitName, Number] = {}  # the smallest division of a gauge in this unit
 
 
+class Way(Noun):
+    """What would reveal a failure at the step that catches it: exactly one of these. A list means all of them."""
+
+    answer: Outcome | list[Outcome] = []  # of the inspection: it fails, or something asks for it
+    reading: Name | None = None  # that is taken, and that something judges
+    count: Name | None = None  # an item that is opened or closed, of which there is more than one
+    value: Name | None = None  # that is tightened, waited or turned
+    photo: YesNo = False
+    signature: str | list[str] = []  # the steps that another person looks at
+    waits_for: str | list[str] = []  # kinds, lists or items that the gate waits for, or the preparation
+    because: Short | None = None  # why no check is possible that is stronger than a tick
+
+    @property
+    def written(self) -> dict[str, tuple[str, ...]]:
+        """Return the names after each key that is written. A photo and a reason name nothing."""
+        named: dict[str, str | list[str] | None] = {
+            "answer": self.answer,
+            "reading": self.reading,
+            "count": self.count,
+            "value": self.value,
+            "signature": self.signature,
+            "waits_for": self.waits_for,
+        }
+        found = {key: (names,) if isinstance(names, str) else tuple(names) for key, names in named.items() if names}
+        alone = {"photo": self.photo, "because": self.because}
+        return {**found, **{key: () for key, is_there in alone.items() if is_there}}
+
+    @property
+    def key(self) -> str:
+        return next(iter(self.written))
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return self.written[self.key]
+
+    @model_validator(mode="after")
+    def _is_one(self) -> Way:
+        if len(self.written) != 1:
+            raise PydanticCustomError("one_way", "expects exactly one way")
+        return self
+
+
 class FailureMode(Noun):
-    """One way the job can fail, and how strong the check that catches it must be."""
+    """One way the job can fail, what would reveal it, and how strong the check that catches it must be."""
 
     row: Id
     failure: Text
     where: list[Id] = Field(min_length=1)  # composed procedures that must catch it
     caught_by: list[Literal[CheckKind, "press-and-hold", "permit"]] = Field(min_length=1)
+    revealed_by: Way | list[Way] = []  # a list where the steps that catch it reveal it in different ways
     hold: YesNo = False
     stop: YesNo = False  # a failed answer there stops the job
     caution: Level | None = None  # the least that must stand at the step or its stage: danger, warning, ...
@@ -739,6 +782,10 @@ class FailureMode(Noun):
     times: Times | dict[Id, Times] = 1  # how often a job catches it; one number for all, or by procedure
     engine: dict[Name, Fact | list[Fact]] = {}
     source: Short = "common practice, no source"
+
+    @property
+    def ways(self) -> list[Way]:
+        return self.revealed_by if isinstance(self.revealed_by, list) else [self.revealed_by]
 
 
 class FailureModes(Noun):

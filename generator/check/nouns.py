@@ -434,6 +434,7 @@ _EXAMPLES = {
     "row": "pump-bolt-loose",
     "failure": "A pump bolt is left finger-tight.",
     "caught_by": "[tighten]",
+    "revealed_by": "{value: pump_bolts}",
 }
 
 
@@ -471,6 +472,7 @@ _NAMES: dict[type[Noun], tuple[str, str]] = {
     model.BoltList: ("the bolt list", ""),
     model.KindOfGate: ("the gate", ""),
     model.FailureMode: ("failure mode", "row"),
+    model.Way: ("revealed_by", ""),
     model.Stage: ("stage", "stage"),
     model.Include: ("include", "as"),
     model.Step: ("step", "id"),
@@ -721,6 +723,7 @@ _ERRORS: dict[str, Maker] = {
     "count": lambda node, spot, _, allowed: faults.NotACount(node.place, spot.thing, node.text),
     "condition": lambda node, spot, _, allowed: faults.ConditionSaysNothing(node.place, spot.thing),
     "include": lambda node, spot, _, allowed: faults.NamelessInclude(node.place, spot.thing),
+    "one_way": lambda node, spot, _, allowed: faults.NotOneWay(node.place, spot.thing),
     "sign": lambda node, spot, _, allowed: faults.SignsNothing(node.place, spot.thing),
 }
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from generator.check import Checked, Library
 from generator.compile.compose import Composed, compose
 from generator.compile.counts import uncounted
-from generator.compile.failures import check_failures
+from generator.compile.failures import check_failures, check_spares
 from generator.compile.includes import check_includes
 from generator.compile.items import closing_name, keep_ledger
 from generator.compile.job_parts import InJobs, by_itself, fitting, in_jobs
@@ -16,6 +16,7 @@ from generator.compile.job_results import work
 from generator.compile.job_values import meet
 from generator.compile.read_once import read_once
 from generator.compile.refs import landmarks_of, resolve
+from generator.compile.revealed import check_rows
 from generator.compile.rules import RULES, ResolvedJob
 from generator.compile.sheet import digest_of, write_sheet
 from generator.compile.tightening import is_not_judged
@@ -60,6 +61,8 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
     for job in jobs:
         found += _sure(faults_of(job, library, pictures), library) if not wrong_includes else job.composed.faults
     found += _unsaid(composed, library)
+    found += check_rows(library.failure_modes) if library.failure_modes else ()
+    found += check_spares(jobs, library) if write and not found else ()
     out = CompiledLibrary()
     if write and not found:
         sheets = [(write_sheet(job, library), job.composed) for job in jobs if job.composed.whole]

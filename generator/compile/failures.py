@@ -8,6 +8,7 @@ from generator.check import Checked, Library
 from generator.check.check_offs import named_by
 from generator.compile.compose import Placed, choices
 from generator.compile.gates import holds_back, is_permit, rule_of
+from generator.compile.revealed import Claim, check_claims, check_spare_ways
 from generator.compile.rules import ResolvedJob
 from generator.faults import Fault
 from generator.faults import job as faults
@@ -36,11 +37,12 @@ def _caught(index: int, row: FailureMode, job: ResolvedJob, modes: Checked[Failu
     if unknown:
         yield from unknown
         return
-    claims = [placed for placed in job.steps if row.row in placed.step.catches]
-    weak = [(placed, why) for placed in claims if (why := weakness(placed, row, job))]
-    lacking = _times(row, job.composed.procedure.noun.procedure) - (len(claims) - len(weak))
+    claims = strong_claims(row, job)
+    yield from check_claims(index, row, claims, modes)
+    lacking = _times(row, job.composed.procedure.noun.procedure) - len(claims)
     if lacking <= 0:
         return
+    weak = [(placed, why) for placed in _claiming(row, job) if (why := weakness(placed, row, job))]
     for placed, why in weak:
         at = placed.place("catches", placed.step.catches.index(row.row))
         yield faults.CatchTooWeak(at, placed.path, row.row, row.failure, why)
@@ -49,12 +51,47 @@ def _caught(index: int, row: FailureMode, job: ResolvedJob, modes: Checked[Failu
         yield faults.NotCaught(place, row.row, row.failure, job_name, engine)
 
 
+def strong_claims(row: FailureMode, job: ResolvedJob) -> list[Claim]:
+    """Return the steps that catch a row, each strong enough and in the right place."""
+    strong = [placed for placed in _claiming(row, job) if not weakness(placed, row, job)]
+    return [Claim(placed, frozenset(kinds_of(placed)), job, row) for placed in strong]
+
+
+def _claiming(row: FailureMode, job: ResolvedJob) -> list[Placed]:
+    return [placed for placed in job.steps if row.row in placed.step.catches]
+
+
+def check_spares(jobs: list[ResolvedJob], library: Library) -> Iterator[Fault]:
+    """Yield what a row says would reveal it and what no step of any worksheet needs. A row is looked at if each of its
+    jobs has a worksheet here: else it may be the other job that needs it."""
+    modes, there = library.failure_modes, {job.composed.procedure.noun.procedure for job in jobs}
+    if modes is None:
+        return
+    rows = [row for row in modes.noun.failure_modes if set(row.where) <= there]
+    claims, catching = list[Claim](), list[tuple[Placed, str]]()
+    for job in jobs:
+        here = [row for row in rows if job.composed.procedure.noun.procedure in row.where]
+        for row in here:
+            claims += strong_claims(row, job) if concerns(row, job.composed.engine.noun) else []
+        names = {row.row for row in here}
+        catching += [(one, row) for one in job.composed.steps for row in one.step.catches if row in names]
+    yield from check_spare_ways(claims, catching, modes)
+
+
+def kinds_of(placed: Placed) -> set[str]:
+    """Return what a step counts as after `caught_by`. A held tick is a tick too, and a permit can be a second look."""
+    held = ["press-and-hold"] if _held_down(placed) else []
+    return {_kind(placed), *held, *(["permit"] if is_permit(placed) else [])}
+
+
+def _kind(placed: Placed) -> str:
+    return "permit" if _is_only_a_permit(placed) else named_by(placed.step.check).kind
+
+
 def weakness(placed: Placed, row: FailureMode, job: ResolvedJob) -> str | None:
     """Return why this step does not catch the row although it says so, or None if it does."""
-    kind = "permit" if _is_only_a_permit(placed) else named_by(placed.step.check).kind
-    strengths = {kind, *(["press-and-hold"] if _held_down(placed) else []), *(["permit"] if is_permit(placed) else [])}
-    if not strengths & set(row.caught_by):
-        return f"has the check-off {kind}, which does not catch this"
+    if not kinds_of(placed) & set(row.caught_by):
+        return f"has the check-off {_kind(placed)}, which does not catch this"
     if row.hold and not holds_back(placed):
         return faults.NOT_HELD
     if row.stop and not (placed.step.if_failed and placed.step.if_failed.stop):

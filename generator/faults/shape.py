@@ -695,3 +695,15 @@ class ConditionSaysNothing(Fault):
 
     said = "{thing} does not say what it depends on."
     write = "Write, for example:  when: {{engine: {{drive: belt}}}}  or  when: {{found: {{judge-pump: weeping}}}}"
+
+
+@dataclass(frozen=True)
+class NotOneWay(Fault):
+    """Each entry after `revealed_by` is one thing that can be looked for at the step that catches the failure."""
+
+    thing: str
+
+    said = "{thing} must name one thing that would reveal it, and names none or several."
+    write = (
+        "Keep one of: answer, reading, count, value, photo, signature, waits_for, because. For several, write a list."
+    )

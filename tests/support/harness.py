@@ -220,6 +220,20 @@ failure_modes:
     times: 1
     engine: {pump: on-belt}
     source: common practice, no source
+    revealed_by: {value: pump_bolts}
+  - row: pump-weeps
+    failure: The pump weeps.
+    where: [fit-pump]
+    caught_by: [inspect, measure, photo, sign, tick, wait]
+    revealed_by:
+      - {answer: no}
+      - {reading: play}
+      - {count: rag}
+      - {value: cure_time}
+      - {photo: yes}
+      - {signature: pump-on}
+      - {waits_for: rag}
+      - {because: Nobody sees behind it.}
 """,
     "shop/shop.yml": """\
 shop: quay

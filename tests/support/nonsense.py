@@ -138,7 +138,22 @@ def _renoun(words: Words, source: Mapping[str, Any]) -> dict[str, Any]:
 def _row(words: Words, row: dict[str, Any]) -> dict[str, Any]:
     gate = {"gate": words.known("gates", row["gate"])} if "gate" in row else {}
     asked = {"engine": _facts(words, row["engine"])} if "engine" in row else {}
-    return _renoun(words, {**row, **gate, **asked})
+    return _renoun(words, {**row, **gate, **asked, **_revealed(words, row)})
+
+
+def _revealed(words: Words, row: dict[str, Any]) -> dict[str, Any]:
+    """Return `revealed_by` with the kinds and lists that a gate waits for. Items keep their names."""
+    if "revealed_by" not in row:
+        return {}
+    ways = row["revealed_by"] if isinstance(row["revealed_by"], list) else [row["revealed_by"]]
+    return {"revealed_by": [{key: _waited(words, key, names) for key, names in way.items()} for way in ways]}
+
+
+def _waited(words: Words, key: str, names: str | list[str]) -> str | list[str]:
+    if key != "waits_for":
+        return names
+    each = [names] if isinstance(names, str) else names
+    return [words.known("lists", words.known("kinds", name)) for name in each]
 
 
 def _source(words: Words, source: dict[str, Any]) -> dict[str, Any]:
