@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
@@ -41,6 +42,7 @@ class Box(NamedTuple):
         return across and self.top < other.bottom and other.top < self.bottom
 
 
+@cache
 def parsed(one: Drawing, with_keys: bool = True) -> ET.Element:
     return ET.fromstring(one.svg(with_keys))
 

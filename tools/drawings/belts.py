@@ -126,9 +126,9 @@ def _worn(
     title="Wear on a belt",
     alt="A good belt, and five bad ones: cracks at the root of the teeth, a tooth gone, cracks across the back, "
     "a frayed edge, wet with oil.",
-    question="At which place of a tooth do the cracks in the picture start?",
-    answer="At its root, where the tooth joins the belt.",
-    keys=("root-cracks",),
+    question="One belt has lost a tooth. Which one is it, counted from the left?",
+    answer="The third tooth.",
+    keys=("gone",),
 )
 def wear() -> Parts:
     roots = [line(22 * at + 5, 43, 22 * at + 9, 34, stroke=PAPER, width=2) for at in range(6)]
@@ -151,8 +151,8 @@ def wear() -> Parts:
     return [
         _worn(12, 8, "Good", good=True),
         _worn(180, 8, "Cracked root"),
-        group(*roots, key="root-cracks", move=(180, 8)),
-        _worn(12, 92, "Tooth gone", missing=(2,)),
+        group(*roots, move=(180, 8)),
+        group(_worn(12, 92, "Tooth gone", missing=(2,)), key="gone"),
         _worn(180, 92, "Cracked back", *back),
         _worn(12, 176, "Edge frayed", *frayed, whole=False),
         _worn(180, 176, "Oily", *oil),
@@ -180,8 +180,8 @@ def _ribs(x: float, y: float, key: str | None = None) -> ET.Element:
     title="Every rib in its groove",
     alt="Right: every rib of the accessory belt sits in a groove. Wrong: the belt sits one groove over; one rib hangs "
     "over the rim and one groove is empty.",
-    question="The belt sits one groove over. What do you see at the two sides of the pulley?",
-    answer="One rib hangs outside on one side, and one groove is empty on the other.",
+    question="The belt sits one groove over. On which side does a rib hang outside the pulley?",
+    answer="On the left; the groove on the right is empty.",
     keys=("shifted", "said-shifted"),
 )
 def ribs() -> Parts:

@@ -138,9 +138,9 @@ def _painted(x: float, head: float, key: str | None = None) -> Parts:
     title="What a paint line says",
     alt="Paint line over bolt and housing. In one line: it has not moved. Broken: the bolt moved. After a stage of "
     "90 degrees the line stands at a second mark.",
-    question="A bolt is turned by a stage of 90 degrees. Where must the line on its head stand afterwards?",
-    answer="A quarter turn clockwise, at the second mark on the housing.",
-    keys=("turned", "stage", "second"),
+    question="Which way did the bolt with the broken line turn?",
+    answer="Counter-clockwise: it came loose.",
+    keys=("came-loose",),
 )
 def witness_mark() -> Parts:
     return [
@@ -151,7 +151,7 @@ def witness_mark() -> Parts:
         divider(219, 8, 222),
         *_painted(55, 0),
         lines(8, 168, "It has not", "moved.", size=SMALL),
-        *_painted(164, -28),
+        *_painted(164, -28, "came-loose"),
         lines(116, 168, "It turned.", size=SMALL),
         *_painted(274, 90, "turned"),
         group(witness(274, 98, 30, 46, 90), key="second"),
@@ -181,9 +181,9 @@ def _foot(x: float, y: float) -> ET.Element:
     title="A crowfoot on the torque wrench",
     alt="Crowfoot in line with the wrench: the lever grows longer and the bolt gets more than is set. "
     "At 90 degrees to the wrench the bolt gets what is set.",
-    question="How must the crowfoot stand so that the bolt gets what the wrench is set to?",
-    answer="At 90 degrees to the wrench.",
-    keys=("square", "said-square"),
+    question="The crowfoot stands in line. From where to where does the lever reach?",
+    answer="From the bolt in the crowfoot to the hand.",
+    keys=("lever", "said-lever"),
 )
 def crowfoot() -> Parts:
     return [
@@ -192,8 +192,8 @@ def crowfoot() -> Parts:
         _foot(44, 74),
         *_wrench(86, 74),
         arrow(236, 88, 236, 118),
-        measure(44, 128, 236, 128, BAD),
-        text(60, 148, "longer lever: set lower", size=SMALL, colour=BAD),
+        group(measure(44, 128, 236, 128, BAD), key="lever"),
+        group(text(60, 148, "longer lever: set lower", size=SMALL, colour=BAD), key="said-lever"),
         shelf(164),
         group(verdict(10, 190, True, "At 90°: as set"), key="said-square"),
         group(

@@ -12,6 +12,7 @@ from tools.drawings.shapes import (
     divider,
     engine_mark,
     group,
+    leader,
     line,
     lines,
     measure,
@@ -162,8 +163,8 @@ def _damper(x: float, ring: float) -> Parts:
     title="A damper ring that has slipped",
     alt="Right: the mark on the damper's ring stands in line with the hub's key. Wrong: the ring has slipped on its "
     "rubber, and its mark says nothing.",
-    question="By which part of the pulley do you see that the mark on the ring cannot be trusted?",
-    answer="By the key of the hub: the ring's mark no longer stands in line with it.",
+    question="To which side has the ring slipped on its rubber?",
+    answer="Clockwise: its mark stands to the right of the key.",
     keys=("ring-off", "said-off"),
 )
 def damper() -> Parts:
@@ -172,6 +173,8 @@ def damper() -> Parts:
         verdict(174, 24, False, "Ring slipped"),
         divider(164, 8, 276),
         *_damper(82, 0),
+        leader(82, 158, 82, 135),
+        text(82, 171, "key", size=SMALL, anchor="middle"),
         lines(10, 230, "Ring mark in line", "with the key.", size=SMALL),
         group(*_damper(246, 32), key="ring-off"),
         group(lines(174, 230, "Key is up, the ring", "mark is not.", size=SMALL), key="said-off"),

@@ -46,7 +46,7 @@ def _bars(y: float, way: int) -> Parts:
     "Tightening lifts it, so the rest is above it.",
     question="The bar points to the left. On which side of it must the solid rest be for tightening?",
     answer="Above it: tightening pushes the bar up.",
-    keys=("rest-tighten", "push-tighten", "said-tighten"),
+    keys=("pull-tighten", "rest-tighten", "push-tighten", "said-tighten"),
 )
 def counter_hold() -> Parts:
     return [
@@ -59,7 +59,7 @@ def counter_hold() -> Parts:
         text(34, 156, "rest", size=SMALL),
         shelf(170),
         text(10, 194, "Tighten", bold=True),
-        *_bars(270, -1),
+        group(*_bars(270, -1), key="pull-tighten"),
         group(rect(30, 218, 48, 44), key="rest-tighten"),
         group(arrow(100, 258, 100, 226, BAD), key="push-tighten"),
         group(lines(98, 336, "bar goes up: rest above", size=SMALL), key="said-tighten"),
@@ -83,8 +83,8 @@ def _plates(x: float, y: float, drop: float) -> Parts:
     title="A locking tool carries no load",
     alt="A counter-hold bar on a solid rest takes the pull, and the locking pin slides by hand. Without the bar the "
     "pin takes the pull and shears.",
-    question="In the right-hand picture nothing but the pin holds the sprocket. What happens to the pin?",
-    answer="The sprocket shifts and the pin bends or shears between sprocket and engine.",
+    question="Where does the pin give way when it carries the pull?",
+    answer="Between the engine and the sprocket.",
     keys=("sheared", "shears"),
 )
 def locking_tool() -> Parts:

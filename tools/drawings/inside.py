@@ -137,7 +137,7 @@ def _crank(x: float, y: float, angle: float) -> Parts:
 
 @drawing(
     "safe-crank",
-    height=372,
+    height=386,
     title="The crank's safe position",
     alt="At the timing position two pistons stand at the top, under open valves. In the safe position all four stand "
     "about half way, and no valve reaches one.",
@@ -155,7 +155,7 @@ def safe_crank() -> Parts:
         shelf(188),
         verdict(10, 212, True, "Safe position"),
         group(*_four(272, (37, 37, 37, 37), (10, 0, 10, 0)), *_crank(272, 300, 90), key="safe"),
-        text(272, 360, "crank", anchor="middle", size=SMALL),
+        lines(272, 360, "angle: see", "the sheet", anchor="middle", size=SMALL),
     ]
 
 

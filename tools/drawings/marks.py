@@ -97,7 +97,7 @@ def _wheel(x: float, y: float, r: float, teeth: int, turned: float) -> Parts:
     "At the cam the gap is easy to overlook.",
     question="Both are one tooth out. How many degrees is that at the crank sprocket and at the cam sprocket?",
     answer="18 degrees at the crank, 9 degrees at the cam.",
-    keys=("angles", "out"),
+    keys=("angles", "out", "cam-teeth", "crank-teeth"),
 )
 def one_tooth() -> Parts:
     return [
@@ -108,9 +108,9 @@ def one_tooth() -> Parts:
         *_wheel(82, 282, 32, 20, 0),
         group(*_wheel(246, 132, 64, 40, 9), *_wheel(246, 282, 32, 20, 18), key="out"),
         text(10, 52, "Cam"),
-        lines(10, 216, "40 teeth", size=SMALL),
+        group(text(10, 216, "40 teeth", size=SMALL), key="cam-teeth"),
         text(10, 252, "Crank"),
-        lines(10, 334, "20 teeth", size=SMALL),
+        group(text(10, 334, "20 teeth", size=SMALL), key="crank-teeth"),
         group(
             text(318, 56, "9°", bold=True, colour=BAD, anchor="end"),
             text(318, 252, "18°", bold=True, colour=BAD, anchor="end"),
@@ -174,8 +174,8 @@ def two_turns() -> Parts:
     title="After the turns",
     alt="After the turns each sprocket mark meets its mark on the engine. The painted belt line has moved on, "
     "and that is right.",
-    question="After the turns, which line no longer stands at its old place although all is well?",
-    answer="The painted line on the belt. It has moved on a few teeth.",
+    question="To which side of the two meeting marks has the belt line moved?",
+    answer="To the right, clockwise. That is right.",
     keys=("belt-line",),
 )
 def after_the_turns() -> Parts:

@@ -11,6 +11,7 @@ from tools.drawings.shapes import (
     divider,
     element,
     group,
+    leader,
     line,
     lines,
     measure,
@@ -60,7 +61,7 @@ def _groove(x: float, y: float) -> ET.Element:
     "bolt holes and water.",
     question="On which side of the bolt holes does a bead of sealer run?",
     answer="On the inside, between the bolt holes and the water.",
-    keys=("bead", "bead-open", "said-bead"),
+    keys=("bead", "bead-open", "said-bead", "said-open"),
 )
 def gasket() -> Parts:
     bead = [element("ellipse", cx=274, cy=106, rx=24, ry=26, fill="none", stroke=MOVE, stroke_width=5)]
@@ -103,7 +104,7 @@ def gasket() -> Parts:
             path("M252 252 Q262 238 282 240 Q314 244 314 264 Q314 288 284 290 Q262 292 254 280", stroke=MOVE, width=5),
             key="bead-open",
         ),
-        text(274, 326, "outside, open", anchor="middle", size=SMALL),
+        group(text(274, 326, "outside, open", anchor="middle", size=SMALL), key="said-open"),
     ]
 
 
@@ -137,8 +138,8 @@ def _outlet(x: float) -> ET.Element:
     title="The thermostat in its recess",
     alt="Right: flange and ring lie in the recess and the housing sits flat. Wrong: the thermostat slipped out, "
     "its ring is pinched, the housing stands off.",
-    question="The thermostat has slipped out of its recess. What do you see from outside before the bolts go in?",
-    answer="The housing does not sit flat: there is a gap on one side.",
+    question="The thermostat has slipped. On which side does the housing stand off?",
+    answer="On the left.",
     keys=("slipped", "gap", "said-slipped"),
 )
 def thermostat() -> Parts:
@@ -148,6 +149,8 @@ def thermostat() -> Parts:
         divider(164, 8, 312),
         *_throat(10),
         *_thermostat(10),
+        text(14, 220, "ring", size=SMALL),
+        leader(28, 208, 40, 179),
         _outlet(10),
         rect(70, 152, 24, 18, fill=METAL, r=6),
         lines(10, 286, "Housing sits flat.", size=SMALL),
@@ -249,9 +252,9 @@ def clamp() -> Parts:
         divider(164, 8, 248),
         group(*_hose(14, 88), key="clamp"),
         group(text(44, 80, "bead", size=SMALL), text(112, 90, "stop", size=SMALL), key="bead-and-stop"),
-        group(lines(10, 216, "Behind the bead,", "before the stop.", size=SMALL), key="said-clamp"),
+        group(lines(10, 216, "Between the bead", "and the stop.", size=SMALL), key="said-clamp"),
         *_hose(178, 186),
-        lines(174, 216, "Before the bead:", "the hose slips off.", size=SMALL),
+        lines(174, 216, "Past the bead:", "the hose slips off.", size=SMALL),
     ]
 
 
@@ -276,8 +279,8 @@ def _circuit(air: bool) -> Parts:
     title="Air stays at the highest point",
     alt="Level car: the heater lies higher than the filler and keeps an air pocket. Nose up: the filler is the highest "
     "point, and the air leaves there.",
-    question="With the nose up, where does the air leave, and why there?",
-    answer="At the filler in front, because it is now the highest point.",
+    question="Which part lies highest when the nose is up?",
+    answer="The filler in front, so the air leaves there.",
     keys=("nose-up", "leaves", "said-up"),
 )
 def air_pocket() -> Parts:

@@ -13,6 +13,7 @@ from tools.drawings.shapes import (
     clock,
     divider,
     group,
+    leader,
     line,
     lines,
     measure,
@@ -75,39 +76,23 @@ def _frame(at: int, pad: float, out: float, *more: ET.Element, pinned: bool = Fa
     title="The bleed in six frames",
     alt="Six frames: press touches the rod, shipping pin out, let the rod out slowly, let it stand, press it in with "
     "pauses, pin in.",
-    question="In frame 2 the shipping pin is drawn. What keeps the rod from shooting out?",
-    answer="The pad of the press, which already touches the rod.",
-    keys=("pad-two",),
+    question="At which two frames do you wait?",
+    answer="At 4, Stand, and at 5, Press: a clock stands beside the rod.",
+    keys=("wait-stand", "wait-press"),
 )
 def bleed() -> Parts:
     down, up = arrow(78, 48, 78, 72), arrow(78, 72, 78, 48)
-    screw = group(rect(49, 20, 10, 44, fill=METAL), rect(41, 64, 26, 6, fill=METAL), key="pad-two", move=(109, 4))
-    open_press = [
-        rect(12, 26, 84, 9, fill=METAL),
-        rect(12, 134, 84, 9, fill=METAL),
-        rect(12, 35, 7, 99, fill=METAL),
-        rect(89, 35, 7, 99, fill=METAL),
-    ]
-    two = group(
-        text(10, 12, FRAMES[1], bold=True, size=SMALL),
-        *open_press,
-        hydraulic(54, 84, 14),
-        line(74, 94, 92, 94, stroke=MOVE, width=4),
-        circle(96, 94, 4, fill=PAPER, stroke=MOVE, width=3),
-        arrow(62, 112, 92, 112),
-        move=(109, 4),
-    )
+    drawn = [line(74, 94, 92, 94, stroke=MOVE, width=4), circle(96, 94, 4, fill=PAPER, stroke=MOVE, width=3)]
     return [
         _frame(0, 69, 14, pinned=True),
-        two,
-        screw,
+        _frame(1, 69, 14, *drawn, arrow(62, 112, 92, 112)),
         _frame(2, 47, 36, up),
+        _frame(3, 40, 36, group(clock(76, 62, 11), key="wait-stand")),
+        _frame(4, 58, 25, down, group(clock(33, 73, 9), key="wait-press")),
+        _frame(5, 69, 14, pinned=True),
         divider(109, 8, 328),
         divider(218, 8, 328),
         shelf(164),
-        _frame(3, 40, 36, clock(76, 62, 11)),
-        _frame(4, 58, 25, down, clock(33, 73, 9)),
-        _frame(5, 69, 14, pinned=True),
     ]
 
 
@@ -117,9 +102,9 @@ def bleed() -> Parts:
     title="How the rod is pressed",
     alt="Right, a press that pushes straight along the rod. Wrong, a bench vice: its jaw leans, "
     "pushes beside the rod's line and bends the rod.",
-    question="What does the bench vice do to the rod?",
-    answer="Its jaw leans, pushes beside the rod's line and bends it.",
-    keys=("bent", "pushed"),
+    question="On which side of the rod's line does the leaning jaw push, in the picture?",
+    answer="Above the line, so the rod bends upwards.",
+    keys=("bent", "jaw", "pushed"),
 )
 def in_the_press() -> Parts:
     return [
@@ -141,7 +126,7 @@ def in_the_press() -> Parts:
         rect(188, 130, 48, 50, r=4),
         line(184, 156, 300, 156, stroke=MOVE, dash="6 4"),
         group(path("M236 150 Q252 148 268 126 L276 133 Q258 161 236 162 Z", fill=PAPER), key="bent"),
-        polygon([(262, 96), (276, 94), (292, 196), (278, 196)], fill=METAL),
+        group(polygon([(262, 96), (276, 94), (292, 196), (278, 196)], fill=METAL), key="jaw"),
         group(arrow(320, 128, 286, 128, BAD), lines(172, 236, "jaw leans, rod bends", size=SMALL), key="pushed"),
         text(164, 264, "How it stands: see the sheet.", anchor="middle", size=SMALL),
     ]
@@ -192,8 +177,8 @@ def _seated(x: float, lug: float) -> Parts:
     title="The tensioner's lug in its slot",
     alt="Right: the lug sits in its slot and the plate lies flat on the engine. Wrong: the lug sits beside the slot, "
     "and the plate stands off with a gap.",
-    question="How do you see from the side that the lug sits beside its slot?",
-    answer="The plate stands off the engine: there is a gap under it.",
+    question="The lug sits beside its slot. At which end of the plate is the gap?",
+    answer="At the right end, the end of the lug.",
     keys=("beside", "gap"),
 )
 def lug() -> Parts:
@@ -203,6 +188,8 @@ def lug() -> Parts:
         divider(164, 8, 276),
         *_slotted(10),
         *_seated(10, 108),
+        leader(124, 192, 115, 168),
+        text(110, 204, "lug", size=SMALL),
         text(20, 204, "engine", size=SMALL),
         text(10, 244, "Plate flat,", size=SMALL),
         text(10, 261, "no gap.", size=SMALL),
@@ -285,7 +272,7 @@ def _rod(x: float) -> Parts:
 
 @drawing(
     "stick-out-measured",
-    height=336,
+    height=352,
     title="Where the stick-out is measured",
     alt="Measure the stick-out from the flat face of the body to the tip of the rod. Measured from the top of the "
     "rubber boot it reads too short.",
@@ -314,4 +301,5 @@ def stick_out() -> Parts:
         line(242, 164, 304, 164, width=THIN),
         measure(294, 104, 294, 164, BAD),
         lines(174, 296, "from the boot:", "reads too short", size=SMALL),
+        text(164, 342, "Which points: see the sheet.", anchor="middle", size=SMALL),
     ]
