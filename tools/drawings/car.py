@@ -116,7 +116,7 @@ def _engine(x: float, y: float, dent: bool = False) -> ET.Element:
     "the thin pan and lets the engine tip.",
     question="Where does the right support take hold of the engine?",
     answer="At its lifting eye, from above.",
-    keys=("chain", "said-beam"),
+    keys=("hung", "chain", "said-beam"),
 )
 def support() -> Parts:
     return [
@@ -128,7 +128,7 @@ def support() -> Parts:
         rect(136, 64, 12, 20, fill=METAL),
         rect(8, 84, 28, 100),
         rect(128, 84, 28, 100),
-        _engine(82, 128),
+        group(_engine(82, 128), key="hung"),
         group(
             line(82, 40, 82, 118, width=4),
             path("M82 116 a7 7 0 1 0 7 7", width=4),

@@ -59,7 +59,7 @@ def _drop(node: ET.Element, keys: frozenset[str]) -> None:
 
 
 DRAWINGS: dict[str, Drawing] = {}
-"""Every drawing by its name, in the order in which the modules declare them."""
+"""Every drawing by its name."""
 
 
 def drawing(

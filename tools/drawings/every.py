@@ -1,4 +1,4 @@
-"""Every drawing: the modules of the groups, in the order in which a job meets them."""
+"""Every drawing: importing the modules of the groups declares them."""
 
 from __future__ import annotations
 

@@ -185,7 +185,7 @@ def _bucket(x: float, top: float, seat: float) -> Parts:
     "and throws the cam round, its nose away from the valve.",
     question="The belt comes off. Which way does the spring throw the nose of this cam?",
     answer="Away from the valve: to the right and up, counter-clockwise.",
-    keys=("thrown", "way"),
+    keys=("held", "thrown", "way"),
 )
 def cam_thrown() -> Parts:
     return [
@@ -197,7 +197,7 @@ def cam_thrown() -> Parts:
         engine_mark(82, 112, 60),
         sprocket_mark(82, 112, 52, 0),
         *_bucket(82, 149, 260),
-        cam(82, 112, 155),
+        group(cam(82, 112, 155), key="held"),
         arrow(40, 250, 40, 206),
         text(10, 292, "The spring pushes", size=SMALL),
         text(10, 309, "up on the nose.", size=SMALL),
