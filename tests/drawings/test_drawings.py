@@ -226,7 +226,7 @@ def test_every_colour_has_its_partner_on_a_dark_page(one: Drawing) -> None:
 
 @EACH
 def test_a_drawing_declares_what_it_says(one: Drawing) -> None:
-    assert 20 <= len(one.alt) <= CAUTION_TEXT_LIMIT
+    assert 20 <= len(one.alt) <= CAUTION_TEXT_LIMIT and ";" not in one.alt
     assert 3 <= len(one.title) <= TITLE_LIMIT
     assert one.question.endswith("?") and one.answer.endswith(".") and one.keys
     assert parsed(one).findtext(f"{SVG}title") == one.title

@@ -239,7 +239,7 @@ def _hose(x: float, clamp: float) -> Parts:
     "clamp-on-its-track",
     height=258,
     title="The clamp on its old track",
-    alt="Right: the clamp sits on its old track, between the neck's bead and the stop. Wrong: it sits in front of "
+    alt="Right: the clamp sits on its old track, between the neck's bead and the stop. Wrong: it sits past "
     "the bead, and the hose slips off.",
     question="Between which two things does the clamp sit?",
     answer="Between the bead of the neck and the stop of the hose.",
