@@ -1,0 +1,10 @@
+"""Every drawing: importing the modules of the groups declares them."""
+
+from __future__ import annotations
+
+from tools.drawings import belts, bolts, car, holding, inside, marks, sealing, tensioner
+from tools.drawings.drawing import DRAWINGS
+
+GROUPS = (marks, inside, holding, tensioner, belts, bolts, sealing, car)
+
+__all__ = ["DRAWINGS", "GROUPS"]

@@ -1,0 +1,123 @@
+"""What holds: the counter-hold bar, the locking tool, the engine's support, the car on its stands."""
+
+from __future__ import annotations
+
+from tools.drawings.drawing import Parts, drawing
+from tools.drawings.paint import BAD, INK, METAL, PAPER, PART, SMALL
+from tools.drawings.shapes import (
+    arrow,
+    bolt_head,
+    circle,
+    divider,
+    group,
+    hand,
+    lines,
+    path,
+    rect,
+    shelf,
+    sprocket,
+    text,
+    turn_arrow,
+    verdict,
+)
+
+
+def _bars(y: float, way: int) -> Parts:
+    """Pulley with a counter-hold bar to the left and a wrench to the right; way 1 lifts the wrench, -1 pushes it."""
+    return [
+        circle(164, y, 40, fill=METAL),
+        circle(164, y, 33, fill=PART),
+        rect(36, y - 7, 100, 14, fill=PAPER, r=3),
+        circle(164, y, 29, fill=PAPER),
+        circle(164, y, 17, fill=PART),
+        *(circle(164 + 23 * side, y, 4, fill=INK) for side in (-1, 1)),
+        bolt_head(164, y, 11),
+        rect(172, y - 5, 126, 10, fill=METAL, r=3),
+        arrow(284, y - 10 * way, 284, y - 44 * way),
+        turn_arrow(164, y, 50, 30 * way, -40 * way),
+    ]
+
+
+@drawing(
+    "counter-hold-side",
+    height=372,
+    title="Counter-hold bar, loosening and tightening",
+    alt="Counter-hold bar on the left of the pulley. Loosening presses it down, so the rest is below it. "
+    "Tightening lifts it, so the rest is above it.",
+    question="The bar points to the left. On which side of it must the solid rest be for tightening?",
+    answer="Above it: tightening pushes the bar up.",
+    keys=("pull-tighten", "rest-tighten", "push-tighten", "said-tighten"),
+)
+def counter_hold() -> Parts:
+    return [
+        text(10, 24, "Loosen", bold=True),
+        *_bars(88, 1),
+        group(rect(30, 96, 48, 44), arrow(100, 100, 100, 132, BAD), key="rest-loosen"),
+        group(lines(106, 152, "bar goes down: rest below", size=SMALL), key="said-loosen"),
+        text(34, 74, "hold bar", size=SMALL),
+        text(210, 112, "wrench", size=SMALL),
+        text(34, 156, "rest", size=SMALL),
+        shelf(170),
+        text(10, 194, "Tighten", bold=True),
+        group(*_bars(270, -1), key="pull-tighten"),
+        group(rect(30, 218, 48, 44), key="rest-tighten"),
+        group(arrow(100, 258, 100, 226, BAD), key="push-tighten"),
+        group(lines(98, 336, "bar goes up: rest above", size=SMALL), key="said-tighten"),
+        text(10, 361, "Rest: never a pipe or a driveshaft.", size=SMALL),
+    ]
+
+
+def _plates(x: float, y: float, drop: float) -> Parts:
+    """Engine and sprocket cut through, a hole in each; the sprocket's hole lies lower by `drop`."""
+    return [
+        rect(x, y, 50, 36),
+        rect(x, y + 50, 50, 36),
+        rect(x + 54, y + drop, 26, 36, fill=METAL),
+        rect(x + 54, y + 50 + drop, 26, 36, fill=METAL),
+    ]
+
+
+@drawing(
+    "locking-tool-carries-no-load",
+    height=352,
+    title="A locking tool carries no load",
+    alt="A counter-hold bar on a solid rest takes the pull, and the locking pin slides by hand. Without the bar the "
+    "pin takes the pull and shears.",
+    question="Where does the pin give way when it carries the pull?",
+    answer="Between the engine and the sprocket.",
+    keys=("sheared", "shears"),
+)
+def locking_tool() -> Parts:
+    front = [circle(0, 0, 5, fill=INK)]
+    return [
+        verdict(10, 24, True, "Bar holds"),
+        verdict(174, 24, False, "Pin holds"),
+        divider(164, 8, 342),
+        sprocket(98, 96, 44, 26),
+        rect(12, 90, 86, 12, fill=PAPER, r=3),
+        rect(14, 102, 30, 26),
+        bolt_head(98, 96, 11),
+        group(*front, move=(118, 118)),
+        turn_arrow(98, 96, 54, 40, -30),
+        sprocket(246, 96, 44, 26),
+        bolt_head(246, 96, 11),
+        group(*front, move=(266, 118)),
+        turn_arrow(246, 96, 54, 40, -30),
+        shelf(164),
+        *_plates(14, 196, 0),
+        rect(26, 234, 86, 10, fill=PAPER, r=3),
+        hand(116, 239, 270),
+        text(14, 184, "engine", size=SMALL),
+        text(74, 184, "sprocket", size=SMALL),
+        lines(10, 308, "Pin slides in and", "out by hand.", size=SMALL),
+        *_plates(190, 196, 0),
+        group(
+            rect(190, 190, 100, 100, fill=PAPER, stroke="none"),
+            *_plates(190, 196, 9),
+            path("M202 234 H241 L246 240 L243 244 H202 Z", fill=PAPER),
+            path("M247 242 L244 247 L248 253 H284 V243 Z", fill=PAPER),
+            arrow(282, 200, 282, 226, BAD),
+            key="sheared",
+        ),
+        group(lines(176, 308, "Sprocket shifts,", "pin shears.", size=SMALL, colour=BAD), key="shears"),
+    ]

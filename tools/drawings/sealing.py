@@ -1,0 +1,307 @@
+"""What seals: gaskets, rings, beads, shaft seals, the thermostat, hoses, and the air that stays in."""
+
+from __future__ import annotations
+
+from xml.etree import ElementTree as ET
+
+from tools.drawings.drawing import Parts, drawing
+from tools.drawings.paint import BAD, BELT, GOOD, INK, LIQUID, METAL, MOVE, PAPER, PART, SMALL, THIN
+from tools.drawings.shapes import (
+    circle,
+    divider,
+    element,
+    group,
+    leader,
+    line,
+    lines,
+    measure,
+    path,
+    pipe,
+    polygon,
+    rect,
+    shelf,
+    sign,
+    spring,
+    text,
+    tilted,
+    verdict,
+)
+
+
+def _face(x: float, y: float) -> Parts:
+    """A sealing face from the front: a port in the middle and a bolt hole at either side."""
+    return [
+        rect(x - 46, y - 34, 92, 68, r=10),
+        circle(x, y, 16, fill=LIQUID),
+        circle(x - 33, y, 5, fill=PAPER),
+        circle(x + 33, y, 5, fill=PAPER),
+    ]
+
+
+def _gasket(x: float, y: float) -> Parts:
+    half = "-46 0 Q-42 -14 -24 -16 Q0 -34 24 -16 Q42 -14 46 0"
+    return [
+        group(path(f"M{half} Q42 14 24 16 Q0 34 -24 16 Q-42 14 -46 0 Z", fill=PAPER), move=(x, y)),
+        circle(x, y, 16, fill=LIQUID),
+        circle(x - 33, y, 5, fill=PART),
+        circle(x + 33, y, 5, fill=PART),
+    ]
+
+
+def _groove(x: float, y: float) -> ET.Element:
+    """A face with a groove, cut through."""
+    return group(path("M-46 34 V0 H-10 V16 H10 V0 H46 V34 Z", fill=PART), move=(x, y))
+
+
+@drawing(
+    "gasket-ring-and-bead",
+    height=340,
+    title="Paper gasket, O-ring, bead of sealer",
+    alt="Paper gasket: dry, no sealer. O-ring: in its groove, not on its edge. Bead of sealer: closed, and between "
+    "bolt holes and water.",
+    question="On which side of the bolt holes does a bead of sealer run?",
+    answer="On the inside, between the bolt holes and the water.",
+    keys=("bead", "bead-open", "said-bead", "said-open"),
+)
+def gasket() -> Parts:
+    bead = [element("ellipse", cx=274, cy=106, rx=24, ry=26, fill="none", stroke=MOVE, stroke_width=5)]
+    return [
+        text(55, 24, "Paper", bold=True, anchor="middle"),
+        text(164, 24, "O-ring", bold=True, anchor="middle"),
+        text(274, 24, "Bead", bold=True, anchor="middle"),
+        divider(109, 8, 330),
+        divider(219, 8, 330),
+        sign(8, 56, True),
+        sign(117, 56, True),
+        sign(227, 56, True),
+        shelf(186),
+        *_face(55, 106),
+        *_gasket(55, 106),
+        text(55, 166, "dry", anchor="middle", size=SMALL),
+        _groove(164, 106),
+        circle(164, 113, 9, fill=BELT),
+        rect(118, 87, 92, 18, fill=METAL),
+        text(164, 166, "in its groove", anchor="middle", size=SMALL),
+        *_face(274, 106),
+        group(*bead, key="bead"),
+        group(text(274, 166, "inside, closed", anchor="middle", size=SMALL), key="said-bead"),
+        sign(8, 214, False),
+        sign(117, 214, False),
+        sign(227, 214, False),
+        *_face(55, 264),
+        *_gasket(55, 264),
+        *(
+            path(f"M{x} {y} q6 -8 12 0 t12 0", stroke=MOVE, width=5)
+            for x, y in ((32, 243), (58, 244), (32, 288), (58, 286))
+        ),
+        text(55, 326, "with sealer", anchor="middle", size=SMALL),
+        _groove(164, 268),
+        element("ellipse", cx=186, cy=262, rx=13, ry=5, fill=BELT, stroke=INK, stroke_width=2),
+        tilted(-9, (118, 268), rect(118, 248, 92, 18, fill=METAL)),
+        text(164, 326, "pinched", anchor="middle", size=SMALL),
+        *_face(274, 264),
+        group(
+            path("M252 252 Q262 238 282 240 Q314 244 314 264 Q314 288 284 290 Q262 292 254 280", stroke=MOVE, width=5),
+            key="bead-open",
+        ),
+        group(text(274, 326, "outside, open", anchor="middle", size=SMALL), key="said-open"),
+    ]
+
+
+def _throat(x: float) -> Parts:
+    """The engine's outlet cut through: a recess for the thermostat's flange, water below."""
+    left = [(x, 170), (x + 26, 170), (x + 26, 182), (x + 42, 182), (x + 42, 262), (x, 262)]
+    right = [(2 * x + 144 - px, py) for px, py in left]
+    return [rect(x + 42, 182, 60, 80, fill=LIQUID), polygon(left), polygon(right)]
+
+
+def _thermostat(x: float) -> Parts:
+    return [
+        rect(x + 34, 172, 76, 8, fill=METAL),
+        spring(x + 72, 182, 230, 30, 4),
+        rect(x + 60, 152, 24, 20, fill=METAL, r=6),
+        rect(x + 56, 230, 32, 8, fill=METAL),
+        circle(x + 31, 176, 5, fill=BELT),
+        circle(x + 113, 176, 5, fill=BELT),
+    ]
+
+
+def _outlet(x: float) -> ET.Element:
+    """The housing that closes the thermostat in."""
+    outside = "M0 170 V156 H22 Q26 108 56 104 V76 H88 V104 Q118 108 122 156 H144 V170"
+    return group(path(f"{outside} H104 Q104 120 72 120 Q40 120 40 170 Z", fill=PAPER), move=(x, 0))
+
+
+@drawing(
+    "thermostat-in-its-recess",
+    height=322,
+    title="The thermostat in its recess",
+    alt="Right: flange and ring lie in the recess and the housing sits flat. Wrong: the thermostat slipped out, "
+    "its ring is pinched, the housing stands off.",
+    question="The thermostat has slipped. On which side does the housing stand off?",
+    answer="On the left.",
+    keys=("slipped", "gap", "said-slipped"),
+)
+def thermostat() -> Parts:
+    return [
+        verdict(10, 24, True, "Seated"),
+        verdict(174, 24, False, "Slipped"),
+        divider(164, 8, 312),
+        *_throat(10),
+        *_thermostat(10),
+        text(14, 220, "ring", size=SMALL),
+        leader(28, 208, 40, 179),
+        _outlet(10),
+        rect(70, 152, 24, 18, fill=METAL, r=6),
+        lines(10, 286, "Housing sits flat.", size=SMALL),
+        *_throat(174),
+        group(
+            tilted(9, (290, 180), *_thermostat(174)),
+            tilted(7, (318, 170), _outlet(174)),
+            tilted(9, (290, 180), rect(234, 152, 24, 18, fill=METAL, r=6)),
+            key="slipped",
+        ),
+        group(measure(179, 154, 179, 170, BAD), key="gap"),
+        group(lines(174, 286, "Ring pinched, a gap", "on one side.", size=SMALL, colour=BAD), key="said-slipped"),
+    ]
+
+
+def _seal(x: float, tops: tuple[str, str, str, str], colour: str, key: str) -> Parts:
+    """A seal in its bore from the front, with the depth read at four places."""
+    top, right, bottom, left = tops
+    return [
+        circle(x, 122, 48, fill=PART),
+        circle(x, 122, 40, fill=BELT),
+        circle(x, 122, 24, fill=METAL),
+        group(
+            text(x, 66, top, bold=True, anchor="middle", colour=colour),
+            text(x + 56, 127, right, bold=True, colour=colour),
+            text(x, 188, bottom, bold=True, anchor="middle", colour=colour),
+            text(x - 56, 127, left, bold=True, anchor="end", colour=colour),
+            key=key,
+        ),
+    ]
+
+
+def _bore(x: float, lean: float) -> Parts:
+    """The same cut through from the side, the shaft to the right."""
+    return [
+        rect(x - 40, 216, 80, 18),
+        rect(x - 40, 290, 80, 18),
+        rect(x - 60, 250, 124, 24, fill=METAL),
+        tilted(lean, (x + 4, 262), rect(x - 6, 235, 20, 15, fill=BELT), rect(x - 6, 274, 20, 15, fill=BELT)),
+    ]
+
+
+@drawing(
+    "seal-square-and-crooked",
+    height=352,
+    title="A shaft seal, square and crooked",
+    alt="Read the depth of a seal at four places. Four equal readings: it sits square. Readings of 1, 2, 3 and 2 mm: "
+    "it sits crooked and leaks.",
+    question="Which four depths does the crooked seal give, from the top clockwise?",
+    answer="1, 2, 3 and 2 mm.",
+    keys=("crooked", "depths"),
+)
+def seal() -> Parts:
+    return [
+        verdict(10, 24, True, "Square"),
+        verdict(174, 24, False, "Crooked"),
+        divider(164, 8, 342),
+        text(10, 44, "depth in mm", size=SMALL),
+        *_seal(86, ("2", "2", "2", "2"), GOOD, "square"),
+        *_bore(86, 0),
+        *_seal(246, ("1", "2", "3", "2"), BAD, "crooked"),
+        *_bore(246, -16),
+        shelf(204),
+        measure(46, 242, 80, 242),
+        measure(46, 282, 80, 282),
+        group(measure(206, 242, 236, 242, BAD), measure(206, 282, 247, 282, BAD), key="depths"),
+        lines(10, 334, "from the side", size=SMALL),
+    ]
+
+
+def _hose(x: float, clamp: float) -> Parts:
+    """A hose on its neck, cut through; the neck has a bead, the clamp stands at `clamp`."""
+    over, under = f"H{x + 54} Q{x + 46} 108 {x + 38} 118", f"H{x + 38} Q{x + 46} 168 {x + 54} 158"
+    neck = f"M{x + 144} 118 {over} H{x + 22} V158 {under} H{x + 144} Z"
+    return [
+        path(neck, fill=METAL),
+        rect(x + 116, 102, 10, 72, fill=METAL),
+        path(f"M{x - 6} 112 H{x + 34} Q{x + 46} 98 {x + 58} 112 H{x + 112}", stroke=BELT, width=7),
+        path(f"M{x - 6} 164 H{x + 34} Q{x + 46} 178 {x + 58} 164 H{x + 112}", stroke=BELT, width=7),
+        rect(clamp, 98, 16, 10, fill=PAPER),
+        rect(clamp, 168, 16, 10, fill=PAPER),
+    ]
+
+
+@drawing(
+    "clamp-on-its-track",
+    height=258,
+    title="The clamp on its old track",
+    alt="Right: the clamp sits on its old track, between the neck's bead and the stop. Wrong: it sits past "
+    "the bead, and the hose slips off.",
+    question="Between which two things does the clamp sit?",
+    answer="Between the bead of the neck and the stop of the hose.",
+    keys=("clamp", "bead-and-stop", "said-clamp"),
+)
+def clamp() -> Parts:
+    return [
+        verdict(10, 24, True),
+        verdict(174, 24, False),
+        divider(164, 8, 248),
+        group(*_hose(14, 88), key="clamp"),
+        group(text(44, 80, "bead", size=SMALL), text(112, 90, "stop", size=SMALL), key="bead-and-stop"),
+        group(lines(10, 216, "Between the bead", "and the stop.", size=SMALL), key="said-clamp"),
+        *_hose(178, 186),
+        lines(174, 216, "Past the bead:", "the hose slips off.", size=SMALL),
+    ]
+
+
+def _circuit(air: bool) -> Parts:
+    """Radiator with its filler, engine and heater, joined by hoses; the front of the car is on the left."""
+    hoses = ("M58 82 H112", "M58 132 H112", "M188 96 H232 V66 H262", "M188 132 H240 V80 H262")
+    return [
+        *(pipe(d, LIQUID) for d in hoses),
+        rect(36, 68, 22, 74, fill=LIQUID),
+        polygon([(34, 48), (60, 48), (51, 68), (43, 68)], fill=LIQUID),
+        rect(112, 78, 76, 70, fill=LIQUID),
+        rect(262, 34, 36, 54, fill=PAPER if air else LIQUID),
+        *([rect(262, 58, 36, 30, fill=LIQUID)] if air else []),
+        circle(80, 162, 14, fill=METAL),
+        circle(250, 162, 14, fill=METAL),
+    ]
+
+
+@drawing(
+    "air-pocket-at-the-heater",
+    height=400,
+    title="Air stays at the highest point",
+    alt="Level car: the heater lies higher than the filler and keeps an air pocket. Nose up: the filler is the highest "
+    "point, and the air leaves there.",
+    question="Which part lies highest when the nose is up?",
+    answer="The filler in front, so the air leaves there.",
+    keys=("nose-up", "leaves", "said-up"),
+)
+def air_pocket() -> Parts:
+    bubbles = [circle(x, y, 3, fill=PAPER, stroke=MOVE) for x, y in ((270, 44), (280, 51), (290, 42))]
+    return [
+        verdict(10, 22, False, "Level: air stays"),
+        *_circuit(True),
+        *bubbles,
+        line(20, 57, 318, 57, stroke=MOVE, width=THIN, dash="6 4"),
+        text(64, 52, "coolant level", size=SMALL, colour=MOVE),
+        text(128, 118, "engine", size=SMALL),
+        text(64, 72, "filler", size=SMALL),
+        text(238, 28, "heater: air", size=SMALL),
+        line(8, 177, 320, 177, width=3),
+        shelf(188),
+        verdict(10, 212, True, "Nose up: air leaves"),
+        group(
+            tilted(8, (300, 386), group(*_circuit(False), line(14, 177, 314, 177, width=3), move=(0, 206))),
+            line(50, 229, 318, 229, stroke=MOVE, width=THIN, dash="6 4"),
+            key="nose-up",
+        ),
+        group(*(circle(x, y, 3, fill=PAPER, stroke=MOVE) for x, y in ((64, 233), (70, 224))), key="leaves"),
+        group(text(96, 248, "filler is highest", size=SMALL), key="said-up"),
+    ]
