@@ -101,9 +101,14 @@ def test_each_engine_has_its_worksheet_and_no_fault(layout, procedure):
 
 def test_the_flagship_keeps_to_its_tap_budget():
     """About 100. Beyond that: one tap for the chocks, one for what spilled, and two for each of two hold tests, so that
-    hoses settle before the time counts. A tight system that is taken apart costs more than five taps."""
+    hoses settle before the time counts. A tight system that is taken apart costs more than five taps.
+
+    And twelve after the proof, each for a failure that a tick beside it let through: bushes of the covers, faces and
+    counter-hold before the pull, a second look at the crank bolt and one at the wheel, oil before the first start, all
+    clear at the first start, rust at the hub, drips after the road, and three more things that a customer is told.
+    """
     budget = demo.sheet("inline-four")["budget"]
-    assert 80 <= budget["taps"] <= 98 + 6
+    assert 80 <= budget["taps"] <= 98 + 6 + 12
     assert 10 <= budget["holds"] <= 12
     assert 6 <= budget["photos"] <= 8
 

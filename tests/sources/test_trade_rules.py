@@ -311,7 +311,7 @@ def test_nobody_leaves_a_hose_a_connector_an_earth_a_screw_a_cap_or_the_support_
 
 
 def test_one_reason_of_one_tech_does_not_start_an_engine_with_a_hose_off():
-    for path in ("thermostat/hoses-on", "close/connectors-on", "close/support-out", "start/cap-on"):
+    for path in ("thermostat/hoses-on", "close/connectors-on", "close/support-out"):
         walker = gone_to(sheet(), path)
         value = {"reason": "no time", "instead": "nothing", "with": "KS"}
         walker.tap("skip", step=path, value=value, seen=walker.phone.sees(path, ""))
@@ -319,6 +319,12 @@ def test_one_reason_of_one_tech_does_not_start_an_engine_with_a_hose_off():
         walker.tap("skip", step=path, value={**value, "with": "RT"}, seen=walker.phone.sees(path, ""))
         with pytest.raises(AssertionError, match="starter-free stands still"):
             walker.go_on()
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_nobody_leaves_out_a_cap_that_decides_which_rating_counts(layout):
+    cap = demo.sheet(layout)["steps"][at_landmark(demo.sheet(layout), "cap-on")]
+    assert cap["decides"] and cap["leave"] == "never"
 
 
 @pytest.mark.parametrize(
@@ -344,10 +350,11 @@ def test_an_engine_that_does_not_start_is_tried_once_and_turned_by_hand(layout):
     worksheet = demo.sheet(layout)
     first = worksheet["steps"][at_landmark(worksheet, "first-run")]
     said = {outcome["name"]: outcome for outcome in first["check"]["outcomes"]}
-    assert said["no-start"]["fails"] and first["if_failed"]["back_to"].endswith("may-turn-again")
     here = {step["landmark"]: step["path"] for step in worksheet["steps"] if step["landmark"]}
-    disturbed = {"two-turns", "timing-proved", "upper-cover-on", "starter-free", "battery-on"}
-    disturbed |= {"mount-on", "support-out"} & set(here)
+    assert said["no-start"]["fails"] and first["if_failed"]["back_to"] == here["battery-off"]
+    disturbed = {"battery-quiet", "cold", "belt-whole", "may-turn-again", "two-turns", "timing-proved", "tension-read"}
+    disturbed |= {"upper-cover-on", "starter-free", "battery-on", "all-clear"}
+    disturbed |= {"supported", "mount-on", "support-out"} & set(here)
     assert {here[name] for name in disturbed} <= set(first["if_failed"]["disturbs"])
 
 
@@ -360,9 +367,18 @@ def test_after_a_no_start_nobody_cranks_before_the_timing_is_proved_again():
     given = {"to": plan["back_to"], "disturbs": plan["disturbs"], "rest": [], "reason": plan["when"]}
     walker.tap("back", step=first["path"], value=given, seen=answered)
     assert walker.state["next"] == plan["back_to"]
+    assert not walker.legal(first["path"])["check"] and not walker.legal(gate("starter")["path"])["check"]
+    turned = sheet()["steps"][at_landmark(sheet(), "may-turn-again")]["path"]
+    done = [
+        sheet()["steps"][at_landmark(sheet(), name)]["path"]
+        for name in ("battery-off", "battery-quiet", "cold", "supported", "belt-whole")
+    ]
+    assert not walker.legal(turned)["check"], "battery off, wait, cool, support and a look at the belt come first"
+    assert [walker.state["steps"][path]["state"] for path in done] == ["open", *["blocked"] * (len(done) - 1)]
+    walker.go_on(turned)
+    assert {walker.state["steps"][path]["state"] for path in done} == {"done"}
     opened = {name for name, item in walker.state["items"].items() if item["open"]}
     assert {"battery", "upper_cover_bolts", "mount_bolts", "engine_support"} <= opened
-    assert not walker.legal(first["path"])["check"] and not walker.legal(gate("starter")["path"])["check"]
     walker.go_on()
     assert walker.state["complete"] and walker.state["open"] == 0
 
