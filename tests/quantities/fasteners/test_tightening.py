@@ -333,7 +333,8 @@ def test_the_crank_bolt_and_the_wheel_bolts_are_printed_on_a_wrench_that_is_in_d
         if value["text"] is None:
             continue
         first, *angles = [text_of(pull) for pull in row.select("td:nth-of-type(4) div")]
-        label = next(label for label in racks if first.endswith(f" on {label}"))
+        label = next((label for label in racks if first.endswith(f" on {label}")), None)
+        assert label is not None, f"{name}: {first}"
         rack, asked = racks[label], written(value["passes"][0] if value["passes"] else value["text"])
         assert rack["due"] >= day, f"{name}: {first}"
         low, high = (to_base(rack[end], rack["unit"]) for end in ("low", "high"))
