@@ -580,6 +580,7 @@ class Engine(Noun):
     engine: Id
     title: Title
     revision: Revision
+    invented: YesNo = False  # made up, to try the program with: paper and phone say so
     documents: dict[Name, Document] = {}
     facts: dict[Name, Fact]
     values: dict[Name, EngineValue]

@@ -89,6 +89,7 @@ def worksheet_page(sheet: WorksheetJson, digest: str, site: Site) -> str:
         blanks=_blanks(sheet),
         sheet_word=trade_of(sheet)["sheet"],
         preparation=_preparation_title(sheet),
+        standing=_standing(sheet),
     )
 
 
@@ -108,6 +109,7 @@ def torque_page(sheet: WorksheetJson, digest: str, site: Site, day: str) -> str:
         blanks=["Job number", *(box["label"] for box in trade_of(sheet)["start"] if box["name"] == "what"), "Date"],
         overdue={name for name, wrench in sheet["wrenches"].items() if is_overdue(wrench["due"], day)},
         missing=sheet["needs"]["no_wrench"],
+        standing=_standing(sheet),
     )
 
 
@@ -177,6 +179,26 @@ def _step(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int], pape
 
 def _shown_value(name: str, value: ValueJson) -> dict[str, Any]:
     return {**value, "name": name, "from": value_line(value)}
+
+
+MAKER_FIRST = "The maker\u2019s information comes first. Where it differs from this sheet, the maker is right."
+INVENTED = "Invented values, for a demonstration. Use none of them on a {whole}."
+
+
+def _standing(sheet: WorksheetJson) -> list[str]:
+    """Return what a sheet is worth, for the top of the paper and the foot of every page: whose word counts, whether its
+    values are made up, and how old it is. The phone says the same (`standingOf`)."""
+    invented = [INVENTED.format(whole=trade_of(sheet)["whole"])] if sheet["engine"].get("invented") else []
+    return [*invented, MAKER_FIRST, _age(sheet)]
+
+
+def _age(sheet: WorksheetJson) -> str:
+    """Return the revisions, and the last day on which somebody read one of the values."""
+    sources = [value["source"] for value in sheet["values"].values()]
+    days = [source["read"] for source in sources if source and source["read"]]
+    read = f", last value read on {max(days)}" if days else ""
+    about = trade_of(sheet)["sheet"]
+    return f"Worksheet revision {sheet['revision']}, {about} revision {sheet['engine']['revision']}{read}."
 
 
 READ_ONCE = ", not read a second time"
@@ -409,11 +431,12 @@ def _pull(part: PullJson, value: ValueJson, sheet: WorksheetJson, day: str) -> s
     """Return what to set on which wrench, as on the phone. It says if the calibration is overdue or has no date."""
     best = next(iter(settings(part["target"], value, sheet["wrenches"], day)), None)
     if best is None or not best.inside:
-        return f"{part['target']}{', no wrench here' if part['kind'] == 'torque' else ''}"
+        return f"{part['target']}{', no wrench here' if part['kind'] == 'torque' else BY_GAUGE}"
     wrench, label = best.wrench, sheet["wrenches"][best.wrench.name]["label"]
     return f"{best.text} {wrench.unit} on {label}{_uncertain(wrench.due, day)}"
 
 
+BY_GAUGE = ", by bar and angle gauge, never by a click wrench"
 STRAIGHT, SQUARE = 0.0, 90.0
 
 

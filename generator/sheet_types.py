@@ -44,6 +44,7 @@ class EngineJson(TypedDict):
     title: NotRequired[str]
     revision: NotRequired[int]
     facts: NotRequired[dict[str, Any]]
+    invented: NotRequired[bool]
 
 
 class PersonJson(TypedDict):

@@ -613,10 +613,15 @@ class ShopSaid(SheetNoun):
 
 
 class EngineSaid(SheetNoun):
+    """`invented` is there only if the sheet says that its values are made up."""
+
+    may_lack = frozenset({"invented"})
+
     id: SheetText = later()
     title: SheetText = later()
     revision: SheetCount = later()
     facts: dict[SheetText, Any] = later()
+    invented: bool = later()
 
 
 class Budget(SheetNoun):

@@ -93,6 +93,7 @@ class PartialEngine:
     engine: str | None
     title: str | None
     revision: int | None
+    invented: bool | None
     documents: dict[str, Document | None] | None
     facts: NamedTexts | None
     values: dict[str, EngineValue | None] | None

@@ -30,6 +30,7 @@ from generator.compile.trade_data import trade_json
 from generator.model import (
     Caution,
     CloseItem,
+    Engine,
     Inspect,
     Measure,
     Part,
@@ -50,6 +51,7 @@ from generator.sheet_types import (
     CautionJson,
     CheckJson,
     ClosedJson,
+    EngineJson,
     GateJson,
     GivenJson,
     IfFailedJson,
@@ -111,7 +113,7 @@ def write_sheet(job: ResolvedJob, library: Library) -> WorksheetJson:
         "procedure": procedure.procedure,
         "title": procedure.title,
         "revision": procedure.revision,
-        "engine": {"id": engine.engine, "title": engine.title, "revision": engine.revision, "facts": engine.facts},
+        "engine": _engine(engine),
         "shop": _shop(library),
         "stages": stages,
         "steps": steps,
@@ -182,6 +184,16 @@ def _cost(check: CheckJson) -> tuple[int, int, int]:
             return 1, 0, 0
         case _ as never:
             assert_never(never)
+
+
+def _engine(engine: Engine) -> EngineJson:
+    said: EngineJson = {
+        "id": engine.engine,
+        "title": engine.title,
+        "revision": engine.revision,
+        "facts": engine.facts,
+    }
+    return {**said, "invented": True} if engine.invented else said
 
 
 def _shop(library: Library) -> ShopJson:

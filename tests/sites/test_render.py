@@ -14,7 +14,7 @@ from generator import render
 from generator.check import check_all
 from generator.model import Engine, Procedure
 from generator.quantities.quantity import written
-from generator.site import guide_pages
+from generator.site import disk, guide_pages
 from generator.site.build import check_texts
 from tests.browser.sample_sheet import readings_sheet
 from tests.proofs.scripts import xss_shop
@@ -23,6 +23,7 @@ from tests.support.harness import SHOP
 from tests.support.sample_sheet import digest, sample_sheet
 
 OVERRIDES = Path(__file__).parents[2] / "site_overrides"
+PICTURES = frozenset(disk.read_pictures(demo.ROOT, "procedures"))
 HOSTILE = "<script>alert(1)</script><img src=x onerror=alert(2)>\"'&{{ 7*7 }}"
 
 
@@ -131,6 +132,51 @@ def test_cautions_come_before_the_text_of_their_step(site: render.Site) -> None:
         assert all(tag.has_attr("data-caution") for tag in order[:-1])
     words = step(page, "drain").select_one("[data-caution]")
     assert words and words["data-caution"] == "warning" and text_of(words).startswith("WARNING Hot coolant")
+
+
+MAKER = "The maker\u2019s information comes first. Where it differs from this sheet, the maker is right."
+INVENTED = "Invented values, for a demonstration. Use none of them on a {}."
+
+
+def standing(page: str) -> tuple[list[str], str]:
+    """Return what a printed sheet says of itself: the lines at its top, and the foot of every page."""
+    found = soup(page)
+    [top], [foot] = found.select("[data-standing=top]"), found.select("article > [data-standing=foot]:last-child")
+    return [text_of(line) for line in top.find_all("p")], text_of(foot)
+
+
+@pytest.mark.parametrize("layout", ["inline-three", "inline-four", "flat-four", "vee-six"])
+def test_paper_says_whose_word_counts_that_it_is_invented_and_how_old_it_is(site: render.Site, layout: str) -> None:
+    sheet = demo.sheet(layout)
+    read = max(value["source"]["read"] for value in sheet["values"].values() if value["source"])
+    revisions = f"Worksheet revision {sheet['revision']}, engine sheet revision {sheet['engine']['revision']}"
+    age = f"{revisions}, last value read on {read}."
+    for page in (render.worksheet_page(sheet, "d", site), render.torque_page(sheet, "d", site, "2026-11-25")):
+        top, foot = standing(page)
+        assert top == [INVENTED.format("car"), MAKER, age]
+        assert foot == " ".join(top)
+
+
+def test_paper_of_a_sheet_with_real_values_does_not_call_them_invented(site: render.Site) -> None:
+    sheet = sample_sheet()
+    assert "invented" not in sheet["engine"]
+    top, foot = standing(render.worksheet_page(sheet, "d", site))
+    assert top[0] == MAKER and "nvented" not in foot
+    for value in sheet["values"].values():
+        value["source"] = None
+    assert standing(render.worksheet_page(sheet, "d", site))[0][-1].endswith("revision 2.")
+
+
+def test_only_a_sheet_that_says_so_is_invented() -> None:
+    texts = demo.texts()
+    path = next(path for path in texts if path.endswith("-i4-16.yml"))
+    said = next(sheet for sheet in check_texts(texts, PICTURES).sheets if sheet["engine"]["id"] in path)
+    assert said["engine"]["invented"] is True
+    real = {**texts, path: texts[path].replace(b"invented: yes\n", b"")}
+    assert real[path] != texts[path]
+    made = next(sheet for sheet in check_texts(real, PICTURES).sheets if sheet["engine"]["id"] in path)
+    assert made["engine"] == {name: fact for name, fact in said["engine"].items() if name != "invented"}
+    assert made["steps"] == said["steps"], "no work is to be done again because of it"
 
 
 def test_a_stage_s_caution_comes_before_all_its_steps(site: render.Site) -> None:

@@ -279,6 +279,58 @@ def at_landmark(worksheet: dict[str, Any], landmark: str) -> int:
     return next(at for at, step in enumerate(worksheet["steps"]) if step["landmark"] == landmark)
 
 
+def test_the_car_may_be_handed_over_before_the_cold_re_check_and_the_job_stays_open_until_then():
+    paths = [step["path"] for step in sheet()["steps"]]
+    walker = gone_to(sheet(), "cold-again/cold-again")
+    told = [path for path in paths if path.startswith("hand-over/")]
+    assert len(told) >= 5 and {walker.state["steps"][path]["state"] for path in told} == {"done"}
+    assert not walker.state["complete"] and not walker.legal(paths[-1])["finish"]
+    assert walker.state["open"] == 0, "nothing is loose, off or in while the customer drives"
+    walker.go_on()
+    assert walker.state["complete"]
+
+
+def test_a_car_that_stays_overnight_is_looked_at_cold_first_with_a_word_of_why():
+    walker = gone_to(sheet(), "hand-over/bonnet-label")
+    assert walker.legal("cold-again/cold-again")["depart"]
+    why = {"reason": "it stays here overnight", "instead": "handed over after it", "with": "KS"}
+    for path in [path for path in walker.steps if path.startswith("cold-again/")]:
+        walker.tap("depart", step=path, value=why)
+        walker.close(path)
+    assert walker.state["steps"]["cold-again/level-again"]["state"] == "done"
+    assert walker.state["next"] == "hand-over/bonnet-label" and not walker.state["complete"]
+    walker.go_on()
+    assert walker.state["complete"]
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_crank_bolt_and_wheel_are_looked_at_by_another_person(layout):
+    worksheet = demo.sheet(layout)
+    steps = worksheet["steps"]
+    wanted = {"crank-second-look": "crank-bolt", "wheel-second-look": "wheel-tight"}
+    here = {step["landmark"]: at for at, step in enumerate(steps) if step["landmark"]}
+    assert "crank-second-look" in here and ("wheel-second-look" in here) == ("wheel-tight" in here)
+    for look, work in wanted.items():
+        if look in here:
+            check = steps[here[look]]["check"]
+            assert (check["kind"], check["of"]) == ("sign", [steps[here[work]]["path"]])
+            assert here[work] < here[look] < here["road-free"]
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("drive", ["keyed", "keyless"])
+def test_the_counter_hold_has_a_place_of_its_own_for_tightening_and_is_looked_at_before_the_pull(layout, drive):
+    worksheet = with_facts(layout, crank_drive=drive)
+    ready = worksheet["steps"][at_landmark(worksheet, "pulley-on")]
+    values = worksheet["values"]
+    assert "counterhold_tightening" in ready["values"] and "crank_counterhold" not in ready["values"]
+    assert values["counterhold_tightening"]["text"] != values["crank_counterhold"]["text"]
+    for name in ("counterhold_tightening", "crank_counterhold"):
+        assert not any(word in values[name]["text"] for word in ("against the driveshaft", "brake pipe"))
+    assert any(outcome["fails"] for outcome in ready["check"]["outcomes"])
+    assert at_landmark(worksheet, "pulley-on") < at_landmark(worksheet, "crank-bolt")
+
+
 @pytest.mark.parametrize("layout", LAYOUTS)
 def test_every_kind_that_a_job_opens_is_held_before_the_road_or_has_its_reason(layout):
     worksheet = demo.sheet(layout)
@@ -311,7 +363,7 @@ def test_nobody_leaves_a_hose_a_connector_an_earth_a_screw_a_cap_or_the_support_
 
 
 def test_one_reason_of_one_tech_does_not_start_an_engine_with_a_hose_off():
-    for path in ("thermostat/hoses-on", "close/connectors-on", "close/support-out", "start/cap-on"):
+    for path in ("thermostat/hoses-on", "close/connectors-on", "close/support-out"):
         walker = gone_to(sheet(), path)
         value = {"reason": "no time", "instead": "nothing", "with": "KS"}
         walker.tap("skip", step=path, value=value, seen=walker.phone.sees(path, ""))
@@ -319,6 +371,12 @@ def test_one_reason_of_one_tech_does_not_start_an_engine_with_a_hose_off():
         walker.tap("skip", step=path, value={**value, "with": "RT"}, seen=walker.phone.sees(path, ""))
         with pytest.raises(AssertionError, match="starter-free stands still"):
             walker.go_on()
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_nobody_leaves_out_a_cap_that_decides_which_rating_counts(layout):
+    cap = demo.sheet(layout)["steps"][at_landmark(demo.sheet(layout), "cap-on")]
+    assert cap["decides"] and cap["leave"] == "never"
 
 
 @pytest.mark.parametrize(
@@ -344,10 +402,11 @@ def test_an_engine_that_does_not_start_is_tried_once_and_turned_by_hand(layout):
     worksheet = demo.sheet(layout)
     first = worksheet["steps"][at_landmark(worksheet, "first-run")]
     said = {outcome["name"]: outcome for outcome in first["check"]["outcomes"]}
-    assert said["no-start"]["fails"] and first["if_failed"]["back_to"].endswith("may-turn-again")
     here = {step["landmark"]: step["path"] for step in worksheet["steps"] if step["landmark"]}
-    disturbed = {"two-turns", "timing-proved", "upper-cover-on", "starter-free", "battery-on"}
-    disturbed |= {"mount-on", "support-out"} & set(here)
+    assert said["no-start"]["fails"] and first["if_failed"]["back_to"] == here["battery-off"]
+    disturbed = {"battery-quiet", "cold", "belt-whole", "may-turn-again", "two-turns", "timing-proved", "tension-read"}
+    disturbed |= {"upper-cover-on", "starter-free", "battery-on", "all-clear"}
+    disturbed |= {"supported", "mount-on", "support-out"} & set(here)
     assert {here[name] for name in disturbed} <= set(first["if_failed"]["disturbs"])
 
 
@@ -360,9 +419,18 @@ def test_after_a_no_start_nobody_cranks_before_the_timing_is_proved_again():
     given = {"to": plan["back_to"], "disturbs": plan["disturbs"], "rest": [], "reason": plan["when"]}
     walker.tap("back", step=first["path"], value=given, seen=answered)
     assert walker.state["next"] == plan["back_to"]
+    assert not walker.legal(first["path"])["check"] and not walker.legal(gate("starter")["path"])["check"]
+    turned = sheet()["steps"][at_landmark(sheet(), "may-turn-again")]["path"]
+    done = [
+        sheet()["steps"][at_landmark(sheet(), name)]["path"]
+        for name in ("battery-off", "battery-quiet", "cold", "supported", "belt-whole")
+    ]
+    assert not walker.legal(turned)["check"], "battery off, wait, cool, support and a look at the belt come first"
+    assert [walker.state["steps"][path]["state"] for path in done] == ["open", *["blocked"] * (len(done) - 1)]
+    walker.go_on(turned)
+    assert {walker.state["steps"][path]["state"] for path in done} == {"done"}
     opened = {name for name, item in walker.state["items"].items() if item["open"]}
     assert {"battery", "upper_cover_bolts", "mount_bolts", "engine_support"} <= opened
-    assert not walker.legal(first["path"])["check"] and not walker.legal(gate("starter")["path"])["check"]
     walker.go_on()
     assert walker.state["complete"] and walker.state["open"] == 0
 

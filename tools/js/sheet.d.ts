@@ -31,6 +31,7 @@ interface Engine {
   title?: string,
   revision?: number,
   facts?: Names<Json>,
+  invented?: boolean,
 }
 interface Person {
   initials: string,

@@ -3,6 +3,7 @@
 
 import { readRecord, refusedBySize } from '../job/carry.js';
 import { make } from '../screen/common/nodes.js';
+import { standing } from '../screen/common/standing.js';
 import { deviceLine } from '../screen/list/device.js';
 import { importBox, jobsList } from '../screen/list/jobs.js';
 import { keptList, pinsBox, sayFacts } from '../screen/list/pins.js';
@@ -32,6 +33,7 @@ const boxesOf = ({ keep, packs, site, addresses, refresh }) => ({
 const sheetPage = ({ line, list, box, promise }, { own, me, filled, start, home }) => make(
   'main', { class: 'plain' },
   make('header', {}, make('h1', {}, own?.sheet.title ?? W.startTitle), make('p', {}, own?.sheet.engine.title ?? '')),
+  own ? standing(own.sheet) : null,
   line.node,
   own
     ? make('section', {}, make('h2', {}, W.startTitle), startForm({ sheet: own.sheet, filled, who: me, start, promise: promise.node }).node)

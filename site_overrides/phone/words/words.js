@@ -662,6 +662,11 @@ export const W = {
   jobLine: (n, of) => `${n} of ${of} steps closed`,
   jobDeclined: (reason) => `The shop declined this job: ${reason}`,
   startTitle: 'Start a job',
+  makerFirst: 'The maker’s information comes first. Where it differs from this sheet, the maker is right.',
+  invented: (whole) => `Invented values, for a demonstration. Use none of them on a ${whole}.`,
+  sheetAge: ({ revision, engine }, about, read) => (
+    `Worksheet revision ${revision}, ${about} revision ${engine.revision}${read ? `, last value read on ${read}` : ''}.`
+  ),
   jobNumber: 'Job number',
   mayBeEmpty: (label) => `${label} (may be empty)`,
   who: 'Who is working (initials)',

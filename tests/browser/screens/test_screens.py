@@ -18,6 +18,7 @@ from tests.browser.bays import ELSEWHERE, JOB, PHONE, SET_WHO, Bay, Sheet, files
 from tests.browser.drive import CLOSED, SOURCE, Drive, fill
 from tests.browser.server import Server
 from tests.browser.touch import AHEAD, Finger, tap
+from tests.support import demo
 from tests.support.sample_sheet import caution, sample_sheet, step, tick
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
@@ -54,6 +55,21 @@ def test_a_job_starts_with_its_number_vehicle_odometer_person_and_role(bay: Bay)
         "procedure": "belt-service",
     }
     assert drive.at() == "windows"
+
+
+@pytest.mark.parametrize("layout", ["", "inline-four"])
+def test_the_first_screen_says_what_the_paper_says_of_the_sheet(bay: Bay, layout: str) -> None:
+    """Whose word counts, whether the values are invented, and how old it is, before the first box."""
+    sheet = demo.sheet(layout) if layout else cut("windows")
+    bay.serve(sheet)
+    bay.drive.open(f"w/{sheet['worksheet']}/")
+    said = bay.page.locator("[data-standing=start]")
+    paper = bay.page.locator("[data-standing=top] p").all_text_contents()
+    assert said.locator("p").all_text_contents() == paper
+    assert [text for text in paper if "nvented" in text] == (
+        ["Invented values, for a demonstration. Use none of them on a car."] if layout else []
+    )
+    assert said.bounding_box()["y"] < bay.page.locator("[data-field=job]").bounding_box()["y"]
 
 
 def test_a_start_without_its_odometer_says_what_is_missing_and_keeps_what_was_typed(bay: Bay) -> None:

@@ -13,6 +13,8 @@ from generator.compile.tightening import points_of
 from generator.journal.second import critical_values
 from generator.model import EngineValue
 from generator.quantities.fasteners import wrench
+from generator.quantities.quantity import written
+from generator.quantities.units import to_base
 from generator.site.build import check_texts
 from generator.terminal import report
 from tests.support import demo
@@ -317,6 +319,28 @@ def test_the_torque_sheet_has_every_fastener_with_value_source_wrench_and_settin
         assert (value["text"] or value["missing"]) in rows[name]
         assert (value["source"] or {"document": ""})["document"] in rows[name]
     assert " on Click wrench" in rows["wheel_bolts"]
+
+
+@pytest.mark.parametrize("layout", ["inline-three", "inline-four", "flat-four", "vee-six"])
+@pytest.mark.parametrize("day", ["2026-09-30", "2026-10-01", "2026-11-30"])
+def test_the_crank_bolt_and_the_wheel_bolts_are_printed_on_a_wrench_that_is_in_date_and_reaches_them(layout, day):
+    """The shop's wrench from 20 to 100 is overdue from 1 October on: 80 and 100 N.m go to the one from 60 to 320."""
+    made = demo.sheet(layout)
+    racks = {wrench["label"]: wrench for wrench in made["wrenches"].values()}
+    shown = torque_sheet(made, day)
+    for name in {"crank_bolt", "wheel_bolts", "mount_bolts"} & set(made["values"]):
+        value, row = made["values"][name], shown.select_one(f"[data-value={name}]")
+        if value["text"] is None:
+            continue
+        first, *angles = [text_of(pull) for pull in row.select("td:nth-of-type(4) div")]
+        label = next((label for label in racks if first.endswith(f" on {label}")), None)
+        assert label is not None, f"{name}: {first}"
+        rack, asked = racks[label], written(value["passes"][0] if value["passes"] else value["text"])
+        assert rack["due"] >= day, f"{name}: {first}"
+        low, high = (to_base(rack[end], rack["unit"]) for end in ("low", "high"))
+        assert low <= asked.base < high, f"{name}: {first} is at the end of its scale"
+        assert len(angles) == len(value["passes"][1:])
+        assert all(angle.endswith(" deg, by bar and angle gauge, never by a click wrench") for angle in angles)
 
 
 def test_a_missing_value_on_the_torque_sheet_is_a_line_to_write_on():

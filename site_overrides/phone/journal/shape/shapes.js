@@ -18,6 +18,7 @@ export const SHEET = {
         title: { type: 'string' },
         revision: { maximum: 999999, minimum: 0, type: 'integer' },
         facts: { additionalProperties: true, type: 'object' },
+        invented: { type: 'boolean' },
       },
       type: 'object',
       required: [],
