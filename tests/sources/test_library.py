@@ -102,10 +102,10 @@ def test_each_engine_has_its_worksheet_and_no_fault(layout, procedure):
 
 def test_the_flagship_keeps_to_its_tap_budget():
     """About 100. Beyond that: one tap for the chocks, one for what spilled, and two for each of two hold tests, so that
-    hoses settle before the time counts. A tight system that is taken apart costs more than five taps. Eleven for coolant
-    and pump, each an answer that can be "no" where one tick closed several things: the hiss at the cap, the cap on the
-    tester, the look of the old coolant, the zero of the refractometer, the shut drum, old pump beside new, the clean
-    face, equal bolt heads, the pump that stays, the empty groove, the dipstick."""
+    hoses settle before the time counts. A tight system that is taken apart costs more than five taps. Eleven for
+    coolant and pump, each an answer that can be "no" where one tick closed several things: the hiss at the cap, the cap
+    on the tester, the look of the old coolant, the zero of the refractometer, the shut drum, old pump beside new, the
+    clean face, equal bolt heads, the pump that stays, the empty groove, the dipstick."""
     budget = demo.sheet("inline-four")["budget"]
     assert 80 <= budget["taps"] <= 98 + 6 + 11
     assert 10 <= budget["holds"] <= 12
