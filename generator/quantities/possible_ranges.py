@@ -79,7 +79,8 @@ READ: dict[str, PossibleRange] = {
 }
 # Of these there are only whole ones.
 READ_IN: dict[str, PossibleRange] = {
-    "teeth": PossibleRange(0, 9999, "teeth", "Teeth are counted in whole numbers", whole=True)
+    "teeth": PossibleRange(0, 9999, "teeth", "Teeth are counted in whole numbers", whole=True),
+    "pieces": PossibleRange(0, 9999, "pieces", "Pieces are counted in whole numbers", whole=True),
 }
 # What the fields of the shop's file, of jobs and of procedures can be, and some boxes of the phone, by a name of their
 # own. The lowest shore is 430 m below the sea, the highest town lies at 5100 m, the coldest air was -89 degC: from

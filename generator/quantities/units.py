@@ -47,7 +47,7 @@ KINDS: Mapping[str, tuple[str, ...]] = {
     "belt-mass": ("g/(m.mm)",),
     "line-mass": ("kg/m", "g/m"),
     "force": ("N",),
-    "number": ("", "teeth", "turns"),
+    "number": ("", "teeth", "turns", "pieces"),
     "voltage": ("V", "mV", "kV"),
     "current": ("A", "mA"),
     "resistance": ("ohm", "mohm", "kohm", "Mohm"),
@@ -90,7 +90,7 @@ _PINT = {
     "L/min": "liter/minute", "L/h": "liter/hour", "mL/min": "milliliter/minute", "m3/h": "m**3/hour",
     "g/L": "g/liter", "mg/L": "mg/liter", "kg/L": "kg/liter",
 }  # fmt: skip
-_PLAIN_SCALES = {"deg": 1, "month": 1, "date": 1, "": 1, "teeth": 1, "turns": 1}
+_PLAIN_SCALES = {"deg": 1, "month": 1, "date": 1, "": 1, "teeth": 1, "turns": 1, "pieces": 1}
 SORTS = ("temperature", "gauge", "vacuum", "age", "date")
 # A formula's number has so many digits at least where no step is said; what lies below these is noise of conversion.
 DIGITS = 4

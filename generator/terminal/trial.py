@@ -306,7 +306,7 @@ def _figure_of(name: str, text: str, box: _Box) -> Quantity:
     found = quantity.typed(text)
     if not found:
         raise Mistyped(f"{name} is a number with its unit, for example {name}=5.5{unit}, not {text!r}.")
-    said = found[0].unit or (unit if unit in ("", "teeth", "turns") else "")
+    said = found[0].unit or (unit if unit in ("", "teeth", "turns", "pieces") else "")
     # A dial shows only kPa. The reading knows which kind of dial it is.
     said = said if said in fitting else said + (row(GAUGES, kind) or "")
     if said not in fitting:

@@ -34,5 +34,5 @@ def test_check_notices_each_that_a_limit_of_its_procedure_judges() -> None:
     assert len(seen) > 15 and {
         ("pressure-test", "test_at"), ("pressure-test-full", "test_at"), ("cold-re-check", "protects_now"),
         ("coolant-choice", "protects_to"), ("heat-test", "boils_at"), ("refill-vacuum", "vacuum_boils"),
-        ("drain-coolant", "hose_over"), ("heat-test", "air_at_cap"),
+        ("cap-off", "hose_over"), ("heat-test", "air_at_cap"),
     } <= seen  # fmt: skip

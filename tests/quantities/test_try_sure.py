@@ -66,7 +66,7 @@ def test_what_is_odd_is_said_and_taken_only_by_who_is_sure(words: tuple[str, ...
     "drained", ["0.2L", "25L", "25000mL", "5,5L", "1.500L", "1,500 L", "+5L", "\uff15\uff0c\uff15L"]
 )
 def test_what_is_expected_is_taken_without_a_word_up_to_both_ends(drained: str):
-    assert told("drain-coolant", f"drained={drained}") == "hose_over"
+    assert told("drain-coolant", f"drained={drained}") == "left_at_first"
 
 
 def test_nobody_at_a_terminal_is_told_of_the_option():

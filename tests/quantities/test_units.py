@@ -42,7 +42,7 @@ IN_PINT = {
     "W": "watt", "kW": "kilowatt", "L/min": "liter / minute", "L/h": "liter / hour", "mL/min": "milliliter / minute",
     "m3/h": "meter ** 3 / hour", "g/L": "gram / liter", "mg/L": "milligram / liter", "kg/L": "kilogram / liter",
 }  # fmt: skip
-BY_HAND = {"deg", "rpm", "month", "year", "date", "", "teeth", "turns", "degC", "degF"}
+BY_HAND = {"deg", "rpm", "month", "year", "date", "", "teeth", "turns", "pieces", "degC", "degF"}
 # NIST SP 811, appendix B.8.
 PRINTED = [
     ("lbf.ft", 1.355818, 1e-6),

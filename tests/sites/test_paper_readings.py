@@ -234,7 +234,7 @@ def step_of(block: Block, layout: str) -> Decimal:
     """Return the gauge's step as the paper says it; whole numbers where there is nothing between two."""
     node = page(layout).select_one(f'[data-result="{block.result}"]')
     notes = [text_of(one) for one in node.select(".source") if text_of(one).startswith("In steps of ")]
-    assert notes or block.unit == "teeth", block
+    assert notes or block.unit in ("teeth", "pieces"), block
     return Decimal(notes[0].split()[3]) if notes else Decimal(1)
 
 
@@ -287,9 +287,9 @@ def test_no_result_that_a_sum_of_two_readings_decides_is_left_out(layout: str) -
     the sum."""
     sheet, known = demo.sheet(layout), given_beforehand(demo.sheet(layout))
     shown = {name for step in sheet["steps"] for name in step["shows"]}
-    kinds = [outcome["name"] for outcome in sheet_step(sheet, "coolant/coolant-kind")["check"]["outcomes"]]
+    kinds = [outcome["name"] for outcome in sheet_step(sheet, "drain/coolant-kind")["check"]["outcomes"]]
     decided = set()
-    for found in ({}, *({"coolant/coolant-kind": kind} for kind in kinds)):
+    for found in ({}, *({"drain/coolant-kind": kind} for kind in kinds)):
         before, _ = work_out_all(sheet, known, found)
         said: dict[str, list[set[tuple[Any, ...]]]] = {}
         for litres in ("1", "4.3", "6"):

@@ -23,8 +23,8 @@ EVERYWHERE = "crank_a_tooth cam_a_tooth air_at_cap test_settle_usual test_loss_u
 VACUUM = "air_by_altitude air_outside vacuum_greatest vacuum_share vacuum_wanted vacuum_settle_usual vacuum_loss_usual "
 KNOWN = {
     "inline-four": EVERYWHERE + VACUUM + "turns_to_meet",
-    "inline-three": EVERYWHERE + "turns_to_meet frequency_wanted",
-    "vee-six": EVERYWHERE + VACUUM + "turns_to_meet_left turns_to_meet_right",
+    "inline-three": EVERYWHERE + "offset_limit_usual turns_to_meet frequency_wanted",
+    "vee-six": EVERYWHERE + VACUUM + "offset_limit_usual turns_to_meet_left turns_to_meet_right",
     "flat-four": EVERYWHERE + "turns_to_meet",
 }
 

@@ -37,6 +37,7 @@ FACTS = {
     "proof_by": ("marks", "tools"),
     "pump": ("on-belt", "elsewhere"),
     "pump_seal": ("dry", "o-ring", "sealer"),
+    "block_drain": ("needed", "none"),
     "pressure_test": ("belt-off", "after-refill"),
     "mount": ("comes-off", "stays"),
     "upper_cover": ("comes-first", "behind-mount"),
@@ -112,9 +113,12 @@ def test_the_flagship_keeps_to_its_tap_budget():
     And twelve after the proof, each for a failure that a tick beside it let through: bushes of the covers, faces and
     counter-hold before the pull, a second look at the crank bolt and one at the wheel, oil before the first start, all
     clear at the first start, rust at the hub, drips after the road, and three more things that a customer is told.
+    Ten for coolant and pump, each an answer that can be "no" where one tick closed several things: the hiss at the cap,
+    the cap on the tester, the look of the old coolant, the zero of the refractometer, the shut drum, old pump beside
+    new, the clean face, equal bolt heads, the pump that stays, the empty groove.
     """
     budget = demo.sheet("inline-four")["budget"]
-    assert 80 <= budget["taps"] <= 98 + 6 + 11 + 6 + 12
+    assert 80 <= budget["taps"] <= 98 + 6 + 11 + 6 + 12 + 10
     assert 10 <= budget["holds"] <= 12
     assert 6 <= budget["photos"] <= 8 + 2
 
@@ -202,11 +206,11 @@ def test_a_failed_proof_asks_both_for_the_tension_and_for_the_proof_again(layout
         assert own <= set(step_at(sheet, f"tension-read{bank}")["if_failed"]["disturbs"])
 
 
-def test_a_leak_with_the_coolant_in_leads_back_to_the_pump_joint_or_to_the_thermostat_joint():
+def test_a_leak_with_the_coolant_in_leads_back_to_the_pump_or_to_the_thermostat_joint():
     sheet = demo.sheet("flat-four")
     leads = {stop: step_at(sheet, stop)["if_failed"]["back_to"] for stop in ("full-pump-dry", "full-pressure-held")}
     assert leads == {
-        "full-pump-dry": step_at(sheet, "pump-offered")["path"],
+        "full-pump-dry": step_at(sheet, "pump-off")["path"],
         "full-pressure-held": step_at(sheet, "thermostat-seated")["path"],
     }
     again = {step_at(sheet, stop)["path"] for stop in ("belt-on", "two-turns", "timing-proved", "coolant-in")}

@@ -24,10 +24,10 @@ NOT_YET = frozenset(PROCEDURES)
 WRITTEN = sorted(set(PROCEDURES) - NOT_YET)
 
 _IMPERATIVES = """
-Add Agree Ask Back Bleed Bolt Bring Catch Check Chock Choose Clamp Clean Clear Close Cock Compare Connect
+Add Agree Ask Back Bleed Bolt Bring Brush Catch Check Chock Choose Clamp Clean Clear Close Cock Compare Connect
 Count Cover Crack Decide Disconnect Do Drain Draw Drive Drop Dry Ease Empty Enter Feel Fill Find Fit Fold
 Follow Free Get Give Go Hang Hold Hook Keep Lay Leave Let Lever Lift Line Listen Load Lock Look Loosen Lower
-Lubricate Make Mark Measure Mix Move Note Open Paint Park Photograph Pin Place Pluck Plug Point Press Probe
+Lubricate Make Mark Measure Mix Move Note Open Paint Park Photograph Pin Place Pluck Plug Point Pour Press Probe
 Prove Pull Pump Push Put Raise Read Reconnect Record Refit Refuse Release Remove Replace Rest Ring Rock Roll
 Run Say Seat See Select Set Shake Shine Show Shut Slacken Slide Spin Spray Squeeze Stand Start Stir Stop Store
 Support Swing Switch Tag Take Tap Teach Tell Test Throw Tie Tighten Tip Top Touch Trace Trap Tug Turn Twist Undo

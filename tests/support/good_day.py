@@ -56,6 +56,8 @@ def _same_everywhere(sheet: dict[str, Any]) -> dict[str, Figure]:
         "vacuum_end": (vacuum[0] - 0.5, vacuum[1]),
         "drained": (capacity * 0.75, unit),
         "spilled": (round(capacity * 0.1, 2), unit),
+        "rags_in": (3, "pieces"),
+        "rags_out": (3, "pieces"),
         "filled": (round(capacity * 0.84, 2), unit),
         "freeze_now": (-33, "degC"),
         "mix_in_can": (51, "%"),

@@ -56,7 +56,10 @@ export const READINGS = table({
   concentration: table({ low: 0, high: 25000, above: false, whole: false }),
   warmth: table({ low: -2000, high: 2000, above: false, whole: false }),
 });
-export const READ_IN = table({ teeth: table({ low: 0, high: 9999, above: false, whole: true }) });
+export const READ_IN = table({
+  teeth: table({ low: 0, high: 9999, above: false, whole: true }),
+  pieces: table({ low: 0, high: 9999, above: false, whole: true }),
+});
 export const BOXES = table({
   altitude: table({ low: -500, high: 6000, above: false, whole: false }),
   coldest: table({ low: 173.14999999999998, high: 313.15, above: false, whole: false }),

@@ -150,7 +150,7 @@ def test_a_can_richer_than_the_scale_is_mixed_by_the_litres(inside, verdict):
 @pytest.mark.parametrize(("hose", "bad"), [("38degC", False), ("100.4degF", False), ("38.1degC", True)])
 def test_at_its_limit_the_cap_may_come_off(hose, bad):
     for procedure, reading, over in (
-        ("drain-coolant", "hose_temperature", "hose_over"),
+        ("cap-off", "hose_temperature", "hose_over"),
         ("cold-re-check", "hose_temperature_again", "hose_over_again"),
     ):
         assert work(procedure, **{reading: hose, "cap_open_limit": "38degC"})[over].bad is bad
