@@ -103,12 +103,13 @@ def test_marks_are_photographed_then_phasers_parked_then_the_marks_judged(layout
     assert levels == ["notice"] * len(parked)
 
 
-def test_a_second_battery_and_a_second_accessory_belt_are_counted():
-    counted = {layout: demo.sheet(layout)["items"] for layout in LAYOUTS}
-    assert {layout: items["battery"]["count"] for layout, items in counted.items()} == {
-        "inline-three": 1, "inline-four": 1, "flat-four": 1, "vee-six": 2
-    }  # fmt: skip
-    assert counted["flat-four"]["accessory_belt"]["count"] == 2
+def test_a_second_battery_shows_where_something_still_has_current_and_a_second_belt_is_counted():
+    walker = gone_to(demo.sheet("vee-six"), "safe/battery-off")
+    walker.answer("safe/battery-off", "", {"outcome": "alive"})
+    assert walker.state["steps"]["safe/battery-off"]["state"] == "failed"
+    assert not walker.legal("safe/engine-code")["check"]
+    assert demo.sheet("flat-four")["items"]["accessory_belt"]["count"] == 2
+    assert demo.sheet("vee-six")["items"]["accessory_belt"]["count"] == 1
 
 
 def test_the_wrong_car_ends_the_job():
