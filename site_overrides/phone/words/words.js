@@ -535,7 +535,7 @@ export const W = {
   permitBy: (roles) => `Permit by: ${roles}`,
   // may: who may sign, without those who did it; alone: who did it and may sign after a break, because nobody else may.
   qualifiedSay: ({ may, alone, canLeaveOut }) => {
-    if (may.length) return `Not the person who did it. ${canLeaveOut ? `Is ${joined(may, 'or')} not here? Leave this step out below, with the lead.` : ''}`.trim();
+    if (may.length) return `Ask ${joined(may, 'or')}.${canLeaveOut ? ' Nobody here? Leave this step out below, with the lead.' : ''}`;
     return alone.length ? `Nobody else on the shop’s list may sign here. ${joined(alone, 'or')} may, after a break. It is recorded as a self-check.` : W.nobodySigns;
   },
   signRefused: ({ who, isBarred, isListed, may, alone }) => {

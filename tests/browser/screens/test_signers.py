@@ -78,7 +78,7 @@ def test_an_apprentice_is_refused_and_told_whom_to_ask_and_then_a_tech_signs(bay
 
 def test_the_step_is_left_out_with_the_lead_alone(bay: Bay) -> None:
     drive, step = proved(bay, **ALL)
-    expect(step).to_contain_text("Is JM or RT not here? Leave this step out below, with the lead.")
+    expect(step).to_contain_text("Ask JM or RT. Nobody here? Leave this step out below, with the lead.")
     tap(step.locator("details.more > summary"))
     expect(step.get_by_text("Leave this step out (only with the lead)")).to_be_visible()
     assert not step.locator("[data-action=not-fitted]").is_visible()

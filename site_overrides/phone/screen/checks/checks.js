@@ -8,7 +8,7 @@ import { isOneOf, person } from '../../journal/people.js';
 import { qualifiedOthers } from '../../journal/stops.js';
 import { W, answer, answeredSo, keptBy } from '../../words/words.js';
 import { field } from '../common/form.js';
-import { make, say, sayOrHide, show } from '../common/nodes.js';
+import { make, say, show } from '../common/nodes.js';
 import { pressButton } from '../common/press.js';
 import { leadsOf, qualifiedOf, qualifiedRoles, tradeOf } from '../../journal/trade.js';
 import { roleLabel, rolesSaid } from '../../words/trade.js';
@@ -137,7 +137,8 @@ const sign = ({ step, send }) => {
     },
   });
   const note = make('p', { class: 'small' }, words.note(step.check));
-  const by = make('p', { class: 'ground' });
+  const asked = make('strong');
+  const by = make('p', {}, asked);
   const node = make('div', {}, permit === undefined ? null : make('p', {}, make('strong', {}, permit)), by, note, other.nodes, button.message, button.node);
   let view = null;
   const update = (next) => {
@@ -149,8 +150,9 @@ const sign = ({ step, send }) => {
     const isLimited = asksQualified(step.check);
     const { said, ...who } = isLimited ? qualifiedFrom(view) : { ...barredFrom(view), said: null };
     other.update({ ...who, after: step.check.self_check_after, people: sheet.shop.people, leads: leadsOf(sheet), now, gone: isGiven });
-    sayOrHide(by, isLimited && !isGiven ? words.by(rolesSaid(qualifiedRoles(tradeOf(sheet)))) : '');
-    if (said) say(note, said);
+    show(by, isLimited && !isGiven);
+    if (isLimited) say(asked, words.by(rolesSaid(qualifiedRoles(tradeOf(sheet)))));
+    if (isLimited) say(note, said);
     show(note, !isGiven);
     button.update(isGiven
       ? { label: answeredSo(kept(''), permit === undefined ? answer(given) : W.permitGiven), sub: keptBy(given), kept: kept(''), off: true }
