@@ -10,7 +10,7 @@ import { asksQualified, isFailure, partsOf, said } from './answers.js';
 import { after, answeredIn, found, textsOf } from './entries.js';
 import { below } from './figures.js';
 import { isOneOf, person } from './people.js';
-import { qualifiedOf } from './trade.js';
+import { qualifiedOf, qualifiedOthers } from './trade.js';
 import { entriesOf } from './view.js';
 
 // True if the take-back has a reason and the initials of a lead; of anybody, in a shop that names no lead.
@@ -146,15 +146,6 @@ const isQualified = (view, { who, sheet: mark }) => {
   const people = (view.sheet?.shop.people ?? []).map(({ initials }) => initials);
   return isOneOf(qualifiedOf(isOneOf(people, who) ? view.sheet : own(view.sheets, mark) ?? view.sheet), who);
 };
-
-/**
- * The people who are qualified and did none of the work, as the worksheet lists them.
- * @param {Sheet | null} sheet
- * @param {{ who: string }[]} did
- */
-export const qualifiedOthers = (sheet, did) => (
-  qualifiedOf(sheet).filter((one) => person(one) && !isOneOf(did.map(({ who }) => who), one))
-);
 
 /**
  * True if the signature asks for nobody special, or whoever signs is qualified. Who did the work (`did`) signs only

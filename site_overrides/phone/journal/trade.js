@@ -1,6 +1,7 @@
 // The words of the trade that a worksheet carries: kinds of open items, bolt lists, gates, roles, the boxes of the start.
 // The same as in generator/tables.py and generator/journal. Pure.
 
+import { isOneOf, person } from './people.js';
 import { EARLIER_TRADE } from './shape/earlier_trade.js';
 
 /**
@@ -34,3 +35,12 @@ export const qualifiedRoles = (trade) => trade.roles.filter(({ leads, qualified 
 
 /** The initials of the people who may give such a look. @param {Sheet | null} sheet */
 export const qualifiedOf = (sheet) => peopleOf(sheet, qualifiedRoles(tradeOf(sheet)));
+
+/**
+ * The people who are qualified and did none of the work, as the worksheet lists them.
+ * @param {Sheet | null} sheet
+ * @param {{ who: string }[]} did
+ */
+export const qualifiedOthers = (sheet, did) => (
+  qualifiedOf(sheet).filter((one) => person(one) && !isOneOf(did.map(({ who }) => who), one))
+);

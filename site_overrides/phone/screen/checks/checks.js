@@ -3,14 +3,12 @@
 // keeps an answer, takeBack(part, reason) takes it back. view: {step, seen, off, kept(part), legal, shared}; see step.js.
 
 import { table } from '../../base/own.js';
-import { asksQualified } from '../../journal/answers.js';
 import { isOneOf, person } from '../../journal/people.js';
-import { qualifiedOthers } from '../../journal/stops.js';
 import { W, answer, answeredSo, keptBy } from '../../words/words.js';
 import { field } from '../common/form.js';
 import { make, say, show } from '../common/nodes.js';
 import { pressButton } from '../common/press.js';
-import { leadsOf, qualifiedOf, qualifiedRoles, tradeOf } from '../../journal/trade.js';
+import { leadsOf, qualifiedOf, qualifiedOthers, qualifiedRoles, tradeOf } from '../../journal/trade.js';
 import { roleLabel, rolesSaid } from '../../words/trade.js';
 import { otherPerson } from '../step/other_person.js';
 import { measure } from './measure.js';
@@ -147,7 +145,7 @@ const sign = ({ step, send }) => {
     const given = answerOf(seen);
     const isGiven = Boolean(kept(''));
     const { sheet, now } = shared;
-    const isLimited = asksQualified(step.check);
+    const isLimited = step.check.qualified === true;
     const { said, ...who } = isLimited ? qualifiedFrom(view) : { ...barredFrom(view), said: null };
     other.update({ ...who, after: step.check.self_check_after, people: sheet.shop.people, leads: leadsOf(sheet), now, gone: isGiven });
     show(by, isLimited && !isGiven);
