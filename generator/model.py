@@ -251,11 +251,13 @@ class Photo(Noun):
 
 class Sign(Noun):
     """A second look by another person, or by the same person after a break, which is recorded as a self-check. With
-    `permit` another person allows the work that follows to begin, and oneself only where a break is stated."""
+    `permit` another person allows the work that follows to begin, and oneself only where a break is stated. With
+    `qualified` only a person signs whose role is qualified or leads."""
 
     sign: Literal["another"]
     of: list[str] = Field(default=[], min_length=1)
     permit: Short | None = None
+    qualified: YesNo = False
     self_check_after: Annotated[BreakTime, CanBe("break")] | None = None
 
     @model_validator(mode="after")
@@ -680,6 +682,7 @@ class WorksOn(Noun):
 class Role(Noun):
     label: Short
     leads: YesNo = False  # may allow what others may not leave out alone
+    qualified: YesNo | None = None  # may sign where somebody qualified is asked for; a role that leads always may
 
 
 class KindOfItem(Noun):

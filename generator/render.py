@@ -38,7 +38,7 @@ from generator.sheet_types import (
     WorksheetJson,
 )
 from generator.site.policy import STRICT
-from generator.tables import trade_of
+from generator.tables import qualified_roles, trade_of
 from generator.worksheet import CheckKind
 
 PRODUCT = "Handturn"
@@ -241,18 +241,24 @@ def _boxes(check: CheckJson, sheet: WorksheetJson) -> list[dict[str, str]]:
         case "photo":
             return [_box(check["label"], line="kept at")]
         case "sign":
-            return [_box(*_signed(check), line="initials")]
+            return [_box(*_signed(check, sheet), line="initials")]
         case _ as never:
             assert_never(never)
 
 
-def _signed(check: CheckJson) -> tuple[str, str]:
+def _signed(check: CheckJson, sheet: WorksheetJson) -> tuple[str, str]:
     """Return what a signature says, and what it says it of."""
     permit = check.get("permit")
+    who = f"another person ({signers(check, sheet)})" if check.get("qualified") else "another person"
     if permit is None:
-        return "Second look, by another person", ""
-    giver = "another person, or after a break" if check.get("alone") else "another person"
+        return f"Second look, by {who}", ""
+    giver = f"{who}, or after a break" if check.get("alone") else who
     return f"Permit, given by {giver}", permit
+
+
+def signers(check: CheckJson, sheet: WorksheetJson) -> str:
+    """Return what the people are who may give a signature that asks for somebody qualified: "technician or lead"."""
+    return " or ".join(role["label"] for role in qualified_roles(trade_of(sheet)))
 
 
 def _watched(check: CheckJson, when: Literal["start", "end"], sheet: WorksheetJson) -> list[dict[str, str]]:

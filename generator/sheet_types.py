@@ -35,6 +35,7 @@ CheckJson = TypedDict(
         "self_check_after": "NotRequired[int]",
         "permit": "NotRequired[str]",
         "alone": "NotRequired[bool]",
+        "qualified": "NotRequired[bool]",
     },
 )
 
@@ -362,6 +363,7 @@ class RoleJson(TypedDict):
     name: str
     label: str
     leads: bool
+    qualified: NotRequired[bool]
 
 
 class TradeJson(TypedDict):

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from generator.entry import VALUE_FIELDS as VALUE_FIELDS
-from generator.sheet_types import TradeJson, WorksheetJson
+from generator.sheet_types import RoleJson, TradeJson, WorksheetJson
 from generator.table_names import (
     ActionableState,
     BlockingCode,
@@ -128,6 +128,11 @@ REFUSALS: Final[Mapping[RefusalCode, str]] = {
 def trade_of(sheet: WorksheetJson | None) -> TradeJson:
     """Return the words of the trade that a worksheet carries; for an older one, those of before it carried any."""
     return (sheet.get("trade") if sheet else None) or EARLIER_TRADE
+
+
+def qualified_roles(trade: TradeJson) -> list[RoleJson]:
+    """Return the roles of those who may give a second look that asks for somebody qualified. A lead always may."""
+    return [role for role in trade["roles"] if role["leads"] or role.get("qualified")]
 
 
 def row(table: Mapping[Any, T], name: object) -> T | None:

@@ -209,15 +209,17 @@ class SheetPhoto(SheetCheckOff):
 
 
 class SheetSign(SheetCheckOff):
-    """`permit` and `alone` are there only for a permit, so the signatures of older sheets keep their duty."""
+    """`permit` and `alone` are there only for a permit, so the signatures of older sheets keep their duty. `qualified`
+    is there only where it asks, and is no part of the duty."""
 
-    may_lack = frozenset({"permit", "alone"})
+    may_lack = frozenset({"permit", "alone", "qualified"})
 
     kind: Literal["sign"]
     of: list[SheetText]
     self_check_after: Seconds
     permit: SheetText = later()  # what allows the work that follows to begin
     alone: bool = later()  # true if one person may give a permit to himself after the break
+    qualified: bool = later()  # true if only a person whose role leads or is qualified may sign
 
 
 Check = Annotated[
@@ -508,9 +510,14 @@ class SheetGateTitle(SheetNoun):
 
 
 class SheetRole(SheetNoun):
+    """`qualified` is there only if a trade file says it. A role that leads is qualified without it."""
+
+    may_lack = frozenset({"qualified"})
+
     name: SheetId
     label: SheetText
     leads: bool
+    qualified: bool = later()
 
 
 class SheetStartBox(SheetNoun):

@@ -45,7 +45,8 @@ def declared(sources: Iterable[SourceFile[PartialTrade]]) -> tuple[DeclaredTrade
                 if means is not None:
                     whole = Role(label=means) if section == "roles" and isinstance(means, str) else means
                     getattr(found, section)[name] = Word(whole, source.file)
-    wrong += [fault for source in files for fault in [*_without_what(source), *_taken(source), *_divided(source)]]
+    each = (_without_what, _taken, _divided, _unqualified_leads)
+    wrong += [fault for source in files for rule in each for fault in rule(source)]
     wrong += _nobody_leads(files, found)
     own = frozenset(source.file for source in files if source.seen.works_on)
     return replace(found, own=own), wrong
@@ -68,6 +69,12 @@ def _divided(source: SourceFile[PartialTrade]) -> Iterator[Fault]:
             )
         elif division is not None and float(division) <= 0:
             yield DivisionCannotBe(place, thing, division, "a division is above zero", f"divisions: {{{unit}: 2}}")
+
+
+def _unqualified_leads(source: SourceFile[PartialTrade]) -> Iterator[Fault]:
+    for name, role in (source.seen.roles or {}).items():
+        if isinstance(role, Role) and role.leads and role.qualified is False:
+            yield faults.LeadNotQualified(source.place("roles", name, "qualified"), name)
 
 
 def _nobody_leads(files: list[SourceFile[PartialTrade]], found: DeclaredTrade) -> Iterator[Fault]:

@@ -9,6 +9,7 @@ from generator.check import Checked, Library
 from generator.compile.compose import Composed, compose
 from generator.compile.counts import uncounted
 from generator.compile.failures import check_failures, check_spares
+from generator.compile.gates import is_qualified_look
 from generator.compile.includes import check_includes
 from generator.compile.items import closing_name, keep_ledger
 from generator.compile.job_parts import InJobs, by_itself, fitting, in_jobs
@@ -60,7 +61,7 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
     found = [*wrong_includes, *_parts(library, used, pictures, bool(wrong_includes))]
     for job in jobs:
         found += _sure(faults_of(job, library, pictures), library) if not wrong_includes else job.composed.faults
-    found += _unsaid(composed, library)
+    found += [*_unsaid(composed, library), *_nobody_signs(jobs, library)]
     found += check_rows(library.failure_modes) if library.failure_modes else ()
     found += check_spares(jobs, library) if write and not found else ()
     out = CompiledLibrary()
@@ -115,6 +116,18 @@ def _unsaid(jobs: list[Composed], library: Library) -> Iterator[Fault]:
         if facts:
             asked = tuple((fact, _words(fact, library)) for fact in dict.fromkeys(facts))
             yield faults.UnsaidFact(library.engines[name].place("facts"), name, asked)
+
+
+def _nobody_signs(jobs: list[ResolvedJob], library: Library) -> Iterator[Fault]:
+    """Yield a fault if a job asks for the signature of somebody qualified and nobody who works here is."""
+    asking = [placed for job in jobs for placed in job.steps if is_qualified_look(placed)]
+    if not asking or not library.shop:
+        return
+    roles = {name for name, role in library.trade.roles.items() if role.means.leads or role.means.qualified}
+    here = {person.role for person in library.shop.noun.people if not person.left}
+    if roles and not here & roles:  # no role at all is a fault of the trade file
+        place = library.shop.key_place("people")
+        yield faults.NobodySigns(place, asking[0].step.id, tuple(sorted(roles)), tuple(sorted(here)))
 
 
 def _counted_as_one(jobs: list[ResolvedJob]) -> Iterator[Fault]:

@@ -56,6 +56,11 @@ def holds_back(placed: Placed) -> bool:
     return placed.step.hold or placed.step.gate is not None or is_permit(placed)
 
 
+def is_qualified_look(placed: Placed) -> bool:
+    """True for a signature that only somebody qualified gives."""
+    return isinstance(placed.step.check, Sign) and placed.step.check.qualified
+
+
 def is_permit(placed: Placed) -> bool:
     return isinstance(placed.step.check, Sign) and placed.step.check.permit is not None
 

@@ -11,7 +11,7 @@ from generator.check.one_engine import fields_for, written_fields
 from generator.check.one_procedure import KINDS_FOR
 from generator.compile.compose import Composed, Placed, can_both_be
 from generator.compile.counts import check_counts
-from generator.compile.gates import check_gates, holds_back, rule_of
+from generator.compile.gates import check_gates, holds_back, is_qualified_look, rule_of
 from generator.compile.items import Ledger, closing_name, ends_open
 from generator.compile.job_results import Workings, holds_can_be_known, known_when_shown, tolerances_are_given
 from generator.compile.job_values import JobValues, figure_of, is_of_kind
@@ -206,6 +206,12 @@ def second_look_is_of_work(job: ResolvedJob) -> Iterator[Fault]:
                 yield faults.SignsASignature(placed.place("check", "of"), placed.path, path)
 
 
+def no_customer_refuses_a_qualified_look(job: ResolvedJob) -> Iterator[Fault]:
+    for placed in job.steps:
+        if is_qualified_look(placed) and placed.step.may_refuse:
+            yield faults.RefusesALook(placed.place("may_refuse"), placed.path)
+
+
 def old_ids_are_free(job: ResolvedJob) -> Iterator[Fault]:
     """The id after `was` is no step's any more, and one step takes its entries. Steps that this sheet leaves out count
     too, unless the two are made for different words of a fact: then no job has both."""
@@ -262,6 +268,7 @@ RULES: tuple[JobRule, ...] = (
     turns_are_two_or_more,
     waits_are_waited_for,
     second_look_is_of_work,
+    no_customer_refuses_a_qualified_look,
     old_ids_are_free,
     stops_hold,
     results_are_known_when_shown,

@@ -384,11 +384,14 @@ def _gate(rule: GateRule | None) -> GateJson | None:
 
 
 def _duty(step: StepJson, values: dict[str, ValueJson], job: ResolvedJob) -> Json:
-    """Return what makes a person do a step again when it changes: not its text, but how its results are worked out."""
-    keys, fields = ("check", *DUTY), by_name(step)
+    """Return what makes a person do a step again when it changes: not its text, but how its results are worked out.
+    Not who may sign: the worksheet in use judges that, so a signature by the right person stays good."""
+    fields = by_name(step)
+    check = {key: of for key, of in by_name(step["check"]).items() if key != "qualified"}
     results = [_arithmetic(result_json(job.workings.results[name])) for name in job.workings.below(step["shows"])]
     return {
-        **{key: fields[key] for key in keys},
+        **{key: fields[key] for key in DUTY},
+        "check": check,
         "values": {name: values[name] for name in step["values"]},
         "results": results,
     }
@@ -454,6 +457,8 @@ def _check(placed: Placed, job: ResolvedJob, values: dict[str, ValueJson]) -> Ch
 
 def _sign(check: Sign, of: list[str]) -> CheckJson:
     said: CheckJson = {"kind": "sign", "of": of, "self_check_after": seconds(check.self_check_after) or BREAK}
+    if check.qualified:
+        said["qualified"] = True
     if check.permit is None:
         return said
     return {**said, "permit": check.permit, "alone": check.self_check_after is not None}

@@ -10,8 +10,8 @@ from generator.check.trade_words import Word
 from generator.compile.compose import Composed
 from generator.compile.gates import rule_of
 from generator.compile.items import Ledger
-from generator.model import StartBox
-from generator.sheet_types import StartBoxJson, TradeJson
+from generator.model import Role, StartBox
+from generator.sheet_types import RoleJson, StartBoxJson, TradeJson
 
 W = TypeVar("W")
 
@@ -39,8 +39,13 @@ def trade_json(composed: Composed, ledger: Ledger, library: Library) -> TradeJso
         ],
         "lists": [{"name": name, "title": one.title, "before": one.before} for name, one in lists],
         "gates": [{"name": name, "title": gate.title} for name, gate in gates],
-        "roles": [{"name": name, "label": role.label, "leads": role.leads} for name, role in roles],
+        "roles": [_role(name, role) for name, role in roles],
     }
+
+
+def _role(name: str, role: Role) -> RoleJson:
+    said: RoleJson = {"name": name, "label": role.label, "leads": role.leads}
+    return {**said, "qualified": True} if role.qualified else said
 
 
 def _needed(composed: Composed, words: Mapping[str, Word[W]], used: Iterable[str]) -> list[tuple[str, W]]:

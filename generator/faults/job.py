@@ -968,6 +968,31 @@ class SignsASignature(Fault):
 
 
 @dataclass(frozen=True)
+class RefusesALook(Fault):
+    """A customer refuses work. Whether somebody looks at it a second time is not theirs to say."""
+
+    step: str
+
+    said = 'step "{step}" is a second look by somebody qualified, which no customer can refuse.'
+    write = "Delete  may_refuse: yes."
+
+
+@dataclass(frozen=True)
+class NobodySigns(Fault):
+    """A job would stand still at a signature that nobody of the shop may give."""
+
+    step: str
+    roles: tuple[str, ...]
+    here: tuple[str, ...]
+
+    said = 'step "{step}" must be signed by somebody qualified, and nobody here is.'
+    write = (
+        "Give one of the people the role {roles:or}, or write  qualified: yes  in the trade file at a role that "
+        "somebody has: {here:listed}."
+    )
+
+
+@dataclass(frozen=True)
 class CompletionMissing(Fault):
     """A procedure that stands alone has no completion item."""
 

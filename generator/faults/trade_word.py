@@ -104,6 +104,16 @@ class NoRoleLeads(Fault):
 
 
 @dataclass(frozen=True)
+class LeadNotQualified(Fault):
+    """A lead allows that a second look is left out. So a lead may give it as well."""
+
+    role: str
+
+    said = "role {role:quoted} leads, so whoever has it is qualified as well."
+    write = "Delete  qualified: no  here, or  leads: yes."
+
+
+@dataclass(frozen=True)
 class TwoTradeWords(Fault):
     """What is worked on, said with two words in one place: only one of the two would count."""
 

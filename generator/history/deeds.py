@@ -9,8 +9,9 @@ from generator.canonical import canonical
 from generator.history import words
 from generator.history.book import Book
 from generator.history.words import figure, quoted, text_of
-from generator.journal.answers import said
+from generator.journal.answers import asks_qualified, said
 from generator.journal.entries import Entry, is_known
+from generator.quantities.people import person
 from generator.table_names import EntryKind, SaidField
 from generator.tables import row
 from generator.terminal.plain import one_line
@@ -175,6 +176,8 @@ def _check(value: _Value, book: Book) -> Iterable[str]:
     if "number" in given and (band := book.expected(step, part)):
         answer += f" (expected {band})"
     yield f"{book.part(step, part)}: {answer}" if part else answer
+    if "self" in given and step in book.steps and asks_qualified(book.steps[step]["check"]):
+        yield _signer(entry["who"], book)
     if note := given.get("note"):
         yield f"note {quoted(note)}" if given.get("outcome") != "failed" else ""
     yield from _tools(value, book)
@@ -183,6 +186,12 @@ def _check(value: _Value, book: Book) -> Iterable[str]:
         results = despite.get("results")
         named = [book.label(name) for name in results if isinstance(name, str)] if isinstance(results, list) else []
         yield f"went on although not good: {', '.join(named)}; because {quoted(despite.get('reason'))}"
+
+
+def _signer(who: str, book: Book) -> str:
+    """Return as what somebody signed where somebody qualified is asked for."""
+    known = book.people.get(person(who))
+    return f"as {words.role(known['role'], book.trade)}" if known else "by nobody that the worksheet lists"
 
 
 def _tools(value: _Value, book: Book) -> Iterable[str]:

@@ -151,6 +151,8 @@ class _Teller:
         if code in ("value", "result", "doubt"):
             said = {"value": "is missing", "result": "is not known or not good", "doubt": "is not good"}[code]
             return f"{book.label(reason.get('name'))} {said}"
+        if code == "signer":
+            return f"{initials(reason.get('name') or '')} may not sign here"
         return _WHY.get(code, text_of(code))
 
     def _left_out(self) -> Iterator[str]:

@@ -135,6 +135,7 @@ class Ask:
     despite: Callable[[Entry], bool] = lambda entry: True  # true if it says why it stands despite a bad figure
     is_new: Callable[[str, Entry], bool] = lambda part, entry: True  # true if the bolt of this part is said to be new
     permits: Callable[[Entry], bool] = lambda entry: False  # true if its writer can give the permit
+    may_sign: Callable[[Entry], bool] = lambda entry: True  # true if its writer is one whom the signature asks for
 
 
 def verdict(ask: Ask, answer: Answer, part: str) -> Verdict:
@@ -197,7 +198,7 @@ def _waited(ask: Ask, start: Entry, end: Entry) -> bool:
 def _sign(ask: Ask, entry: Entry, part: str) -> bool:
     """True if the signer answered nothing of what is signed, or signs after a break, recorded as a self-check."""
     signer = person(entry["who"])
-    if not isinstance(entry["value"].get("self"), bool) or not signer:
+    if not isinstance(entry["value"].get("self"), bool) or not signer or not ask.may_sign(entry):
         return False
     if "permit" in ask.step["check"]:
         return ask.permits(entry)
@@ -210,6 +211,12 @@ def _sign(ask: Ask, entry: Entry, part: str) -> bool:
         return False
     rest = ask.step["check"]["self_check_after"] * 1000
     return all(at is not None and signed - at >= rest for at in answered)
+
+
+def asks_qualified(check: CheckJson) -> bool:
+    """True for a signature that only somebody qualified gives. It is left out with the lead alone: nobody calls it not
+    fitted, and no customer refuses it."""
+    return check.get("qualified") is True
 
 
 def _of_pull(check: CheckJson, values: Values, class_: str, departs: set[str]) -> bool:
@@ -305,12 +312,14 @@ def _skip(ask: Ask, value: dict[str, Any]) -> Verdict:
 
 
 def _not_fitted(ask: Ask, value: dict[str, Any]) -> Verdict:
-    return "not-fitted" if said(value.get("reason")) and ask.step["leave"] != "never" else None
+    may = ask.step["leave"] != "never" and not asks_qualified(ask.step["check"])
+    return "not-fitted" if said(value.get("reason")) and may else None
 
 
 def _refuse(ask: Ask, value: dict[str, Any]) -> Verdict:
     told = said(value.get("how")) and said(value.get("told_by"))
-    return "refused" if ask.step["may_refuse"] and told else None
+    may = ask.step["may_refuse"] and not asks_qualified(ask.step["check"])
+    return "refused" if may and told else None
 
 
 LEAVES: Mapping[EntryKind, Callable[[Ask, dict[str, Any]], Verdict]] = {

@@ -15,8 +15,8 @@ from generator.tables import DUTY, WORDING
 
 def duty_text(sheet: WorksheetJson, step: StepJson) -> str:
     """Return what makes a person do a step again when it changes: check-off without wrenches, values, cautions,
-    sums."""
-    check = by_name(step["check"])
+    sums. Who may sign is judged by the worksheet in use, so a signature by the right person stays good."""
+    check = {key: of for key, of in by_name(step["check"]).items() if key != "qualified"}
     if isinstance(check.get("parts"), list):
         check["parts"] = [{key: of for key, of in part.items() if key != "settings"} for part in check["parts"]]
     plain = {key: step.get(key) for key in DUTY}

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from generator.journal.answers import rules_of
+from generator.journal.answers import asks_qualified, rules_of
 from generator.journal.entries import extra_step
 from generator.journal.figures import own_results
 from generator.sheet_types import StepJson, WorksheetJson
@@ -29,6 +29,7 @@ def legal(state: dict[str, Any], sheet: WorksheetJson, path: str) -> dict[str, A
     stopped = now == "failed" and step.get("stop") is True
     goes_back = now == "failed" and bool((step.get("if_failed") or {}).get("back_to"))
     leave = step["leave"] if ready and now != "failed" and not step["completion"] else "never"
+    by_qualified = asks_qualified(step["check"])
     held = _is_held(sheet, step, seen)
     parts = _parts(step, seen, held)
     check = ready and not goes_back and not stopped and not _missing(seen) and bool(parts) and not step["completion"]
@@ -38,8 +39,8 @@ def legal(state: dict[str, Any], sheet: WorksheetJson, path: str) -> dict[str, A
         "correct": [part for part in seen["of"] if any(a["part"] == part for a in seen["answers"])],
         "read": _missing(seen),
         "skip": False if leave == "never" else leave,
-        "not-fitted": leave != "never",
-        "refuse": step["may_refuse"] and now in ("open", "recheck", "waiting", "blocked"),
+        "not-fitted": leave != "never" and not by_qualified,
+        "refuse": step["may_refuse"] and not by_qualified and now in ("open", "recheck", "waiting", "blocked"),
         "finish": step["completion"] and ready and not held,
         "settle": now == "disputed",
         "back": goes_back,

@@ -24,7 +24,17 @@ from generator.journal.bolts import asking_new, is_new
 from generator.journal.entries import NO_SHEET, Answer, Entry, Standing, after, answered_in
 from generator.journal.figures import counts, held_by
 from generator.journal.limits import is_pull
-from generator.journal.stops import Barred, barred, doubted, is_despite, is_permit, not_by, permits, stopped_by
+from generator.journal.stops import (
+    Barred,
+    barred,
+    doubted,
+    is_despite,
+    is_permit,
+    may_sign,
+    not_by,
+    permits,
+    stopped_by,
+)
 from generator.journal.view import View, Why
 from generator.sheet_types import StepJson
 from generator.table_names import StateName
@@ -52,7 +62,7 @@ class Judged:
     unmet: list[str]
     held: list[str]  # results that stop it from being closed
     doubted: list[str]  # results that are not good: a good answer must say why
-    barred: list[Why]  # who gave a permit and cannot give it
+    barred: list[Why]  # who signed and cannot sign this
     seen: dict[str, Any]  # goes into the state of the step unchanged
 
     def touched(self) -> bool:
@@ -104,13 +114,16 @@ def judge_step(view: View, step: StepJson, departs: set[str]) -> Judged:
         **asking_new(view, step, slots, of),
         **({"not_by": not_by(bars)} if bars else {}),
     }
-    return Judged(state, whys, marks, ask.unmet, ask.held, doubts, _barred(marks) if bars else [], seen)
+    return Judged(state, whys, marks, ask.unmet, ask.held, doubts, _barred(ask, marks), seen)
 
 
-def _barred(marks: list[Mark]) -> list[Why]:
-    """Return a reason for each permit that counts for nothing: whoever gave it has the job, or works under it."""
+def _barred(ask: Ask, marks: list[Mark]) -> list[Why]:
+    """Return a reason for each signature that counts for nothing because of who gave it: somebody whom it does not ask
+    for, or, of a permit, whoever has the job or works under it."""
     void = [mark.answer.entry for mark in marks if mark.answer.kind == "check" and mark.verdict is None]
-    return once([{"code": "permit", "name": entry["who"]} for entry in void])
+    signer: list[Why] = [{"code": "signer", "name": entry["who"]} for entry in void if not ask.may_sign(entry)]
+    permit: list[Why] = [{"code": "permit", "name": entry["who"]} for entry in void if ask.may_sign(entry)]
+    return once([*signer, *(permit if is_permit(ask.step["check"]) else [])])
 
 
 def _stop_mark(entry: Entry) -> Mark:
@@ -150,6 +163,7 @@ def _ask(
         despite=lambda entry: is_despite(view, doubts, entry),
         is_new=lambda part, entry: is_new(view, step, slots, part, entry),
         permits=lambda entry: bars is not None and permits(check, bars, entry),
+        may_sign=lambda entry: may_sign(view, check, bars.has if bars else looked_at, entry),
     )
 
 

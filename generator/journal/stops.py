@@ -1,4 +1,5 @@
-"""Answers that nobody can easily pass: a failed one at a stop, a good one despite a figure that is not good, a permit.
+"""Answers that nobody can easily pass: a failed one at a stop, a good one despite a figure that is not good, a permit,
+a second look by somebody qualified.
 
 Whoever has the job cannot give a permit to himself, and whoever gave it does none of the work it allows: an answer to a
 later step takes it back. The same table as site_overrides/phone/journal/stops.js. All depend on fields of a step that
@@ -10,10 +11,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from generator.journal.answers import is_failure, parts_of, said
+from generator.journal.answers import asks_qualified, is_failure, parts_of, said
 from generator.journal.entries import NO_SHEET, Entry, after, answered_in, texts_of
 from generator.journal.figures import below
-from generator.journal.view import View
+from generator.journal.view import View, qualified_of
 from generator.quantities.dates import phone_ms
 from generator.quantities.people import is_one_of, person
 from generator.sheet_types import CheckJson, StepJson
@@ -139,3 +140,25 @@ def _workers(view: View, path: str) -> list[Entry]:
         for entry in answered_in(view.gathered, view.undone, view.paths(step["path"]), part)
         if entry["kind"] == "check"
     ]
+
+
+# --- Signatures that ask for somebody qualified -----------------------------------------------------------------------
+
+
+def may_sign(view: View, check: CheckJson, did: list[Entry], entry: Entry) -> bool:
+    """True if the signature asks for nobody special, or whoever signs is qualified. Who did the work (`did`) signs only
+    where the worksheet in use lists nobody else who is qualified."""
+    if not asks_qualified(check):
+        return True
+    if not _is_qualified(view, entry):
+        return False
+    doers = {person(one["who"]) for one in did}
+    others = {person(who) for who in qualified_of(view.sheet or NO_SHEET)} - doers - {""}
+    return person(entry["who"]) not in doers or not others
+
+
+def _is_qualified(view: View, entry: Entry) -> bool:
+    """True if the worksheet in use says so; of a person it does not list, the worksheet that the entry was made on."""
+    sheet = view.sheet or NO_SHEET
+    listed = is_one_of((one["initials"] for one in sheet["shop"]["people"]), entry["who"])
+    return is_one_of(qualified_of(sheet if listed else view.sheets.get(entry["sheet"], sheet)), entry["who"])

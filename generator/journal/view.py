@@ -28,11 +28,13 @@ from generator.journal.entries import (
 )
 from generator.journal.limits import is_credible
 from generator.journal.second import Readings, critical_values, second_look
-from generator.sheet_types import ItemJson, StepJson, TradeJson, WorksheetJson
+from generator.sheet_types import ItemJson, RoleJson, StepJson, TradeJson, WorksheetJson
 from generator.table_names import BlockingCode, SectionName
-from generator.tables import SECTIONS, trade_of
+from generator.tables import SECTIONS, qualified_roles, trade_of
 
-WhyCode = BlockingCode | Literal["value", "result", "disturbed", "again", "duty", "doubt", "permit", "not-needed"]
+WhyCode = (
+    BlockingCode | Literal["value", "result", "disturbed", "again", "duty", "doubt", "permit", "signer", "not-needed"]
+)
 
 
 class Why(TypedDict, total=False):
@@ -139,11 +141,21 @@ def look(gathered: Gathered, sheets: dict[str, WorksheetJson], digest: str | Non
     view.sheet = sheets.get(view.digest or "")
     view.homes = homes_of(view.sheet)
     if view.sheet:
-        leading = {role["name"] for role in view.trade["roles"] if role["leads"]}
-        view.leads = {person["initials"] for person in view.sheet["shop"]["people"] if person["role"] in leading}
+        view.leads = _people_of(view.sheet, [role for role in view.trade["roles"] if role["leads"]])
         view.classes = {name: value["class"] for name, value in view.sheet["values"].items()}
         view.items = {name: {**item, "open": 0} for name, item in view.sheet["items"].items()}
     return view
+
+
+def _people_of(sheet: WorksheetJson, roles: list[RoleJson]) -> set[str]:
+    """Return the initials of the people who have one of these roles."""
+    names = {role["name"] for role in roles}
+    return {person["initials"] for person in sheet["shop"]["people"] if person["role"] in names}
+
+
+def qualified_of(sheet: WorksheetJson) -> set[str]:
+    """Return the initials of the people who may give a second look that asks for somebody qualified."""
+    return _people_of(sheet, qualified_roles(trade_of(sheet)))
 
 
 def _digest_in_use(view: View) -> str | None:

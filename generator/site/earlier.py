@@ -122,7 +122,8 @@ def _of_procedure(sheet: Sheet) -> Things:
     out: Things = {"the title": sheet["title"], "the order of the steps": [step["path"] for step in sheet["steps"]]}
     for step in sheet["steps"]:
         check, opens = _some(step["check"], OF_CHECK), [item["what"] for item in step["opens"]]
-        check["permit"] = step["check"].get("permit")  # gone or new is a change too
+        for key in ("permit", "qualified"):  # gone or new is a change too
+            check[key] = step["check"].get(key)
         more = {"words": _exact(step["words"]), "check": check, "opens": opens}
         out[f'step "{step["path"]}"'] = {**_some(step, OF_STEP), **more}
     for stage in sheet["stages"]:
@@ -140,7 +141,18 @@ def _of_procedure(sheet: Sheet) -> Things:
     for kind in ("tools", "consumables", "parts"):
         for name, need in sheet["needs"][kind].items():
             out[f'{kind} "{name}"'] = {key: said for key, said in need.items() if key != "number"}
-    return {**out, **({"the words of the trade": sheet["trade"]} if "trade" in sheet else {})}
+    return {**out, **_of_trade(sheet)}
+
+
+def _of_trade(sheet: Sheet) -> Things:
+    """Return the words of the trade. Who is qualified is compared only with a worksheet that names somebody."""
+    if "trade" not in sheet:
+        return {}
+    qualified = [role["name"] for role in sheet["trade"]["roles"] if role.get("qualified")]
+    return {
+        "the words of the trade": sheet["trade"],
+        **({"the words of the trade for who is qualified": qualified} if qualified else {}),
+    }
 
 
 def _some(told: Sheet, names: tuple[str, ...]) -> Things:
@@ -256,6 +268,7 @@ _STOPS: Mapping[str, Callable[[Sheet], bool]] = {
     "a stop": lambda step: step["hold"],
     "a gate": lambda step: step["gate"] is not None,
     "held down": lambda step: bool(step["check"].get("hold_down")),
+    "signed by somebody qualified": lambda step: bool(step["check"].get("qualified")),
 }
 
 

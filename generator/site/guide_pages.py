@@ -113,6 +113,7 @@ def _reference_step(step: Step, procedure: Procedure) -> dict[str, Any]:
         "do": _labelled(step.do, procedure),
         "sheet_says": [_labelled(f"{{{name}}}", procedure) for name in step.sheet_says],
         "why": _labelled(step.why or "", procedure),
+        "qualified": isinstance(step.check, Sign) and step.check.qualified,
     }
 
 
@@ -218,6 +219,9 @@ _REFERENCE = """\
 {%- endfor %}
 {%- if entry.step.why %}
 <p><em>Why:</em> {{ tree(entry.why) }}</p>
+{%- endif %}
+{%- if entry.qualified %}
+<p>Signed by another person, who must be qualified.</p>
 {%- endif %}
 </li>
 {%- endfor %}

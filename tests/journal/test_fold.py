@@ -270,6 +270,7 @@ def test_every_state_and_reason_occurs_in_the_generated_journals():
         "duty",
         "not-needed",
         "permit",
+        "signer",
     }
 
 

@@ -193,6 +193,20 @@ def test_who_read_a_value_second_is_told_and_who_still_must() -> None:
     assert "read by KS (#2); again after a break, by the same person (#3)" in _of_bench(alone)
 
 
+def test_as_what_somebody_signed_is_told_and_who_may_not() -> None:
+    bench = stories.Bench()
+    stories._look(bench, **stories.FOUR)
+    bench.check("marks", outcome="meet", by="KS")
+    bench.check("look", self=False, by="AW")
+    told_of = _of_bench(bench)
+    assert "AW may not sign here" in told_of and "AW: second look; as apprentice [does not count]" in told_of
+    bench.check("look", self=False, by="ZZ")
+    assert "ZZ: second look; by nobody that the worksheet lists [does not count]" in _of_bench(bench)
+    bench.check("look", self=False, by="JM")
+    told_of = _of_bench(bench)
+    assert "JM: second look; as tech" in told_of and "may not sign here" not in told_of
+
+
 def test_a_wrench_is_told_with_the_date_of_its_calibration_or_that_it_has_none() -> None:
     job = next(iter(GOLDEN))
     book = Book(record_of(GOLDEN[job]), json.loads(store.of("2026-11", "states")[job]))

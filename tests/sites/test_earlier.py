@@ -139,6 +139,34 @@ def test_a_permit_that_was_a_second_look_under_the_same_number_is_a_fault() -> N
     assert type(fault).__name__ == "SameRevision"
 
 
+def test_who_may_sign_is_a_change_of_the_procedure_and_no_news_of_this_program() -> None:
+    checked = demo.checked()
+    built = {sheet["worksheet"]: sheet for sheet in checked.sheets}
+    name, at = next(
+        (sheet["worksheet"], number)
+        for sheet in checked.sheets
+        for number, step in enumerate(sheet["steps"])
+        if step["check"].get("qualified")
+    )
+    looser = copy.deepcopy(built[name])
+    del looser["steps"][at]["check"]["qualified"]
+    (fault,) = compare(Earlier("site", {name: looser}), checked).faults
+    assert type(fault).__name__ == "SameRevision" and looser["steps"][at]["path"] in fault.said
+    before = copy.deepcopy(built[name])
+    for role in before["trade"]["roles"]:
+        role.pop("qualified", None)
+    assert compare(Earlier("site", {name: before}), checked) == Compared()
+    before["trade"]["roles"][1]["qualified"] = True
+    (fault,) = compare(Earlier("site", {name: before}), checked).faults
+    assert "who is qualified" in fault.said
+    stricter, sign = copy.deepcopy(built[name]), next(s for s in before["steps"] if s["check"]["kind"] == "photo")
+    stricter["revision"] -= 1
+    step = next(one for one in stricter["steps"] if one["path"] == sign["path"])
+    step["check"] = {"kind": "sign", "of": [], "self_check_after": 600, "qualified": True}
+    (note,) = compare(Earlier("site", {name: stricter}), checked).notes
+    assert "was signed by somebody qualified in the last build, and is not now" in note.said
+
+
 # --- The commands -----------------------------------------------------------------------------------------------------
 
 CAUTION = "cautions: [{level: danger, hazard: The lift may sink., harm: It crushes., avoid: Stand clear.}]"

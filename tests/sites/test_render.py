@@ -16,6 +16,7 @@ from generator.model import Engine, Procedure
 from generator.quantities.quantity import written
 from generator.site import disk, guide_pages
 from generator.site.build import check_texts
+from generator.tables import EARLIER_TRADE
 from tests.browser.sample_sheet import readings_sheet
 from tests.proofs.scripts import xss_shop
 from tests.support import demo
@@ -419,6 +420,32 @@ def test_a_watched_wait_has_a_box_for_the_gauge_at_each_end(site: render.Site) -
         "Ended at time",
         "Gauge when the time ends kPa(vac)",
     ]
+
+
+def test_paper_says_who_is_asked_to_sign_in_the_words_of_the_trade(site: render.Site) -> None:
+    sheet = sample_sheet()
+    signed = next(one for one in sheet["steps"] if one["path"] == "second-look")
+    signed["check"]["qualified"] = True
+    roles = ("fitter", {"qualified": True}), ("helper", {}), ("boss", {"leads": True})
+    said_of = [{"name": name, "label": name, "leads": False, **more} for name, more in roles]
+    sheet["trade"] = {**EARLIER_TRADE, "roles": said_of}
+    said = []
+    for more in ({}, {"of": [], "permit": "Dead", "alone": False}, {"alone": True}):
+        signed["check"] |= more
+        made = step(render.worksheet_page(sheet, "d", site), "second-look")
+        said += [text_of(line) for line in made.select(".boxes li")]
+    assert said == [
+        "Second look, by another person (fitter or boss) initials",
+        "Permit, given by another person (fitter or boss) Dead initials",
+        "Permit, given by another person (fitter or boss), or after a break Dead initials",
+    ]
+
+
+def test_a_procedures_page_of_the_guide_says_which_step_somebody_qualified_signs() -> None:
+    library, _ = check_all(SHOP)
+    page = soup(render.reference_page(library.procedures["fit-pump"].noun))
+    said = [text_of(one) for one in page.select("li") if "must be qualified" in text_of(one)]
+    assert said == ["Have it looked at. Signed by another person, who must be qualified."]
 
 
 def test_a_procedures_page_of_the_guide_shows_its_formulas_and_what_is_said_of_them() -> None:

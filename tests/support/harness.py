@@ -170,7 +170,7 @@ stages:
       - {id: held, do: Hold it., check: {tick: press-and-hold}}
       - id: signed
         do: Have it looked at.
-        check: {sign: another, of: [pump-on], permit: Dead and locked, self_check_after: 15 min}
+        check: {sign: another, of: [pump-on], permit: Dead and locked, qualified: yes, self_check_after: 15 min}
         completion: yes
   - {include: cover, as: left, known_as: {cover: cover_left}, label: left bank, when: {engine: {bank: left}}}
   - {include: wipe, each: {front: front bank, rear: rear bank}, shared: [cloth]}
@@ -268,7 +268,7 @@ works_on:
     sheet: engine sheet
     whole: car
     start: {what: Vehicle, odometer: Odometer, vin: {label: VIN, optional: yes}}
-roles: {tech: technician, apprentice: apprentice, lead: {label: lead, leads: yes}}
+roles: {tech: {label: technician, qualified: yes}, apprentice: apprentice, lead: {label: lead, leads: yes}}
 kinds:
   bolt: {label: Bolt, stands: loose, closed_by: tighten}
   rag: {label: Rag, stands: in}

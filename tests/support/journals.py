@@ -20,6 +20,7 @@ from generator.compile.job_values import limits_json
 from generator.journal.answers import parts_of, value_state
 from generator.journal.entries import SLOTS, Entry, Gathered, Standing, add, gather, union
 from generator.journal.seen import answer_ids, next_lamport, slot_ids, step_ids
+from generator.tables import EARLIER_TRADE
 from tests.support.figures import READINGS, figures, on_wrench, quantity, random_results, tools, typed
 
 Sheet = dict[str, Any]
@@ -69,7 +70,9 @@ def sheet_of(stages: list[str], steps: list[dict[str, Any]], **more: Any) -> She
     for each in sheet["steps"]:
         duty = ("check", "cautions", "opens", "closes", "hold", "gate")
         values = [sheet["values"].get(name) for name in each["values"]]
-        each["duty"] = digest(canonical([{key: each[key] for key in duty}, values]))
+        asks = {key: each[key] for key in duty}
+        asks["check"] = {key: of for key, of in each["check"].items() if key != "qualified"}
+        each["duty"] = digest(canonical([asks, values]))
         each["wording"] = digest(canonical([each["do"], each["why"]]))
     made: Sheet = json.loads(canonical(sheet))
     return made
@@ -126,9 +129,11 @@ NEEDS = {
 def _checks(rng: Random, earlier: list[str]) -> list[tuple[dict[str, Any], list[str]]]:
     """Return one check-off of each kind, with the values it uses."""
     of = [rng.choice(earlier)] if earlier else []
-    sign = [({"kind": "sign", "of": of, "self_check_after": 600}, [])] if of else []
+    asks = {"qualified": rng.random() < 0.8} if rng.random() < 0.5 else {}
+    sign = [({"kind": "sign", "of": of, "self_check_after": 600, **asks}, [])] if of else []
     looks_at = of if rng.random() < 0.3 else []
     permit = {"kind": "sign", "of": looks_at, "self_check_after": 600, "permit": "Dead", "alone": rng.random() < 0.3}
+    permit |= asks if rng.random() < 0.5 else {}
     return [
         (TICK, []),
         (inspect(good=False, leaks=False, bad=True), []),
@@ -165,7 +170,13 @@ def random_sheet(rng: Random) -> Sheet:
     more = _figures(rng, steps, values) if rng.random() < 0.6 else {}
     if rng.random() < 0.6:
         more["second_reader"] = rng.choice([1, 60, 600, 600])
+    if rng.random() < 0.5:
+        more["trade"] = {**EARLIER_TRADE, "roles": [{**role, **_qualified(rng)} for role in EARLIER_TRADE["roles"]]}
     return sheet_of(stages, steps, values=values, items=ITEMS, needs=NEEDS, **more)
+
+
+def _qualified(rng: Random) -> dict[str, bool]:
+    return {"qualified": rng.random() < 0.7} if rng.random() < 0.5 else {}
 
 
 def _figures(rng: Random, steps: list[dict[str, Any]], values: dict[str, Any]) -> dict[str, Any]:
@@ -242,7 +253,7 @@ def revised(rng: Random, sheet: Sheet) -> Sheet:
     steps: list[dict[str, Any]] = json.loads(canonical(sheet["steps"]))
     for _ in range(rng.randint(1, 4)):
         body, at = steps[:-1], rng.randrange(len(steps) - 1) if len(steps) > 1 else 0
-        change = rng.choice(["duty", "wording", "removed", "moved", "renamed", "added"])
+        change = rng.choice(["duty", "wording", "removed", "moved", "renamed", "added", "signer"])
         if change == "duty":
             steps[at]["cautions"] = [{"level": "notice", "hazard": f"new {rng.randint(0, 9)}"}]
         elif change == "wording":
@@ -254,6 +265,8 @@ def revised(rng: Random, sheet: Sheet) -> Sheet:
             steps.insert(len(steps) - 1, moved)
         elif change == "renamed":
             steps[at] = _renamed(steps[at], f"moved/{steps[at]['path']}")
+        elif change == "signer" and steps[at]["check"]["kind"] == "sign":
+            steps[at]["check"]["qualified"] = not steps[at]["check"].get("qualified")
         elif change == "added":
             new = step(f"new-{rng.randint(0, 99)}", steps[at]["stage"], TICK)
             if all(s["path"] != new["path"] for s in steps):

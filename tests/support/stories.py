@@ -16,7 +16,7 @@ from generator.compile.job_values import limits_json
 from generator.journal.entries import Entry, gather, union
 from generator.journal.fold import judge, legal
 from generator.journal.seen import answer_ids, step_ids
-from generator.tables import VALUE_FIELDS
+from generator.tables import EARLIER_TRADE, VALUE_FIELDS
 from tests.support.figures import figures, limit, name, quantity, reading, result
 from tests.support.journals import (
     DAY,
@@ -787,6 +787,290 @@ def a_second_look_is_asked_again_when_what_it_saw_is_answered_anew(bench: Bench)
     bench.check("marks", outcome="meet")
     bench.expect(look="recheck")
     assert bench.why("look") == [{"code": "again", "step": "marks"}]
+
+
+# -- second looks that ask for somebody qualified ----------------------------------------------------------------------
+
+
+def _trade(*roles: str, qualified: tuple[str, ...] = ("tech",)) -> dict[str, Any]:
+    """Return the words of a trade with these roles. The one called `lead` leads."""
+    said = [{"name": name, "label": name, "leads": name == "lead"} for name in roles]
+    return {**EARLIER_TRADE, "roles": [one | ({"qualified": True} if one["name"] in qualified else {}) for one in said]}
+
+
+ROLES = ("tech", "apprentice", "lead")
+QUALIFIED = {"kind": "sign", "of": ["marks"], "self_check_after": 600, "qualified": True}
+
+
+def _people(**roles: str) -> dict[str, Any]:
+    return {"id": "demo", "people": [{"initials": who, "name": who, "role": role} for who, role in roles.items()]}
+
+
+def _look(bench: Bench, check: dict[str, Any] = QUALIFIED, /, **roles: str) -> Sheet:
+    """Put a worksheet into use whose second look asks for somebody qualified, in a shop of these people."""
+    marks, look = step("marks", 0, inspect(meet=False)), step("look", 0, check, leave="lead")
+    seal = step("seal", 0, TICK, hold=True, leave="never", gate=GATES["hand-turn"])
+    return _in_use(bench, marks, look, seal, DONE, trade=_trade(*ROLES), shop=_people(**roles))
+
+
+def _in_use(bench: Bench, *steps: dict[str, Any], **more: Any) -> Sheet:
+    sheet = bench.sheet(*steps, **more)
+    bench.of_job("adopt", "sheet", sheet=digest_of(sheet))
+    return sheet
+
+
+FOUR = {"KS": "tech", "JM": "tech", "AW": "apprentice", "BN": "apprentice", "RT": "lead"}
+
+
+@story
+def an_apprentices_look_at_the_work_of_a_tech_does_not_count(bench: Bench) -> None:
+    _look(bench, **FOUR)
+    bench.check("marks", outcome="meet", by="KS")
+    bench.check("look", self=False, by="AW")
+    bench.expect(look="open")
+    assert bench.why("look") == [{"code": "signer", "name": "AW"}]
+    bench.check("look", self=False, by="JM")
+    bench.expect(look="done")
+    assert bench.why("look") == []
+
+
+@story
+def a_tech_and_a_lead_look_at_the_work_of_an_apprentice(bench: Bench) -> None:
+    for who in ("KS", "rt"):
+        _look(bench, **FOUR)
+        bench.check("marks", outcome="meet", by="AW")
+        bench.check("look", self=False, by=who)
+        bench.expect(look="done")
+        bench.take_back("look")
+
+
+@story
+def two_apprentices_do_not_pass_each_other(bench: Bench) -> None:
+    _look(bench, **FOUR)
+    bench.check("marks", outcome="meet", by="AW")
+    bench.check("look", self=False, by="BN")
+    bench.expect(look="open")
+    bench.later(9000)
+    bench.check("look", self=True, by="AW")
+    bench.expect(look="open")
+    assert bench.why("look") == [{"code": "signer", "name": "AW"}]
+
+
+@story
+def a_lead_does_not_look_at_his_own_work_where_a_tech_can(bench: Bench) -> None:
+    _look(bench, **FOUR)
+    bench.check("marks", outcome="meet", by="RT")
+    bench.check("look", self=False, by="RT")
+    bench.expect(look="open")
+    bench.later(9000)
+    bench.check("look", self=True, by="RT")
+    bench.expect(look="open")
+    assert bench.why("look") == [{"code": "signer", "name": "RT"}]
+    bench.check("look", self=False, by="JM")
+    bench.expect(look="done")
+
+
+@story
+def initials_that_the_shop_does_not_list_are_not_qualified(bench: Bench) -> None:
+    _look(bench, **FOUR)
+    bench.check("marks", outcome="meet", by="AW")
+    for stranger in ("ZZ", "", "..", "toString"):
+        bench.check("look", self=False, by=stranger)
+        bench.expect(look="open")
+    bench.check("look", self=False, by="k.s.")
+    bench.expect(look="done")
+
+
+@story
+def a_shop_of_one_looks_again_after_the_break(bench: Bench) -> None:
+    for role in ("tech", "lead"):
+        _look(bench, KS=role)
+        bench.check("marks", outcome="meet", by="KS")
+        bench.check("look", self=True, by="KS")
+        bench.expect(look="open")
+        assert bench.why("look") == []
+        bench.later(600)
+        bench.check("look", self=False, by="KS")
+        bench.expect(look="open")
+        bench.check("look", self=True, by="KS")
+        bench.expect(look="done")
+        bench.take_back("look")
+        bench.take_back("marks")
+
+
+@story
+def a_tech_among_apprentices_looks_at_his_own_work_after_the_break(bench: Bench) -> None:
+    _look(bench, KS="tech", AW="apprentice", BN="apprentice")
+    bench.check("marks", outcome="meet", by="KS")
+    bench.later(600)
+    bench.check("look", self=False, by="BN")
+    bench.expect(look="open")
+    bench.check("look", self=True, by="KS")
+    bench.expect(look="done")
+
+
+@story
+def an_apprentice_has_no_self_check_of_a_look_that_asks_for_somebody_qualified(bench: Bench) -> None:
+    _look(bench, KS="tech", AW="apprentice")
+    bench.check("marks", outcome="meet", by="AW")
+    bench.later(9000)
+    bench.check("look", self=True, by="AW")
+    bench.expect(look="open")
+    bench.check("look", self=False, by="KS")
+    bench.expect(look="done")
+
+
+@story
+def where_all_who_are_qualified_did_the_work_one_of_them_looks_again_after_the_break(bench: Bench) -> None:
+    _look(bench, KS="tech", RT="lead", AW="apprentice")
+    bench.check("marks", outcome="meet", by="KS")
+    bench.check("marks", outcome="meet", by="RT")
+    bench.check("look", self=True, by="KS")
+    bench.expect(look="open")
+    bench.later(600)
+    bench.check("look", self=True, by="KS")
+    bench.expect(look="done")
+
+
+@story
+def in_a_shop_where_nobody_is_qualified_nobody_gives_the_look(bench: Bench) -> None:
+    for people in ({"AW": "apprentice", "BN": "apprentice"}, {}):
+        _look(bench, **people)
+        bench.check("marks", outcome="meet", by="AW")
+        bench.later(9000)
+        for who, alone in (("BN", False), ("KS", False), ("AW", True)):
+            bench.check("look", self=alone, by=who)
+            bench.expect(look="open")
+        bench.take_back("look")
+        bench.take_back("marks")
+
+
+@story
+def a_look_that_asks_for_somebody_qualified_is_left_out_only_with_the_lead(bench: Bench) -> None:
+    _look(bench, **FOUR)
+    bench.check("marks", outcome="meet", by="KS")
+    may = bench.may("look")
+    assert (may["skip"], may["not-fitted"], may["refuse"]) == ("lead", False, False)
+    bench.leave("not-fitted", "look", by="AW", reason="nobody here")
+    bench.expect(look="open", seal="blocked")
+    bench.leave("skip", "look", by="AW", reason="nobody here", **{"with": "AW"})
+    bench.expect(look="open", seal="blocked")
+    bench.leave("skip", "look", by="AW", reason="nobody here", **{"with": "RT"})
+    bench.expect(look="skipped", seal="open")
+
+
+@story
+def a_customer_does_not_refuse_a_look_that_asks_for_somebody_qualified(bench: Bench) -> None:
+    marks = step("marks", 0, inspect(meet=False))
+    for check, now in ((QUALIFIED, "open"), (QUALIFIED | {"qualified": False}, "refused")):
+        look = step("look", 0, check, leave="lead", may_refuse=True)
+        _in_use(bench, marks, look, DONE, trade=_trade(*ROLES), shop=_people(**FOUR))
+        bench.check("marks", outcome="meet")
+        assert bench.may("look")["refuse"] is (now == "refused")
+        bench.leave("refuse", "look", by="AW", how="in person", told_by="the owner")
+        bench.expect(look=now)
+
+
+@story
+def a_look_of_before_the_worksheet_asked_for_somebody_qualified_is_judged_by_the_worksheet_in_use(
+    bench: Bench,
+) -> None:
+    plain = {key: of for key, of in QUALIFIED.items() if key != "qualified"}
+    for who, now in (("AW", "open"), ("JM", "done")):
+        _look(bench, plain, **FOUR)
+        bench.check("marks", outcome="meet", by="KS")
+        bench.check("look", self=False, by=who)
+        bench.check("seal")
+        bench.expect(marks="done", look="done", seal="done")
+        _look(bench, **FOUR)
+        bench.expect(marks="done", look=now, seal="done" if now == "done" else "recheck")
+        bench.take_back("seal")
+        bench.take_back("look")
+    _look(bench, **FOUR)
+    bench.check("look", self=False, by="JM")
+    bench.expect(look="done")
+
+
+@story
+def an_older_worksheet_asks_for_nobody_qualified(bench: Bench) -> None:
+    _sign(bench)
+    bench.check("marks", outcome="meet", by="KS")
+    bench.check("look", self=False, by="LM")
+    bench.expect(look="done")
+
+
+@story
+def a_role_that_changed_is_judged_by_the_worksheet_in_use(bench: Bench) -> None:
+    _look(bench, **FOUR)
+    bench.check("marks", outcome="meet", by="KS")
+    bench.check("look", self=False, by="JM")
+    bench.expect(look="done")
+    _look(bench, **FOUR | {"JM": "apprentice"})
+    bench.expect(look="open")
+    assert bench.why("look") == [{"code": "signer", "name": "JM"}]
+    _look(bench, **FOUR)
+    bench.expect(look="done")
+
+
+@story
+def who_left_the_shop_is_judged_by_the_worksheet_that_lists_him(bench: Bench) -> None:
+    _look(bench, **FOUR)
+    bench.check("marks", outcome="meet", by="KS")
+    bench.check("look", self=False, by="JM")
+    _look(bench, **{who: role for who, role in FOUR.items() if who != "JM"})
+    bench.expect(look="done")
+    bench.check("look", self=False, by="JM")
+    bench.expect(look="open")
+
+
+@story
+def somebody_who_came_to_the_shop_later_must_look_at_a_self_check(bench: Bench) -> None:
+    _look(bench, KS="tech")
+    bench.check("marks", outcome="meet", by="KS")
+    bench.later(600)
+    bench.check("look", self=True, by="KS")
+    bench.expect(look="done")
+    _look(bench, KS="tech", JM="tech")
+    bench.expect(look="open")
+
+
+@story
+def whoever_settles_two_looks_must_be_qualified(bench: Bench) -> None:
+    _look(bench, KS="tech", AW="apprentice")
+    bench.check("marks", outcome="meet", by="KS")
+    bench.later(600)
+    bench.check("look", self=True, by="KS")
+    bench.phone("b").meet(bench.phone("a").view.entries[:2])
+    bench.check("look", self=False, by="AW", on="b")
+    bench.meet()
+    bench.expect(look="disputed")
+    bench.write("settle", by="AW", step="look", value={"self": False}, seen=bench.phone("a").sees("look", ""))
+    bench.expect(look="open")
+
+
+@story
+def a_permit_by_somebody_qualified_is_not_given_by_an_apprentice(bench: Bench) -> None:
+    permit = QUALIFIED | {"of": [], "permit": PERMIT, "alone": False}
+    steps = step("permit", 0, permit, hold=True), step("open", 0, TICK), DONE
+    _in_use(bench, *steps, trade=_trade(*ROLES), shop=_people(**FOUR))
+    bench.check("permit", self=False, permit=PERMIT, by="AW")
+    bench.expect(permit="open", open="blocked")
+    assert bench.why("permit") == [{"code": "signer", "name": "AW"}]
+    bench.check("permit", self=False, permit=PERMIT, by="JM")
+    bench.expect(permit="done", open="open")
+    bench.check("open", by="JM")
+    assert bench.why("permit") == [{"code": "permit", "name": "JM"}]
+
+
+@story
+def a_permit_to_oneself_asks_that_nobody_else_is_qualified(bench: Bench) -> None:
+    permit = QUALIFIED | {"of": [], "permit": PERMIT, "alone": True}
+    for people, now in (({"KS": "tech", "AW": "apprentice"}, "done"), (FOUR, "open"), ({"KS": "apprentice"}, "open")):
+        steps = step("permit", 0, permit, hold=True), step("open", 0, TICK), DONE
+        _in_use(bench, *steps, trade=_trade(*ROLES), shop=_people(**people))
+        bench.later(600)
+        bench.check("permit", self=True, permit=PERMIT, by="KS")
+        bench.expect(permit=now)
 
 
 # -- leaving a step out ------------------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from random import Random
 from typing import Any
 
 from generator.journal.fold import State, judge, legal
+from generator.journal.view import qualified_of
 from tests.support import good_day
 from tests.support.journals import Entry, Phone, digest_of
 
@@ -104,10 +105,15 @@ class Walker:
             self.fill(name)
         who = self.phone.who
         if step and step["check"]["kind"] == "sign":
-            self.person("ZZ")
+            self.person(self.signer(step))
         for part in list(self.state["steps"][path]["of"]) or [""]:
             self.answer(path, part)
         self.person(who)
+
+    def signer(self, step: dict[str, Any]) -> str:
+        """Return who signs: anybody else, or where it is asked for somebody who is qualified."""
+        qualified = sorted(qualified_of(self.sheet) - {self.phone.who}) if step["check"].get("qualified") else []
+        return qualified[0] if qualified else "ZZ"
 
     def take_off(self, kind: str) -> str:
         """Take off one thing more. Return the step that puts it right. It knows the gates passed so far."""

@@ -6,7 +6,7 @@ type Names<T> = { [name: string]: T };
 type Json = any; // read by its shape, never by its type: what a stranger's file holds, trees of formulas
 type Verdict = 'failed' | Exclude<ClosedState, 'hidden'> | null;
 /** Why a step does not go, or is looked at again: docs/format.md, "Reasons". */
-type WhyCode = BlockingCode | 'value' | 'result' | 'disturbed' | 'again' | 'duty' | 'doubt' | 'permit' | 'not-needed';
+type WhyCode = BlockingCode | 'value' | 'result' | 'disturbed' | 'again' | 'duty' | 'doubt' | 'permit' | 'signer' | 'not-needed';
 
 
 // --- entries ---------------------------------------------------------------------------------------------------------
@@ -110,7 +110,7 @@ interface Ask {
   step: Step, of: string[], leads: Set<string>, unmet: string[], held: string[], counts(name: string, value: Said): boolean,
   isPull(value: Said): boolean, seconds: number | null, lookedAt: Entry[], starts: Entry[], elapsed: Entry[],
   later(y: Entry, x: Entry): boolean, despite(entry: Entry): boolean, isNew(part: string, entry: Entry): boolean,
-  permits(entry: Entry): boolean,
+  permits(entry: Entry): boolean, maySign(entry: Entry): boolean,
 }
 /** How check-offs of one kind are judged: generator/journal/answers.py says what each of these means. */
 interface CheckRules {

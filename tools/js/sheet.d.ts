@@ -25,6 +25,7 @@ interface Check {
   self_check_after?: number,
   permit?: string,
   alone?: boolean,
+  qualified?: boolean,
 }
 interface Engine {
   id?: string,
@@ -299,6 +300,7 @@ interface Role {
   name: string,
   label: string,
   leads: boolean,
+  qualified?: boolean,
 }
 interface Trade {
   noun: string,

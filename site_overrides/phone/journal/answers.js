@@ -145,7 +145,7 @@ const checkWait = (ask, entry, part) => {
 const checkSign = (ask, entry) => {
   const { self } = entry.value;
   const signer = person(entry.who);
-  if (typeof self !== 'boolean' || !signer) return false;
+  if (typeof self !== 'boolean' || !signer || !ask.maySign(entry)) return false;
   if (ask.step.check.permit !== undefined) return ask.permits(entry);
   if (!ask.lookedAt.length) return false;
   if (ask.lookedAt.every(({ who }) => person(who) !== signer)) return true;
@@ -153,6 +153,13 @@ const checkSign = (ask, entry) => {
   const rest = ask.step.check.self_check_after * 1000;
   return self && signed !== null && answered.every((at) => at !== null && signed - at >= rest);
 };
+
+/**
+ * True for a signature that only somebody qualified gives. It is left out with the lead alone: nobody calls it not
+ * fitted, and no customer refuses it.
+ * @param {Check} check
+ */
+export const asksQualified = (check) => check.qualified === true;
 
 // True if a tightening lacks its figure. A clip needs none.
 /** @type {CheckRules['lacks']} */
@@ -225,15 +232,19 @@ const mayLeave = ({ step, leads }, value) => (
 
 const LEAVES = table({
   skip: (ask, value) => (said(value.reason) && mayLeave(ask, value) ? 'skipped' : null),
-  'not-fitted': ({ step }, value) => (said(value.reason) && step.leave !== 'never' ? 'not-fitted' : null),
-  refuse: ({ step }, value) => (step.may_refuse && said(value.how) && said(value.told_by) ? 'refused' : null),
+  'not-fitted': ({ step }, value) => (
+    said(value.reason) && step.leave !== 'never' && !asksQualified(step.check) ? 'not-fitted' : null
+  ),
+  'refuse': ({ step }, value) => (
+    step.may_refuse && !asksQualified(step.check) && said(value.how) && said(value.told_by) ? 'refused' : null
+  ),
   finish: ({ step }) => (step.completion ? 'done' : null),
 });
 
 /**
  * The state an answer gives its part: done, failed, skipped, refused, not-fitted. null: it closes nothing. ask: {step,
- * of, leads, unmet, held, counts, isPull, seconds, lookedAt, starts, elapsed, later, despite, isNew}. held: results
- * that stop it from being closed. counts(reading, value): true for a figure of that reading. isPull(value): true if a
+ * of, leads, unmet, held, counts, isPull, seconds, lookedAt, starts, elapsed, later, despite, isNew, permits, maySign}.
+ * maySign(entry): true if its writer is one whom the signature asks for. held: results that stop it from being closed. counts(reading, value): true for a figure of that reading. isPull(value): true if a
  * bolt can be set to it. despite(entry): true if it says why it stands despite a bad figure. isNew(part, entry): true
  * if the bolt of this part is said to be new.
  * @param {Ask} ask

@@ -1,7 +1,7 @@
 // What may be done at a step now. The fold counts entries by the same rules. The same table as
 // generator/journal/legal.py.
 
-import { rulesOf } from './answers.js';
+import { asksQualified, rulesOf } from './answers.js';
 import { extraStep } from './entries.js';
 import { ownResults } from './figures.js';
 import { BLOCKING, CLOSED } from './tables.js';
@@ -58,6 +58,7 @@ export const legal = (state, sheet, path) => {
   const isStopped = now === 'failed' && step.stop === true;
   const goesBack = now === 'failed' && Boolean(step.if_failed?.back_to);
   const leave = ready && now !== 'failed' && !step.completion ? step.leave : 'never';
+  const byQualified = asksQualified(step.check);
   const isHeld = heldFrom(sheet, step, seen);
   const parts = partsLeft(step, seen, isHeld);
   const check = ready && !goesBack && !isStopped && !read.length && parts.length > 0 && !step.completion;
@@ -67,8 +68,8 @@ export const legal = (state, sheet, path) => {
     correct: seen.of.filter((part) => seen.answers.some((answer) => answer.part === part)),
     read,
     skip: leave === 'never' ? false : leave,
-    'not-fitted': leave !== 'never',
-    refuse: step.may_refuse && ['open', 'recheck', 'waiting', 'blocked'].includes(now),
+    'not-fitted': leave !== 'never' && !byQualified,
+    refuse: step.may_refuse && !byQualified && ['open', 'recheck', 'waiting', 'blocked'].includes(now),
     finish: step.completion && ready && !isHeld,
     settle: now === 'disputed',
     back: goesBack,

@@ -7,7 +7,7 @@ import { askingNew, isNew } from './bolts.js';
 import { after, answeredIn, found } from './entries.js';
 import { counts, heldBy } from './figures.js';
 import { isPull } from './limits.js';
-import { barredOf, doubted, isDespite, isPermit, notBy, permits, stoppedBy } from './stops.js';
+import { barredOf, doubted, isDespite, isPermit, maySign, notBy, permits, stoppedBy } from './stops.js';
 import { CLOSED } from './tables.js';
 import { entriesOf } from './view.js';
 
@@ -53,6 +53,7 @@ const askOf = (view, step, departs, slots, of, doubts, seen, bars) => {
     despite: (entry) => isDespite(view, doubts, entry),
     isNew: (part, entry) => isNew(view, step, slots, part, entry),
     permits: (entry) => bars !== null && permits(step.check, bars, entry),
+    maySign: (entry) => maySign(view, step.check, bars?.has ?? seen, entry),
   };
 };
 
@@ -141,10 +142,15 @@ const isReworded = (view, step, paths, marks) => {
   return marks.some(({ answer }) => view.askedOtherwise(answer.entry, step).wording);
 };
 
-// A reason for each permit that counts for nothing: whoever gave it has the job, or works under it.
-/** @param {Mark[]} marks @returns {Why[]} */
-const barredWhys = (marks) => once(marks.filter(({ answer, given }) => answer.kind === 'check' && given === null)
-  .map(({ answer }) => ({ code: 'permit', name: answer.entry.who })));
+// A reason for each signature that counts for nothing because of who gave it: somebody whom it does not ask for, or, of a
+// permit, whoever has the job or works under it.
+/** @param {Ask} ask @param {Mark[]} marks @returns {Why[]} */
+const barredWhys = (ask, marks) => {
+  const entries = marks.filter(({ answer, given }) => answer.kind === 'check' && given === null).map(({ answer }) => answer.entry);
+  const whys = (code, list) => list.map(({ who }) => ({ code, name: who }));
+  const permit = isPermit(ask.step.check) ? entries.filter(ask.maySign) : [];
+  return once([...whys('signer', entries.filter((entry) => !ask.maySign(entry))), ...whys('permit', permit)]);
+};
 
 /**
  * judgeStep(view, step, departs) -> {state, whys, marks, unmet, held, doubts, seen}. `state` null: it counts as
@@ -187,7 +193,7 @@ export const judgeStep = (view, step, departs) => {
     ...askingNew(view, step, slots, of),
     ...bars ? { not_by: notBy(bars) } : {},
   };
-  const barred = bars ? barredWhys(marks) : [];
+  const barred = barredWhys(ask, marks);
   return { ...stateOfMarks(step, of, marks, best, disputed), marks, unmet: ask.unmet, held: ask.held, doubts, barred, seen };
 };
 

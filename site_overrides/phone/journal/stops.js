@@ -1,14 +1,16 @@
-// Answers that nobody can easily pass: a failed one at a stop, a good one despite a figure that is not good, a permit.
+// Answers that nobody can easily pass: a failed one at a stop, a good one despite a figure that is not good, a permit, a
+// second look by somebody qualified.
 // Whoever has the job cannot give a permit to himself, and whoever gave it does none of the work it allows: an answer to
 // a later step takes it back. The same table as generator/journal/stops.py. All depend on fields of a step that older
 // worksheets do not have, so old records read as before.
 
 import { own } from '../base/own.js';
 import { phoneMs } from '../quantities/dates.js';
-import { isFailure, partsOf, said } from './answers.js';
+import { asksQualified, isFailure, partsOf, said } from './answers.js';
 import { after, answeredIn, found, textsOf } from './entries.js';
 import { below } from './figures.js';
 import { isOneOf, person } from './people.js';
+import { qualifiedOf, qualifiedOthers } from './trade.js';
 import { entriesOf } from './view.js';
 
 // True if the take-back has a reason and the initials of a lead; of anybody, in a shop that names no lead.
@@ -134,4 +136,27 @@ export const permits = (check, { has, did }, entry) => {
   const given = phoneMs(entry.at);
   if (!check.alone || !entry.value.self || given === null) return false;
   return has.map(({ at }) => phoneMs(at)).every((at) => at !== null && given - at >= check.self_check_after * 1000);
+};
+
+// --- Signatures that ask for somebody qualified -----------------------------------------------------------------------
+
+// True if the worksheet in use says so; of a person it does not list, the worksheet that the entry was made on.
+/** @param {View} view @param {Entry} entry */
+const isQualified = (view, { who, sheet: mark }) => {
+  const people = (view.sheet?.shop.people ?? []).map(({ initials }) => initials);
+  return isOneOf(qualifiedOf(isOneOf(people, who) ? view.sheet : own(view.sheets, mark) ?? view.sheet), who);
+};
+
+/**
+ * True if the signature asks for nobody special, or whoever signs is qualified. Who did the work (`did`) signs only
+ * where the worksheet in use lists nobody else who is qualified.
+ * @param {View} view
+ * @param {Check} check
+ * @param {Entry[]} did
+ * @param {Entry} entry
+ */
+export const maySign = (view, check, did, entry) => {
+  if (!asksQualified(check)) return true;
+  if (!isQualified(view, entry)) return false;
+  return did.every(({ who }) => person(who) !== person(entry.who)) || qualifiedOthers(view.sheet, did).length === 0;
 };

@@ -65,6 +65,12 @@ export const gateTitle = (name, trade) => named(trade.gates, name)?.title ?? nam
 /** A title that stands inside a sentence: “before the starter”, but “HV off”. @param {string} title */
 export const inSentence = (title) => (/^\p{Lu}\p{Lu}/u.test(title) ? title : title.slice(0, 1).toLowerCase() + title.slice(1));
 
+/** What a role is called. @param {string} name @param {Trade} trade */
+export const roleLabel = (name, trade) => named(trade.roles, name)?.label ?? name;
+
+/** Roles in a row: “technician or lead”. @param {Role[]} roles */
+export const rolesSaid = (roles) => joined(roles.map(({ label }) => label), 'or');
+
 /** The answers that a form offers, of kinds, lists or roles. @param {{name: string, label?: string, title?: string}[]} words */
 export const optionsOf = (words) => words.map(({ name, label, title }) => ({ value: name, label: label ?? title }));
 

@@ -53,6 +53,7 @@ export const why = (reason, { name, items, label, need, state, figures, trade, c
     duty: () => 'Look again: the worksheet asks something else here than when this was done.',
     doubt: () => `Not good: ${figureNotGood(reason.name, { label, figures, state })}. A good answer needs a reason.`,
     permit: () => `${reason.name} gave this permit, and has the job or works under it. Somebody else must give it.`,
+    signer: () => `The signature of ${reason.name || 'nobody'} does not count here. Somebody else must sign.`,
     'not-needed': () => 'No longer needed after what was found. Take it back, or close it.',
   }));
   return says[reason.code] ? says[reason.code]() : W.notYetTitle;
@@ -530,6 +531,18 @@ export const W = {
   selfCheck: (who) => `${who}, self-check`,
   selfLater: (who, at) => `${who} alone: self-check from ${clock(at)}`,
   signNeeds: 'Choose who signs.',
+  signBy: (roles) => `Second look by: ${roles}`,
+  permitBy: (roles) => `Permit by: ${roles}`,
+  // may: who may sign, without those who did it; alone: who did it and may sign after a break, because nobody else may.
+  qualifiedSay: ({ may, alone, canLeaveOut }) => {
+    if (may.length) return `Ask ${joined(may, 'or')}.${canLeaveOut ? ' Nobody here? Leave this step out below, with the lead.' : ''}`;
+    return alone.length ? `Nobody else on the shop’s list may sign here. ${joined(alone, 'or')} may, after a break. It is recorded as a self-check.` : W.nobodySigns;
+  },
+  signRefused: ({ who, isBarred, isListed, may, alone }) => {
+    const why = isBarred ? `${who} did it.` : isListed ? `${who} may not sign here.` : `${who} is not on the shop’s list.`;
+    return `${why} ${may.length ? `Ask ${joined(may, 'or')}.` : alone.length ? `${joined(alone, 'or')} may, after a break.` : W.nobodySigns}`;
+  },
+  nobodySigns: 'Nobody on the shop’s list may sign here. Ask whoever keeps the list, then take the new worksheet.',
   signOther: (who) => `${who} did it. Another person must look now.`,
   permitWho: 'Who gives the permit?',
   permitAs: (who) => `Permit given by ${who}`,

@@ -3,12 +3,13 @@
 // keeps an answer, takeBack(part, reason) takes it back. view: {step, seen, off, kept(part), legal, shared}; see step.js.
 
 import { table } from '../../base/own.js';
-import { person } from '../../journal/people.js';
+import { isOneOf, person } from '../../journal/people.js';
 import { W, answer, answeredSo, keptBy } from '../../words/words.js';
 import { field } from '../common/form.js';
-import { make, show } from '../common/nodes.js';
+import { make, say, show } from '../common/nodes.js';
 import { pressButton } from '../common/press.js';
-import { leadsOf } from '../../journal/trade.js';
+import { leadsOf, qualifiedOf, qualifiedOthers, qualifiedRoles, tradeOf } from '../../journal/trade.js';
+import { roleLabel, rolesSaid } from '../../words/trade.js';
 import { otherPerson } from '../step/other_person.js';
 import { measure } from './measure.js';
 import { partsCheck } from './parts.js';
@@ -92,11 +93,11 @@ const lookedAt = ({ step, shared }) => step.check.of
   .flatMap((path) => shared.state.steps[path]?.answers ?? [])
   .filter(({ kind }) => kind === 'check' || kind === 'settle');
 
-const SECOND_LOOK = { who: W.signWho, needs: W.signNeeds, same: W.signOther, as: W.signAs, note: () => W.notBy };
+const SECOND_LOOK = { by: W.signBy, who: W.signWho, needs: W.signNeeds, same: W.signOther, as: W.signAs, note: () => W.notBy };
 
 // A permit: whoever has the job, or works under it, cannot give it.
 const PERMIT = {
-  who: W.permitWho, needs: W.permitNeeds, same: W.permitOther, as: W.permitAs,
+  by: W.permitBy, who: W.permitWho, needs: W.permitNeeds, same: W.permitOther, as: W.permitAs,
   note: ({ alone }) => [W.permitNotBy, ...alone ? [W.permitAlone] : []].join(' '),
 };
 
@@ -106,6 +107,20 @@ const barredFrom = (view) => {
   const did = view.seen.not_by ?? [];
   const works = new Set(did.filter(({ work }) => work).map(({ who }) => person(who)));
   return { did, selves: check.alone ? did.filter(({ who }) => !works.has(person(who))) : [] };
+};
+
+// Who may sign where somebody qualified is asked for. Whoever did it signs only where nobody else on the list may.
+const qualifiedFrom = (view) => {
+  const { step: { check }, legal, shared: { sheet } } = view;
+  const { did, selves = did } = barredFrom(view);
+  const has = check.permit === undefined ? did : did.filter(({ work }) => !work);
+  const may = qualifiedOthers(sheet, did);
+  const alone = qualifiedOthers(sheet, has).length ? [] : selves.filter(({ who }) => isOneOf(qualifiedOf(sheet), who));
+  const listed = sheet.shop.people.map(({ initials }) => initials);
+  const about = { may, alone: [...new Set(alone.map(({ who }) => who))], canLeaveOut: legal.skip === 'lead' };
+  const refused = (who, isBarred) => W.signRefused({ ...about, who, isBarred, isListed: isOneOf(listed, who) });
+  const suffix = ({ role }) => ` (${roleLabel(role, tradeOf(sheet))})`;
+  return { did, selves: alone, timed: selves, only: { may, suffix, refused }, said: W.qualifiedSay(about) };
 };
 
 const sign = ({ step, send }) => {
@@ -120,14 +135,22 @@ const sign = ({ step, send }) => {
     },
   });
   const note = make('p', { class: 'small' }, words.note(step.check));
-  const node = make('div', {}, permit === undefined ? null : make('p', {}, make('strong', {}, permit)), note, other.nodes, button.message, button.node);
+  const asked = make('strong');
+  const by = make('p', {}, asked);
+  const node = make('div', {}, permit === undefined ? null : make('p', {}, make('strong', {}, permit)), by, note, other.nodes, button.message, button.node);
   let view = null;
   const update = (next) => {
     view = next;
     const { seen, off, kept, shared } = view;
     const given = answerOf(seen);
     const isGiven = Boolean(kept(''));
-    other.update({ ...barredFrom(view), after: step.check.self_check_after, people: shared.sheet.shop.people, leads: leadsOf(shared.sheet), now: shared.now, gone: isGiven });
+    const { sheet, now } = shared;
+    const isLimited = step.check.qualified === true;
+    const { said, ...who } = isLimited ? qualifiedFrom(view) : { ...barredFrom(view), said: null };
+    other.update({ ...who, after: step.check.self_check_after, people: sheet.shop.people, leads: leadsOf(sheet), now, gone: isGiven });
+    show(by, isLimited && !isGiven);
+    if (isLimited) say(asked, words.by(rolesSaid(qualifiedRoles(tradeOf(sheet)))));
+    if (isLimited) say(note, said);
     show(note, !isGiven);
     button.update(isGiven
       ? { label: answeredSo(kept(''), permit === undefined ? answer(given) : W.permitGiven), sub: keptBy(given), kept: kept(''), off: true }

@@ -11,11 +11,14 @@ const SELF = 'self:';
 
 const whoOf = (answers) => [...new Map(answers.map((one) => [person(one.who), one.who])).values()];
 
+const leadSaid = (leads) => ({ initials }) => (leads.includes(initials) ? ' (lead)' : '');
+
 /**
- * otherPerson({label, needs, same, onChange}) -> {nodes, update({did, selves, after, people, leads, now, gone}), name(), chosen(), clear()}.
+ * otherPerson({label, needs, same, onChange}) -> {nodes, update({did, selves, timed, after, people, leads, only, now, gone}), name(), chosen(), clear()}.
  * needs: words where nobody is chosen; same(initials): words where they did it themselves. did: [{who, at}] of what is looked at again; selves:
- * those of them who may do it alone after a break of `after` seconds. name() is who was chosen, or ''; chosen() -> {who, self}, or {words} that
- * say why it does not go.
+ * those of them who may do it alone after a break of `after` seconds, counted from all of `timed`. only: null where everybody else may, else {may:
+ * initials, suffix(person): what stands behind a name, refused(initials, isBarred): words}. name() is who was chosen, or ''; chosen() -> {who, self},
+ * or {words} that say why it does not go.
  */
 export const otherPerson = ({ label, needs, same, onChange = () => {} }) => {
   const who = field({ name: 'who', label, type: 'select', options: [{ value: '', label: '–' }] });
@@ -23,17 +26,20 @@ export const otherPerson = ({ label, needs, same, onChange = () => {} }) => {
   const later = make('p', { class: 'small' });
   let first = [];
   let shop = [];
+  let limit = null;
   const isBarred = (initials) => isOneOf(first, initials);
   const draw = () => show(typed.node, who.value() === TYPED && !who.node.hidden);
-  const update = ({ did, after, people, leads = [], now, selves = did, gone = false }) => {
+  const update = ({ did, after, people, leads = [], now, selves = did, timed = selves, only = null, gone = false }) => {
     shop = people;
+    limit = only;
     first = whoOf(did);
     const alone = whoOf(selves);
-    const left = selfCheckLeft(selves, after, now);
+    const left = selfCheckLeft(timed, after, now);
+    const suffix = only?.suffix ?? leadSaid(leads);
     who.update({ options: [
       { value: '', label: '–' },
       ...people.filter(({ initials }) => !isBarred(initials))
-        .map(({ initials, name }) => ({ value: initials, label: `${initials}, ${name}${leads.includes(initials) ? ' (lead)' : ''}` })),
+        .map((one) => ({ value: one.initials, label: `${one.initials}, ${one.name}${suffix(one)}` })),
       ...left === 0 ? alone.map((one) => ({ value: `${SELF}${one}`, label: W.selfCheck(one) })) : [],
       { value: TYPED, label: W.otherPerson },
     ] });
@@ -45,6 +51,7 @@ export const otherPerson = ({ label, needs, same, onChange = () => {} }) => {
     const initials = who.value() === TYPED ? initialsOf(shop, typed.value()) : who.value();
     if (initials.startsWith(SELF)) return { who: initials.replace(SELF, ''), self: true };
     if (!person(initials)) return { words: needs };
+    if (limit && !isOneOf(limit.may, initials)) return { words: limit.refused(initials, isBarred(initials)) };
     return isBarred(initials) ? { words: same(initials) } : { who: initials, self: false };
   };
   const name = () => (who.value() === TYPED ? '' : who.value().replace(SELF, ''));
