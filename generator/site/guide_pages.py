@@ -16,6 +16,7 @@ from generator.model import (
     Procedure,
     Question,
     Result,
+    Sign,
     Stage,
     Step,
     worst_first,
