@@ -737,11 +737,15 @@ class Way(Noun):
     photo: YesNo = False
     signature: str | list[str] = []  # the steps that another person looks at
     waits_for: str | list[str] = []  # kinds, lists or items that the gate waits for, or the preparation
+    prevented_by: Literal["caution", "order"] | None = (
+        None  # nothing reveals it: what the row asks keeps it from happening
+    )
     because: Short | None = None  # why no check is possible that is stronger than a tick
 
     @property
     def written(self) -> dict[str, tuple[str, ...]]:
-        """Return the names after each key that is written. A photo and a reason name nothing."""
+        """Return the names after each key that is written. A photo, a reason and what prevents it
+        name nothing."""
         named: dict[str, str | list[str] | None] = {
             "answer": self.answer,
             "reading": self.reading,
@@ -751,7 +755,7 @@ class Way(Noun):
             "waits_for": self.waits_for,
         }
         found = {key: (names,) if isinstance(names, str) else tuple(names) for key, names in named.items() if names}
-        alone = {"photo": self.photo, "because": self.because}
+        alone = {"photo": self.photo, "prevented_by": self.prevented_by, "because": self.because}
         return {**found, **{key: () for key, is_there in alone.items() if is_there}}
 
     @property

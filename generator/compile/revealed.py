@@ -28,6 +28,7 @@ SEEN_AT = {
     "value": ("tighten", "wait", "turn"),
     "photo": ("photo",),
     "signature": ("sign", "permit"),
+    "prevented_by": ("tighten", "measure", "inspect", "wait", "turn", "photo", "sign"),
     "because": TICKS,
     "count": ("tick", "press-and-hold", "tighten", "measure", "inspect", "wait", "turn", "photo"),
     "waits_for": ("tick", "press-and-hold", "permit", "tighten", "measure", "inspect", "wait", "turn", "photo", "sign"),
@@ -50,6 +51,7 @@ def check_rows(modes: Checked[FailureModes]) -> Iterator[Fault]:
 
 
 def _agrees(index: int, row: FailureMode, modes: Checked[FailureModes]) -> Iterator[Fault]:
+    yield from _prevents(index, row, modes)
     wrong = [at for at, way in enumerate(row.ways) if not set(SEEN_AT[way.key]) & set(row.caught_by)]
     for at in wrong:
         way, place = row.ways[at].key, place_of(index, at, row, modes)
@@ -62,6 +64,14 @@ def _agrees(index: int, row: FailureMode, modes: Checked[FailureModes]) -> Itera
         if kind not in seen and not wrong:
             fault = faults.TickWithoutReason if kind in TICKS else faults.CatchRevealsNothing
             yield fault(modes.place("failure_modes", index, "caught_by", at), row.row, kind)
+
+
+def _prevents(index: int, row: FailureMode, modes: Checked[FailureModes]) -> Iterator[Fault]:
+    """Yield ways that leave it to a caution or to the order of the steps, where the row asks for neither."""
+    asked = {"caution": bool(row.caution), "order": bool(row.after or row.before)}
+    for at, way in enumerate(row.ways):
+        if way.prevented_by and not asked[way.prevented_by]:
+            yield faults.NothingPrevents(place_of(index, at, row, modes), row.row, way.prevented_by)
 
 
 def _own_reasons(rows: list[tuple[int, FailureMode]], modes: Checked[FailureModes]) -> Iterator[Fault]:

@@ -15,6 +15,7 @@ WAYS = {
     "photo": "a photo",
     "signature": "a signature",
     "waits_for": "a gate",
+    "prevented_by": "nothing, because something prevents it",
     "because": "a tick with its reason",
 }
 """What a sentence calls each way in which a failure is revealed."""
@@ -80,6 +81,22 @@ class TickWithoutReason(Fault):
     @property
     def write(self) -> str:
         return f"Add to revealed_by:  {EXAMPLES[self.kind]}  or delete {self.kind} after caught_by."
+
+
+@dataclass(frozen=True)
+class NothingPrevents(Fault):
+    """A caution or the order of the steps is to prevent a failure, and the row asks for none, so `check` looks for
+    none."""
+
+    row: str
+    by: str
+
+    said = 'failure "{row}" is to be prevented by the {by}, but the row asks for none.'
+
+    @property
+    def write(self) -> str:
+        example = {"caution": "caution: warning", "order": "after: a-landmark"}[self.by]
+        return f"Add to the row, for example:  {example}"
 
 
 @dataclass(frozen=True)
