@@ -23,7 +23,7 @@ from generator.model import (
 )
 from generator.render import SIGNAL, environment, source_line
 from generator.richtext import Rich, names_in, rich, which_of
-from generator.sheet_types import StepJson, WorksheetJson
+from generator.sheet_types import StageJson, StepJson, WorksheetJson
 
 
 def reference_page(procedure: Procedure, engines: Sequence[Engine] = (), link: str = "../{}/") -> str:
@@ -82,7 +82,7 @@ def questions_page(title: str, engine: str, stages: Sequence[tuple[str, Sequence
     return environment(_TEMPLATES).get_template("questions").render(**facts, one_line=_one_line)
 
 
-def _warned(at: int, stage: Mapping[str, Any], sheet: WorksheetJson, numbers: Mapping[str, int]) -> dict[str, Any]:
+def _warned(at: int, stage: StageJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> dict[str, Any]:
     ofstage = [{"cautions": stage["cautions"], "step": None}] if stage["cautions"] else []
     steps = [step for step in sheet["steps"] if step["stage"] == at and step["cautions"]]
     told = [{"cautions": step["cautions"], "step": _told(step, sheet, numbers)} for step in steps]
