@@ -46,7 +46,7 @@ class Ledger:
     counts: dict[str, int] = field(default_factory=dict)
     labels: dict[str, str] = field(default_factory=dict)
     none: set[str] = field(default_factory=set)  # what the sheet says this engine does not have
-    one_by_one: set[str] = field(default_factory=set)  # handed over, and closed by counts
+    one_by_one: set[str] = field(default_factory=set)  # closed by counts: of what is left there may be none
     faults: list[Fault] = field(default_factory=list)
 
     def open_at(self, at: int) -> list[Opening]:
@@ -131,7 +131,7 @@ def _close(event: Event, ledger: Ledger, composed: Composed, refs: References) -
     if not same:
         ledger.faults.append(_not_open(event, ledger, composed))
         return
-    if event.count is not None and any(opening.event.at < 0 for opening in same):
+    if event.count is not None:
         ledger.one_by_one.add(event.what)
     used = [_apply(event, opening, refs) for opening in same]
     if not any(used):

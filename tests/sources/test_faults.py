@@ -236,11 +236,11 @@ SLIPS = [
     ),
     (
         "procedures/turn-by-hand.yml",
-        "back_to: cams-on-lines",
-        "back_to: cams-on-line",
+        "back_to: engine-cold",
+        "back_to: engine-cool",
         "UnknownStep",
-        ("procedures/turn-by-hand.yml", "back_to: cams-on-line"),
-        'Did you mean "cams-on-lines"?',
+        ("procedures/turn-by-hand.yml", "back_to: engine-cool"),
+        'Did you mean "engine-cold"?',
     ),
     (
         "procedures/count-teeth.yml",

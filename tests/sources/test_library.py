@@ -36,13 +36,13 @@ FACTS = {
     "let_off": ("pinned", "slack"),
     "tension_check": ("none", "frequency"),
     "belt_lines": ("none", "printed"),
-    "belt_held": ("by-hand", "clips"),
+    "belt_held": ("by-hand", "by-clips"),
     "settle": ("needed", "none"),
     "locks": ("used", "none"),
-    "crank_tool": ("lock", "stop", "none"),
-    "bores": ("open", "plugged"),
-    "release": ("tension-crank-cams", "tension-cams-crank", "tension-tools", "tension-alone"),
-    "seals": ("oiled", "dry-lip"),
+    "crank_tool": ("lock", "stop-pin", "none"),
+    "bores": ("uncovered", "plugged"),
+    "release_steps": ("tension-crank-cams", "tension-cams-crank", "tension-tools", "tension-alone"),
+    "seals": ("oiled-lip", "dry-lip"),
     "proof_by": ("marks", "tools"),
     "pump": ("on-belt", "elsewhere"),
     "pump_seal": ("dry", "o-ring", "sealer"),
@@ -58,7 +58,7 @@ FACTS = {
 # The stops of the trade, in the order in which every job of the library reaches them.
 STOPS = (
     "electric-clear", "strip-down-free", "parked", "cold", "belt-whole", "may-turn", "as-found", "compared",
-    "marks-set",
+    "cams-on-lines", "marks-set",
     "may-turn-again", "timing-proved", "tension-read", "starter-free", "first-run", "heat-proved", "brakes-tried",
     "road-free",
 )  # fmt: skip
