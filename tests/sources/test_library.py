@@ -155,7 +155,7 @@ def test_the_stops_of_the_trade_come_in_their_order_and_hold(layout):
 
 @pytest.mark.parametrize("layout", COMPOSED)
 def test_every_gate_of_the_trade_is_there_with_what_it_asks(layout):
-    gates = [step["gate"] for step in demo.sheet(layout)["steps"] if step["gate"]]
+    gates = [step["gate"] for step in demo.sheet(layout)["steps"] if step["gate"] and not step["when"]]
     by_name = {gate["for"]: gate for gate in gates}
     assert [gate["for"] for gate in gates] == ["strip-down", "hand-turn", "hand-turn", "starter", "road"]
     assert by_name["strip-down"]["ready"]
