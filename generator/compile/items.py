@@ -46,6 +46,7 @@ class Ledger:
     counts: dict[str, int] = field(default_factory=dict)
     labels: dict[str, str] = field(default_factory=dict)
     none: set[str] = field(default_factory=set)  # what the sheet says this engine does not have
+    one_by_one: set[str] = field(default_factory=set)  # closed by counts: of what is left there may be none
     faults: list[Fault] = field(default_factory=list)
 
     def open_at(self, at: int) -> list[Opening]:
@@ -125,11 +126,13 @@ def _open(event: Event, ledger: Ledger) -> None:
 
 def _close(event: Event, ledger: Ledger, composed: Composed, refs: References) -> None:
     same = [o for o in ledger.openings if o.event.what == event.what and o.closed_at is None]
-    if not same and event.what in ledger.none:
+    if not same and event.what in ledger.none | ledger.one_by_one:
         return
     if not same:
         ledger.faults.append(_not_open(event, ledger, composed))
         return
+    if event.count is not None:
+        ledger.one_by_one.add(event.what)
     used = [_apply(event, opening, refs) for opening in same]
     if not any(used):
         ledger.faults.append(faults.ConditionsDiffer(event.place, event.path, event.what, same[0].event.path))

@@ -309,9 +309,9 @@ def flat_four(sheet: Sheet, newer: Sheet) -> Floor:
 def vee_six(sheet: Sheet, newer: Sheet) -> Floor:
     """Two phones at two banks, a newer revision on one of them, a corrected reading. Then the shop declines."""
     job = Floor(sheet, 63, "G-63", "Grey estate (invented)")
-    job.go_on("teeth-left/teeth-old")
-    job.check("teeth-left/teeth-old", number=99, unit="teeth")
-    job.check("teeth-left/teeth-old")
+    job.go_on("off-left/belt-off")
+    job.check("off-left/belt-off", number=99, unit="teeth")
+    job.check("off-left/belt-off")
     job.go_on("judge-left/cam-seals")
     job.on("two", "JM")
     job.close("judge-left/cam-seals")

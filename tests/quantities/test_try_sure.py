@@ -52,8 +52,8 @@ ODD = [
     (("drain-coolant", "drained=-5L"), "Odd: drained: -5 L? A volume is not less than zero: 0 to 10000 L."),
     (("drain-coolant", "drained=26L"), "Odd: drained: 26 L? Expected: at least 0.2 L and at most 25 L."),
     (("coolant-choice", "freeze_now=-300degC"), "Odd: freeze_now: -300 degC? Nothing is colder than -273.15 degC"),
-    (("count-teeth", "teeth_old=144.5", "teeth_new=39"), "Odd: teeth_old: 144.5 teeth? Teeth are counted in whole"),
-    (("count-teeth", "teeth_old=144.5", "teeth_new=39"), "\nteeth_new: 39 teeth? Expected: at least 40 teeth"),
+    (("belt-off", "teeth_old=144.5"), "Odd: teeth_old: 144.5 teeth? Teeth are counted in whole"),
+    (("count-teeth", "teeth_new=39"), "teeth_new: 39 teeth? Expected: at least 40 teeth"),
 ]
 
 

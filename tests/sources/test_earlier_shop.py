@@ -64,13 +64,14 @@ def with_said(texts: dict[str, bytes]) -> dict[str, bytes]:
     assert told and {type(fault) for fault in told} == {UnsaidFact}
     said = dict(texts)
     for fault in told:
-        lines = re.fullmatch(r"Add under facts:  (\w+): (.+)", fault.write)
-        assert lines, fault.write
+        assert fault.write.startswith("Add under facts:  ")
         engine = demo.library().engines[Path(fault.place.file).stem]
-        word = engine.noun.facts[lines[1]]
-        assert word in lines[2].split(" or ")
-        file = fault.place.file
-        said[file] = said[file].replace(b"facts:\n", f"facts:\n  {lines[1]}: {word}\n".encode(), 1)
+        for line in fault.write.removeprefix("Add under facts:  ").split(";  "):
+            name, words = line.split(": ")
+            word = engine.noun.facts[name]
+            assert word in words.split(" or ")
+            file = fault.place.file
+            said[file] = said[file].replace(b"facts:\n", f"facts:\n  {name}: {word}\n".encode(), 1)
     return said
 
 

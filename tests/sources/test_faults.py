@@ -244,11 +244,11 @@ SLIPS = [
     ),
     (
         "procedures/count-teeth.yml",
-        "back_to: teeth-old",
-        "back_to: teeth-odl",
+        "back_to: teeth-new",
+        "back_to: teeth-nwe",
         "UnknownStep",
-        ("procedures/count-teeth.yml", "back_to: teeth-odl"),
-        'Did you mean "teeth-old"?',
+        ("procedures/count-teeth.yml", "back_to: teeth-nwe"),
+        'Did you mean "teeth-new"?',
     ),
     (
         "demo_jobs/engines/brackwold-i4-16.yml",

@@ -17,6 +17,7 @@ from generator.compile import faults_of, work_out
 from generator.compile.compose import Composed, Placed, compose
 from generator.compile.gates import holds_back
 from generator.compile.items import Ledger, closing_name
+from generator.compile.refs import References
 from generator.model import Tick
 from generator.site import disk
 from tests.support import demo
@@ -81,16 +82,22 @@ def left_open(steps: list[Placed]) -> Iterator[Mutant]:
             yield Mutant(what, [*steps[:at], changed(placed, closes=rest), *steps[at + 1 :]])
 
 
-def moved(steps: list[Placed], ledger: Ledger) -> Iterator[Mutant]:
+def stops_for(placed: Placed, other: Placed, refs: References) -> bool:
+    """True if a step that is done has this stop. A stop that only a finding brings is none on a good day, so a step
+    that does not hang on the finding is moved on to the next."""
+    return holds_back(other) and refs.of[other.path].when <= refs.of[placed.path].when
+
+
+def moved(steps: list[Placed], ledger: Ledger, refs: References) -> Iterator[Mutant]:
     """Yield moves across the stop after it, across the stop before it, and of an opener past what closes it."""
     for at, placed in enumerate(steps):
         others = steps[:at] + steps[at + 1 :]
-        later = next((i for i in range(at, len(others)) if holds_back(others[i])), None)
+        later = next((i for i in range(at, len(others)) if stops_for(placed, others[i], refs)), None)
         if later is not None:
             yield Mutant(
                 f"{placed.path} after {others[later].path}", [*others[: later + 1], placed, *others[later + 1 :]]
             )
-        earlier = next((i for i in range(at - 1, -1, -1) if holds_back(others[i])), None)
+        earlier = next((i for i in range(at - 1, -1, -1) if stops_for(placed, others[i], refs)), None)
         if earlier is not None:
             yield Mutant(f"{placed.path} before {others[earlier].path}", [*others[:earlier], placed, *others[earlier:]])
     for opening in ledger.openings:
@@ -137,7 +144,7 @@ def test_a_weakened_worksheet_is_noticed(layout, how, capsys):
     makers = {
         "deleted": lambda: deletions(job.steps),
         "softened": lambda: softened(job.steps),
-        "moved": lambda: moved(job.steps, job.ledger),
+        "moved": lambda: moved(job.steps, job.ledger, job.refs),
         "kept shut": lambda: kept_shut(job.steps),
         "left open": lambda: left_open(job.steps),
     }

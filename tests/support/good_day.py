@@ -31,6 +31,10 @@ def _of_a_bank(sheet: dict[str, Any], name: str) -> Figure | None:
     plain = name.removesuffix(side)
     if plain in ("teeth_old", "teeth_new"):
         return (_value(sheet, "belt_teeth" + side, (173, ""))[0], "teeth")
+    if plain == "teeth_counted":
+        return (_value(sheet, "teeth_between" + side, (40, ""))[0], "teeth")
+    if plain in ("seal_least", "seal_greatest"):
+        return _value(sheet, "seal_depth", (1, "mm"))
     return _value(sheet, "stick_out" + side, (8.5, "mm")) if plain == "stick_out_measured" else None
 
 
@@ -63,6 +67,9 @@ def _same_everywhere(sheet: dict[str, Any]) -> dict[str, Figure]:
         "mix_in_can": (51, "%"),
         "mix_in_car": (50, "%"),
         "belt_frequency": (114, "Hz"),
+        "gap_read": _value(sheet, "sensor_gap", (0.9, "mm")),
+        "crank_seal_least": _value(sheet, "crank_seal_depth", (1, "mm")),
+        "crank_seal_greatest": _value(sheet, "crank_seal_depth", (1, "mm")),
     }
 
 

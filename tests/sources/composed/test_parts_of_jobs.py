@@ -194,3 +194,25 @@ def test_a_part_is_not_judged_with_an_engine_whose_jobs_do_not_have_it() -> None
 
     assert told("fits: {drive: chain}\n") == []
     assert told("") == ["DoesNotFit procedures/outer.yml"]
+
+
+ONE_BY_ONE = """\
+procedure: tools-out
+title: Tools out one by one
+revision: 1
+takes_over: [locking_tools]
+stages:
+  - stage: Out
+    steps:
+      - {id: first-out, do: Take the first tool out., check: tick, closes: [{what: locking_tools, count: 1}]}
+      - {id: second-out, do: Take the second tool out., check: tick, closes: [{what: locking_tools, count: 1}]}
+      - {id: rest-out, do: Take the rest out., check: {tick: press-and-hold}, closes: [LAST]}
+"""
+
+
+@pytest.mark.parametrize(("last", "faults"), [("locking_tools", []), ("locking_pins", ["rest-out"])])
+def test_a_part_may_close_one_by_one_what_it_takes_over_because_only_the_job_knows_how_many(
+    last: str, faults: list[str]
+) -> None:
+    found = judged({"procedures/tools-out.yml": ONE_BY_ONE.replace("LAST", last)})
+    assert [fault.step for fault in found.faults if hasattr(fault, "step")] == faults
