@@ -780,7 +780,7 @@ class FailureMode(Noun):
     failure: Text
     where: list[Id] = Field(min_length=1)  # composed procedures that must catch it
     caught_by: list[Literal[CheckKind, "press-and-hold", "permit"]] = Field(min_length=1)
-    revealed_by: Way | list[Way] = []  # a list where the steps that catch it reveal it in different ways
+    revealed_by: Way | list[Way]  # a list where the steps that catch it reveal it in different ways
     hold: YesNo = False
     stop: YesNo = False  # a failed answer there stops the job
     caution: Level | None = None  # the least that must stand at the step or its stage: danger, warning, ...

@@ -45,8 +45,7 @@ def check_rows(modes: Checked[FailureModes]) -> Iterator[Fault]:
     """Yield what is wrong with `revealed_by` whatever the steps are."""
     rows = list(enumerate(modes.noun.failure_modes))
     for index, row in rows:
-        if row.ways:
-            yield from _agrees(index, row, modes)
+        yield from _agrees(index, row, modes)
     yield from _own_reasons(rows, modes)
 
 
