@@ -13,8 +13,9 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from generator.inputs.pictures import check_pictures
-from generator.model import CAUTION_TEXT_LIMIT, TITLE_LIMIT
+from generator.model import CAUTION_TEXT_LIMIT, TITLE_LIMIT, Stage
 from tests.drawings.letters import width_of
+from tests.support import demo
 from tools.drawings import __main__ as command
 from tools.drawings.drawing import Drawing, drawing
 from tools.drawings.every import DRAWINGS
@@ -271,3 +272,16 @@ def test_the_command_writes_each_drawing_without_its_key(tmp_path: Path) -> None
     for one in DRAWINGS.values():
         written = (tmp_path / "to" / f"{one.name}.svg").read_bytes()
         assert written == one.svg(with_keys=False) != one.svg()
+
+
+def test_every_drawing_stands_at_a_step_with_its_own_alternative() -> None:
+    shown = [
+        step.picture
+        for source in demo.library().procedures.values()
+        for part in source.noun.stages
+        if isinstance(part, Stage)
+        for step in part.steps
+        if step.picture
+    ]
+    assert {picture.file: picture.alt for picture in shown} == {f"{one.name}.svg": one.alt for one in DRAWINGS.values()}
+    assert len({picture.alt for picture in shown}) == len(DRAWINGS) > 25

@@ -459,8 +459,8 @@ def test_the_guide_says_which_values_an_engine_of_these_facts_needs(layout):
 def test_what_one_procedure_says_of_a_value_of_the_day_holds_for_the_whole_job():
     """Two procedures ask for it, and only the second says that no sheet can know it."""
     first = ValueNeed(kind="pressure", label="Air")
-    both = job_values._stricter(first, first.model_copy(update={"of_the_day": True}))
-    assert both.of_the_day and not job_values._stricter(first, first).of_the_day
+    both = job_values.stricter(first, first.model_copy(update={"of_the_day": True}))
+    assert both.of_the_day and not job_values.stricter(first, first).of_the_day
 
 
 def test_the_engine_sheet_of_the_guide_has_all_that_its_engine_needs_and_nothing_more():

@@ -166,7 +166,7 @@ stages:
         do: Turn twice.
         check: {turn: proof_turns}
         gate: {for: hand-turn, kinds: [rag], lists: [covers]}
-      - {id: photo, do: Take a photo., check: {photo: The pump in place}, gate: hand-turn}
+      - {id: photo, do: Take a photo., sheet_says: [belt_span], check: {photo: The pump in place}, gate: hand-turn}
       - {id: held, do: Hold it., check: {tick: press-and-hold}}
       - id: signed
         do: Have it looked at.
@@ -194,6 +194,7 @@ stages:
     steps:
       - {id: cloth-on, do: Lay the cloth on., check: tick, opens: [{what: cloth, kind: rag}]}
       - {id: cloth-off, do: Take it off., check: tick, closes: [cloth]}
+    questions: [{ask: Why two cloths?, answer: One is wet.}]
 """,
     "procedures/tables/air.yml": """\
 table: air
@@ -234,6 +235,8 @@ failure_modes:
       - {signature: pump-on}
       - {waits_for: rag}
       - {because: Nobody sees behind it.}
+      - {prevented_by: order}
+    before: [crank-tight]
 """,
     "shop/shop.yml": """\
 shop: quay
@@ -341,6 +344,7 @@ values:
   proof_turns: {count: 2, source: SOURCE}
   pump_way: {text: clockwise seen from the front, source: SOURCE}
 parts: {pump: "0450"}
+invented: yes
 """.replace("SOURCE", SOURCE),
     "shop/jobs/2041.yml": """\
 job: "2041"
