@@ -34,10 +34,12 @@ from tests.support import demo
 
 Sheet = dict[str, Any]
 
-# What the next revision changes, on all four engines: a wording, a duty, a caution.
+# What the next revision changes, on all four engines: a caution on a step, a wording, what to do after a failure, and a
+# caution on a stage.
 OTHERWISE = {
     "procedures/make-safe.yml": ("No memory saver.", "No memory saver at all."),
-    "procedures/thermostat.yml": ("New hose, as extra work", "A new hose, as extra work"),
+    "procedures/lift.yml": ("Take off the undertray and", "Undo and take off the undertray and"),
+    "procedures/thermostat.yml": ("A new hose, as extra work", "Fit a new hose, as extra work"),
     "procedures/drain-coolant.yml": ("avoid: ", "avoid: Gloves. "),
 }
 REVISED = ("procedures/timing-belt-service.yml", "procedures/timing-belt-service-two-belts.yml")
