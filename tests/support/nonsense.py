@@ -175,8 +175,8 @@ def _source(words: Words, source: dict[str, Any]) -> dict[str, Any]:
     return source
 
 
-class _Plain(yaml.SafeLoader):
-    """Every scalar is a text, as our own reader has it."""
+class _Plain(yaml.CSafeLoader):
+    """Every scalar is a text, as our own reader has it. The C parser reads a `?` before a brace, the other does not."""
 
 
 _Plain.yaml_implicit_resolvers = {}
