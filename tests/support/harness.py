@@ -194,7 +194,7 @@ stages:
     steps:
       - {id: cloth-on, do: Lay the cloth on., check: tick, opens: [{what: cloth, kind: rag}]}
       - {id: cloth-off, do: Take it off., check: tick, closes: [cloth]}
-    questions: [{ask: Why two cloths?, answer: One is wet.}]
+    questions: [{ask: "Why two cloths?", answer: One is wet.}]
 """,
     "procedures/tables/air.yml": """\
 table: air
