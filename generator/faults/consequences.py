@@ -7,6 +7,7 @@ from functools import singledispatch
 
 from generator.faults.base import Fault
 from generator.faults.engine import UnusedEngineValue
+from generator.faults.failure import AnswerChangesNothing, ReadingNotThere, ValueNotThere
 from generator.faults.job import (
     ClosedFirst,
     GateNeverPasses,
@@ -16,11 +17,13 @@ from generator.faults.job import (
     TakesOverNothing,
 )
 from generator.faults.names import UnknownFailureMode
-from generator.faults.procedure import UnknownReading, UnknownValue, UnusedValue
+from generator.faults.procedure import OutcomeNotOffered, UnknownReading, UnknownValue, UnusedValue
 from generator.faults.result import HoldNotShown, ReadingNeverTaken, UnknownResult
 from generator.faults.wording import nearest
 
-CAUSES = (UnknownValue, UnknownResult, UnknownReading, UnknownFailureMode, NeverClosed, TakesOverNothing)
+CAUSES = (
+    UnknownValue, UnknownResult, UnknownReading, OutcomeNotOffered, UnknownFailureMode, NeverClosed, TakesOverNothing,
+)  # fmt: skip
 Follows = Callable[[Fault], bool]
 
 
@@ -38,6 +41,12 @@ def causes(found: Iterable[Fault]) -> list[Fault]:
 def _meant(fault: Fault, wrong: str, right: str, cause: Fault) -> bool:
     """True if a name that the cause does not know is this name, misspelt in the same file."""
     return fault.place.file == cause.place.file and nearest(wrong, (right,)) == right
+
+
+def _meant_at(step: str, wrong: str, right: str, thing: str) -> bool:
+    """True if a name that a step does not know is this name, misspelt at the same step. `step` has its path in the
+    job, the thing that the cause names has not."""
+    return thing == f'step "{step.rpartition("/")[2]}"' and nearest(wrong, (right,)) == right
 
 
 @singledispatch
@@ -84,3 +93,22 @@ def _(fault: LeavesOpenUnsaid) -> Follows:
 @follows_from.register
 def _(fault: ClosedFirst) -> Follows:
     return lambda cause: isinstance(cause, TakesOverNothing) and _meant(fault, cause.item, fault.item, cause)
+
+
+@follows_from.register
+def _(fault: ValueNotThere) -> Follows:
+    return lambda cause: isinstance(cause, UnknownValue) and _meant_at(fault.step, cause.name, fault.name, cause.thing)
+
+
+@follows_from.register
+def _(fault: ReadingNotThere) -> Follows:
+    return lambda cause: (
+        isinstance(cause, UnknownReading) and _meant_at(fault.step, cause.name, fault.name, cause.thing)
+    )
+
+
+@follows_from.register
+def _(fault: AnswerChangesNothing) -> Follows:
+    return lambda cause: (
+        isinstance(cause, OutcomeNotOffered) and _meant_at(fault.step, cause.name, fault.answer, cause.thing)
+    )

@@ -7,6 +7,7 @@ import pytest
 from generator.faults import Fault
 from generator.faults.consequences import CAUSES, MOST, causes, follows_from
 from generator.faults.engine import UnusedEngineValue
+from generator.faults.failure import AnswerChangesNothing, ReadingNotThere, ValueNotThere
 from generator.faults.job import (
     ClosedFirst,
     GateNeverPasses,
@@ -16,12 +17,13 @@ from generator.faults.job import (
     TakesOverNothing,
 )
 from generator.faults.names import UnknownFailureMode
-from generator.faults.procedure import UnknownReading, UnknownValue, UnusedValue
+from generator.faults.procedure import OutcomeNotOffered, UnknownReading, UnknownValue, UnusedValue
 from generator.faults.result import HoldNotShown, ReadingNeverTaken, UnknownResult
 from generator.place import Place
 
 HERE, LATER, ELSEWHERE = Place("a.yml", 1), Place("a.yml", 9), Place("b.yml", 1)
 NEVER = NeverClosed(HERE, "strip", "hoses")
+NOT_SO = OutcomeNotOffered(HERE, 'step "joint"', "not-s", ("right", "not-so"))
 SLIP = UnknownValue(HERE, 'step "cure"', "cure_tme", ())
 PAIRS: tuple[tuple[Fault, Fault], ...] = (
     (UnusedValue(LATER, "cure_time"), SLIP),
@@ -32,11 +34,21 @@ PAIRS: tuple[tuple[Fault, Fault], ...] = (
     (GateNeverPasses(ELSEWHERE, "free", "starter", "hoses", None), NEVER),
     (LeavesOpenUnsaid(HERE, "strip", "hoses"), NEVER),
     (ClosedFirst(LATER, "on", "belt", ()), TakesOverNothing(HERE, "belt-on", "belts", ("belt",))),
+    (ValueNotThere(ELSEWHERE, "pump/cure", "not-cured", "cure_time", ("cure_tme",)), SLIP),
+    (
+        ReadingNotThere(ELSEWHERE, "left/teeth", "a-tooth-out", "teeth", ("teth",)),
+        UnknownReading(HERE, 'step "teeth"', "teth", ()),
+    ),
+    (AnswerChangesNothing(HERE, "pump/joint", "pasted", "not-so"), NOT_SO),
 )
 UNRELATED: tuple[tuple[Fault, Fault], ...] = (
     (UnusedValue(LATER, "pump_way"), SLIP),
     (UnusedValue(ELSEWHERE, "cure_time"), SLIP),
     (UnusedEngineValue(ELSEWHERE, "cure_time", ()), SLIP),
+    (ValueNotThere(ELSEWHERE, "pump/wait", "not-cured", "cure_time", ()), SLIP),
+    (ValueNotThere(ELSEWHERE, "pump/cure", "not-cured", "pump_bolts", ("cure_tme",)), SLIP),
+    (AnswerChangesNothing(HERE, "pump/face", "pasted", "not-so"), NOT_SO),
+    (AnswerChangesNothing(HERE, "pump/joint", "pasted", "damaged"), NOT_SO),
     (GateNeverPasses(ELSEWHERE, "free", "starter", "hoses", "on"), NEVER),
     (GateNeverPasses(ELSEWHERE, "free", "starter", "lines", None), NEVER),
     (LeavesOpenUnsaid(LATER, "strip", "hoses"), NEVER),
