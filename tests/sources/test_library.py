@@ -127,7 +127,8 @@ def test_the_flagship_keeps_to_its_tap_budget():
     The belt itself takes 15 more. Five for a bleed that can be done (press touching, shipping pin, the standing time,
     how it pressed). Three for belt, tensioner and idlers, each in its step. One each for: old beside new, cams still in
     place, clean and dry, which tensioner, crank tool before cam tools, a bolt that clamps, never turned back, a belt
-    that runs true. And two that were held down: does the car stand still, does the engine? One bent valve costs more than a hundred jobs of 60 taps.
+    that runs true. And two that were held down: does the car stand still, does the engine?
+    One bent valve costs more than a hundred jobs of 60 taps.
     """
     budget = demo.sheet("inline-four")["budget"]
     assert 80 <= budget["taps"] <= 98 + 6 + 11 + 5 + 12 + 10 + 15 + 2

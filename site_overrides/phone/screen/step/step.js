@@ -21,7 +21,7 @@ const makeSheet = (about) => {
   const prep = step.gate?.ready ? preparation({ sheet, send }) : null;
   const lists = gateLists({ step, sheet });
   const doing = controls({ step, sheet, send });
-  const node = make('div', { class: `sheet ${step.check.kind}` }, first.node, slot, text.first, results.nodes, values.nodes, text.rest, prep?.node ?? null, lists.nodes, doing.nodes);
+  const node = make('div', { class: `sheet ${step.check.kind}` }, first.node, slot, text.first, values.nodes, results.nodes, text.rest, prep?.node ?? null, lists.nodes, doing.nodes);
   const update = (view) => {
     first.update(view);
     flag(node, 'for-later', isForLater(view.seen));
