@@ -72,6 +72,7 @@ SHARES = (
     share("mistakes", "tests.proofs.mistakes_harness", 15),
     share("edges", "tests.proofs.edges_harness", 25),
     share("calculators", "tests.browser.screens.calculators_harness --inputs 2000 --seed 1", 10),
+    share("engines", "tests.browser.screens.engines_harness", 10),
     share("safe_sides", "tests.quantities.safe_sides_harness", 5),
     share("network", "tests.proofs.net_log", 10),
 )

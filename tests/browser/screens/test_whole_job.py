@@ -112,22 +112,6 @@ def test_a_whole_job_with_no_network_through_a_killed_browser_and_a_failed_proof
         assert not drive.is_complete and drive.state(six["steps"][0]["path"]) == "done"
 
 
-@pytest.mark.parametrize("layout", ["vee-six", "flat-four", "inline-three"])
-def test_every_other_engine_is_driven_by_touch_to_its_end(chromium, shop, layout):
-    sheet = demo.sheet(layout)
-    context = chromium.new_context(viewport=PHONE, has_touch=True, service_workers="block")
-    drive = Drive(context.new_page(), shop.url(PREFIX))
-    drive.start(sheet["worksheet"], job="Q-5", vehicle="Red saloon", odometer="118350")
-    closed = drive.run(good_outcomes(sheet), **good_day.as_typed(sheet))
-    assert drive.is_complete and drive.open_count() == 0
-    assert {step["path"] for step in sheet["steps"] if not step["when"]} <= {*closed}
-    assert set(drive.states().values()) <= {"done", "hidden", "not-fitted"}
-    state = fold(*exported(drive.page))
-    assert state["complete"]
-    assert {path: seen["state"] for path, seen in state["steps"].items()} == drive.states()
-    context.close()
-
-
 def exported(page: Page) -> tuple[list[dict[str, Any]], dict[str, dict[str, Any]]]:
     """Return the job as the phone saves it: entries and the worksheets they name, read by Python."""
     control = page.locator("[data-action=export]").first
