@@ -109,7 +109,9 @@ def _changes(old: Sheet, new: Sheet, job: Composed) -> Iterator[tuple[Any, str, 
 def _of_engine(sheet: Sheet) -> Things:
     values = {f'value "{name}"': _some(value, OF_VALUE) for name, value in sheet["values"].items()}
     parts = {f'part "{name}"': [part["number"]] for name, part in sheet["needs"]["parts"].items()}
-    return {**values, **parts, "the title": sheet["engine"]["title"], "the facts": _exact(sheet["engine"]["facts"])}
+    engine = sheet["engine"]
+    itself = {"the title": engine["title"], "that it is invented": str(engine.get("invented", False))}
+    return {**values, **parts, **itself, "the facts": _exact(engine["facts"])}
 
 
 def _of_either(sheet: Sheet) -> Things:

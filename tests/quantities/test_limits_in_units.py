@@ -26,6 +26,7 @@ from tests.support import demo
 
 LAYOUTS = ("inline-four", "inline-three", "vee-six", "flat-four")
 TODAY = datetime.date(2026, 11, 25)
+DECIMALS = 15  # the most that a typed figure may have: half a millimetre in feet has more
 DIGITS = 14  # a person may type as many; more are lost in the reading of any number
 
 
@@ -47,7 +48,8 @@ def in_unit(sheet: Mapping[str, Any], case: Case, unit: str) -> str:
     number = base_of(sheet, case.text, case.unit) / Fraction(repr(about.scale)) - Fraction(repr(about.offset))
     with localcontext() as context:
         context.prec = DIGITS
-        return f"{(Decimal(number.numerator) / Decimal(number.denominator)):f}{unit}"
+        figure = Decimal(number.numerator) / Decimal(number.denominator)
+        return f"{round(figure, DECIMALS) if -figure.as_tuple().exponent > DECIMALS else figure:f}{unit}"
 
 
 def typed(sheet: Mapping[str, Any], group: Mapping[str, Any]) -> dict[str, str]:

@@ -443,7 +443,7 @@ def test_paper_says_who_is_asked_to_sign_in_the_words_of_the_trade(site: render.
 
 def test_a_procedures_page_of_the_guide_says_which_step_somebody_qualified_signs() -> None:
     library, _ = check_all(SHOP)
-    page = soup(render.reference_page(library.procedures["fit-pump"].noun))
+    page = soup(guide_pages.reference_page(library.procedures["fit-pump"].noun))
     said = [text_of(one) for one in page.select("li") if "must be qualified" in text_of(one)]
     assert said == ["Have it looked at. Signed by another person, who must be qualified."]
 
