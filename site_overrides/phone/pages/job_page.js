@@ -11,6 +11,7 @@ import { jobScreen } from '../screen/job/job.js';
 import { brokenJob } from '../screen/job/left_out.js';
 import { namesOf } from '../screen/job/names.js';
 import { startedWords } from '../screen/list/same_number.js';
+import { loadPictures } from '../screen/step/sheet_text.js';
 import { halfDoneStep } from '../site/busy.js';
 import { S } from '../words/stops.js';
 import { W, sayTimesIn } from '../words/words.js';
@@ -75,6 +76,7 @@ const openScreen = ({ job, root, work, home, carry, renew, node, deeds, draw }) 
     const sheet = work.sheet();
     sayTimesIn(sheet.shop.time_zone);
     const pictures = new URL(`w/${encodeURIComponent(sheet.worksheet)}/pictures/`, root).href;
+    loadPictures(sheet, pictures);
     view = jobScreen({ greet, at: work.state().steps[at] ? at : undefined, sheet, job, ...deeds, draw, renew, carry, home, pictures });
     drawn = work.state().sheet;
     node.replaceChildren(view.node);

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, Playwright
+from playwright.sync_api import Locator, Page, Playwright, Route
 
 from generator.journal.fold import fold
 from generator.journal.record import Record, read_record
@@ -110,6 +110,35 @@ def test_a_whole_job_with_no_network_through_a_killed_browser_and_a_failed_proof
         drive.open(f"w/{six['worksheet']}/#{second}")
         page.locator(f'[data-job="{second}"]').wait_for()
         assert not drive.is_complete and drive.state(six["steps"][0]["path"]) == "done"
+
+
+def test_a_drawing_that_comes_late_moves_no_button_under_the_finger(chromium, shop):
+    sheet = demo.sheet("inline-four")
+    context = chromium.new_context(viewport=PHONE, has_touch=True, service_workers="block")
+    page = context.new_page()
+    drive = Drive(page, shop.url(PREFIX))
+    drive.start(sheet["worksheet"], job="Q-6", vehicle="White van", odometer="118350")
+    page.wait_for_load_state("networkidle")
+    held = list[Route]()
+    page.route("**/pictures/*", lambda asked: held.append(asked))  # until its step was looked at
+    drawn = [step["path"] for step in sheet["steps"] if step["picture"] and not step["when"]][::4]
+    assert len(drawn) > 3
+    for path in drawn:
+        step = drive.look(path)
+        before = button_below(step)
+        while held:
+            held.pop().continue_()
+        step.locator("img.picture").evaluate("picture => picture.decode()")
+        page.wait_for_timeout(100)
+        assert button_below(step) == pytest.approx(before, abs=1), path
+    context.close()
+
+
+def button_below(step: Locator) -> float:
+    """Return how far the first answer stands below the top of its step."""
+    return step.locator("[data-check]").first.evaluate(
+        "one => one.getBoundingClientRect().top - one.closest('[data-step]').getBoundingClientRect().top"
+    )
 
 
 def exported(page: Page) -> tuple[list[dict[str, Any]], dict[str, dict[str, Any]]]:

@@ -16,9 +16,23 @@ const stopSign = ({ gate, hold }, trade) => {
   return make('p', { class: 'stop' }, titles.length ? `${W.stopCheck}: ${titles.join(' · ')}` : W.stopCheck);
 };
 
-const picture = (step, folder) => (step.picture && folder
-  ? make('img', { class: 'picture', src: `${folder}${step.picture.file}`, alt: step.picture.alt })
-  : null);
+const loaded = new Map(); // file -> the picture, held while the page lives
+
+/** Loads the pictures of all steps: one whose size comes late pushes the buttons below it under a finger. */
+export const loadPictures = (sheet, folder) => {
+  for (const { picture } of sheet.steps) {
+    if (!picture || loaded.has(picture.file)) continue;
+    const image = new Image();
+    image.src = `${folder}${picture.file}`;
+    loaded.set(picture.file, image);
+  }
+};
+
+const pictureOf = ({ picture }, folder) => {
+  if (!picture || !folder) return null;
+  const { naturalWidth: width, naturalHeight: height } = loaded.get(picture.file) ?? {};
+  return make('img', { class: 'picture', src: `${folder}${picture.file}`, alt: picture.alt, width: width || null, height: height || null });
+};
 
 const tradeWords = (words) => make('div', { class: 'words' }, Object.entries(words).map(([term, meaning]) => (
   fold({}, term, make('p', {}, meaning))
@@ -33,7 +47,7 @@ export const sheetText = ({ sheet, step, stage, isFirst, pictures }) => {
   const first = [
     ...warned.map((one) => (!isFirst && ofStage.includes(one) ? caughtBefore(one) : caution(one))), stopSign(step, tradeOf(sheet)), make('p', { class: 'later' }, W.laterTitle), text,
   ];
-  const rest = [why, tradeWords(step.words), picture(step, pictures)];
+  const rest = [why, tradeWords(step.words), pictureOf(step, pictures)];
   let drawn = null;
   const update = ({ told: shown }) => {
     const now = plainText([...step.do, ...step.why ?? []], shown);
