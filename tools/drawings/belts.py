@@ -11,6 +11,7 @@ from tools.drawings.shapes import (
     belt_run,
     belt_section,
     divider,
+    good_beside_bad,
     group,
     leader,
     line,
@@ -22,7 +23,6 @@ from tools.drawings.shapes import (
     sign,
     sprocket,
     text,
-    verdict,
 )
 
 
@@ -90,9 +90,7 @@ def _side(x: float, y: float) -> ET.Element:
 )
 def bend() -> Parts:
     return [
-        verdict(10, 24, True),
-        verdict(174, 24, False),
-        divider(164, 8, 290),
+        *good_beside_bad(290),
         belt_run("M44 200 V92 A38 38 0 0 1 120 92 V200"),
         group(sprocket(82, 92, 34, 20), key="smallest"),
         group(lines(10, 238, "Not tighter than", "the smallest", "sprocket.", size=SMALL), key="said-smallest"),
@@ -186,9 +184,7 @@ def _ribs(x: float, y: float, key: str | None = None) -> ET.Element:
 )
 def ribs() -> Parts:
     return [
-        verdict(10, 24, True),
-        verdict(174, 24, False),
-        divider(164, 8, 246),
+        *good_beside_bad(246),
         _grooves(20, 100),
         _ribs(28, 101),
         lines(10, 206, "Rib in every", "groove.", size=SMALL),

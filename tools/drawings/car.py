@@ -11,6 +11,7 @@ from tools.drawings.shapes import (
     circle,
     divider,
     engine_mark,
+    good_beside_bad,
     group,
     leader,
     line,
@@ -22,7 +23,6 @@ from tools.drawings.shapes import (
     rect,
     shelf,
     text,
-    verdict,
 )
 
 
@@ -120,9 +120,7 @@ def _engine(x: float, y: float, dent: bool = False) -> ET.Element:
 )
 def support() -> Parts:
     return [
-        verdict(10, 24, True, "Beam"),
-        verdict(174, 24, False, "Bare sump"),
-        divider(164, 8, 320),
+        *good_beside_bad(320, "Beam", "Bare sump"),
         rect(12, 52, 140, 12, fill=METAL),
         rect(16, 64, 12, 20, fill=METAL),
         rect(136, 64, 12, 20, fill=METAL),
@@ -169,9 +167,7 @@ def _damper(x: float, ring: float) -> Parts:
 )
 def damper() -> Parts:
     return [
-        verdict(10, 24, True),
-        verdict(174, 24, False, "Ring slipped"),
-        divider(164, 8, 276),
+        *good_beside_bad(276, "Right", "Ring slipped"),
         *_damper(82, 0),
         leader(82, 158, 82, 135),
         text(82, 171, "key", size=SMALL, anchor="middle"),

@@ -8,7 +8,7 @@ from tools.drawings.shapes import (
     arrow,
     bolt_head,
     circle,
-    divider,
+    good_beside_bad,
     group,
     hand,
     lines,
@@ -18,7 +18,6 @@ from tools.drawings.shapes import (
     sprocket,
     text,
     turn_arrow,
-    verdict,
 )
 
 
@@ -90,9 +89,7 @@ def _plates(x: float, y: float, drop: float) -> Parts:
 def locking_tool() -> Parts:
     front = [circle(0, 0, 5, fill=INK)]
     return [
-        verdict(10, 24, True, "Bar holds"),
-        verdict(174, 24, False, "Pin holds"),
-        divider(164, 8, 342),
+        *good_beside_bad(342, "Bar holds", "Pin holds"),
         sprocket(98, 96, 44, 26),
         rect(12, 90, 86, 12, fill=PAPER, r=3),
         rect(14, 102, 30, 26),

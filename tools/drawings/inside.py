@@ -14,6 +14,7 @@ from tools.drawings.shapes import (
     curve,
     divider,
     engine_mark,
+    good_beside_bad,
     group,
     line,
     lines,
@@ -88,9 +89,7 @@ def _pull(x: float, points: str, colour: str, key: str) -> Parts:
 )
 def hard_stop() -> Parts:
     return [
-        verdict(10, 24, True, "Compression"),
-        verdict(174, 24, False, "Valve: stop"),
-        divider(164, 8, 330),
+        *good_beside_bad(330, "Compression", "Valve: stop"),
         cylinder(82, 74, 112, 74),
         valve(66, 78),
         valve(98, 78),

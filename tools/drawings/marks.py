@@ -8,9 +8,9 @@ from tools.drawings.shapes import (
     arrow,
     belt,
     belt_run,
-    divider,
     engine_mark,
     eye,
+    good_beside_bad,
     group,
     leader,
     line,
@@ -101,9 +101,7 @@ def _wheel(x: float, y: float, r: float, teeth: int, turned: float) -> Parts:
 )
 def one_tooth() -> Parts:
     return [
-        verdict(10, 24, True, "Marks meet"),
-        verdict(174, 24, False, "A tooth out"),
-        divider(164, 8, 326),
+        *good_beside_bad(326, "Marks meet", "A tooth out"),
         *_wheel(82, 132, 64, 40, 0),
         *_wheel(82, 282, 32, 20, 0),
         group(*_wheel(246, 132, 64, 40, 9), *_wheel(246, 282, 32, 20, 18), key="out"),
@@ -212,9 +210,7 @@ def after_the_turns() -> Parts:
 )
 def slack_side() -> Parts:
     return [
-        verdict(10, 24, True),
-        verdict(174, 24, False),
-        divider(164, 8, 342),
+        *good_beside_bad(342),
         group(belt_run("M42 92 C38 134 56 150 56 176 S50 220 56 244"), key="slack"),
         group(belt_run("M126 92 L102 244"), arrow(126, 142, 119, 186), key="tight"),
         belt_run("M42 92 A42 42 0 0 1 126 92"),

@@ -10,6 +10,7 @@ from tools.drawings.shapes import (
     circle,
     divider,
     element,
+    good_beside_bad,
     group,
     leader,
     line,
@@ -144,9 +145,7 @@ def _outlet(x: float) -> ET.Element:
 )
 def thermostat() -> Parts:
     return [
-        verdict(10, 24, True, "Seated"),
-        verdict(174, 24, False, "Slipped"),
-        divider(164, 8, 312),
+        *good_beside_bad(312, "Seated", "Slipped"),
         *_throat(10),
         *_thermostat(10),
         text(14, 220, "ring", size=SMALL),
@@ -205,9 +204,7 @@ def _bore(x: float, lean: float) -> Parts:
 )
 def seal() -> Parts:
     return [
-        verdict(10, 24, True, "Square"),
-        verdict(174, 24, False, "Crooked"),
-        divider(164, 8, 342),
+        *good_beside_bad(342, "Square", "Crooked"),
         text(10, 44, "depth in mm", size=SMALL),
         *_seal(86, ("2", "2", "2", "2"), GOOD, "square"),
         *_bore(86, 0),
@@ -247,9 +244,7 @@ def _hose(x: float, clamp: float) -> Parts:
 )
 def clamp() -> Parts:
     return [
-        verdict(10, 24, True),
-        verdict(174, 24, False),
-        divider(164, 8, 248),
+        *good_beside_bad(248),
         group(*_hose(14, 88), key="clamp"),
         group(text(44, 80, "bead", size=SMALL), text(112, 90, "stop", size=SMALL), key="bead-and-stop"),
         group(lines(10, 216, "Between the bead", "and the stop.", size=SMALL), key="said-clamp"),

@@ -133,6 +133,11 @@ def verdict(x: float, y: float, good: bool, words: str = "") -> ET.Element:
     return group(sign(x, y, good), text(x + 23, y, said, bold=True, colour=GOOD if good else BAD))
 
 
+def good_beside_bad(bottom: float, good: str = "", bad: str = "") -> list[ET.Element]:
+    """Return the heads of a good half and a bad one, and the line between them down to `bottom`."""
+    return [verdict(10, 24, True, good), verdict(174, 24, False, bad), divider(164, 8, bottom)]
+
+
 def head(x: float, y: float, angle: float, colour: str = MOVE, size: float = 10) -> ET.Element:
     """Return the head of an arrow, its tip at (x, y)."""
     tail = polar(x, y, -size, angle)

@@ -12,6 +12,7 @@ from tools.drawings.shapes import (
     circle,
     clock,
     divider,
+    good_beside_bad,
     group,
     leader,
     line,
@@ -25,7 +26,6 @@ from tools.drawings.shapes import (
     text,
     tilted,
     turn_arrow,
-    verdict,
 )
 
 
@@ -108,9 +108,7 @@ def bleed() -> Parts:
 )
 def in_the_press() -> Parts:
     return [
-        verdict(10, 24, True),
-        verdict(174, 24, False),
-        divider(164, 8, 240),
+        *good_beside_bad(240),
         rect(24, 44, 116, 13, fill=METAL),
         rect(24, 196, 116, 13, fill=METAL),
         rect(24, 57, 10, 139, fill=METAL),
@@ -183,9 +181,7 @@ def _seated(x: float, lug: float) -> Parts:
 )
 def lug() -> Parts:
     return [
-        verdict(10, 24, True, "Lug in the slot"),
-        verdict(174, 24, False, "Lug beside"),
-        divider(164, 8, 276),
+        *good_beside_bad(276, "Lug in the slot", "Lug beside"),
         *_slotted(10),
         *_seated(10, 108),
         leader(124, 192, 115, 168),
@@ -236,9 +232,7 @@ def _notch(x: float, y: float) -> Parts:
 def eccentric() -> Parts:
     start = [circle(*polar(62, 166, 15, 180), 38, fill="none", stroke=SOFT, width=THIN, dash="4 4")]
     return [
-        verdict(10, 24, True, "Into the belt"),
-        verdict(174, 24, False, "Backs off"),
-        divider(164, 8, 326),
+        *good_beside_bad(326, "Into the belt", "Backs off"),
         *_notch(62, 96),
         *_notch(228, 96),
         group(
@@ -282,9 +276,7 @@ def _rod(x: float) -> Parts:
 )
 def stick_out() -> Parts:
     return [
-        verdict(10, 24, True),
-        verdict(174, 24, False),
-        divider(164, 8, 326),
+        *good_beside_bad(326),
         *_rod(66),
         *_rod(230),
         text(40, 74, "arm", size=SMALL),
