@@ -36,7 +36,7 @@ test: .venv/.ready
 	$(PY) -m ruff format --check .
 	$(PY) -m mypy
 	sh tools/lint_js.sh
-	$(PY) -m pytest -n 2 --dist loadfile
+	$(PY) -m pytest -n 2 --dist loadfile --no-loadscope-reorder
 
 # The long runs behind the short ones in `make test`: at most two hours for all of them on two cores. Each writes its table
 # to bench/ as it ends. `make proof SHARE=kill` runs one, `make proof SHARE="kill storage"` two.
