@@ -176,6 +176,7 @@ class StepJson(TypedDict):
     was: list[str]
     completion: bool
     which: NotRequired[str]
+    says: NotRequired[list[str]]
     duty: str
     wording: str
 

@@ -272,9 +272,10 @@ class SheetPicture(SheetNoun):
 
 
 class SheetStep(SheetNoun):
-    """`which` is there only for a step of an include with a label: `rear left`."""
+    """`which` is there only for a step of an include with a label: `rear left`. `says` only where the step shows values
+    on lines of their own."""
 
-    may_lack = frozenset({"which"})
+    may_lack = frozenset({"which", "says"})
 
     path: Path
     stage: SheetCount
@@ -306,6 +307,7 @@ class SheetStep(SheetNoun):
     was: list[Path]
     completion: bool
     which: SheetText = later()
+    says: list[SheetName] = later()
     duty: Digest
     wording: Digest
 

@@ -369,6 +369,8 @@ def _step(placed: Placed, stage: int, job: ResolvedJob, values: dict[str, ValueJ
     }
     if scope.which:
         out["which"] = scope.which
+    if step.sheet_says:
+        out["says"] = [scope.name(name) for name in step.sheet_says]
     out["duty"] = digest_of(_duty(out, values, job))
     out["wording"] = digest_of(_wording(out))
     return out

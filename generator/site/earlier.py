@@ -30,7 +30,7 @@ OF_VALUE = (
 # What a procedure says of a step. `duty` and what follows from a value are left out.
 OF_STEP = (
     "do", "why", "cautions", "closes", "hold", "gate", "when", "after", "if_failed", "stop", "leave", "may_refuse",
-    "uses", "takes", "shows", "picture", "completion", "which",
+    "uses", "takes", "shows", "picture", "completion", "which", "says",
 )  # fmt: skip
 OF_CHECK = (
     "kind", "value", "hold_down", "reading", "against", "outcomes", "every_value", "watch", "say", "label", "of",

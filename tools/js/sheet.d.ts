@@ -143,6 +143,7 @@ interface Step {
   was: string[],
   completion: boolean,
   which?: string,
+  says?: string[],
   duty: string,
   wording: string,
 }

@@ -17,6 +17,7 @@ from tests.browser.drive import SOURCE, Drive, fill
 from tests.browser.sample_sheet import readings_sheet
 from tests.browser.server import Server
 from tests.browser.touch import tap
+from tests.support import demo
 
 shop, phone, bay = bays.shop, bays.phone, bays.bay
 
@@ -59,6 +60,25 @@ def result(drive: Drive, path: str, name: str) -> Locator:
 
 def values(bay: Bay, step: str) -> list[dict[str, Any]]:
     return [entry["value"] for entry in bay.entries() if entry["kind"] == "check" and entry["step"] == step]
+
+
+# --- what the sheet says ----------------------------------------------------------------------------------------------
+
+
+def test_what_the_sheet_says_stands_above_the_figure_that_is_worked_out_from_it(bay: Bay) -> None:
+    """What only a result needs is left to its working. Named as what the sheet says, it shows all the same."""
+    sheet = demo.sheet("inline-four")
+    step = next(one for one in sheet["steps"] if one["path"] == "coolant/coolant-mix")
+    needed = {name for one in sheet["results"] if one["name"] in step["shows"] for name in one["inputs"]}
+    assert step["says"] == ["mix_wanted"] and {"mix_wanted", "coolant_capacity"} <= needed & {*step["values"]}
+    drive = bay.begin(sheet)
+    drive.look(step["path"])
+    shown = drive.step(step["path"])
+    said, worked = shown.locator("[data-value=mix_wanted]"), shown.locator("[data-result=concentrate]")
+    expect(said).to_be_visible()
+    expect(said).to_contain_text(sheet["values"]["mix_wanted"]["text"])
+    expect(shown.locator("[data-value=coolant_capacity]")).to_be_hidden()
+    assert (said.bounding_box() or {})["y"] < (worked.bounding_box() or {})["y"]
 
 
 # --- typing a reading -------------------------------------------------------------------------------------------------

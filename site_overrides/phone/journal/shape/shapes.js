@@ -553,6 +553,7 @@ export const SHEET = {
         was: { items: { pattern: '^[a-z][a-z0-9-]*(?:/[a-z][a-z0-9-]*)*$', type: 'string' }, type: 'array' },
         completion: { type: 'boolean' },
         which: { type: 'string' },
+        says: { items: { pattern: '^[a-z][a-z0-9_]*$', type: 'string' }, type: 'array' },
         duty: { pattern: '^[0-9a-f]{64}$', type: 'string' },
         wording: { pattern: '^[0-9a-f]{64}$', type: 'string' },
       },

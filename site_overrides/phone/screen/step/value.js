@@ -390,13 +390,14 @@ export const valueBlock = (name, about, { sheet, send }) => {
 /**
  * stepValues({step, sheet, send}) -> {nodes, update(view)}: the values a step uses. One big number: a bolt's stands on its
  * own control, a wait's here. What the step's text already says is not said twice, and what only a result needs stands in
- * the result's working.
+ * the result's working, unless the step names it as what the sheet says.
  */
 export const stepValues = ({ step, sheet, send }) => {
-  const told = new Set(step.do.filter((part) => part.v).map((part) => part.v));
+  const said = new Set(step.says);
+  const told = new Set(step.do.filter((part) => part.v && !said.has(part.v)).map((part) => part.v));
   const byResult = new Set((sheet.results ?? []).filter(({ name }) => step.shows?.includes(name)).flatMap(({ inputs }) => inputs));
   const isTimed = (name) => step.check.kind === 'wait' && [step.check.value, step.check.every_value].includes(name);
-  const isInWorking = (name, { missing, filled }) => byResult.has(name) && !missing && !filled && !told.has(name) && !isTimed(name);
+  const isInWorking = (name, { missing, filled }) => byResult.has(name) && !missing && !filled && !told.has(name) && !said.has(name) && !isTimed(name);
   const blocks = step.values.map((name) => ({
     name,
     main: name === step.check.value && step.check.kind === 'wait' && !step.shows?.length && !step.check.watch,
