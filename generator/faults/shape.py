@@ -705,5 +705,6 @@ class NotOneWay(Fault):
 
     said = "{thing} must name one thing that would reveal it, and names none or several."
     write = (
-        "Keep one of: answer, reading, count, value, photo, signature, waits_for, because. For several, write a list."
+        "Keep one of: answer, reading, count, value, photo, signature, waits_for, prevented_by, because. "
+        "For several, write a list."
     )

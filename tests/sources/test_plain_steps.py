@@ -40,6 +40,8 @@ SENT_BACK = re.compile(
     r"\b(the same|otherwise|likewise|ditto|as above|see above|the former|the latter)\b", re.IGNORECASE
 )
 NOT_SAID = re.compile(r"\b(owed|sigh|parted|well away|at hand|thereupon|hereby)\b", re.IGNORECASE)
+# "Pump off, bolts counted": many verbs are things as well.
+NOUN_FIRST = re.compile(r"\W*\w+ (?:on|off|in|out|up|down|away|home)\b\s*[,.;:]")
 SENTENCE = re.compile(r"(?<=[.?!])\s+")
 
 
@@ -91,6 +93,8 @@ def broken_rules(step: Step) -> list[str]:
     word = first[1] if first else ""
     asks = isinstance(step.check, Inspect) and word in QUESTIONS and sentences[0].endswith("?")
     found = []
+    if NOUN_FIRST.match(step.do):
+        found.append("a thing stands first, and no verb")
     if word not in VERBS and not asks:
         found.append(f'begins with "{word}"')
     if len(step.do) > MOST_CHARACTERS:
@@ -140,6 +144,8 @@ def test_answers_are_short_and_no_two_of_one_question_begin_alike() -> None:
     [
         ("Battery off, earth first.", 'begins with "Battery"'),
         ("Is the belt whole", 'begins with "Is"'),
+        ("Pump off, bolts counted.", "a thing stands first, and no verb"),
+        ("Clamp on. Look again.", "a thing stands first, and no verb"),
         ("Turn " + "very " * 30 + "slowly.", "162 characters"),
         ("Turn it. Stop. Look. Go on.", "4 sentences"),
     ],
