@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import importlib.util
+import subprocess
+import sys
 import time
 from pathlib import Path
 
@@ -37,6 +39,14 @@ def test_every_table_is_written_when_its_share_ends_and_the_last_line_says_that_
     assert written[1].endswith("; holds")
     assert "nothing lost" in written
     assert "nothing mixed" in (tmp_path / "bench" / "two.txt").read_text()
+
+
+def test_a_test_that_waits_for_ever_fails_by_its_name_and_the_next_one_runs(tmp_path, pytestconfig):
+    assert 0 < float(pytestconfig.getini("timeout")) <= 300
+    (tmp_path / "test_waits.py").write_text("import time\ndef test_waits(): time.sleep(60)\ndef test_next(): pass\n")
+    made = [sys.executable, "-m", "pytest", "-c", str(ROOT / "pyproject.toml"), "-o", "timeout=1", "--rootdir", "."]
+    told = subprocess.run([*made, "test_waits.py"], cwd=tmp_path, capture_output=True, text=True, timeout=50).stdout
+    assert "test_waits - Failed: Timeout" in told and "1 failed, 1 passed" in told
 
 
 def test_a_broken_share_keeps_no_other_from_running_and_is_named_last(tmp_path, capsys):

@@ -139,10 +139,16 @@ _GONE: dict[str, dict[int, Walker]] = {}
 
 
 def gone_to(sheet: dict[str, Any], until: str) -> Walker:
-    """A good day up to a step, walked on from the furthest step walked before: a whole job takes seconds to walk."""
+    """A good day up to a step, walked on from the furthest step walked before: a whole job takes seconds to walk.
+
+    Raises AssertionError for a step that a good day does not come to; the end of the job is never kept in its place.
+    """
     gone = _GONE.setdefault(digest_of(sheet), {})
     at = [step["path"] for step in sheet["steps"]].index(until)
     before = max((one for one in gone if one <= at), default=None)
     if before != at:
-        gone[at] = (Walker(sheet) if before is None else gone[before].copy()).go_on(until)
+        walker = (Walker(sheet) if before is None else gone[before].copy()).go_on(until)
+        if walker.state["next"] != until:
+            raise AssertionError(f"a good day does not come to {until}")
+        gone[at] = walker
     return gone[at].copy()

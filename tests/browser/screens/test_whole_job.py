@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Locator, Page, Playwright, Route
+from playwright.sync_api import Locator, Page, Playwright, Route, expect
 
 from generator.journal.fold import fold
 from generator.journal.record import Record, read_record
@@ -23,6 +23,7 @@ from tests.support import demo, good_day
 
 PREFIX = "/shop-a/"
 PHONE = {"width": 360, "height": 740}
+PICTURES = "**/pictures/*"
 
 
 @pytest.fixture
@@ -120,15 +121,18 @@ def test_a_drawing_that_comes_late_moves_no_button_under_the_finger(chromium, sh
     drive.start(sheet["worksheet"], job="Q-6", vehicle="White van", odometer="118350")
     page.wait_for_load_state("networkidle")
     held = list[Route]()
-    page.route("**/pictures/*", lambda asked: held.append(asked))  # until its step was looked at
     drawn = [step["path"] for step in sheet["steps"] if step["picture"] and not step["when"]][::4]
     assert len(drawn) > 3
     for path in drawn:
+        page.route(PICTURES, held.append)
         step = drive.look(path)
         before = button_below(step)
+        page.unroute(PICTURES)
         while held:
             held.pop().continue_()
-        step.locator("img.picture").evaluate("picture => picture.decode()")
+        picture = step.locator("img.picture")
+        expect(picture).to_have_js_property("complete", True)
+        expect(picture).not_to_have_js_property("naturalWidth", 0)
         page.wait_for_timeout(100)
         assert button_below(step) == pytest.approx(before, abs=1), path
     context.close()
