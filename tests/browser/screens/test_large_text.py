@@ -6,6 +6,7 @@ else grows). A row of the list shows the first two lines of its step; the step i
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Iterator
 from itertools import product
 from typing import Any, Literal
@@ -154,6 +155,36 @@ def test_a_zoom_of_the_text_alone_prints_nothing_over_anything(chromium: Browser
         assert wrongs(bay.page) == {}, path
         drive.reopen()
     context.close()
+
+
+HOSTILE = (
+    "<b onclick=alert(1)>Under</b> the \u202eleft\u202c cover; {stick_out}, `see` **the book** & 5 < 6 \u2014 "
+    "Ventilkappendichtungsschraubenkopfdurchmesserangabe, then as the maker says, then "
+).ljust(193, "x") + ", \U0001f527 end"
+
+
+def test_whatever_words_a_sheet_holds_they_stand_whole_on_lines_of_their_own(
+    context: BrowserContext, shop: Server
+) -> None:
+    """Two hundred characters of a sheet change no word of an instruction, hide no button and make nothing wider."""
+    sheet = copy.deepcopy(demo.sheet("inline-four"))
+    worded = {name for name, value in sheet["values"].items() if value["text"] and not value["number"]}
+    for name in worded:
+        sheet["values"][name]["text"] = HOSTILE
+    steps = [one for one in sheet["steps"] if worded & {*one["values"], *one.get("says", [])} and not one["when"]]
+    assert len(HOSTILE) == 200 and len(steps) > 20
+    shown_as = HOSTILE.replace("\u202e", "[U+202E]").replace("\u202c", "[U+202C]")
+    bay = Bay(shop, context)
+    drive = bay.begin(sheet)
+    for step in steps:
+        shown = drive.look(step["path"])
+        said = shown.locator("[data-value]", has_text="Ventilkappendichtungs")
+        assert said.count() == len(worded & {*step["values"]}), step["path"]
+        for line in said.all():
+            assert shown_as in line.inner_text() and line.locator("b").count() == 0
+        assert "Ventilkappendichtungs" not in shown.locator(".do").inner_text()
+        assert drive.page.evaluate(MEASURE) == [], step["path"]
+    bay.page.close()
 
 
 def test_the_measure_finds_what_is_wrong(chromium: Browser, shop: Server) -> None:
