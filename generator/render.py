@@ -45,14 +45,14 @@ PRODUCT = "Handturn"
 SIGNAL = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION", "notice": "NOTICE"}
 ORDERS = {
     "any": "Any order within this stage.",
-    "kept": "In this order; another order needs a reason.",
+    "kept": "Keep to this order. Another order needs a reason.",
     "absolute": "In exactly this order.",
 }
 REUSE = {"no": "always new", "yes": "may be used again", "ask": "the book does not say whether it may be used again"}
 LEAVES = {
-    "own": "May be left out with a reason.",
-    "lead": "May be left out only with the lead, and a reason.",
-    "never": "Never left out.",
+    "own": "Leave this out only with a reason.",
+    "lead": "Leave this out only if the shop lead agrees, with a reason.",
+    "never": "This cannot be left out.",
 }
 
 
@@ -234,12 +234,12 @@ def _boxes(check: CheckJson, sheet: WorksheetJson) -> list[dict[str, str]]:
             begun, ended = _box("Begun at", line="time"), _box("Ended at", line="time")
             return [*_watched(check, "start", sheet), begun, ended, *_watched(check, "end", sheet)]
         case "inspect":
-            return [_box(outcome["label"], "this fails" if outcome["fails"] else "") for outcome in check["outcomes"]]
+            return [_box(outcome["label"], "(this fails)" if outcome["fails"] else "") for outcome in check["outcomes"]]
         case "measure":
             reading = sheet["readings"][check["reading"]]
             return [_box(reading["label"], line=reading["unit"])]
         case "photo":
-            return [_box(check["label"], line="kept at")]
+            return [_box(check["label"], line="filed where")]
         case "sign":
             return [_box(*_signed(check, sheet), line="initials")]
         case _ as never:
@@ -275,8 +275,8 @@ def _box(label: str, target: str = "", line: str = "") -> dict[str, str]:
 
 def _notes(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> list[str]:
     return [
-        *_ledger("Now loose, off or in", step["opens"], sheet),
-        *_ledger("Closed again", step["closes"], sheet),
+        *_ledger("Open from here on", step["opens"], sheet),
+        *_ledger("Closed here", step["closes"], sheet),
         *_failure(step, numbers),
         *([LEAVES[step["leave"]]] if step["leave"] != "own" else []),
     ]
@@ -288,19 +288,32 @@ def _conditions(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]
     for condition in step["when"]:
         labels = {o["name"]: o["label"] for o in checks[condition["step"]].get("outcomes", [])}
         found = " or ".join(f"“{labels.get(name, name)}”" for name in condition["outcomes"])
-        lines.append(f"Only if step {numbers[condition['step']]} found {found}.")
+        lines.append(f"Only if the answer at step {numbers[condition['step']]} was {found}.")
     return lines
 
 
 def _barriers(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> list[str]:
     lines = []
     if step["gate"]:
-        lines.append(f"Stop and check. {_gate_titles(step['gate'], sheet)}: nothing of its kinds may still be open.")
+        lines.append(f"Stop and check. {_gate_titles(step['gate'], sheet)}.")
+        lines += _waits_for(step["gate"], sheet)
     elif step["hold"]:
-        lines.append("Stop and check. Nothing after this step until it is done.")
+        lines.append("Stop and check. Do nothing after this step until it is done.")
     if step["after"]:
         lines.append("Not before " + ", ".join(f"step {numbers[path]}" for path in step["after"]) + ".")
     return lines
+
+
+def _waits_for(gate: GateJson, sheet: WorksheetJson) -> list[str]:
+    """Return what a gate waits for, in the words of its trade: things that must be closed, and lists of bolts."""
+    trade = trade_of(sheet)
+    kinds = ", ".join(kind["label"].lower() for kind in trade["kinds"] if kind["name"] in gate["kinds"])
+    lists = ", ".join(f"“{one['title']}”" for one in trade["lists"] if one["name"] in gate["lists"])
+    return [
+        *(["Everything on the lists of preparation must be here."] if gate["ready"] else []),
+        *([f"Nothing of this may still be open: {kinds}."] if kinds else []),
+        *([f"Every bolt of these lists must be tight: {lists}."] if lists else []),
+    ]
 
 
 def _gate_titles(gate: GateJson, sheet: WorksheetJson) -> str:
@@ -332,7 +345,8 @@ def _failure(step: StepJson, numbers: Mapping[str, int]) -> list[str]:
     failed = step["if_failed"]
     if not failed:
         return []
-    to = f" go back to step {numbers[failed['back_to']]}." if failed["back_to"] else " stop."
+    stop = "" if (failed["say"] or "").startswith("Stop.") else " stop."
+    to = f" go back to step {numbers[failed['back_to']]}." if failed["back_to"] else stop
     redo = ", ".join(str(numbers[path]) for path in failed["disturbs"])
     again = f" To be done again: {redo}." if redo else ""
     say = f" {failed['say']}" if failed["say"] else ""

@@ -238,9 +238,9 @@ def test_a_step_s_text_shows_the_value_in_its_place(site: render.Site) -> None:
         ("cover-on", ["All 6 9 N.m"]),
         ("two-turns", ["Turn 1", "Turn 2"]),
         ("drain", ["Begun at time", "Ended at time"]),
-        ("marks", ["All marks meet", "A mark is off this fails"]),
+        ("marks", ["All marks meet", "A mark is off (this fails)"]),
         ("refill", ["Coolant filled L"]),
-        ("as-found", ["Marks as found kept at"]),
+        ("as-found", ["Marks as found filed where"]),
         ("second-look", ["Second look, by another person initials"]),
         ("battery-on", ["Done"]),
     ],
@@ -262,7 +262,7 @@ def test_the_paper_names_every_gate_of_a_step(site: render.Site) -> None:
     sheet = sample_sheet()
     next(one for one in sheet["steps"] if one["path"] == "start-gate")["gate"]["also"] = ["road"]
     said = text_of(step(render.worksheet_page(sheet, "d", site), "start-gate"))
-    both = "Before the starter turns the engine · before the car goes on the road: nothing of its kinds"
+    both = "Before the starter turns the engine · before the car goes on the road. Nothing of this may still be open: "
     assert both in said
 
 
@@ -283,14 +283,14 @@ def test_a_permit_says_on_paper_what_is_vouched_for_and_by_whom(site: render.Sit
 @pytest.mark.parametrize(
     ("path", "words"),
     [
-        ("lock", "Now loose, off or in: 1 × Crank locking tool."),
-        ("cover-on", "Closed again: Lower cover bolts."),
+        ("lock", "Open from here on: 1 × Crank locking tool."),
+        ("cover-on", "Closed here: Lower cover bolts."),
         ("start-gate", "Stop and check. Before the starter turns the engine"),
         ("first-stop", "If there is any voltage above 12 V: stop. Stop here."),
         ("marks", "If a mark is off: go back to step 9. The belt comes off again. To be done again: 9, 12, 13, 14."),
-        ("seal-new", "Only if step 17 found “Wet”."),
+        ("seal-new", "Only if the answer at step 17 was “Wet”."),
         ("refill", "Not before step 20."),
-        ("drain", "only with the lead"),
+        ("drain", "only if the shop lead agrees"),
     ],
 )
 def test_the_paper_says_what_binds_a_step(site: render.Site, path: str, words: str) -> None:

@@ -919,7 +919,7 @@ def test_without_scripts_the_worksheet_is_read_with_its_cautions_and_boxes(chrom
         page.goto(server.url("/w/belt-service-four/"))
         assert page.locator("[data-step]").count() == len(sample_sheet()["steps"])
         assert page.locator("[data-step=tensioner] .box").count() == 4
-        assert "Without JavaScript nothing you do here is saved" in page.locator("noscript").inner_text()
+        assert "This browser runs no scripts" in page.locator("noscript").inner_text()
         assert page.locator("input, button").count() == 0
     context.close()
 

@@ -1,0 +1,255 @@
+"""Every known way the job fails, done on purpose: an honest tech meets it in time, a careless one walks past it.
+
+    python -m tests.proofs.sabotage_harness              all of them
+    python -m tests.proofs.sabotage_harness ROW ...      those of these failures
+    python -m tests.proofs.sabotage_harness --keep       the same, and the careless tech's list goes into the guide
+
+`tests/proofs/sabotage/` has a story of each row of failure_modes.yml: what is so at the car. It was written from the
+failure's text alone. Beside it stands what somebody finds who knows the story and answers every step honestly, in the
+order of the worksheet: an `answer`, a figure (`reads`, `unit`), or `leaves`, a step that cannot be ticked because it is
+not true. It was written by somebody who had the steps and no row. Here the finds are played through the fold: the job
+must take notice, by a step that fails or by anything else that a good answer would not change, and the first find that
+does must stand before the row's latest place. The careless tech ticks everything, gives the first good-looking answer
+and types the sheet's own figure, on each worksheet to its end. He gets past every row but those that somebody else
+meets who signs a second look.
+
+The control answers all steps well: it must be noticed nowhere. Ends with 1 where a row is not met in time, has no
+story, or where the guide's list is another than the one found. All of it is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import argparse
+import html
+import re
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from generator.compile.failures import listed
+from generator.model import FailureMode
+from generator.site import disk
+from generator.site.build import check_texts
+from tests.support import demo
+from tests.support.walker import Walker, gone_to
+
+STORIES = Path(__file__).parent / "sabotage"
+LIMITS = demo.ROOT / "docs/guide/limits.md"
+LIST_BEGINS, LIST_ENDS = "<!-- careless: begin -->", "<!-- careless: end -->"
+BASE = "brackwold-i4-16"
+VARIANTS: dict[str, dict[str, str]] = {
+    "keyless": {"crank_drive": "keyless", "proof_by": "tools"},
+    "belts": {
+        "injection_pump": "on-belt",
+        "balance_belt": "fitted",
+        "tensioner_bleed": "none",
+        "cam_sprockets": "floating",
+    },
+}
+"""Engines that the demo has not got: its inline four with other facts."""
+
+
+@dataclass(frozen=True)
+class Find:
+    """What an honest tech would answer at a step other than on a good day."""
+
+    step: str
+    part: str = ""
+    answer: str = ""
+    reads: float | None = None
+    unit: str = ""
+    leaves: str = ""
+
+    @property
+    def value(self) -> dict[str, Any]:
+        return {"outcome": self.answer} if self.answer else {"number": self.reads, "unit": self.unit}
+
+
+@dataclass(frozen=True)
+class Story:
+    row: str
+    engine: str
+    story: str
+    finds: tuple[Find, ...]
+
+
+@cache
+def stories() -> dict[str, Story]:
+    """Return {row: story}. Raises TypeError for a key that no find has."""
+    found = dict[str, Story]()
+    for file in sorted(STORIES.glob("*.yml")):
+        for one in yaml.safe_load(file.read_text()):
+            finds = tuple(Find(**find) for find in one["finds"])
+            found[one["row"]] = Story(one["row"], one["engine"], one["story"], finds)
+    return found
+
+
+def rows() -> list[FailureMode]:
+    modes = demo.library().failure_modes
+    assert modes is not None
+    return modes.noun.failure_modes
+
+
+@cache
+def sheet_of(engine: str) -> dict[str, Any]:
+    """Return the worksheet of a layout of the demo, or of a variant."""
+    if engine not in VARIANTS:
+        return demo.sheet(engine)
+    own = f"demo_jobs/engines/{BASE}.yml"
+    texts = {path: text for path, text in demo.texts().items() if "/engines/" not in path and "/jobs/" not in path}
+    text = demo.texts()[own].decode()
+    for fact, word in VARIANTS[engine].items():
+        text = re.sub(rf"^  {fact}: .*$", f"  {fact}: {word}", text, flags=re.MULTILINE)
+    found = check_texts({**texts, own: text.encode()}, frozenset(disk.read_pictures(demo.ROOT, "procedures")))
+    assert not found.faults, [fault.said for fault in found.faults]
+    return found.sheets[0]
+
+
+# --- The honest tech -------------------------------------------------------------------------------------------------
+
+
+def latest(row: FailureMode, sheet: Mapping[str, Any]) -> int:
+    """Return the position of the step by which the failure must have been met: the first of the row's stops that this
+    worksheet has, at its last place (a vee has one for each bank). Without one it is the end."""
+    places = [
+        max(at for at, step in enumerate(sheet["steps"]) if of(step, name))
+        for name in listed(row.before)
+        if any(of(step, name) for step in sheet["steps"])
+    ]
+    return min(places, default=len(sheet["steps"]))
+
+
+def of(step: Mapping[str, Any], landmark: str) -> bool:
+    """True if this step is the landmark, under any name that an include gives it."""
+    return bool(step["landmark"]) and (step["landmark"] == landmark or step["landmark"].endswith(f"-{landmark}"))
+
+
+@dataclass(frozen=True)
+class Met:
+    """How a story went: where it was met first, and why not, in words."""
+
+    story: Story
+    at: int | None = None
+    before: int = 0
+    wrong: str = ""
+
+
+def played(story: Story, row: FailureMode) -> Met:
+    """Answer the story's steps in their order until the job takes notice."""
+    sheet = sheet_of(story.engine)
+    order = {step["path"]: at for at, step in enumerate(sheet["steps"])}
+    unknown = [find.step for find in story.finds if find.step not in order]
+    if unknown:
+        return Met(story, wrong=f"no step {', '.join(unknown)}")
+    end, walker = latest(row, sheet), None
+    for find in sorted(story.finds, key=lambda find: order[find.step]):
+        walker = there(walker, sheet, find.step)
+        if walker is None:
+            return Met(story, wrong=f"{find.step} is not asked after what was found before it")
+        if find.leaves or notices(walker, find):
+            at = order[find.step]
+            return Met(story, at, end, "" if at < end else "met after its latest place")
+        walker.answer(find.step, find.part, find.value)
+    return Met(story, wrong="nobody finds it" if not story.finds else "the job takes no notice")
+
+
+def there(walker: Walker | None, sheet: dict[str, Any], path: str) -> Walker | None:
+    """Return a job that stands before this step, or None if it does not come to it."""
+    if walker is None:
+        step = next(step for step in sheet["steps"] if step["path"] == path)
+        return None if step["when"] else gone_to(sheet, path)
+    return walker if walker.go_on(path).state["next"] == path else None
+
+
+def notices(walker: Walker, find: Find) -> bool:
+    """True if the job stands otherwise after this answer than after a good one."""
+    found, good = walker.copy(), walker.copy()
+    found.answer(find.step, find.part, find.value)
+    good.answer(find.step, find.part)
+    return stand(found) != stand(good)
+
+
+def stand(walker: Walker) -> Any:
+    """Return how a job stands, without what was answered: step by step, result by result, item by item."""
+    state = walker.state
+    steps = {path: (seen["state"], [why["code"] for why in seen["why"]]) for path, seen in state["steps"].items()}
+    results = {name: result.get("verdict") for name, result in state["results"].items()}
+    return steps, results, {name: item["open"] for name, item in state["items"].items()}, state["open"]
+
+
+# --- The careless tech -----------------------------------------------------------------------------------------------
+
+
+def careless() -> Iterator[tuple[str, bool]]:
+    """Yield (engine, whether his job comes to its end) of each engine that has a story."""
+    for engine in sorted({story.engine for story in stories().values()}):
+        yield engine, Walker(sheet_of(engine)).go_on().state["complete"]
+
+
+def past(story: Story, row: FailureMode) -> bool:
+    """True if a careless tech gets past it: nobody else meets it who signs a second look in time."""
+    sheet = sheet_of(story.engine)
+    signed = {step["path"]: at for at, step in enumerate(sheet["steps"]) if step["check"]["kind"] == "sign"}
+    return not any(find.step in signed and signed[find.step] < latest(row, sheet) for find in story.finds)
+
+
+def told(got_past: Sequence[FailureMode], all_rows: int) -> str:
+    """Return the guide's list of what the careless tech gets past, as Markdown."""
+    head = f"**{len(got_past)} of the {all_rows} known failures get past a person who is careless at every step:**"
+    listed_rows = [f"<li>{html.escape(row.failure)}</li>" for row in got_past]
+    fold = [
+        "<details><summary>all of them, in the order of the job</summary>",
+        "<ul>",
+        *listed_rows,
+        "</ul>",
+        "</details>",
+    ]
+    return "\n".join([LIST_BEGINS, "", head, "", *fold, "", LIST_ENDS])
+
+
+def kept() -> str:
+    """Return the list as the guide has it now."""
+    text = LIMITS.read_text()
+    return text[text.index(LIST_BEGINS) : text.index(LIST_ENDS)] + LIST_ENDS
+
+
+def keep(new: str) -> None:
+    LIMITS.write_text(LIMITS.read_text().replace(kept(), new))
+
+
+# --- The table -------------------------------------------------------------------------------------------------------
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("row", nargs="*", help="the failures to play; all without a name")
+    parser.add_argument("--keep", action="store_true", help="write the careless tech's list into the guide")
+    options = parser.parse_args()
+    by_row = {row.row: row for row in rows()}
+    wanted = options.row or list(by_row)
+    untold = [name for name in wanted if name not in stories()]
+    met = [played(stories()[name], by_row[name]) for name in wanted if name not in untold]
+    for one in met:
+        where = sheet_of(one.story.engine)["steps"][one.at]["path"] if one.at is not None else "nowhere"
+        early = f"{one.before - one.at} steps in time" if one.at is not None else ""
+        print(f"{one.story.row:45} {one.story.engine:13} {where:35} {one.wrong or early}")
+    bad = [one for one in met if one.wrong]
+    ends = dict(careless())
+    through = [by_row[one.story.row] for one in met if past(one.story, by_row[one.story.row])]
+    new = told(through, len(by_row))
+    if options.keep:
+        keep(new)
+    differs = not options.row and new != kept()
+    print(f"{len(met)} stories: {len(met) - len(bad)} met in time, {len(bad)} not; {len(untold)} rows without a story.")
+    print(f"The careless tech: {sum(ends.values())} of {len(ends)} jobs to their end, past {len(through)} rows.")
+    print("The guide has another list: run with --keep." if differs else "The guide has this list.")
+    return int(bool(bad or untold or differs or not all(ends.values())))
+
+
+if __name__ == "__main__":
+    sys.exit(main())
