@@ -99,6 +99,7 @@ Day = Annotated[str, Field(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
 File = Annotated[str, Field(pattern=r"^[A-Za-z0-9_-][A-Za-z0-9_.-]*(?:/[A-Za-z0-9_-][A-Za-z0-9_.-]*)*$")]
 Tree = Any  # its operators and its size are checked by `journal/shapes/shape_figures`
 Fastener = Literal["critical", "ordinary", "clip"]
+STRICTNESS: dict[Fastener, int] = {"clip": 0, "ordinary": 1, "critical": 2}
 
 
 # --- text -------------------------------------------------------------------------------------------------------------

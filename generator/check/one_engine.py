@@ -33,6 +33,7 @@ from generator.quantities.quantity import Quantity, doubtful
 from generator.quantities.sources import says
 from generator.quantities.units import from_base, units_of
 from generator.tables import LEAST_SAID
+from generator.worksheet import STRICTNESS
 
 FIELDS = (*QUANTITIES, "text", "missing")
 # What a field measures, where its name does not say it.
@@ -126,6 +127,7 @@ def _value(look: ListedValue) -> Iterator[Fault]:
     yield from wrong
     if not wrong and look.value.missing is None:
         yield from _source(look)
+    yield from _milder(look)
     yield from _count(look)
     yield from _order(look)
     yield from _passes(look)
@@ -167,6 +169,14 @@ def _source(look: ListedValue) -> Iterator[Fault]:
         yield faults.TorqueWithoutSource(look.key_place(), look.name, documents)
     else:
         yield faults.ValueWithoutSource(look.key_place(), look.name, documents)
+
+
+def _milder(look: ListedValue) -> Iterator[Fault]:
+    here = look.value.fastener
+    asked = [need.fastener or "ordinary" for need in look.needs if need.kind in ("torque", "angle")]
+    strictest = max(asked, key=STRICTNESS.__getitem__, default=None)
+    if here and strictest and STRICTNESS[here] < STRICTNESS[strictest]:
+        yield faults.FastenerMilder(look.place("fastener"), look.name, here, strictest)
 
 
 def _count(look: ListedValue) -> Iterator[Fault]:

@@ -15,13 +15,12 @@ from generator.quantities.quantity import Quantity, written
 from generator.quantities.units import KINDS, UNITS, from_base, to_base
 from generator.sheet_types import LimitsJson, QuantityJson, ValueJson
 from generator.tables import GAUGES, SECONDS, row
-from generator.worksheet import Fastener
+from generator.worksheet import STRICTNESS, Fastener
 
 UNLISTED = "the {sheet} does not list it"  # as the trade calls the sheet
 """Why a value is missing of which the sheet has no word; any other reason was written by a person."""
 UNREAD = "nobody has read it today"
 """Why a value is missing that no sheet can know."""
-STRICTNESS = {"clip": 0, "ordinary": 1, "critical": 2}
 # A manual prints a gauge's figures in plain units. The procedure's kind of value says which gauge it is.
 
 

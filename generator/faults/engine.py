@@ -133,6 +133,22 @@ class CountMissing(Fault):
 
 
 @dataclass(frozen=True)
+class FastenerMilder(Fault):
+    """A sheet may make a fastener stricter than the procedures do, never milder: a critical bolt called a clip would be
+    tightened without a torque, and nobody would ask for one."""
+
+    name: str
+    said_here: str
+    asked: str
+
+    said = 'value "{name}" says fastener: {said_here}, but the procedures tighten it as {asked}.'
+    write = (
+        "Write  fastener: {asked}  or leave it out. If there are no such bolts here, say so in place of the torque,"
+        " for example:  missing: Spring clips, no bolts"
+    )
+
+
+@dataclass(frozen=True)
 class OrderNotComplete(Fault):
     """The tightening order names every bolt from 1 to the count once."""
 

@@ -17,6 +17,18 @@ SECTIONS = ("parts", "tools", "consumables", "one_time", "values")
 SOURCE = {"document": "Shop's copy of the maker's book", "where": "page 12"}
 
 
+class StandsStill(AssertionError):
+    """A good answer that does not close its step. `path` names the step."""
+
+    def __init__(self, path: str, state: dict[str, Any]) -> None:
+        super().__init__(f"{path} stands still: {state}")
+        self.path = path
+
+
+class NotOnAGoodDay(AssertionError):
+    """A step that a good day does not come to."""
+
+
 class Walker:
     """One job on one phone. `state` is what the screen shows after each tap."""
 
@@ -123,7 +135,10 @@ class Walker:
         return f"extra/{self.entries[-1]['id']}"
 
     def go_on(self, until: str | None = None) -> Walker:
-        """Close one step after the other until the job is complete, or `until` is the step to do next."""
+        """Close one step after the other until the job is complete, or `until` is the step to do next.
+
+        Raises StandsStill at a step that a good answer does not close.
+        """
         while (path := self.state["next"]) is not None and path != until:
             if any(why["code"] == "ready" for why in self.state["steps"][path]["why"]):
                 self.prepare()
@@ -131,7 +146,7 @@ class Walker:
             before = self.state["steps"][path]["state"]
             self.close(path)
             if self.state["steps"][path]["state"] == before:
-                raise AssertionError(f"{path} stands still: {self.state['steps'][path]}")
+                raise StandsStill(path, self.state["steps"][path])
         return self
 
 
@@ -141,7 +156,7 @@ _GONE: dict[str, dict[int, Walker]] = {}
 def gone_to(sheet: dict[str, Any], until: str) -> Walker:
     """A good day up to a step, walked on from the furthest step walked before: a whole job takes seconds to walk.
 
-    Raises AssertionError for a step that a good day does not come to; the end of the job is never kept in its place.
+    Raises NotOnAGoodDay for a step that a good day does not come to; the end of the job is never kept in its place.
     """
     gone = _GONE.setdefault(digest_of(sheet), {})
     at = [step["path"] for step in sheet["steps"]].index(until)
@@ -149,6 +164,6 @@ def gone_to(sheet: dict[str, Any], until: str) -> Walker:
     if before != at:
         walker = (Walker(sheet) if before is None else gone[before].copy()).go_on(until)
         if walker.state["next"] != until:
-            raise AssertionError(f"a good day does not come to {until}")
+            raise NotOnAGoodDay(f"a good day does not come to {until}")
         gone[at] = walker
     return gone[at].copy()

@@ -1,10 +1,10 @@
 """Every known way the job fails, done on purpose: an honest tech meets it in time, a careless one walks past it.
 
-    python -m tests.proofs.sabotage_harness              all of them
-    python -m tests.proofs.sabotage_harness ROW ...      those of these failures
-    python -m tests.proofs.sabotage_harness --keep       the same, and the careless tech's list goes into the guide
+    python -m tests.mistakes.sabotage.sabotage_harness              all of them
+    python -m tests.mistakes.sabotage.sabotage_harness ROW ...      those of these failures
+    python -m tests.mistakes.sabotage.sabotage_harness --keep       the same, and the careless tech's list goes into the guide
 
-`tests/proofs/sabotage/` has a story of each row of failure_modes.yml: what is so at the car. It was written from the
+The files beside this have a story of each row of failure_modes.yml: what is so at the car. It was written from the
 failure's text alone. Beside it stands what somebody finds who knows the story and answers every step honestly, in the
 order of the worksheet: an `answer`, a figure (`reads`, `unit`), or `leaves`, a step that cannot be ticked because it is
 not true. It was written by somebody who had the steps and no row. Here the finds are played through the fold: the job
@@ -25,6 +25,7 @@ import re
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -36,9 +37,9 @@ from generator.model import FailureMode
 from generator.site import disk
 from generator.site.build import check_texts
 from tests.support import demo
-from tests.support.walker import Walker, gone_to
+from tests.support.walker import START, NotOnAGoodDay, StandsStill, Walker, gone_to
 
-STORIES = Path(__file__).parent / "sabotage"
+STORIES = Path(__file__).parent
 LIMITS = demo.ROOT / "docs/guide/limits.md"
 LIST_BEGINS, LIST_ENDS = "<!-- careless: begin -->", "<!-- careless: end -->"
 BASE = "brackwold-i4-16"
@@ -52,6 +53,11 @@ VARIANTS: dict[str, dict[str, str]] = {
     },
 }
 """Engines that the demo has not got: its inline four with other facts."""
+NOT_DUE = {
+    "agree/last-change": {"number": (START.date() - timedelta(days=100) - date(1970, 1, 1)).days, "unit": "date"},
+    "agree/last-odometer": {"number": 118000, "unit": "km"},
+}
+"""On a good day a belt is due. These are the figures of one that is not."""
 
 
 @dataclass(frozen=True)
@@ -115,13 +121,19 @@ def sheet_of(engine: str) -> dict[str, Any]:
 
 def latest(row: FailureMode, sheet: Mapping[str, Any]) -> int:
     """Return the position of the step by which the failure must have been met: the first of the row's stops that this
-    worksheet has, at its last place (a vee has one for each bank). Without one it is the end."""
+    worksheet has, at its last place (a vee has one for each bank). Without one it is the end.
+
+    A row that rests on a tick with a reason cannot be seen there: its step opens something, and the next gate waits.
+    """
     places = [
         max(at for at, step in enumerate(sheet["steps"]) if of(step, name))
         for name in listed(row.before)
         if any(of(step, name) for step in sheet["steps"])
     ]
-    return min(places, default=len(sheet["steps"]))
+    end = min(places, default=len(sheet["steps"]))
+    if not all(way.because for way in row.ways):
+        return end
+    return next((at for at, step in enumerate(sheet["steps"]) if step["gate"] and at >= end), len(sheet["steps"]))
 
 
 def of(step: Mapping[str, Any], landmark: str) -> bool:
@@ -148,21 +160,32 @@ def played(story: Story, row: FailureMode) -> Met:
         return Met(story, wrong=f"no step {', '.join(unknown)}")
     end, walker = latest(row, sheet), None
     for find in sorted(story.finds, key=lambda find: order[find.step]):
-        walker = there(walker, sheet, find.step)
+        try:
+            walker = there(walker, sheet, find.step)
+        except StandsStill as still:
+            return met(story, order[still.path], end)
         if walker is None:
             return Met(story, wrong=f"{find.step} is not asked after what was found before it")
         if find.leaves or notices(walker, find):
-            at = order[find.step]
-            return Met(story, at, end, "" if at < end else "met after its latest place")
+            return met(story, order[find.step], end)
         walker.answer(find.step, find.part, find.value)
+    if not story.finds and all(way.prevented_by for way in row.ways):
+        return Met(story)  # a caution read before the step, or the order of the steps, is all there is
     return Met(story, wrong="nobody finds it" if not story.finds else "the job takes no notice")
 
 
+def met(story: Story, at: int, end: int) -> Met:
+    return Met(story, at, end, "" if at < end else "met after its latest place")
+
+
 def there(walker: Walker | None, sheet: dict[str, Any], path: str) -> Walker | None:
-    """Return a job that stands before this step, or None if it does not come to it."""
+    """Return a job that stands before this step, or None if it does not come to it. Raises StandsStill where an earlier
+    find holds the job up."""
     if walker is None:
-        step = next(step for step in sheet["steps"] if step["path"] == path)
-        return None if step["when"] else gone_to(sheet, path)
+        try:
+            return gone_to(sheet, path)
+        except NotOnAGoodDay:
+            return None
     return walker if walker.go_on(path).state["next"] == path else None
 
 
@@ -170,7 +193,7 @@ def notices(walker: Walker, find: Find) -> bool:
     """True if the job stands otherwise after this answer than after a good one."""
     found, good = walker.copy(), walker.copy()
     found.answer(find.step, find.part, find.value)
-    good.answer(find.step, find.part)
+    good.answer(find.step, find.part, NOT_DUE.get(find.step))
     return stand(found) != stand(good)
 
 
@@ -233,19 +256,21 @@ def main() -> int:
     by_row = {row.row: row for row in rows()}
     wanted = options.row or list(by_row)
     untold = [name for name in wanted if name not in stories()]
-    met = [played(stories()[name], by_row[name]) for name in wanted if name not in untold]
-    for one in met:
+    found = [played(stories()[name], by_row[name]) for name in wanted if name not in untold]
+    for one in found:
         where = sheet_of(one.story.engine)["steps"][one.at]["path"] if one.at is not None else "nowhere"
-        early = f"{one.before - one.at} steps in time" if one.at is not None else ""
+        early = f"{one.before - one.at} steps in time" if one.at is not None else "a caution or the order prevents it"
         print(f"{one.story.row:45} {one.story.engine:13} {where:35} {one.wrong or early}")
-    bad = [one for one in met if one.wrong]
+    bad = [one for one in found if one.wrong]
     ends = dict(careless())
-    through = [by_row[one.story.row] for one in met if past(one.story, by_row[one.story.row])]
+    through = [by_row[one.story.row] for one in found if past(one.story, by_row[one.story.row])]
     new = told(through, len(by_row))
     if options.keep:
         keep(new)
     differs = not options.row and new != kept()
-    print(f"{len(met)} stories: {len(met) - len(bad)} met in time, {len(bad)} not; {len(untold)} rows without a story.")
+    print(
+        f"{len(found)} stories: {len(found) - len(bad)} met in time, {len(bad)} not; {len(untold)} rows without a story."
+    )
     print(f"The careless tech: {sum(ends.values())} of {len(ends)} jobs to their end, past {len(through)} rows.")
     print("The guide has another list: run with --keep." if differs else "The guide has this list.")
     return int(bool(bad or untold or differs or not all(ends.values())))
