@@ -76,10 +76,18 @@ def reading_room(sheets: Iterable[WorksheetJson], asked: Collection[str]) -> str
 
 
 def questions_page(title: str, engine: str, stages: Sequence[tuple[str, Sequence[Question]]]) -> str:
-    """Return the page of what to ask oneself before each stage of a job: the question, and its answer on a tap."""
-    asked = [{"title": name, "questions": questions} for name, questions in stages if questions]
-    facts = {"title": title, "engine": engine, "stages": asked}
+    """Return the page of what to ask oneself before each stage of a job: the question, and its answer on a tap. A stage
+    that is there again, for another bank or on another way, asks once. Its other titles stand below the first."""
+    facts = {"title": title, "engine": engine, "stages": _asked_once(stages)}
     return environment(_TEMPLATES).get_template("questions").render(**facts, one_line=_one_line)
+
+
+def _asked_once(stages: Sequence[tuple[str, Sequence[Question]]]) -> list[dict[str, Any]]:
+    found: dict[tuple[str, ...], dict[str, Any]] = {}
+    for title, questions in stages:
+        asked = found.setdefault(tuple(one.ask for one in questions), {"titles": [], "questions": questions})
+        asked["titles"] += [] if title in asked["titles"] else [title]
+    return [asked for asked in found.values() if asked["questions"]]
 
 
 def _warned(at: int, stage: StageJson, sheet: WorksheetJson, numbers: Mapping[str, int]) -> dict[str, Any]:
@@ -311,7 +319,10 @@ _QUESTIONS = """\
 <p>Answer aloud, then tap the question to see what we would say. Nobody keeps a score. Do you not know
 an answer? Ask the tech before you begin that stage.</p>
 {%- for stage in stages %}
-<h2>{{ one_line(stage.title) }}</h2>
+<h2>{{ one_line(stage.titles[0]) }}</h2>
+{%- if stage.titles[1:] %}
+<p>Also before: {{ one_line(stage.titles[1:] | join(' · ')) }}</p>
+{%- endif %}
 {%- for question in stage.questions %}
 <details><summary>{{ question.ask }}</summary>
 <p>{{ question.answer }}</p></details>

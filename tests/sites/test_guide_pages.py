@@ -67,6 +67,25 @@ def test_questions_stand_in_the_order_of_the_job_and_hide_their_answers() -> Non
     assert not page.select("details[open], img")
 
 
+def test_a_stage_that_is_there_again_is_named_and_does_not_ask_again() -> None:
+    asked = [Question(ask="Why cold?", answer="It burns.")]
+    banks = [("Fit, left", asked), ("Turn", [Question(ask="Who turns?", answer="One.")]), (f"Fit, {HOSTILE}", asked)]
+    page = soup(questions_page("Fit", "Vee", [*banks, ("Fit, left", asked)]))
+    assert [text_of(one) for one in page.select("h2")] == ["Fit, left", "Turn"]
+    assert [text_of(one) for one in page.select("summary")] == ["Why cold?", "Who turns?"]
+    assert [text_of(one) for one in page.select("h2 + p")] == [f"Also before: Fit, {HOSTILE}"]
+
+
+def test_the_questions_of_a_job_are_asked_once_and_each_of_its_stages_is_named() -> None:
+    made = made_pages(demo.checked(), {})
+    for sheet in demo.checked().sheets:
+        page = soup(str(made[f"guide/questions/{sheet['worksheet']}.md"]))
+        asked = [text_of(one) for one in page.select("summary")]
+        assert len(asked) == len(set(asked)) > 100
+        named = " ".join(text_of(one) for one in page.select("h2, h2 + p"))
+        assert [one["title"] for one in sheet["stages"] if one["title"] not in named] == []
+
+
 def test_the_reading_room_leads_to_every_page_that_is_made() -> None:
     made = made_pages(demo.checked(), {"pin.svg": b"<svg/>"})
     room = soup(str(made["guide/reading-room.md"]))

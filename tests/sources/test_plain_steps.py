@@ -3,18 +3,22 @@
 The house rules for texts (docs/guide/writing-procedures.md). An instruction begins with a verb, an inspection may be a
 question. It has at most 140 characters before values and at most three short sentences. What a sheet says in words
 stands on a line of its own (`sheet_says`), because nobody knows how it reads inside a sentence.
+
+And how its questions are written, which somebody who learns the job asks himself before a stage: three of them, short,
+each of them open, one for a reason, one for what to do in a case, and one for what can hurt you there.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
 
 import pytest
 
 from generator.check.check_offs import named_by
 from generator.check.one_engine import fields_for
-from generator.model import Inspect, Photo, Procedure, Result, Stage, Step
+from generator.model import Caution, Inspect, Photo, Procedure, Question, Result, Stage, Step
 from generator.richtext import names_in
 from tests.support import demo
 
@@ -44,12 +48,34 @@ NOT_SAID = re.compile(r"\b(owed|sigh|parted|well away|at hand|thereupon|hereby)\
 NOUN_FIRST = re.compile(r"\W*\w+ (?:on|off|in|out|up|down|away|home)\b\s*[,.;:]")
 SENTENCE = re.compile(r"(?<=[.?!])\s+")
 
+IN_A_STAGE, MOST_ASKED, MOST_ANSWERED = 3, 140, 160
+# Of the last sentence of a question. One that begins with a verb could be answered by yes or no.
+OPEN = re.compile(r"(What|Why|Where|When|Which|Who|How)\b")
+FOR_A_FIGURE = re.compile(r"\b(how (many|much|hot|cold)|(what|which) (figure|torque|value))\b", re.IGNORECASE)
+FOR_A_REASON = re.compile(r"\bwhy\b|\bwhat (happens|goes wrong)\b|\b(can|could|would)\b", re.IGNORECASE)
+IN_A_CASE = re.compile(r"What do you do\b")
+# A caution is named by a word of four letters or more. These stand in nearly every text and name none.
+_EVERYDAY = """
+away back been before belt beside both bolt come coolant crank does each engine every from goes hand have here
+hold into itself just keep look never nobody once only other over part right sheet side step stay still such
+take than that them then there they this turn until what when where which while whoever with without work
+wrong your
+"""
+OF_ITS_WORDS = 3
+EVERYDAY = frozenset(word.removesuffix("s") for word in _EVERYDAY.split())
+
 
 def steps() -> Iterator[tuple[str, Step]]:
     for name in sorted(PROCEDURES):
         for part in PROCEDURES[name].stages:
             if isinstance(part, Stage):
                 yield from ((f"{name}/{step.id}", step) for step in part.steps)
+
+
+def stages() -> Iterator[tuple[str, Stage]]:
+    for name in sorted(PROCEDURES):
+        found = (part for part in PROCEDURES[name].stages if isinstance(part, Stage))
+        yield from ((f"{name}/{stage.stage}", stage) for stage in found)
 
 
 def texts(procedure: Procedure) -> Iterator[str]:
@@ -105,6 +131,66 @@ def broken_rules(step: Step) -> list[str]:
     return found
 
 
+def words_of(text: str) -> frozenset[str]:
+    """Return the words of a text that can name a danger, each without the s at its end."""
+    return frozenset(word.removesuffix("s") for word in re.findall(r"[a-z]{4,}", text.lower())) - EVERYDAY
+
+
+def gravest(stage: Stage) -> list[Caution]:
+    """Return the dangers of a stage and its steps. Without a danger the warnings, without either nothing."""
+    told = [*stage.cautions, *(caution for step in stage.steps for caution in step.cautions)]
+    found = ([caution for caution in told if caution.level == level] for level in ("danger", "warning"))
+    return next((cautions for cautions in found if cautions), [])
+
+
+def is_about(question: Question, caution: Caution) -> bool:
+    """Return whether a question is about a caution: it names one of its words, its answer another, both together three.
+    So it does not only mention the thing. Its answer says what the thing does, or how to keep away from it."""
+    named = words_of(f"{caution.hazard} {caution.harm} {caution.avoid}")
+    asked, answered = named & words_of(question.ask), named & words_of(question.answer)
+    return bool(asked and answered - asked) and len(asked | answered) >= OF_ITS_WORDS
+
+
+def broken_rules_of_asking(question: Question) -> list[str]:
+    """Return which rules for one question and its answer these two break."""
+    ask, answer, both = question.ask, question.answer, f"{question.ask} {question.answer}"
+    asked = SENTENCE.split(ask)[-1]
+    rules = {
+        "begins small": not ask[0].isupper(),
+        "has no question mark at its end": not ask.endswith("?"),
+        "can be answered by yes or no": not OPEN.match(asked),
+        "asks for a figure": bool(FOR_A_FIGURE.search(ask)),
+        "asks too long": len(ask) > MOST_ASKED,
+        "answers too long": len(answer) > MOST_ANSWERED,
+        "answers in too many sentences": len(SENTENCE.split(answer)) > MOST_SENTENCES,
+        "has a semicolon": ";" in both,
+        "sends the reader back": bool(SENT_BACK.search(both)),
+        "says what nobody says": bool(NOT_SAID.search(both)),
+    }
+    return [f"{rule}: {ask}" for rule, broken in rules.items() if broken]
+
+
+def broken_rules_of_a_stage(stage: Stage) -> list[str]:
+    """Return which rules for its questions a stage breaks."""
+    questions, dangers = stage.questions, gravest(stage)
+    asked = [SENTENCE.split(question.ask) for question in questions]
+    rules = {
+        f"{len(questions)} questions": len(questions) != IN_A_STAGE,
+        "none asks for a reason": not any(FOR_A_REASON.search(one[-1]) for one in asked),
+        "none asks what to do in a case": not any(len(one) > 1 and IN_A_CASE.match(one[-1]) for one in asked),
+        "none is about what can hurt there": bool(dangers)
+        and not any(is_about(question, danger) for question in questions for danger in dangers),
+    }
+    found = [rule for rule, broken in rules.items() if broken]
+    return found + [rule for question in questions for rule in broken_rules_of_asking(question)]
+
+
+def asked_twice(stages: Iterable[Stage]) -> list[str]:
+    """Return each question that stands more than once, whatever its capitals and its commas."""
+    asked = Counter(" ".join(re.findall(r"\w+", one.ask.lower())) for stage in stages for one in stage.questions)
+    return sorted(ask for ask, times in asked.items() if times > 1)
+
+
 def in_words(procedure: Procedure, step: Step) -> list[str]:
     """Return the values in a step's sentences that a sheet says in words, or that its check-off shows as well."""
     shown = {name for _, name in named_by(step.check).values} | {*step.sheet_says}
@@ -154,3 +240,71 @@ def test_the_rules_find_what_they_forbid(do: str, rule: str) -> None:
     step = Step.model_validate({"id": "x", "do": do, "check": {"inspect": {"a": "A", "b": "B"}}})
     assert rule in broken_rules(step)
     assert not broken_rules(step.model_copy(update={"do": "Is the belt whole?"}))
+
+
+def test_every_stage_has_three_good_questions() -> None:
+    found = {path: broken for path, stage in stages() if (broken := broken_rules_of_a_stage(stage))}
+    assert found == {}
+
+
+def test_no_question_is_asked_twice() -> None:
+    assert asked_twice(stage for _, stage in stages()) == []
+
+
+_GOOD = (
+    ("The bar slips. What do you do?", "Stop. Put it on again."),
+    ("What can a spring do to your face?", "It jumps out. Wear goggles."),
+    ("Where does the pin go?", "Right through both holes."),
+)
+
+
+def toy_stage(*asked: tuple[str, str], level: str = "warning") -> Stage:
+    caution = {"level": level, "hazard": "A spring.", "harm": "It jumps into a face.", "avoid": "Goggles on."}
+    step = {"id": "x", "do": "Fit it.", "check": "tick", "cautions": [caution]}
+    questions = [{"ask": ask, "answer": answer} for ask, answer in asked]
+    return Stage.model_validate({"stage": "Fit", "steps": [step], "questions": questions})
+
+
+@pytest.mark.parametrize(
+    ("at", "ask", "answer", "rule"),
+    [
+        (0, "The bar slips, so stop at once.", "Yes.", "none asks what to do in a case"),
+        (0, "What do you do?", "Stop.", "none asks what to do in a case"),
+        (1, "Where is the spring?", "Goggles on, it jumps.", "none asks for a reason"),
+        (1, "What can the spring do?", "It is under tension.", "none is about what can hurt there"),
+        (1, "What can the spring do?", "It jumps.", "none is about what can hurt there"),
+        (1, "What can happen?", "The spring jumps into your face.", "none is about what can hurt there"),
+        (2, "where does the pin go?", "In.", "begins small: where does the pin go?"),
+        (2, "Say where the pin goes.", "In.", "has no question mark at its end: Say where the pin goes."),
+        (2, "You are done. Is the pin in?", "Yes.", "can be answered by yes or no: You are done. Is the pin in?"),
+        (2, "How many pins go in?", "Two.", "asks for a figure: How many pins go in?"),
+        (2, "Where " + "very " * 30 + "far?", "In.", "asks too long: Where " + "very " * 30 + "far?"),
+        (2, "Where to?", "In " + "very " * 31 + "far.", "answers too long: Where to?"),
+        (2, "Where to?", "In. Out. In. Out.", "answers in too many sentences: Where to?"),
+        (2, "Where to?", "In; then out.", "has a semicolon: Where to?"),
+        (2, "Where to?", "Otherwise out.", "sends the reader back: Where to?"),
+        (2, "Where to?", "It is owed.", "says what nobody says: Where to?"),
+    ],
+)
+def test_the_rules_find_a_question_that_is_not_good(at: int, ask: str, answer: str, rule: str) -> None:
+    asked = list(_GOOD)
+    asked[at] = (ask, answer)
+    stage = toy_stage(*_GOOD)
+    assert broken_rules_of_a_stage(stage) == []
+    toy = [Question.model_construct(ask=ask, answer=answer) for ask, answer in asked]
+    assert rule in broken_rules_of_a_stage(stage.model_copy(update={"questions": toy}))
+
+
+def test_the_rules_find_a_stage_with_a_question_too_few_and_one_asked_twice() -> None:
+    assert broken_rules_of_a_stage(toy_stage(*_GOOD[:2])) == ["2 questions"]
+    assert broken_rules_of_a_stage(toy_stage(*_GOOD, _GOOD[2])) == ["4 questions"]
+    again = ("The bar slips: what do YOU do?", "Stop.")
+    assert asked_twice([toy_stage(*_GOOD), toy_stage(again)]) == ["the bar slips what do you do"]
+
+
+def test_a_question_is_about_the_gravest_caution_of_its_stage() -> None:
+    harmless = toy_stage(("Where to?", "In."), level="notice")
+    assert "none is about what can hurt there" not in broken_rules_of_a_stage(harmless)
+    worse = Caution.model_validate({"level": "danger", "hazard": "Gas.", "harm": "It kills.", "avoid": "Open doors."})
+    stage = toy_stage(*_GOOD).model_copy(update={"cautions": [worse]})
+    assert broken_rules_of_a_stage(stage) == ["none is about what can hurt there"]
