@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from datetime import date, timedelta
 from typing import Any
@@ -38,6 +39,15 @@ def _of_a_bank(sheet: dict[str, Any], name: str) -> Figure | None:
     return _value(sheet, "stick_out" + side, (8.5, "mm")) if plain == "stick_out_measured" else None
 
 
+def _tone(sheet: dict[str, Any]) -> Figure:
+    """The tone of a string: the root of force over mass a length, over twice the length."""
+    (force, _), (length, _) = _value(sheet, "span_force", (0, "N")), _value(sheet, "span_length", (0, "mm"))
+    (mass, _), (width, _) = _value(sheet, "belt_mass", (0, "")), _value(sheet, "belt_width", (0, "mm"))
+    if not length or not mass:
+        return 114, "Hz"
+    return round(math.sqrt(force / (mass * width / 1000)) / (2 * length / 1000)), "Hz"
+
+
 def _same_everywhere(sheet: dict[str, Any]) -> dict[str, Figure]:
     capacity, unit = _value(sheet, "coolant_capacity", (6, "L"))
     cap = _value(sheet, "cap_rating", (110, "kPa(g)"))
@@ -66,7 +76,7 @@ def _same_everywhere(sheet: dict[str, Any]) -> dict[str, Figure]:
         "freeze_now": (-33, "degC"),
         "mix_in_can": (51, "%"),
         "mix_in_car": (50, "%"),
-        "belt_frequency": (114, "Hz"),
+        "belt_frequency": _tone(sheet),
         "gap_read": _value(sheet, "sensor_gap", (0.9, "mm")),
         "crank_seal_least": _value(sheet, "crank_seal_depth", (1, "mm")),
         "crank_seal_greatest": _value(sheet, "crank_seal_depth", (1, "mm")),

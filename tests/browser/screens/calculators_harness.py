@@ -92,7 +92,9 @@ class Input:
         texts = {name: text + ("" if unit == "date" else unit) for name, text, unit in self.boxes}
         for name, text, unit in reversed(self.boxes):
             if name in spoilt and unit != "date" and float(text.replace(",", ".")):
-                texts[name] = f"{float(text.replace(',', '.')) * 1.01:.9g}{unit}"
+                spoilt = f"{float(text.replace(',', '.')) * 1.01:.9g}"
+                # Three digits after the only mark may be thousands. A nought more says which.
+                texts[name] = spoilt + ("0" if re.fullmatch(r"-?\d{1,3}\.\d{3}", spoilt) else "") + unit
                 break
         return {**texts, **dict(self.findings)}
 

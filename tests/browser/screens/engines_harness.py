@@ -1,4 +1,4 @@
-"""Every engine of the demo, driven by touch on a phone's screen from the start of its job to the end.
+"""Every engine of the demo and a fifth one, driven by touch on a phone's screen from the start of its job to the end.
 
     python -m tests.browser.screens.engines_harness [LAYOUT ...]
 
@@ -19,9 +19,9 @@ from tests.browser.drive import Drive
 from tests.browser.engines import launch_chromium
 from tests.browser.screens.test_whole_job import PHONE, PREFIX, exported, good_outcomes
 from tests.browser.server import Server
-from tests.support import demo, good_day
+from tests.support import demo, fifth, good_day
 
-LAYOUTS = ("inline-four", "vee-six", "flat-four", "inline-three")
+LAYOUTS = ("inline-four", "vee-six", "flat-four", "inline-three", fifth.LAYOUT)
 
 
 def wrong_with(drive: Drive, sheet: dict[str, Any], closed: list[str]) -> list[str]:
@@ -42,7 +42,7 @@ def wrong_with(drive: Drive, sheet: dict[str, Any], closed: list[str]) -> list[s
 
 def driven(browser: Browser, site: str, layout: str) -> bool:
     """Drive one engine's job to its end and print how it went."""
-    sheet, began = demo.sheet(layout), time.monotonic()
+    sheet, began = fifth.sheet() if layout == fifth.LAYOUT else demo.sheet(layout), time.monotonic()
     context = browser.new_context(viewport=PHONE, has_touch=True, service_workers="block")
     drive = Drive(context.new_page(), site)
     drive.start(sheet["worksheet"], job="Q-5", vehicle="Red saloon", odometer="118350")
@@ -57,7 +57,7 @@ def driven(browser: Browser, site: str, layout: str) -> bool:
 
 def main() -> int:
     layouts = sys.argv[1:] or LAYOUTS
-    with Server({PREFIX: dict(demo.built().files)}) as server, sync_playwright() as playwright:
+    with Server({PREFIX: dict(fifth.built().files)}) as server, sync_playwright() as playwright:
         browser = launch_chromium(playwright)
         good = [driven(browser, server.url(PREFIX), layout) for layout in layouts]
     return 0 if all(good) else 1

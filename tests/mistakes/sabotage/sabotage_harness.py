@@ -1,8 +1,8 @@
 """Every known way the job fails, done on purpose: an honest tech meets it in time, a careless one walks past it.
 
-    python -m tests.mistakes.sabotage.sabotage_harness              all of them
-    python -m tests.mistakes.sabotage.sabotage_harness ROW ...      those of these failures
-    python -m tests.mistakes.sabotage.sabotage_harness --keep       the same, and the careless tech's list goes into the guide
+    python -m tests.mistakes.sabotage.sabotage_harness            all of them
+    python -m tests.mistakes.sabotage.sabotage_harness ROW ...    those of these failures
+    python -m tests.mistakes.sabotage.sabotage_harness --keep     all, and the careless tech's list goes into the guide
 
 The files beside this have a story of each row of failure_modes.yml: what is so at the car. It was written from the
 failure's text alone. Beside it stands what somebody finds who knows the story and answers every step honestly, in the
@@ -268,8 +268,10 @@ def main() -> int:
     if options.keep:
         keep(new)
     differs = not options.row and new != kept()
+    shut = sum(one.at is None and not one.wrong for one in found)
+    good = len(found) - len(bad) - shut
     print(
-        f"{len(found)} stories: {len(found) - len(bad)} met in time, {len(bad)} not; {len(untold)} rows without a story."
+        f"{len(found)} stories: {good} met in time, {shut} prevented, {len(bad)} not; {len(untold)} rows without one."
     )
     print(f"The careless tech: {sum(ends.values())} of {len(ends)} jobs to their end, past {len(through)} rows.")
     print("The guide has another list: run with --keep." if differs else "The guide has this list.")
