@@ -13,18 +13,21 @@ does must stand before the row's latest place. The careless tech ticks everythin
 and types the sheet's own figure, on each worksheet to its end. He gets past every row but those that somebody else
 meets who signs a second look.
 
-The control answers all steps well: it must be noticed nowhere. Ends with 1 where a row is not met in time, has no
-story, or where the guide's list is another than the one found. All of it is common practice, no source.
+Where a row's stops are those of a question that prevents it, `until` is the step by which it can still be put right,
+with the reason. The control plays the same answers on worksheets on which no answer fails and no result is judged: some
+must go unnoticed there. Ends with 1 where a row is not met in time or has no story, where the guide's list is another
+than the one found, or where the control notices as much. All of it is common practice, no source.
 """
 
 from __future__ import annotations
 
 import argparse
+import copy
 import html
 import re
 import sys
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
@@ -36,7 +39,7 @@ from generator.compile.failures import listed
 from generator.model import FailureMode
 from generator.site import disk
 from generator.site.build import check_texts
-from tests.support import demo
+from tests.support import demo, good_day
 from tests.support.walker import START, NotOnAGoodDay, StandsStill, Walker, gone_to
 
 STORIES = Path(__file__).parent
@@ -53,9 +56,9 @@ VARIANTS: dict[str, dict[str, str]] = {
     },
 }
 """Engines that the demo has not got: its inline four with other facts."""
-NOT_DUE = {
-    "agree/last-change": {"number": (START.date() - timedelta(days=100) - date(1970, 1, 1)).days, "unit": "date"},
-    "agree/last-odometer": {"number": 118000, "unit": "km"},
+NOT_DUE: dict[str, good_day.Figure] = {
+    "last_change": ((START.date() - timedelta(days=100) - date(1970, 1, 1)).days, "date"),
+    "last_odometer": (118000, "km"),
 }
 """On a good day a belt is due. These are the figures of one that is not."""
 
@@ -82,6 +85,8 @@ class Story:
     engine: str
     story: str
     finds: tuple[Find, ...]
+    until: str = ""
+    why: str = ""
 
 
 @cache
@@ -90,8 +95,9 @@ def stories() -> dict[str, Story]:
     found = dict[str, Story]()
     for file in sorted(STORIES.glob("*.yml")):
         for one in yaml.safe_load(file.read_text()):
-            finds = tuple(Find(**find) for find in one["finds"])
-            found[one["row"]] = Story(one["row"], one["engine"], one["story"], finds)
+            story = Story(**{**one, "finds": tuple(Find(**find) for find in one["finds"])})
+            assert story.row not in found and bool(story.until) == bool(story.why), story.row
+            found[story.row] = story
     return found
 
 
@@ -151,14 +157,13 @@ class Met:
     wrong: str = ""
 
 
-def played(story: Story, row: FailureMode) -> Met:
-    """Answer the story's steps in their order until the job takes notice."""
-    sheet = sheet_of(story.engine)
+def played(story: Story, row: FailureMode, sheet: dict[str, Any]) -> Met:
+    """Answer the story's steps on its worksheet, in their order, until the job takes notice."""
     order = {step["path"]: at for at, step in enumerate(sheet["steps"])}
     unknown = [find.step for find in story.finds if find.step not in order]
     if unknown:
         return Met(story, wrong=f"no step {', '.join(unknown)}")
-    end, walker = latest(row, sheet), None
+    end, walker = order[story.until] if story.until else latest(row, sheet), None
     for find in sorted(story.finds, key=lambda find: order[find.step]):
         try:
             walker = there(walker, sheet, find.step)
@@ -166,8 +171,9 @@ def played(story: Story, row: FailureMode) -> Met:
             return met(story, order[still.path], end)
         if walker is None:
             return Met(story, wrong=f"{find.step} is not asked after what was found before it")
-        if find.leaves or notices(walker, find):
-            return met(story, order[find.step], end)
+        at = find.step if find.leaves else noticed(walker, find)
+        if at:
+            return met(story, order[at], end)
         walker.answer(find.step, find.part, find.value)
     if not story.finds and all(way.prevented_by for way in row.ways):
         return Met(story)  # a caution read before the step, or the order of the steps, is all there is
@@ -189,12 +195,35 @@ def there(walker: Walker | None, sheet: dict[str, Any], path: str) -> Walker | N
     return walker if walker.go_on(path).state["next"] == path else None
 
 
-def notices(walker: Walker, find: Find) -> bool:
-    """True if the job stands otherwise after this answer than after a good one."""
+def noticed(walker: Walker, find: Find) -> str | None:
+    """Return the step at which the job stands otherwise than after a good answer: this one, or the next that shows a
+    result of its figure. None if there is none."""
     found, good = walker.copy(), walker.copy()
+    for one in (found, good):
+        one.figures = {**one.figures, **NOT_DUE}
     found.answer(find.step, find.part, find.value)
-    good.answer(find.step, find.part, NOT_DUE.get(find.step))
-    return stand(found) != stand(good)
+    good.answer(find.step, find.part)
+    if stand(found) != stand(good):
+        return find.step
+    told = told_at(walker.sheet, find.step)
+    if told is None:
+        return None
+    try:
+        for one in (found, good):
+            one.go_on(told)
+            one.close(told)
+    except StandsStill as still:
+        return still.path
+    return told if stand(found) != stand(good) else None
+
+
+def told_at(sheet: Mapping[str, Any], path: str) -> str | None:
+    """Return the next step that shows a result of what is read at this one, if there is any."""
+    at = next(at for at, step in enumerate(sheet["steps"]) if step["path"] == path)
+    of = {sheet["steps"][at]["check"].get("reading")}
+    for _ in sheet["results"]:  # a result of a result as well
+        of |= {result["name"] for result in sheet["results"] if of & {*result["inputs"]}}
+    return next((step["path"] for step in sheet["steps"][at + 1 :] if of & {*step["shows"]}), None)
 
 
 def stand(walker: Walker) -> Any:
@@ -203,6 +232,33 @@ def stand(walker: Walker) -> Any:
     steps = {path: (seen["state"], [why["code"] for why in seen["why"]]) for path, seen in state["steps"].items()}
     results = {name: result.get("verdict") for name, result in state["results"].items()}
     return steps, results, {name: item["open"] for name, item in state["items"].items()}, state["open"]
+
+
+# --- The control ------------------------------------------------------------------------------------------------------
+
+
+@cache
+def blunt(engine: str) -> dict[str, Any]:
+    """Return the worksheet without what judges: no answer fails or is asked for, no result has limits."""
+    sheet = copy.deepcopy(sheet_of(engine))
+    for step in sheet["steps"]:
+        step.update(if_failed=None, stop=False)
+        for outcome in step["check"].get("outcomes", []):
+            outcome["fails"] = False
+    for result in sheet["results"]:
+        result["limits"] = []
+    return sheet
+
+
+def unnoticed(found: Iterable[Met], by_row: Mapping[str, FailureMode]) -> Iterator[str]:
+    """Yield the rows that were met by an answer or a figure, and are not met where nothing judges."""
+    for one in found:
+        finds = tuple(find for find in one.story.finds if not find.leaves)
+        if one.at is not None and finds:
+            story = replace(one.story, finds=finds)
+            sharp = played(story, by_row[story.row], sheet_of(story.engine))
+            if sharp.at is not None and played(story, by_row[story.row], blunt(story.engine)).at is None:
+                yield story.row
 
 
 # --- The careless tech -----------------------------------------------------------------------------------------------
@@ -256,7 +312,8 @@ def main() -> int:
     by_row = {row.row: row for row in rows()}
     wanted = options.row or list(by_row)
     untold = [name for name in wanted if name not in stories()]
-    found = [played(stories()[name], by_row[name]) for name in wanted if name not in untold]
+    chosen = [stories()[name] for name in wanted if name not in untold]
+    found = [played(story, by_row[story.row], sheet_of(story.engine)) for story in chosen]
     for one in found:
         where = sheet_of(one.story.engine)["steps"][one.at]["path"] if one.at is not None else "nowhere"
         early = f"{one.before - one.at} steps in time" if one.at is not None else "a caution or the order prevents it"
@@ -275,7 +332,9 @@ def main() -> int:
     )
     print(f"The careless tech: {sum(ends.values())} of {len(ends)} jobs to their end, past {len(through)} rows.")
     print("The guide has another list: run with --keep." if differs else "The guide has this list.")
-    return int(bool(bad or untold or differs or not all(ends.values())))
+    lost = [*unnoticed(found, by_row)]
+    print(f"Control, worksheets that judge nothing: {len(lost)} of them go unnoticed.")
+    return int(bool(bad or untold or differs or not lost or not all(ends.values())))
 
 
 if __name__ == "__main__":
