@@ -257,7 +257,7 @@ def _signed(check: CheckJson, sheet: WorksheetJson) -> tuple[str, str]:
 
 
 def signers(check: CheckJson, sheet: WorksheetJson) -> str:
-    """Return what the people are who may give a signature that asks for somebody qualified: "technician or lead"."""
+    """Return what the people are who may give a qualified signature: "technician or shop lead"."""
     return " or ".join(role["label"] for role in qualified_roles(trade_of(sheet)))
 
 

@@ -19,11 +19,11 @@ export const S = {
   endSay: (any) => `The shop declines the job. What is ${any} stays listed at the top.`,
   endReason: (found) => `Found: ${found}`,
   mistake: 'The answer was a mistake',
-  mistakeSay: 'Look again, together with the lead. The answer is struck out with your reason, and the question is asked again.',
+  mistakeSay: 'Look again, together with the shop lead. The answer is struck out with your reason, and the question is asked again.',
   mistakeReason: 'What was wrong with the answer',
   mistakeLead: 'Lead who looked too (initials)',
   mistakeKeep: 'Strike the answer out',
-  mistakeWho: (leads) => `Only with the lead. Write the initials of ${leads.join(' or ')}.`,
+  mistakeWho: (leads) => `Only with the shop lead. Write the initials of ${leads.join(' or ')}.`,
   declinedSay: 'Nothing more is done on this job. To go on after all, take the end of the job back under “Job”.',
 
   // A good answer over a figure that is not good

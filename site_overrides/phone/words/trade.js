@@ -68,7 +68,7 @@ export const inSentence = (title) => (/^\p{Lu}\p{Lu}/u.test(title) ? title : tit
 /** What a role is called. @param {string} name @param {Trade} trade */
 export const roleLabel = (name, trade) => named(trade.roles, name)?.label ?? name;
 
-/** Roles in a row: “technician or lead”. @param {Role[]} roles */
+/** Roles in a row: “technician or shop lead”. @param {Role[]} roles */
 export const rolesSaid = (roles) => joined(roles.map(({ label }) => label), 'or');
 
 /** The answers that a form offers, of kinds, lists or roles. @param {{name: string, label?: string, title?: string}[]} words */

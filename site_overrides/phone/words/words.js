@@ -348,7 +348,7 @@ export const W = {
   cannotBe: (figure, { from, to, unit, above, whole, of }) => {
     const ends = above ? `more than ${from} and up to ${to}` : `from ${from} to ${to}`;
     return `${figure} cannot be right. Write the figure as the book has it: ${ends} ${unit}`.trim()
-      + (whole ? ', a whole number.' : '.') + (of.length ? ` The limit comes from: ${of.join(', ')}. If the book says otherwise, ask the lead.` : '');
+      + (whole ? ', a whole number.' : '.') + (of.length ? ` The limit comes from: ${of.join(', ')}. If the book says otherwise, ask the shop lead.` : '');
   },
   marginCannotBe: 'It cannot be off by so much, or by nothing. Write the tolerance to one side as the book has it.',
   turnCannotBe: 'The turn cannot be right. Write it as the book has it, for example 90 deg, or leave that box empty.',
@@ -478,7 +478,7 @@ export const W = {
   needsThis: (label) => `Needs “${label}”.`,
   needsTwo: (label) => `Needs “${label}”: there are two answers.`,
   needsHere: (labels) => (labels.length > 1 ? 'Needs the readings below.' : `Needs “${labels[0]}”, below.`),
-  needsShop: (label) => `Needs “${label}”, which the shop’s file does not say. Ask the lead.`,
+  needsShop: (label) => `Needs “${label}”, which the shop’s file does not say. Ask the shop lead.`,
   needsStart: (label) => `Needs “${label}” from the start of the job.`,
   needsNumber: (label, text) => `Needs “${label}” as a number with its unit. There it says “${text}”.`,
   needsSheet: (label, sheet) => `Needs “${label}”, which the ${sheet} does not give.`,
@@ -535,7 +535,7 @@ export const W = {
   permitBy: (roles) => `Permit by: ${roles}`,
   // may: who may sign, without those who did it; alone: who did it and may sign after a break, because nobody else may.
   qualifiedSay: ({ may, alone, canLeaveOut }) => {
-    if (may.length) return `Ask ${joined(may, 'or')}.${canLeaveOut ? ' Nobody here? Leave this step out below, with the lead.' : ''}`;
+    if (may.length) return `Ask ${joined(may, 'or')}.${canLeaveOut ? ' Nobody here? Leave this step out below, with the shop lead.' : ''}`;
     return alone.length ? `Nobody else on the shop’s list may sign here. ${joined(alone, 'or')} may, after a break. It is recorded as a self-check.` : W.nobodySigns;
   },
   signRefused: ({ who, isBarred, isListed, may, alone }) => {
@@ -709,7 +709,7 @@ export const W = {
   notConfirmed: 'not confirmed',
   alwaysNew: 'always new',
   backSame: 'Do this step again',
-  skipLead: 'Leave this step out (only with the lead)',
+  skipLead: 'Leave this step out (only with the shop lead)',
   closedOf: (n, of) => (n === of ? 'all done' : `${n} of ${of}`),
   partly: (state, n, of) => `${state} (${n} of ${of})`,
   listNothing: 'nothing on it in this job',
@@ -750,7 +750,7 @@ export const W = {
   confirmSaid: (list) => `${list}: confirmed`,
   elapsedSaid: (name, minutes, how) => `${name}: ${plural(minutes, 'minute')} have passed, ${how}`,
   passSaid: (to) => `Passed on to ${to}`,
-  leadWho: (leads) => `This step is left out only with the lead. Write the initials of ${joined(leads, 'or')}.`,
+  leadWho: (leads) => `This step is left out only with the shop lead. Write the initials of ${joined(leads, 'or')}.`,
   closedNothing: (n) => `${plural(n, 'answer')} did not close the step: something was missing. Look at the step again.`,
   unnamedJob: 'Job without a start',
   jobProgress: (state) => (state?.complete ? 'finished' : state?.declined ? 'declined' : progress(state)),

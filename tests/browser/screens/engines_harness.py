@@ -19,7 +19,8 @@ from tests.browser.drive import Drive
 from tests.browser.engines import launch_chromium
 from tests.browser.screens.test_whole_job import PHONE, PREFIX, exported, good_outcomes
 from tests.browser.server import Server
-from tests.support import demo, fifth, good_day
+from tests.other_work import fifth
+from tests.support import demo, good_day
 
 LAYOUTS = ("inline-four", "vee-six", "flat-four", "inline-three", fifth.LAYOUT)
 

@@ -659,7 +659,7 @@ def test_a_step_only_the_lead_may_leave_out_needs_the_lead(bay: Bay) -> None:
     drive = bay.begin(cut("tensioner", "belt-on"))
     drive.act("skip", "tensioner", reason="does not fit", **{"with": "LM"})
     assert drive.state("tensioner") == "open" and len(bay.entries()) == 1
-    expect(drive.step("tensioner").get_by_role("alert").filter(has_text="only with the lead")).to_be_visible()
+    expect(drive.step("tensioner").get_by_role("alert").filter(has_text="only with the shop lead")).to_be_visible()
     drive.act("skip", "tensioner", reason="does not fit", **{"with": "R.T."})
     assert drive.state("tensioner") == "skipped"
     tap(bay.page.locator(".top .drop summary").first)

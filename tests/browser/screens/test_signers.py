@@ -19,7 +19,7 @@ LOOK = "second-look"
 ROLES: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("tech", "technician", {"qualified": True}),
     ("apprentice", "apprentice", {}),
-    ("lead", "lead", {"leads": True}),
+    ("lead", "shop lead", {"leads": True}),
 )
 NAMES = {"KS": "Kim Sandberg", "JM": "Jo Marl", "LM": "Lou Marten", "BN": "Bo Nielt", "RT": "Robin Thal"}
 ALL = {"KS": "tech", "JM": "tech", "LM": "apprentice", "RT": "lead"}
@@ -63,9 +63,9 @@ def refused(drive: Drive, step: Locator, who: str, typed: str = "") -> str:
 
 def test_an_apprentice_is_refused_and_told_whom_to_ask_and_then_a_tech_signs(bay: Bay) -> None:
     drive, step = proved(bay, **ALL)
-    expect(step).to_contain_text("Second look by: technician or lead")
+    expect(step).to_contain_text("Second look by: technician or shop lead")
     assert offered(step) == [
-        "–", "JM, Jo Marl (technician)", "LM, Lou Marten (apprentice)", "RT, Robin Thal (lead)", "Somebody else",
+        "–", "JM, Jo Marl (technician)", "LM, Lou Marten (apprentice)", "RT, Robin Thal (shop lead)", "Somebody else",
     ]  # fmt: skip
     assert refused(drive, step, "LM") == "LM may not sign here. Ask JM or RT."
     assert refused(drive, step, "?", "zz") == "ZZ is not on the shop’s list. Ask JM or RT."
@@ -78,9 +78,9 @@ def test_an_apprentice_is_refused_and_told_whom_to_ask_and_then_a_tech_signs(bay
 
 def test_the_step_is_left_out_with_the_lead_alone(bay: Bay) -> None:
     drive, step = proved(bay, **ALL)
-    expect(step).to_contain_text("Ask JM or RT. Nobody here? Leave this step out below, with the lead.")
+    expect(step).to_contain_text("Ask JM or RT. Nobody here? Leave this step out below, with the shop lead.")
     tap(step.locator("details.more > summary"))
-    expect(step.get_by_text("Leave this step out (only with the lead)")).to_be_visible()
+    expect(step.get_by_text("Leave this step out (only with the shop lead)")).to_be_visible()
     assert not step.locator("[data-action=not-fitted]").is_visible()
     drive.act("skip", LOOK, reason="nobody here", **{"with": "LM"})
     assert len(bay.entries()) == 2

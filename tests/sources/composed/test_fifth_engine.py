@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from tests.support import demo, fifth
+from tests.other_work import fifth
+from tests.support import demo
 from tests.support.walker import Walker
 
 
