@@ -146,7 +146,7 @@ def _crank(x: float, y: float, angle: float) -> Parts:
 )
 def safe_crank() -> Parts:
     return [
-        verdict(10, 24, False, "Cams can hit"),
+        verdict(10, 24, False, "Valves can hit"),
         *_four(84, (12, 56, 56, 12), (10, 0, 0, 0)),
         burst(23, 96, 14),
         *_crank(272, 112, 0),
