@@ -13,6 +13,7 @@ from tools.drawings.shapes import (
     circle,
     divider,
     group,
+    leader,
     line,
     lines,
     measure,
@@ -67,9 +68,27 @@ def blind_hole() -> Parts:
         *cracks,
         *_blind(274),
         group(bolt(274, 74, 116, 13, 70), measure(304, 74, 304, 100, BAD), key="too-long"),
+        text(55, 220, "blind hole", anchor="middle", size=SMALL),
+        leader(55, 208, 55, 188),
         lines(8, 250, "Clamps.", "Room below.", size=SMALL),
         lines(116, 250, "Liquid is", "trapped:", "it cracks.", size=SMALL),
         group(lines(224, 250, "Bottoms:", "a gap, no", "clamping.", size=SMALL), key="said-long"),
+    ]
+
+
+def card(y: float) -> Parts:
+    """Return a card with the outline of a cover, 100 high, its top 34 below y."""
+    outline = f"M56 {y + 92} Q52 {y + 52} 96 {y + 46} L230 {y + 40} Q280 {y + 56} 276 {y + 96} "
+    outline += f"Q250 {y + 120} 200 {y + 116} L120 {y + 122} Q64 {y + 120} 56 {y + 92} Z"
+    return [rect(28, y + 34, 272, 100, fill=PAPER, r=2), path(outline, stroke=SOFT, dash="6 4")]
+
+
+def card_bolts(y: float) -> Parts:
+    """Return the five bolts in a card, each with the number of its place."""
+    places = ((74, 74), (122, 54), (206, 54), (244, 82), (160, 106))
+    return [
+        group(bolt_head(at, y + down, 10), text(at + 14, y + down + 5, str(number), size=SMALL))
+        for number, (at, down) in enumerate(places, 1)
     ]
 
 
@@ -102,16 +121,10 @@ def _standing(x: float, length: float) -> ET.Element:
     keys=("exchanged",),
 )
 def bolt_card() -> Parts:
-    holes = ((74, 74, "1"), (122, 54, "2"), (206, 54, "3"), (244, 82, "4"), (160, 106, "5"))
     return [
         text(10, 24, "Card with the cover's outline", bold=True),
-        rect(28, 34, 272, 100, fill=PAPER, r=2),
-        path(
-            "M56 92 Q52 52 96 46 L230 40 Q280 56 276 96 Q250 120 200 116 L120 122 Q64 120 56 92 Z",
-            stroke=SOFT,
-            dash="6 4",
-        ),
-        *(group(bolt_head(x, y, 10), text(x + 14, y + 5, said, size=SMALL)) for x, y, said in holes),
+        *card(0),
+        *card_bolts(0),
         shelf(146),
         verdict(10, 170, True, "Same gap"),
         verdict(174, 170, False, "Two swapped"),

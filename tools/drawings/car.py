@@ -25,7 +25,7 @@ from tools.drawings.shapes import (
 )
 
 
-def _car(x: float, y: float) -> ET.Element:
+def side_view(x: float, y: float) -> ET.Element:
     """A car from its side, 124 long, its sill at y."""
     body = "M0 0 V-22 Q4 -30 26 -32 L44 -50 H86 L104 -32 Q122 -30 124 -20 V0 Z"
     return group(
@@ -79,12 +79,12 @@ def chocks() -> Parts:
         text(284, 98, "pad", size=SMALL),
         text(190, 60, "sill", size=SMALL),
         text(176, 156, "seam sits in the pad", size=SMALL),
-        group(_car(20, 270), *_post(73), *_post(92), key="raised"),
+        group(side_view(20, 270), *_post(73), *_post(92), key="raised"),
         _floor(8, 306),
         measure(50, 208, 114, 208),
         group(measure(12, 286, 12, 305), line(8, 286, 46, 286, width=THIN), key="hand-high"),
         group(text(10, 330, "a hand's breadth", size=SMALL), key="said-high"),
-        _car(184, 262),
+        side_view(184, 262),
         _stand(231, 262, 306),
         _stand(261, 262, 306),
         _floor(172, 306),

@@ -177,6 +177,11 @@ def leader(x1: float, y1: float, x2: float, y2: float) -> ET.Element:
     return group(line(x1, y1, x2, y2, width=THIN), circle(x2, y2, 3, fill=PAPER, width=THIN))
 
 
+def called(x: float, y: float, word: str, start: Point, end: Point, key: str | None = "name") -> ET.Element:
+    """Return a trade word in bold with the line from it to what it names."""
+    return group(text(x, y, word, bold=True), leader(*start, *end), key=key)
+
+
 def divider(x: float, y1: float, y2: float) -> ET.Element:
     return line(x, y1, x, y2, stroke=BELT, width=THIN, dash="2 4")
 
