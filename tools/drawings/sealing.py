@@ -66,11 +66,11 @@ def _groove(x: float, y: float) -> ET.Element:
     keys=("bead", "bead-open", "said-bead", "said-open"),
 )
 def gasket() -> Parts:
-    bead = [element("ellipse", cx=274, cy=106, rx=24, ry=26, fill="none", stroke=MOVE, stroke_width=5)]
+    bead = [element("ellipse", cx=274, cy=106, rx=22, ry=25, fill="none", stroke=MOVE, stroke_width=5)]
     return [
         text(55, 24, "Paper", bold=True, anchor="middle"),
         text(164, 24, "O-ring", bold=True, anchor="middle"),
-        text(274, 24, "Bead", bold=True, anchor="middle"),
+        text(274, 24, "Sealer bead", bold=True, anchor="middle"),
         divider(109, 8, 330),
         divider(219, 8, 330),
         sign(8, 56, True),
@@ -103,7 +103,11 @@ def gasket() -> Parts:
         text(164, 326, "pinched", anchor="middle", size=SMALL),
         *_face(274, 264),
         group(
-            path("M252 252 Q262 238 282 240 Q314 244 314 264 Q314 288 284 290 Q262 292 254 280", stroke=MOVE, width=5),
+            path(
+                "M262 238 Q233 242 233 264 Q233 288 262 291 H288 Q315 288 315 264 Q315 246 300 240",
+                stroke=MOVE,
+                width=5,
+            ),
             key="bead-open",
         ),
         group(text(274, 326, "outside, open", anchor="middle", size=SMALL), key="said-open"),
@@ -220,7 +224,7 @@ def seal() -> Parts:
         measure(46, 242, 80, 242),
         measure(46, 282, 80, 282),
         group(measure(206, 242, 236, 242, BAD), measure(206, 282, 247, 282, BAD), key="depths"),
-        lines(10, 334, "from the side", size=SMALL),
+        lines(10, 334, "cut through", size=SMALL),
     ]
 
 

@@ -62,7 +62,7 @@ def servo_line() -> Parts:
         rect(196, 42, 42, 78, fill=METAL, r=16),
         line(238, 82, 282, 82, width=4),
         path("M274 46 L288 110 H306", width=5),
-        text(217, 138, "servo", anchor="middle", size=SMALL),
+        text(217, 138, "housing", anchor="middle", size=SMALL),
         text(322, 138, "pedal", anchor="end", size=SMALL),
         called(48, 24, "brake servo line", (140, 30), (144, 52)),
     ]
@@ -177,14 +177,14 @@ def mix() -> Parts:
     alt="A side window half way up. Without power its control unit forgot where the glass stops. It must relearn it.",
     question="What has the window's control unit forgotten?",
     answer="Where the glass stops at the top.",
-    keys=("stop", "forgot"),
+    keys=("stop", "forgot", "up"),
 )
 def relearn() -> Parts:
     return [
         path("M10 92 V60 L50 14 H140 V136 H10 Z", fill=PART),
         path("M22 88 V64 L56 26 H128 V88 Z", fill=PAPER),
         path("M22 88 V76 H128 V88 Z", fill=LIQUID),
-        arrow(90, 72, 90, 42),
+        group(arrow(90, 72, 90, 42), key="up"),
         group(line(52, 32, 134, 32, stroke=BAD, width=4, dash="7 5"), leader(158, 34, 132, 32), key="stop"),
         group(lines(164, 38, "forgot: where", "the glass stops", size=SMALL, colour=BAD), key="forgot"),
         text(164, 92, "relearn", bold=True),
@@ -197,23 +197,24 @@ def relearn() -> Parts:
     height=146,
     title="Service mode",
     alt="The display says that the parking brake is in service mode. Its motor no longer moves the pad by itself.",
-    question="What does the motor of the parking brake do in service mode?",
-    answer="It does not move the brake.",
-    keys=("still", "said"),
+    question="In which mode does the motor of the parking brake stay still?",
+    answer="Service mode.",
+    keys=("name",),
 )
 def service_mode() -> Parts:
     return [
         rect(10, 12, 130, 52, fill=PAPER, r=6),
         text(75, 34, "parking brake:", anchor="middle", size=SMALL),
-        text(75, 53, "service mode", anchor="middle", size=SMALL, bold=True),
+        group(text(75, 53, "service mode", anchor="middle", size=SMALL, bold=True), key="name"),
         rect(172, 20, 12, 110, fill=METAL),
         rect(190, 44, 12, 50, fill=BELT),
         rect(204, 54, 26, 30, fill=PAPER),
         rect(232, 44, 60, 50, r=4),
         text(262, 74, "motor", anchor="middle", size=SMALL),
-        text(160, 140, "disc", size=SMALL),
-        group(arrow(256, 112, 204, 112), sign(222, 120, False), key="still"),
-        group(lines(10, 96, "does not move", "by itself", size=SMALL), key="said"),
+        text(138, 128, "disc", size=SMALL),
+        arrow(256, 112, 204, 112),
+        sign(222, 120, False),
+        lines(10, 96, "does not move", "by itself", size=SMALL),
     ]
 
 

@@ -63,18 +63,17 @@ def belt_line() -> Parts:
     alt="The original belt came into the car when it was built, and the same belt is in it today.",
     question="When was the original belt fitted?",
     answer="When the car was built.",
-    keys=("works", "fitted"),
+    keys=("works", "fitted", "unchanged", "today"),
 )
 def original_belt() -> Parts:
     works = [(10, 84), (10, 46), (34, 30), (34, 46), (58, 30), (58, 46), (82, 30), (82, 84)]
     return [
         group(polygon(works), text(10, 112, "car is built", size=SMALL), key="works"),
         group(belt([(46, 62, 9), (46, 78, 5)]), text(10, 22, "original belt", bold=True), key="fitted"),
-        arrow(92, 66, 176, 66),
-        text(98, 56, "no change", size=SMALL),
+        group(arrow(92, 66, 176, 66), text(98, 56, "no change", size=SMALL), key="unchanged"),
         side_view(188, 74),
-        belt([(216, 56, 9), (216, 72, 5)]),
-        text(200, 112, "today: same belt", size=SMALL),
+        text(196, 112, "today:", size=SMALL),
+        group(belt([(216, 56, 9), (216, 72, 5)]), text(242, 112, "same belt", size=SMALL), key="today"),
     ]
 
 
@@ -161,18 +160,19 @@ def _slots(x: float, y: float) -> Parts:
     height=144,
     title="Floating sprocket",
     alt="A floating sprocket has slots. While its bolts are loose it turns a little both ways. The cam stays still.",
-    question="The bolts are loose. What can the floating sprocket do while the cam stands still?",
-    answer="Turn a little, both ways.",
-    keys=("both-ways", "said"),
+    question="What is a sprocket called that turns a little on its cam while its bolts are loose?",
+    answer="Floating sprocket.",
+    keys=("name",),
 )
 def floating() -> Parts:
     return [
         sprocket(84, 80, 50, 30),
         *_slots(84, 80),
         circle(84, 80, 12, fill=METAL),
-        group(turn_arrow(84, 80, 60, 6, 50), turn_arrow(84, 80, 60, -6, -50), key="both-ways"),
-        text(166, 40, "floating sprocket", bold=True),
-        group(lines(166, 58, "turns a little,", "both ways", size=SMALL), key="said"),
+        turn_arrow(84, 80, 60, 6, 50),
+        turn_arrow(84, 80, 60, -6, -50),
+        group(text(166, 40, "floating sprocket", bold=True), key="name"),
+        lines(166, 58, "turns a little,", "both ways", size=SMALL),
         text(166, 108, "slot, bolt loose", size=SMALL),
         leader(162, 106, 122, 96),
         text(166, 134, "cam", size=SMALL),

@@ -14,7 +14,6 @@ from tools.drawings.shapes import (
     group,
     hand,
     leader,
-    line,
     lines,
     path,
     pipe,
@@ -88,11 +87,10 @@ def pin() -> Parts:
     return [
         rect(58, 40, 64, 96, r=4),
         rect(80, 22, 20, 90, fill=PAPER),
-        circle(90, 66, 4, fill=PAPER),
         text(90, 131, "body", anchor="middle", size=SMALL),
         text(170, 34, "rod, pressed in", size=SMALL),
         leader(166, 30, 92, 34),
-        group(line(48, 66, 66, 66), retaining_pin(90, 66), line(64, 66, 116, 66, width=2), key="pin"),
+        group(circle(90, 66, 6, fill=PAPER), retaining_pin(90, 66), key="pin"),
         called(170, 90, "retaining pin", (166, 84), (126, 68)),
     ]
 
@@ -126,14 +124,14 @@ def bush() -> Parts:
     height=144,
     title="Card",
     alt="A piece of card with the outline of the cover. Each bolt stands in a hole of its own, as on the cover.",
-    question="Where does each bolt stand while the cover is off?",
-    answer="In the card, at the place it has on the cover.",
-    keys=("bolts", "said"),
+    question="How many bolts of the cover wait in this card?",
+    answer="Five, each at the place it has on the cover.",
+    keys=("bolts",),
 )
 def bolt_card() -> Parts:
     return [
         text(30, 22, "card", bold=True),
-        group(text(300, 22, "each bolt at its place", anchor="end", size=SMALL), key="said"),
+        text(300, 22, "each bolt at its place", anchor="end", size=SMALL),
         *card(0),
         text(196, 84, "outline", anchor="middle", size=SMALL),
         group(*card_bolts(0), key="bolts"),
@@ -146,9 +144,9 @@ def bolt_card() -> Parts:
     title="Locking tool",
     alt="A locking tool, cut through: a pin goes through sprocket and engine and keeps them in place. It carries no "
     "load.",
-    question="What must a locking tool never carry?",
-    answer="Load: the pull of a wrench.",
-    keys=("no-load",),
+    question="What is the pin through sprocket and engine called, which carries no load?",
+    answer="Locking tool.",
+    keys=("name",),
 )
 def locking_tool() -> Parts:
     return [
@@ -161,8 +159,7 @@ def locking_tool() -> Parts:
         text(49, 134, "engine", anchor="middle", size=SMALL),
         text(112, 134, "sprocket", anchor="middle", size=SMALL),
         called(196, 40, "locking tool", (192, 42), (152, 67)),
-        text(196, 92, "keeps its place,", size=SMALL),
-        group(text(196, 109, "carries no load", size=SMALL), key="no-load"),
+        lines(196, 92, "keeps its place,", "carries no load", size=SMALL),
     ]
 
 
@@ -220,7 +217,7 @@ def nip_up() -> Parts:
     alt="One of the five bolts of a wheel has a head of an odd shape. It is the locking bolt. Only its key turns it.",
     question="Which bolt of the wheel turns only with its own key?",
     answer="The one at the bottom right, with an odd head.",
-    keys=("odd", "name"),
+    keys=("plain", "odd", "name"),
 )
 def wheel_bolt() -> Parts:
     odd = "M0 -9 L4 -3 H9 L5 2 L8 8 L0 5 L-8 8 L-5 2 L-9 -3 H-4 Z"
@@ -229,7 +226,7 @@ def wheel_bolt() -> Parts:
         circle(74, 74, 64, fill=METAL),
         circle(74, 74, 52, fill=PART),
         circle(74, 74, 12, fill=PAPER),
-        *(bolt_head(x, y, 9) for x, y in plain),
+        group(*(bolt_head(x, y, 9) for x, y in plain), key="plain"),
         group(circle(97, 104, 13, fill=PAPER), group(path(odd, fill=INK), move=(97, 104)), key="odd"),
         called(158, 36, "locking bolt", (162, 42), (110, 98)),
         rect(214, 76, 56, 34, fill=METAL, r=4),
@@ -237,7 +234,7 @@ def wheel_bolt() -> Parts:
         circle(196, 93, 14, fill=PAPER),
         group(path(odd, fill=INK), move=(196, 93)),
         text(196, 134, "its own key", size=SMALL),
-        text(6, 18, "wheel", size=SMALL),
+        text(118, 136, "wheel", size=SMALL),
     ]
 
 
