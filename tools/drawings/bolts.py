@@ -210,10 +210,12 @@ def _nut(x: float, y: float) -> ET.Element:
     alt="Crowfoot in line with the wrench: the lever grows longer and the bolt gets more than is set. "
     "At 90 degrees to the wrench the bolt gets what is set.",
     question="The wrench of the example is set to 50 N.m. How much does the bolt get when the crowfoot is in line?",
-    answer="64 N.m, because the lever is longer than that of the wrench.",
+    answer="65 N.m, because the lever is longer than that of the wrench.",
     keys=("lever", "said-lever"),
 )
 def crowfoot() -> Parts:
+    """The example's figure follows from the lengths as drawn: 50 N.m at 150, so 50 * 196 / 150 at 196. One pull of the hand
+    is a torque of pull times lever, so the torque grows as the lever does."""
     return [
         verdict(10, 24, False, "In line: too much"),
         text(10, 50, "bolt", size=SMALL),
@@ -227,7 +229,7 @@ def crowfoot() -> Parts:
         line(236, 122, 236, 134, width=THIN),
         group(measure(40, 128, 236, 128, BAD), key="lever"),
         group(
-            text(40, 152, "long lever. Set 50 N.m: bolt gets 64", size=SMALL, colour=BAD),
+            text(40, 152, "long lever. Set 50 N.m: bolt gets 65", size=SMALL, colour=BAD),
             key="said-lever",
         ),
         shelf(168),
