@@ -214,8 +214,8 @@ def _nut(x: float, y: float) -> ET.Element:
     keys=("lever", "said-lever"),
 )
 def crowfoot() -> Parts:
-    """The example's figure follows from the lengths as drawn: 50 N.m at 150, so 50 * 196 / 150 at 196. One pull of the hand
-    is a torque of pull times lever, so the torque grows as the lever does."""
+    """The example's figure follows from the lengths as drawn: 50 N.m at 150, so 50 * 196 / 150 at 196. A torque is pull
+    times lever, so the same pull gives more at a longer lever."""
     return [
         verdict(10, 24, False, "In line: too much"),
         text(10, 50, "bolt", size=SMALL),
