@@ -725,6 +725,7 @@ class Trade(Noun):
     gates: dict[TradeWord, KindOfGate] = {}
     facts: dict[Name, dict[FactWord, Short]] = {}
     divisions: dict[UnitName, Number] = {}  # the smallest division of a gauge in this unit
+    drawings: dict[str, Picture] = {}  # trade words that steps explain, each with the drawing that shows it
 
 
 class Way(Noun):

@@ -1,13 +1,17 @@
-"""The words that a step explains: whether any of its texts has them."""
+"""The words that a step explains: whether any of its texts has them, and whether each has a drawing of its own."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
-from generator.check.asked import BRACES
+from generator.check.asked import BRACES, steps_of
 from generator.check.check_offs import named_by
+from generator.check.checked import SourceFile
 from generator.check.one_engine import fields_for
+from generator.check.partial import PartialProcedure, PartialTrade
+from generator.faults import Fault
+from generator.faults import trade_word as faults
 from generator.model import Inspect, Photo, Sign, Step, ValueNeed, Wait
 
 ValuesAsked = Mapping[str, ValueNeed | None]
@@ -51,3 +55,25 @@ def has_word(term: str, text: str) -> bool:
     words = [re.escape(word.removesuffix("s")) for word in term.casefold().split()]
     between = r"\w*\W+(?:\w+\W+){0,2}"
     return bool(words) and re.search(rf"\b{between.join(words)}", text.casefold()) is not None
+
+
+def check_drawings(
+    trades: Iterable[SourceFile[PartialTrade]], procedures: Iterable[SourceFile[PartialProcedure]], certain: bool
+) -> Iterator[Fault]:
+    """Yield drawings of words that no step explains, and words that have none although the library draws words. A word
+    is the same in whatever capitals. `certain` is false when a file is broken that may explain or draw any word."""
+    explained: dict[str, Fault] = {}
+    for source in procedures:
+        for loc, step in steps_of(source.seen):
+            for word in step.words:
+                undrawn = faults.WordNotDrawn(source.key_place(*loc, "words", word), f'step "{step.id}"', word)
+                explained.setdefault(word.casefold(), undrawn)
+    drawn: set[str] = set()
+    for trade in trades:
+        for word in trade.seen.drawings or {}:
+            place, low = trade.key_place("drawings", word), word.casefold()
+            if certain and low not in explained:
+                yield faults.DrawnWordNowhere(place, word, tuple(sorted(explained)))
+            drawn.add(low)
+    if certain and drawn:
+        yield from (undrawn for word, undrawn in explained.items() if word not in drawn)

@@ -17,6 +17,7 @@ from generator.check import trade as check_trade
 from generator.check.asked import AskedValues, Procedures, asked_by, asked_by_includes, steps_of
 from generator.check.checked import Checked, Library, N, S, SourceFile, is_seen_as
 from generator.check.documents import check_documents, seen_with_sources, whole_with_sources, with_documents
+from generator.check.explained_words import check_drawings
 from generator.check.facts import never_true
 from generator.check.nouns import Found, build
 from generator.check.one_engine import all_asked, check_engine
@@ -466,6 +467,11 @@ def words_of_the_trade_are_declared(shelf: _Shelf) -> Iterator[Fault]:
             yield from found
 
 
+def explained_words_are_drawn(shelf: _Shelf) -> Iterator[Fault]:
+    certain = not shelf.unread and not any(one.faults for kind in ("procedure", "trade") for one in shelf.by_kind[kind])
+    yield from check_drawings(shelf.seen(PartialTrade), shelf.seen(PartialProcedure), certain)
+
+
 def _without_trade_file(source: SourceFile[Seen]) -> Iterator[Fault]:
     for fact in check_facts.uses_of(source):
         example = f"facts: {{{fact.fact}: {{{fact.word}: What it means}}}}"
@@ -513,5 +519,6 @@ _RULES: tuple[LibraryRule, ...] = (
     wrenches_reach_from_mark_to_mark,
     tools_have_names_of_their_own,
     words_of_the_trade_are_declared,
+    explained_words_are_drawn,
     conditions_can_be_true,
 )

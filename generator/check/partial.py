@@ -30,6 +30,7 @@ from generator.model import (
     Order,
     Part,
     Person,
+    Picture,
     Procedure,
     Question,
     Reading,
@@ -131,6 +132,7 @@ class PartialTrade:
     gates: dict[str, KindOfGate | None] | None
     facts: dict[str, NamedTexts | None] | None
     divisions: NamedTexts | None
+    drawings: dict[str, Picture | None] | None
 
 
 PARTIALS: dict[type[Noun], type] = {

@@ -24,7 +24,7 @@ from generator.inputs.read import ListNode, MapNode, Node
 from generator.model import KINDS, Engine, FailureMode, Gate, Job, Role, StartBox, When
 from generator.place import Place
 
-SECTIONS = ("works_on", "roles", "kinds", "lists", "gates", "divisions")
+SECTIONS = ("works_on", "roles", "kinds", "lists", "gates", "divisions", "drawings")
 SHEET = "engine"  # how the model calls a sheet and its facts, whatever word a sheet begins with
 
 
@@ -38,13 +38,14 @@ def declared(sources: Iterable[SourceFile[PartialTrade]]) -> tuple[DeclaredTrade
             said: Mapping[str, object] = getattr(source.seen, section) or {}
             for name, means in said.items():
                 place = source.key_place(section, name)
-                if (section, name) in places:
-                    wrong.append(faults.TradeWordTwice(place, section, name, str(places[section, name])))
+                same = (section, name.casefold() if section == "drawings" else name)
+                if same in places:
+                    wrong.append(faults.TradeWordTwice(place, section, name, str(places[same])))
                     continue
-                places[section, name] = place
+                places[same] = place
                 if means is not None:
                     whole = Role(label=means) if section == "roles" and isinstance(means, str) else means
-                    getattr(found, section)[name] = Word(whole, source.file)
+                    getattr(found, section)[name] = Word(whole, source.place(section, name))
     each = (_without_what, _taken, _divided, _unqualified_leads)
     wrong += [fault for source in files for rule in each for fault in rule(source)]
     wrong += _nobody_leads(files, found)

@@ -6,17 +6,22 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Generic, TypeVar
 
-from generator.model import BoltList, KindOfGate, KindOfItem, Role, WorksOn
+from generator.model import BoltList, KindOfGate, KindOfItem, Picture, Role, WorksOn
+from generator.place import Place
 
 W = TypeVar("W")
 
 
 @dataclass(frozen=True)
 class Word(Generic[W]):
-    """One declared word: what it means, and the file that declares it."""
+    """One declared word: what it means, and where a file says so."""
 
     means: W
-    file: str
+    place: Place
+
+    @property
+    def file(self) -> str:
+        return self.place.file
 
 
 @dataclass(frozen=True)
@@ -29,6 +34,7 @@ class DeclaredTrade:
     lists: dict[str, Word[BoltList]] = field(default_factory=dict)
     gates: dict[str, Word[KindOfGate]] = field(default_factory=dict)
     divisions: dict[str, Word[str]] = field(default_factory=dict)  # unit -> the smallest division of a gauge in it
+    drawings: dict[str, Word[Picture]] = field(default_factory=dict)  # explained word -> the drawing that shows it
     own: frozenset[str] = frozenset()
 
     def kinds_before(self, gate: str, opened: Iterable[str] = ()) -> tuple[str, ...]:

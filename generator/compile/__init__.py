@@ -26,6 +26,7 @@ from generator.compile.unused import lists_of_no_gate, never_taken, rows_out_of_
 from generator.faults import Fault, in_order
 from generator.faults import job as faults
 from generator.faults.torque import NotJudged
+from generator.faults.trade_word import MissingDrawing
 from generator.model import Procedure
 from generator.place import Place
 from generator.sheet_types import WorksheetJson
@@ -58,7 +59,7 @@ def compile_library(library: Library, pictures: frozenset[str] = frozenset(), wr
     used = in_jobs(composed)
     jobs = [work_out(job, library) for job in composed]
     wrong_includes = list(check_includes(library))
-    found = [*wrong_includes, *_parts(library, used, pictures, bool(wrong_includes))]
+    found = [*wrong_includes, *_without_file(library, pictures), *_parts(library, used, pictures, bool(wrong_includes))]
     for job in jobs:
         found += _sure(faults_of(job, library, pictures), library) if not wrong_includes else job.composed.faults
     found += [*_unsaid(composed, library), *_nobody_signs(jobs, library)]
@@ -207,6 +208,13 @@ def _pictures(composed: Composed, pictures: frozenset[str]) -> list[Fault]:
         for placed in composed.present
         if placed.step.picture and placed.step.picture.file not in pictures
     ]
+
+
+def _without_file(library: Library, pictures: frozenset[str]) -> Iterator[Fault]:
+    """Yield drawings of trade words whose file is not there."""
+    for word, drawn in library.trade.drawings.items():
+        if drawn.means.file not in pictures:
+            yield MissingDrawing(drawn.place, word, drawn.means.file)
 
 
 def _hand_over(procedure: Checked[Procedure], jobs: list[ResolvedJob]) -> Iterator[Fault]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from generator.faults.base import Fault
@@ -59,6 +60,47 @@ class UnknownTradeWord(Fault):
         if not self.known:
             return f"Declare it under {self.section} in a trade file."
         return f"{near}Write one of: {listing(self.known)}. Or declare it under {self.section} in a trade file."
+
+
+@dataclass(frozen=True)
+class DrawnWordNowhere(Fault):
+    """A drawing of a word that no step explains is on no page."""
+
+    word: str
+    known: tuple[str, ...]
+
+    said = "{word:quoted} has a drawing, but no step explains a word of that name."
+
+    @property
+    def write(self) -> str:
+        near = did_you_mean(self.word.casefold(), self.known)
+        return f"{near}Write a word that a step has under words, or delete this line."
+
+
+@dataclass(frozen=True)
+class WordNotDrawn(Fault):
+    """A reader of the page of words learns that each word has its drawing, and does not find this one's."""
+
+    thing: str
+    word: str
+
+    said = "{thing} explains {word:quoted}, but the trade files draw other words and not this one."
+
+    @property
+    def write(self) -> str:
+        file = re.sub("[^a-z0-9]+", "-", self.word.casefold()).strip("-") or "word"
+        return f"Add under drawings in a trade file:  {self.word}: {{file: {file}.svg, alt: What the drawing shows.}}"
+
+
+@dataclass(frozen=True)
+class MissingDrawing(Fault):
+    """A word has a drawing whose file is not there."""
+
+    word: str
+    file: str
+
+    said = "{word:quoted} is drawn in {file:quoted}, which does not exist."
+    write = "Put the file in procedures/pictures/, or correct the name."
 
 
 @dataclass(frozen=True)

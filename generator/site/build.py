@@ -153,12 +153,13 @@ def made_pages(checked: Findings, pictures: Mapping[str, bytes]) -> dict[str, st
     library = checked.library
     engines = [library.engines[name].noun for name in sorted(library.engines)]
     procedures = {name: library.procedures[name].noun for name in sorted(library.procedures)}
+    drawings = {word: drawn.means for word, drawn in library.trade.drawings.items()}
     cautions = {sheet["worksheet"]: guide_pages.cautions_page(sheet) for sheet in checked.sheets}
     questions = {name: page for name, job in checked.jobs.items() if (page := _questions(job))}
     return {
         **{f"procedures/{name}.md": guide_pages.reference_page(one, engines) for name, one in procedures.items()},
         "guide/reading-room.md": guide_pages.reading_room(checked.sheets, questions.keys()),
-        "guide/words.md": guide_pages.words_page(procedures.values(), "../drawings/{}"),
+        "guide/words.md": guide_pages.words_page(procedures.values(), drawings, "../drawings/{}"),
         **{f"guide/cautions/{name}.md": page for name, page in cautions.items()},
         **{f"guide/questions/{name}.md": page for name, page in questions.items()},
         **{f"guide/drawings/{name}": content for name, content in pictures.items()},

@@ -13,6 +13,7 @@ from generator.model import (
     Engine,
     EngineValue,
     Include,
+    Picture,
     Procedure,
     Question,
     Result,
@@ -47,17 +48,18 @@ def reference_page(procedure: Procedure, engines: Sequence[Engine] = (), link: s
     )
 
 
-def words_page(procedures: Iterable[Procedure], picture: str) -> str:
-    """Return the page of all trade words that a step explains, in the order of the alphabet, each with the drawing of
-    a step that explains it. `picture` makes a drawing's address from its file: `pictures/{}`."""
+def words_page(procedures: Iterable[Procedure], drawings: Mapping[str, Picture], picture: str) -> str:
+    """Return the page of all trade words that a step explains, in the order of the alphabet, each with its drawing.
+    `picture` makes a drawing's address from its file: `pictures/{}`."""
+    drawn = {word.casefold(): drawing for word, drawing in drawings.items()}
     found: dict[str, dict[str, Any]] = {}
     for step in (step for one in procedures for part in one.stages if isinstance(part, Stage) for step in part.steps):
         for term, meaning in step.words.items():
-            word = found.setdefault(term.lower(), {"term": term, "meanings": [], "drawing": None})
+            low = term.casefold()
+            word = found.setdefault(low, {"term": term, "meanings": [], "drawing": drawn.get(low)})
             word["meanings"] += [] if meaning in word["meanings"] else [meaning]
-            word["drawing"] = word["drawing"] or step.picture
     words = [found[term] for term in sorted(found)]
-    return environment(_TEMPLATES).get_template("words").render(words=words, picture=picture)
+    return environment(_TEMPLATES).get_template("words").render(words=words, picture=picture, one_line=_one_line)
 
 
 def cautions_page(sheet: WorksheetJson) -> str:
@@ -274,18 +276,16 @@ _REFERENCE = """\
 _WORDS = """\
 <div class="handturn-words">
 <h1>Words of the trade</h1>
-<p>Every word that a step explains on a tap, with the drawing of a step that uses it.</p>
-<dl>
+<p>Every word that a step explains on a tap, with its drawing.</p>
 {%- for word in words %}
-<dt id="{{ word.term | lower | replace(' ', '-') }}">{{ word.term }}</dt>
+<h2 id="{{ word.term | lower | replace(' ', '-') }}">{{ one_line(word.term) }}</h2>
 {%- for meaning in word.meanings %}
-<dd>{{ meaning }}</dd>
+<p>{{ meaning }}</p>
 {%- endfor %}
 {%- if word.drawing %}
-<dd><img src="{{ picture.format(word.drawing.file) }}" alt="{{ word.drawing.alt }}" loading="lazy"></dd>
+<p><img src="{{ picture.format(word.drawing.file) }}" alt="{{ word.drawing.alt }}" loading="lazy"></p>
 {%- endif %}
 {%- endfor %}
-</dl>
 </div>
 """
 

@@ -274,8 +274,9 @@ def test_the_command_writes_each_drawing_without_its_key(tmp_path: Path) -> None
         assert written == one.svg(with_keys=False) != one.svg()
 
 
-def test_every_drawing_stands_at_a_step_with_its_own_alternative() -> None:
-    shown = [
+def test_every_drawing_stands_at_a_step_or_a_word_with_its_own_alternative() -> None:
+    words = [word.means for word in demo.library().trade.drawings.values()]
+    steps = [
         step.picture
         for source in demo.library().procedures.values()
         for part in source.noun.stages
@@ -283,5 +284,15 @@ def test_every_drawing_stands_at_a_step_with_its_own_alternative() -> None:
         for step in part.steps
         if step.picture
     ]
-    assert {picture.file: picture.alt for picture in shown} == {f"{one.name}.svg": one.alt for one in DRAWINGS.values()}
-    assert len({picture.alt for picture in shown}) == len(DRAWINGS) > 25
+    made = {f"{one.name}.svg": one.alt for one in DRAWINGS.values()}
+    assert {picture.file: picture.alt for picture in [*steps, *words]} == made
+    assert len({picture.alt for picture in [*steps, *words]}) == len(DRAWINGS)
+    assert len({picture.file for picture in steps}) > 25 and len(words) > 30
+
+
+def test_the_drawing_of_a_word_names_it_and_one_that_is_only_a_words_is_small() -> None:
+    for word, drawn in demo.library().trade.drawings.items():
+        one = DRAWINGS[drawn.means.file.removesuffix(".svg")]
+        said = " ".join(box.words.casefold() for box in boxes(parsed(one)))
+        assert word.removesuffix("s") in said, f"{one.name} does not name {word}"
+        assert one.height <= 150 or not one.name.startswith("word-")

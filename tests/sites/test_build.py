@@ -90,6 +90,17 @@ def test_the_worker_lists_every_file_of_the_site_once_and_the_guide_is_one_pack(
     assert not [path for path in guide if path in demo.built().files]
 
 
+def test_a_drawing_of_a_word_alone_comes_with_the_guide_and_with_no_job(site):
+    packs = json.loads((site / "packs.json").read_text())["packs"]
+    at_steps = {step["picture"]["file"] for one in demo.checked().sheets for step in one["steps"] if step["picture"]}
+    drawn = {word.means.file for word in demo.library().trade.drawings.values()}
+    alone = drawn - at_steps
+    assert len(alone) > 20 and drawn & at_steps
+    assert {f"guide/drawings/{name}" for name in drawn} | {"guide/words/index.html"} <= set(packs["guide"]["files"])
+    with_a_job = {Path(path).name for name, pack in packs.items() if name != "guide" for path in pack["files"]}
+    assert not alone & with_a_job and drawn & with_a_job
+
+
 def test_a_pack_says_its_worksheets_revision_steps_and_digest(site):
     packs = json.loads((site / "packs.json").read_text())["packs"]
     for sheet in demo.checked().sheets:

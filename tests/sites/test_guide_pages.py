@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from bs4 import BeautifulSoup, Tag
 
-from generator.model import Procedure, Question
+from generator.model import Picture, Procedure, Question
+from generator.site import disk
 from generator.site.build import made_pages
 from generator.site.guide_pages import cautions_page, questions_page, words_page
 from tests.support import demo
@@ -27,22 +28,41 @@ def procedure(do: str, words: dict[str, str], **more: object) -> Procedure:
 
 
 def test_every_word_that_a_step_explains_is_on_one_page_in_the_order_of_the_alphabet() -> None:
-    page = soup(words_page((one.noun for one in demo.library().procedures.values()), "../drawings/{}"))
-    terms = [text_of(term) for term in page.select("dt")]
+    page = soup(words_page((one.noun for one in demo.library().procedures.values()), {}, "../drawings/{}"))
+    terms = [text_of(term) for term in page.select("h2")]
     said = {term.lower() for sheet in demo.checked().sheets for step in sheet["steps"] for term in step["words"]}
     assert said <= {term.lower() for term in terms} and len(said) > 15
     assert [term.lower() for term in terms] == sorted(term.lower() for term in terms)
-    assert page.select("dd img[alt]")
+    assert not page.select("img")
 
 
-def test_a_word_has_the_drawing_of_a_step_that_explains_it_and_each_of_its_meanings_once() -> None:
+def test_a_word_has_its_own_drawing_and_not_that_of_a_step_and_each_of_its_meanings_once() -> None:
     plain = procedure("Fit the pin.", {"Pin": "It holds."})
-    drawn = procedure("Fit the pin.", {"pin": "It holds."}, picture={"file": "pin.svg", "alt": "A pin."})
-    other = procedure("Fit the pin.", {"pin": HOSTILE})
-    page = words_page([plain, drawn, other], "../drawings/{}")
-    assert [text_of(one) for one in soup(page).select("dt, dd")] == ["Pin", "It holds.", HOSTILE, ""]
-    assert [(one["src"], one["alt"]) for one in soup(page).select("img")] == [("../drawings/pin.svg", "A pin.")]
+    drawn = procedure("Fit the pin.", {"pin": "It holds."}, picture={"file": "fitting.svg", "alt": "How it is fitted."})
+    other = procedure("Fit the pin.", {"pin": HOSTILE, "bush": "A sleeve."})
+    page = words_page([plain, drawn, other], {"PIN": Picture(file="pin.svg", alt=HOSTILE)}, "../drawings/{}")
+    said = [text_of(one) for one in soup(page).select("h2, h2 ~ p")]
+    assert said == ["bush", "A sleeve.", "Pin", "It holds.", HOSTILE, ""]
+    assert [(one["src"], one["alt"]) for one in soup(page).select("img")] == [("../drawings/pin.svg", HOSTILE)]
     assert "\n\n" not in page.strip(), "one block of HTML that Markdown leaves alone"
+
+
+def test_every_word_of_the_library_has_one_drawing_that_the_guide_brings_with_it() -> None:
+    pictures = disk.read_pictures(demo.ROOT, "procedures")
+    made = made_pages(demo.checked(), pictures)
+    words = soup(str(made["guide/words.md"])).select("h2")
+    drawn = [[one["src"] for below in _until_next(word) for one in below.select("img")] for word in words]
+    assert len(words) > 30 and {len(of) for of in drawn} == {1}
+    assert {f"guide/{src.removeprefix('../')}" for (src,) in drawn} <= set(made)
+
+
+def _until_next(word: Tag) -> list[Tag]:
+    found = []
+    for one in word.find_next_siblings():
+        if one.name == "h2":
+            break
+        found.append(one)
+    return found
 
 
 def test_the_cautions_of_a_job_are_all_there_in_its_order_with_their_reason() -> None:

@@ -80,7 +80,9 @@ def nouns_in(thing: object) -> list[model.Noun]:
 
 
 def test_the_small_shop_writes_every_field_of_the_language() -> None:
-    library, _ = check_all(SHOP)
+    drawn = "trade: Drawings of words\ndrawings: {face: {file: face.svg, alt: The face of the pump}}\n"
+    library, found = check_all({**SHOP, "procedures/words.yml": drawn})
+    assert found == []
     held = [p for kept in (library.procedures, library.engines, library.jobs, library.tables) for p in kept.values()]
     written: dict[str, set[str]] = {}
     for noun in nouns_in([one.noun for one in [*held, library.shop, library.failure_modes] if one]):
@@ -88,7 +90,7 @@ def test_the_small_shop_writes_every_field_of_the_language() -> None:
     # The library stores the words of the trade by name, without their noun.
     trade = library.trade
     written["Trade"] = {"trade", "facts"} if library.facts else set()
-    for section in ("works_on", "roles", "kinds", "lists", "gates", "divisions"):
+    for section in ("works_on", "roles", "kinds", "lists", "gates", "divisions", "drawings"):
         words = [word.means for word in getattr(trade, section).values()]
         written["Trade"] |= {section} if words else set()
         for noun in nouns_in(words):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from generator.site.build import check_texts
-from tests.support.harness import TRADE
+from tests.support.harness import TRADE, names_of
 
 POWER = """\
 trade: Power
@@ -98,3 +98,32 @@ def test_two_words_for_what_is_worked_on_in_one_place_are_a_fault() -> None:
     found = check_texts({path: text.encode() for path, text in texts.items()}).faults
     assert [type(fault).__name__ for fault in found] == ["TwoTradeWords"], [fault.said for fault in found]
     assert found[0].place.line == 10 and "the first is on line 10" in found[0].said
+
+
+def drawn(*words: str, explained: str = "bush", broken: bool = False) -> list[str]:
+    """Return the names of the faults of a job that explains a word, beside a file that draws these words."""
+    drawings = "".join(f"  {word}: {{file: pin.svg, alt: What it is.}}\n" for word in words)
+    own = {"shop/words.yml": f"trade: Words\ndrawings:\n{drawings}"} if words else {}
+    job = JOB.replace("KIND", "cover").replace("GATE", "road")
+    job = job.replace("do: Hang the tag.,", f"do: Hang the {explained}., words: {{{explained}: A thing.}},")
+    job = job.replace("check: tick, closes", "check: tic, closes") if broken else job
+    four = "shop/engines/four.yml"
+    texts = {**TRADE, four: SHEETS[four], "procedures/job.yml": job, **own}
+    made = check_texts({path: text.encode() for path, text in texts.items()}, frozenset({"pin.svg"}))
+    return names_of(list(made.faults))
+
+
+def test_a_word_is_drawn_once_in_whatever_capitals() -> None:
+    assert drawn("bush") == drawn("Bush") == []
+    assert drawn("bush", explained="BUSH") == []
+    assert drawn("bush", "Bush") == ["TradeWordTwice"]
+
+
+def test_a_library_that_draws_no_word_is_asked_for_no_drawing() -> None:
+    assert drawn() == []
+    assert drawn("bush", explained="seal") == ["WordNotDrawn", "DrawnWordNowhere"]
+
+
+def test_while_a_procedure_is_broken_no_drawing_is_called_unknown_and_none_is_missed() -> None:
+    assert len(drawn("seal", broken=True)) == 1
+    assert not {"DrawnWordNowhere", "WordNotDrawn"} & set(drawn("seal", broken=True))

@@ -69,7 +69,7 @@ def _trade(words: Words, source: dict[str, Any]) -> dict[str, Any]:
             out[section] = {
                 words.known(section, word): _means(words, section, of) for word, of in source[section].items()
             }
-    out["divisions"] = source.get("divisions", {})
+    out |= {key: source.get(key, {}) for key in ("divisions", "drawings")}
     facts = source.get("facts", {})
     out["facts"] = {
         words.known("facts", fact): {words.known(f"word of {fact}", word): said for word, said in of.items()}

@@ -43,7 +43,7 @@ def parts() -> Parts:
         rect(232, 62, 9, 44, fill=PAPER, width=THIN),
         line(30, 84, 78, 84, stroke=PAPER, width=5),
         polygon([(94, 84), (76, 74), (76, 94)], fill=PAPER, stroke="none"),
-        text(116, 89, "code", bold=True, colour=PAPER),
+        text(116, 89, "14/26", bold=True, colour=PAPER),
         leader(54, 52, 54, 61),
         text(10, 48, "running way", size=SMALL),
         leader(137, 52, 137, 61),
@@ -53,13 +53,13 @@ def parts() -> Parts:
         shelf(124),
         text(10, 148, "From the side", bold=True),
         _side(16, 196),
-        leader(150, 184, 150, 195),
+        leader(118, 186, 118, 200),
         text(100, 182, "back", size=SMALL),
         group(
-            *(line(16, 210 + at, 282, 210 + at, stroke=PAPER, width=THIN, dash="7 3") for at in (-3, 3)),
-            *(path(f"M256 {210 + at} q14 {at} 26 {-at}", width=THIN) for at in (-3, 3)),
-            text(272, 236, "cords", size=SMALL),
-            leader(282, 224, 274, 214),
+            *(line(16, 210 + at, 256, 210 + at, stroke=PAPER, width=THIN, dash="7 3") for at in (-3, 3)),
+            *(line(256, 210 + at, 280, 210 + 2 * at, width=THIN) for at in (-3, 3)),
+            text(272, 240, "cords", size=SMALL),
+            leader(278, 228, 236, 213),
             key="cords",
         ),
         leader(136, 268, 136, 249),
@@ -120,11 +120,11 @@ def _worn(
 
 @drawing(
     "belt-wear",
-    height=262,
+    height=254,
     title="Wear on a belt",
     alt="A good belt, and five bad ones: cracks at the root of the teeth, a tooth gone, cracks across the back, "
     "a frayed edge, wet with oil.",
-    question="One belt has lost a tooth. Which one is it, counted from the left?",
+    question='Which tooth of the belt "Tooth gone" is missing, counted from the left?',
     answer="The third tooth.",
     keys=("gone",),
 )
@@ -154,7 +154,7 @@ def wear() -> Parts:
         _worn(180, 92, "Cracked back", *back),
         _worn(12, 176, "Edge frayed", *frayed, whole=False),
         _worn(180, 176, "Oily", *oil),
-        divider(164, 8, 250),
+        divider(164, 8, 246),
         shelf(84),
         shelf(168),
     ]

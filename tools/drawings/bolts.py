@@ -13,9 +13,12 @@ from tools.drawings.shapes import (
     circle,
     divider,
     group,
+    leader,
+    line,
     lines,
     measure,
     path,
+    polar,
     polygon,
     rect,
     shelf,
@@ -64,25 +67,47 @@ def blind_hole() -> Parts:
         bolt(164, 100, 66, 13, 44),
         *cracks,
         *_blind(274),
-        group(bolt(274, 82, 114, 13, 70), measure(303, 82, 303, 100, BAD), key="too-long"),
+        group(bolt(274, 74, 116, 13, 70), measure(304, 74, 304, 100, BAD), key="too-long"),
+        text(55, 220, "blind hole", anchor="middle", size=SMALL),
+        leader(55, 208, 55, 188),
         lines(8, 250, "Clamps.", "Room below.", size=SMALL),
         lines(116, 250, "Liquid is", "trapped:", "it cracks.", size=SMALL),
         group(lines(224, 250, "Bottoms:", "a gap, no", "clamping.", size=SMALL), key="said-long"),
     ]
 
 
-def _cover(x: float) -> Parts:
-    """A cover on its engine, cut through: thin at places 1 and 2, thick at place 3."""
+def card(y: float) -> Parts:
+    """Return a card with the outline of a cover, 100 high, its top 34 below y."""
+    outline = f"M56 {y + 92} Q52 {y + 52} 96 {y + 46} L230 {y + 40} Q280 {y + 56} 276 {y + 96} "
+    outline += f"Q250 {y + 120} 200 {y + 116} L120 {y + 122} Q64 {y + 120} 56 {y + 92} Z"
+    return [rect(28, y + 34, 272, 100, fill=PAPER, r=2), path(outline, stroke=SOFT, dash="6 4")]
+
+
+def card_bolts(y: float) -> Parts:
+    """Return the five bolts in a card, each with the number of its place."""
+    places = ((74, 74), (122, 54), (206, 54), (244, 82), (160, 106))
     return [
-        rect(x, 282, 144, 40),
-        polygon([(x, 266), (x + 96, 266), (x + 96, 246), (x + 144, 246), (x + 144, 282), (x, 282)], fill=METAL),
-        *(text(x + 24 + 48 * at, 308, str(at + 1), anchor="middle", size=SMALL) for at in range(3)),
+        group(bolt_head(at, y + down, 10), text(at + 14, y + down + 5, str(number), size=SMALL))
+        for number, (at, down) in enumerate(places, 1)
     ]
 
 
-def _standing(x: float, seat: float, gap: float) -> ET.Element:
-    """A bolt pushed in by hand: its head stands `gap` above its seat."""
-    return group(rect(x - 5, seat - gap, 10, gap, fill=PAPER), rect(x - 11, seat - gap - 10, 22, 10, fill=METAL, r=2))
+def _cover(x: float) -> Parts:
+    """A cover on its engine, cut through: a step thicker from place to place. A thread begins at y = 296."""
+    steps = [(x, 262), (x + 48, 262), (x + 48, 244), (x + 96, 244), (x + 96, 226), (x + 144, 226)]
+    holes = [(x + 24 + 48 * at, 262 - 18 * at) for at in range(3)]
+    return [
+        rect(x, 280, 144, 44),
+        polygon([(x, 280), *steps, (x + 144, 280)], fill=METAL),
+        *(rect(at - 5, top, 10, 296 - top, fill=PAPER, width=THIN) for at, top in holes),
+        *(text(at, 318, str(place), anchor="middle", size=SMALL) for place, (at, _) in enumerate(holes, 1)),
+    ]
+
+
+def _standing(x: float, length: float) -> ET.Element:
+    """A bolt pushed in by hand: its tip stands where the thread begins."""
+    head = 296 - length
+    return group(rect(x - 4, head, 8, length), rect(x - 11, head - 10, 22, 10, fill=METAL, r=2))
 
 
 @drawing(
@@ -91,34 +116,32 @@ def _standing(x: float, seat: float, gap: float) -> ET.Element:
     title="Bolts on a card, heads at one height",
     alt="Keep bolts in a card, each at its place. Pushed in by hand, every head stands equally high above its seat. "
     "A head that stands higher is in the wrong hole.",
-    question="In the wrong picture two bolts are exchanged. Which bolt is too long for its place?",
-    answer="The one at place 2: its head stands higher above its seat than the others.",
-    keys=("two", "three"),
+    question="Two bolts have changed places. At which place does the bolt stand that is too long for it?",
+    answer="At place 1: its head stands higher above the cover than the others.",
+    keys=("exchanged",),
 )
 def bolt_card() -> Parts:
-    holes = ((74, 74, "1"), (122, 54, "2"), (206, 54, "3"), (244, 82, "4"), (160, 106, "5"))
     return [
         text(10, 24, "Card with the cover's outline", bold=True),
-        rect(28, 34, 272, 100, fill=PAPER, r=2),
-        path(
-            "M56 92 Q52 52 96 46 L230 40 Q280 56 276 96 Q250 120 200 116 L120 122 Q64 120 56 92 Z",
-            stroke=SOFT,
-            dash="6 4",
-        ),
-        *(group(bolt_head(x, y, 10), text(x + 14, y + 5, said, size=SMALL)) for x, y, said in holes),
+        *card(0),
+        *card_bolts(0),
         shelf(146),
-        verdict(10, 172, True, "Gaps equal"),
-        verdict(174, 172, False, "Two swapped"),
+        verdict(10, 170, True, "Same gap"),
+        verdict(174, 170, False, "Two swapped"),
         divider(164, 152, 326),
-        lines(10, 192, "pushed in by hand", size=SMALL),
+        text(10, 190, "pushed in by hand", size=SMALL),
         *_cover(10),
-        _standing(34, 266, 20),
-        _standing(82, 266, 20),
-        _standing(130, 246, 20),
+        *(_standing(34 + 48 * at, 54 + 18 * at) for at in range(3)),
+        *(measure(51 + 48 * at, 243 - 18 * at, 51 + 48 * at, 261 - 18 * at, GOOD) for at in range(3)),
         *_cover(176),
-        _standing(200, 266, 20),
-        group(_standing(248, 266, 42), key="two"),
-        group(_standing(296, 246, 2), key="three"),
+        group(
+            _standing(200, 72),
+            _standing(248, 54),
+            _standing(296, 90),
+            measure(220, 225, 220, 261, BAD),
+            text(178, 205, "too long", size=SMALL, colour=BAD),
+            key="exchanged",
+        ),
     ]
 
 
@@ -134,27 +157,28 @@ def _painted(x: float, head: float, key: str | None = None) -> Parts:
 
 @drawing(
     "witness-mark",
-    height=232,
+    height=214,
     title="What a paint line says",
     alt="Paint line over bolt and housing. In one line: it has not moved. Broken: the bolt moved. After a stage of "
     "90 degrees the line stands at a second mark.",
     question="Which way did the bolt with the broken line turn?",
     answer="Counter-clockwise: it came loose.",
-    keys=("came-loose",),
+    keys=("came-loose", "loosened"),
 )
 def witness_mark() -> Parts:
     return [
         verdict(6, 24, True, "One line"),
-        verdict(115, 24, False, "Broken"),
+        verdict(115, 24, False, "Two lines"),
         text(225, 24, "90° stage", bold=True),
-        divider(109, 8, 222),
-        divider(219, 8, 222),
+        divider(109, 8, 204),
+        divider(219, 8, 204),
         *_painted(55, 0),
         lines(8, 168, "It has not", "moved.", size=SMALL),
         *_painted(164, -28, "came-loose"),
-        lines(116, 168, "It turned.", size=SMALL),
+        group(turn_arrow(164, 98, 36, -4, -40, BAD), key="loosened"),
+        lines(116, 168, "It turned:", "it is loose.", size=SMALL),
         *_painted(274, 90, "turned"),
-        group(witness(274, 98, 30, 46, 90), key="second"),
+        group(witness(274, 98, 30, 43, 90), key="second"),
         group(turn_arrow(274, 98, 36, 14, 72), key="stage"),
         lines(225, 168, "Line is at", "the second", "mark.", size=SMALL),
     ]
@@ -170,39 +194,53 @@ def _wrench(x: float, y: float) -> Parts:
 
 
 def _foot(x: float, y: float) -> ET.Element:
-    """A crowfoot that points to the left, its jaw round (x, y), its square 42 to the right."""
-    jaw = "M46 -8 V8 L12 12 Q2 20 -12 14 L-8 8 H2 V-8 H-8 L-12 -14 Q2 -20 12 -12 Z"
+    """A crowfoot that points to the left, its jaw round the bolt at (x, y), its square 42 to the right."""
+    jaw = "M46 -8 V8 L14 14 Q4 21 -12 16 L-10 9 H4 V-9 H-10 L-12 -16 Q4 -21 14 -14 Z"
     return group(path(jaw, fill=METAL), move=(x, y))
+
+
+def _nut(x: float, y: float) -> ET.Element:
+    return polygon([polar(x, y, 9, 30 + 60 * at) for at in range(6)])
 
 
 @drawing(
     "crowfoot-at-0-and-90-degrees",
-    height=336,
+    height=366,
     title="A crowfoot on the torque wrench",
     alt="Crowfoot in line with the wrench: the lever grows longer and the bolt gets more than is set. "
     "At 90 degrees to the wrench the bolt gets what is set.",
-    question="The crowfoot stands in line. From where to where does the lever reach?",
-    answer="From the bolt in the crowfoot to the hand.",
+    question="The wrench of the example is set to 50 N.m. How much does the bolt get when the crowfoot is in line?",
+    answer="65 N.m, because the lever is longer than that of the wrench.",
     keys=("lever", "said-lever"),
 )
 def crowfoot() -> Parts:
+    """The example's figure follows from the lengths as drawn: 50 N.m at 150, so 50 * 196 / 150 at 196. A torque is pull
+    times lever, so the same pull gives more at a longer lever."""
     return [
         verdict(10, 24, False, "In line: too much"),
-        bolt_head(44, 74, 9),
-        _foot(44, 74),
-        *_wrench(86, 74),
-        arrow(236, 88, 236, 118),
-        group(measure(44, 128, 236, 128, BAD), key="lever"),
-        group(text(60, 148, "longer lever: set lower", size=SMALL, colour=BAD), key="said-lever"),
-        shelf(164),
-        group(verdict(10, 190, True, "At 90°: as set"), key="said-square"),
+        text(10, 50, "bolt", size=SMALL),
+        text(66, 50, "crowfoot", size=SMALL),
+        text(156, 50, "torque wrench", size=SMALL),
+        _foot(44, 78),
+        _nut(40, 78),
+        *_wrench(86, 78),
+        arrow(236, 92, 236, 118),
+        line(40, 98, 40, 134, width=THIN),
+        line(236, 122, 236, 134, width=THIN),
+        group(measure(40, 128, 236, 128, BAD), key="lever"),
         group(
-            bolt_head(86, 282, 9),
-            tilted(-90, (86, 282), _foot(86, 282)),
-            *_wrench(86, 240),
-            arrow(236, 254, 236, 284),
-            key="square",
+            text(40, 152, "long lever. Set 50 N.m: bolt gets 65", size=SMALL, colour=BAD),
+            key="said-lever",
         ),
+        shelf(168),
+        verdict(10, 194, True, "At 90°: as set"),
+        tilted(-90, (86, 276), _foot(86, 276)),
+        _nut(86, 280),
+        *_wrench(86, 234),
+        arrow(236, 248, 236, 282),
+        line(86, 298, 86, 312, width=THIN),
+        line(236, 286, 236, 312, width=THIN),
         measure(86, 306, 236, 306, GOOD),
-        text(100, 327, "lever of the wrench", size=SMALL, colour=GOOD),
+        text(40, 330, "wrench's lever. Set 50 N.m: bolt gets 50", size=SMALL, colour=GOOD),
+        text(40, 355, "An example. Lengths decide.", size=SMALL),
     ]

@@ -7,7 +7,6 @@ from xml.etree import ElementTree as ET
 from tools.drawings.drawing import Parts, drawing
 from tools.drawings.paint import BAD, BELT, INK, METAL, OIL, PAPER, PART, SMALL, THIN
 from tools.drawings.shapes import (
-    arrow,
     circle,
     divider,
     engine_mark,
@@ -26,7 +25,7 @@ from tools.drawings.shapes import (
 )
 
 
-def _car(x: float, y: float) -> ET.Element:
+def side_view(x: float, y: float) -> ET.Element:
     """A car from its side, 124 long, its sill at y."""
     body = "M0 0 V-22 Q4 -30 26 -32 L44 -50 H86 L104 -32 Q122 -30 124 -20 V0 Z"
     return group(
@@ -58,7 +57,7 @@ def _stand(x: float, top: float, floor: float) -> ET.Element:
     "4 Up, on stands: shake again before anybody goes under.",
     question="How high is the car when it is shaken for the first time?",
     answer="A hand's breadth off the floor.",
-    keys=("hand-high", "said-high"),
+    keys=("raised", "hand-high", "said-high"),
 )
 def chocks() -> Parts:
     return [
@@ -75,24 +74,21 @@ def chocks() -> Parts:
         _floor(8, 134),
         text(10, 156, "both sides", size=SMALL),
         path("M184 38 H310 V74 H254 V88 H240 V74 H184 Z", fill=PART),
-        polygon([(214, 84), (238, 84), (238, 98), (256, 98), (256, 84), (280, 84), (280, 110), (214, 110)], fill=BELT),
-        rect(234, 111, 26, 24, fill=METAL),
+        polygon([(214, 75), (239, 75), (239, 90), (255, 90), (255, 75), (280, 75), (280, 104), (214, 104)], fill=BELT),
+        rect(234, 105, 26, 30, fill=METAL),
+        text(284, 98, "pad", size=SMALL),
         text(190, 60, "sill", size=SMALL),
-        text(176, 156, "seam in the pad", size=SMALL),
-        _car(20, 270),
-        *_post(66),
-        *_post(100),
+        text(176, 156, "seam sits in the pad", size=SMALL),
+        group(side_view(20, 270), *_post(73), *_post(92), key="raised"),
         _floor(8, 306),
-        arrow(96, 208, 128, 208),
-        arrow(66, 208, 34, 208),
-        group(measure(46, 287, 46, 305), key="hand-high"),
+        measure(50, 208, 114, 208),
+        group(measure(12, 286, 12, 305), line(8, 286, 46, 286, width=THIN), key="hand-high"),
         group(text(10, 330, "a hand's breadth", size=SMALL), key="said-high"),
-        _car(184, 262),
+        side_view(184, 262),
         _stand(231, 262, 306),
         _stand(261, 262, 306),
         _floor(172, 306),
-        arrow(262, 203, 294, 203),
-        arrow(230, 203, 198, 203),
+        measure(214, 204, 278, 204),
         text(174, 330, "then go under", size=SMALL),
     ]
 
@@ -134,6 +130,11 @@ def support() -> Parts:
             key="chain",
         ),
         group(lines(10, 290, "by the lifting", "eye", size=SMALL), key="said-beam"),
+        text(82, 176, "engine", size=SMALL, anchor="middle"),
+        text(82, 232, "sump", size=SMALL, anchor="middle"),
+        text(14, 46, "beam", size=SMALL),
+        text(246, 176, "engine", size=SMALL, anchor="middle"),
+        text(282, 252, "jack", size=SMALL),
         _engine(246, 128, dent=True),
         polygon([(234, 232), (238, 226), (254, 226), (258, 232), (254, 262), (238, 262)], fill=METAL),
         rect(216, 262, 60, 10, fill=METAL),
@@ -157,7 +158,7 @@ def _damper(x: float, ring: float) -> Parts:
 
 @drawing(
     "damper-ring-slipped",
-    height=286,
+    height=276,
     title="A damper ring that has slipped",
     alt="Right: the mark on the damper's ring stands in line with the hub's key. Wrong: the ring has slipped on its "
     "rubber, and its mark says nothing.",
@@ -167,11 +168,14 @@ def _damper(x: float, ring: float) -> Parts:
 )
 def damper() -> Parts:
     return [
-        *good_beside_bad(276, "Right", "Ring slipped"),
+        *good_beside_bad(268, "Good", "Ring slipped"),
         *_damper(82, 0),
-        leader(82, 158, 82, 135),
-        text(82, 171, "key", size=SMALL, anchor="middle"),
-        lines(10, 230, "Ring mark in line", "with the key.", size=SMALL),
+        text(14, 218, "rubber", size=SMALL),
+        leader(36, 206, 52, 166),
+        text(112, 218, "ring", size=SMALL),
+        leader(124, 206, 114, 180),
+        text(91, 125, "key", size=SMALL),
+        lines(10, 244, "Ring mark in line", "with the key.", size=SMALL),
         group(*_damper(246, 32), key="ring-off"),
-        group(lines(174, 230, "Key is up, the ring", "mark is not.", size=SMALL), key="said-off"),
+        group(lines(174, 244, "Key is up, the ring", "mark is not.", size=SMALL), key="said-off"),
     ]

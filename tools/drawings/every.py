@@ -2,9 +2,21 @@
 
 from __future__ import annotations
 
-from tools.drawings import belts, bolts, car, holding, inside, marks, sealing, tensioner
+from tools.drawings import (
+    belts,
+    bolts,
+    car,
+    holding,
+    inside,
+    marks,
+    sealing,
+    tensioner,
+    word_car,
+    word_drive,
+    word_parts,
+)
 from tools.drawings.drawing import DRAWINGS
 
-GROUPS = (marks, inside, holding, tensioner, belts, bolts, sealing, car)
+GROUPS = (marks, inside, holding, tensioner, belts, bolts, sealing, car, word_drive, word_parts, word_car)
 
 __all__ = ["DRAWINGS", "GROUPS"]

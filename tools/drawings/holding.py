@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tools.drawings.drawing import Parts, drawing
-from tools.drawings.paint import BAD, INK, METAL, PAPER, PART, SMALL
+from tools.drawings.paint import BAD, BELT, INK, METAL, PAPER, PART, SMALL
 from tools.drawings.shapes import (
     arrow,
     bolt_head,
@@ -13,8 +13,10 @@ from tools.drawings.shapes import (
     hand,
     lines,
     path,
+    pipe,
     rect,
     shelf,
+    sign,
     sprocket,
     text,
     turn_arrow,
@@ -26,9 +28,8 @@ def _bars(y: float, way: int) -> Parts:
     return [
         circle(164, y, 40, fill=METAL),
         circle(164, y, 33, fill=PART),
-        rect(36, y - 7, 100, 14, fill=PAPER, r=3),
-        circle(164, y, 29, fill=PAPER),
         circle(164, y, 17, fill=PART),
+        rect(36, y - 7, 114, 14, fill=PAPER, r=3),
         *(circle(164 + 23 * side, y, 4, fill=INK) for side in (-1, 1)),
         bolt_head(164, y, 11),
         rect(172, y - 5, 126, 10, fill=METAL, r=3),
@@ -39,30 +40,44 @@ def _bars(y: float, way: int) -> Parts:
 
 @drawing(
     "counter-hold-side",
-    height=372,
+    height=404,
     title="Counter-hold bar, loosening and tightening",
     alt="Counter-hold bar on the left of the pulley. Loosening presses it down, so the rest is below it. "
     "Tightening lifts it, so the rest is above it.",
-    question="The bar points to the left. On which side of it must the solid rest be for tightening?",
-    answer="Above it: tightening pushes the bar up.",
-    keys=("pull-tighten", "rest-tighten", "push-tighten", "said-tighten"),
+    question="Which two parts of the car may the bar never rest on?",
+    answer="A pipe and a driveshaft.",
+    keys=("never",),
 )
 def counter_hold() -> Parts:
     return [
         text(10, 24, "Loosen", bold=True),
-        *_bars(88, 1),
-        group(rect(30, 96, 48, 44), arrow(100, 100, 100, 132, BAD), key="rest-loosen"),
-        group(lines(106, 152, "bar goes down: rest below", size=SMALL), key="said-loosen"),
-        text(34, 74, "hold bar", size=SMALL),
-        text(210, 112, "wrench", size=SMALL),
-        text(34, 156, "rest", size=SMALL),
-        shelf(170),
-        text(10, 194, "Tighten", bold=True),
-        group(*_bars(270, -1), key="pull-tighten"),
-        group(rect(30, 218, 48, 44), key="rest-tighten"),
-        group(arrow(100, 258, 100, 226, BAD), key="push-tighten"),
-        group(lines(98, 336, "bar goes up: rest above", size=SMALL), key="said-tighten"),
-        text(10, 361, "Rest: never a pipe or a driveshaft.", size=SMALL),
+        *_bars(84, 1),
+        rect(30, 92, 48, 40),
+        arrow(96, 96, 96, 128, BAD),
+        text(106, 150, "bar goes down: rest below", size=SMALL),
+        text(34, 70, "counter-hold", size=SMALL),
+        text(210, 108, "wrench", size=SMALL),
+        text(34, 150, "rest", size=SMALL),
+        shelf(162),
+        text(10, 184, "Tighten", bold=True),
+        *_bars(252, -1),
+        rect(30, 204, 48, 40),
+        arrow(96, 240, 96, 208, BAD),
+        text(34, 278, "counter-hold", size=SMALL),
+        text(92, 312, "bar goes up: rest above", size=SMALL),
+        text(34, 200, "rest", size=SMALL),
+        shelf(326),
+        sign(10, 356, False),
+        text(33, 356, "Never on", bold=True, colour=BAD),
+        group(
+            pipe("M128 366 H190", PAPER, 4),
+            text(128, 352, "a pipe", size=SMALL),
+            pipe("M214 366 H316", wide=9),
+            rect(236, 359, 26, 14, fill=BELT, r=5),
+            text(214, 352, "a driveshaft", size=SMALL),
+            key="never",
+        ),
+        text(10, 394, "Your car: the sheet names the rest.", size=SMALL),
     ]
 
 
@@ -106,6 +121,9 @@ def locking_tool() -> Parts:
         hand(116, 239, 270),
         text(14, 184, "engine", size=SMALL),
         text(74, 184, "sprocket", size=SMALL),
+        text(130, 148, "pin", size=SMALL),
+        text(278, 148, "pin", size=SMALL),
+        text(14, 84, "bar", size=SMALL),
         lines(10, 308, "Pin slides in and", "out by hand.", size=SMALL),
         *_plates(190, 196, 0),
         group(

@@ -146,7 +146,7 @@ def _crank(x: float, y: float, angle: float) -> Parts:
 )
 def safe_crank() -> Parts:
     return [
-        verdict(10, 24, False, "Cams can hit"),
+        verdict(10, 24, False, "Valves can hit"),
         *_four(84, (12, 56, 56, 12), (10, 0, 0, 0)),
         burst(23, 96, 14),
         *_crank(272, 112, 0),
@@ -197,7 +197,9 @@ def cam_thrown() -> Parts:
         sprocket_mark(82, 112, 52, 0),
         *_bucket(82, 149, 260),
         group(cam(82, 112, 155), key="held"),
-        arrow(40, 250, 40, 206),
+        arrow(56, 250, 56, 206),
+        text(104, 226, "spring", size=SMALL),
+        text(268, 226, "spring", size=SMALL),
         text(10, 292, "The spring pushes", size=SMALL),
         text(10, 309, "up on the nose.", size=SMALL),
         sprocket(246, 112, 52, 32, -80),

@@ -7,6 +7,7 @@ from xml.etree import ElementTree as ET
 from tools.drawings.drawing import Parts, drawing
 from tools.drawings.paint import BAD, BELT, GOOD, INK, LIQUID, METAL, MOVE, PAPER, PART, SMALL, THIN
 from tools.drawings.shapes import (
+    arrow,
     circle,
     divider,
     element,
@@ -65,11 +66,11 @@ def _groove(x: float, y: float) -> ET.Element:
     keys=("bead", "bead-open", "said-bead", "said-open"),
 )
 def gasket() -> Parts:
-    bead = [element("ellipse", cx=274, cy=106, rx=24, ry=26, fill="none", stroke=MOVE, stroke_width=5)]
+    bead = [element("ellipse", cx=274, cy=106, rx=22, ry=25, fill="none", stroke=MOVE, stroke_width=5)]
     return [
         text(55, 24, "Paper", bold=True, anchor="middle"),
         text(164, 24, "O-ring", bold=True, anchor="middle"),
-        text(274, 24, "Bead", bold=True, anchor="middle"),
+        text(274, 24, "Sealer bead", bold=True, anchor="middle"),
         divider(109, 8, 330),
         divider(219, 8, 330),
         sign(8, 56, True),
@@ -102,7 +103,11 @@ def gasket() -> Parts:
         text(164, 326, "pinched", anchor="middle", size=SMALL),
         *_face(274, 264),
         group(
-            path("M252 252 Q262 238 282 240 Q314 244 314 264 Q314 288 284 290 Q262 292 254 280", stroke=MOVE, width=5),
+            path(
+                "M262 238 Q233 242 233 264 Q233 288 262 291 H288 Q315 288 315 264 Q315 246 300 240",
+                stroke=MOVE,
+                width=5,
+            ),
             key="bead-open",
         ),
         group(text(274, 326, "outside, open", anchor="middle", size=SMALL), key="said-open"),
@@ -160,7 +165,12 @@ def thermostat() -> Parts:
             tilted(9, (290, 180), rect(234, 152, 24, 18, fill=METAL, r=6)),
             key="slipped",
         ),
-        group(measure(179, 154, 179, 170, BAD), key="gap"),
+        group(
+            arrow(184, 132, 184, 152, BAD),
+            arrow(184, 192, 184, 172, BAD),
+            text(176, 126, "gap", size=SMALL, colour=BAD),
+            key="gap",
+        ),
         group(lines(174, 286, "Ring pinched, a gap", "on one side.", size=SMALL, colour=BAD), key="said-slipped"),
     ]
 
@@ -214,55 +224,77 @@ def seal() -> Parts:
         measure(46, 242, 80, 242),
         measure(46, 282, 80, 282),
         group(measure(206, 242, 236, 242, BAD), measure(206, 282, 247, 282, BAD), key="depths"),
-        lines(10, 334, "from the side", size=SMALL),
+        lines(10, 334, "cut through", size=SMALL),
     ]
 
 
-def _hose(x: float, clamp: float) -> Parts:
-    """A hose on its neck, cut through; the neck has a bead, the clamp stands at `clamp`."""
+def _hose(x: float) -> Parts:
+    """A hose on its neck, cut through, up to the stop; the old clamp has left a mark in the hose behind the bead."""
     over, under = f"H{x + 54} Q{x + 46} 108 {x + 38} 118", f"H{x + 38} Q{x + 46} 168 {x + 54} 158"
     neck = f"M{x + 144} 118 {over} H{x + 22} V158 {under} H{x + 144} Z"
+    top = f"H{x + 34} Q{x + 46} 101 {x + 58} 114 H{x + 68} l2 3 h16 l2 -3 H{x + 116}"
+    foot = f"H{x + 34} Q{x + 46} 175 {x + 58} 162 H{x + 68} l2 -3 h16 l2 3 H{x + 116}"
     return [
         path(neck, fill=METAL),
-        rect(x + 116, 102, 10, 72, fill=METAL),
-        path(f"M{x - 6} 112 H{x + 34} Q{x + 46} 98 {x + 58} 112 H{x + 112}", stroke=BELT, width=7),
-        path(f"M{x - 6} 164 H{x + 34} Q{x + 46} 178 {x + 58} 164 H{x + 112}", stroke=BELT, width=7),
-        rect(clamp, 98, 16, 10, fill=PAPER),
-        rect(clamp, 168, 16, 10, fill=PAPER),
+        rect(x + 117, 98, 10, 80, fill=METAL),
+        path(f"M{x - 6} 114 {top}", stroke=BELT, width=7),
+        path(f"M{x - 6} 162 {foot}", stroke=BELT, width=7),
+    ]
+
+
+def _clamp(x: float) -> Parts:
+    """A spring clamp round the hose, cut through, its two ears above; x is its left edge."""
+    return [
+        rect(x, 104, 16, 8, fill=METAL),
+        rect(x, 165, 16, 8, fill=METAL),
+        path(f"M{x + 3} 104 V90 h-7 M{x + 13} 104 V90 h7", width=3),
     ]
 
 
 @drawing(
     "clamp-on-its-track",
-    height=258,
+    height=240,
     title="The clamp on its old track",
     alt="Right: the clamp sits on its old track, between the neck's bead and the stop. Wrong: it sits past "
     "the bead, and the hose slips off.",
-    question="Between which two things does the clamp sit?",
-    answer="Between the bead of the neck and the stop of the hose.",
+    question="What are the two things called between which the clamp sits?",
+    answer="The bead of the neck and the stop.",
     keys=("clamp", "bead-and-stop", "said-clamp"),
 )
 def clamp() -> Parts:
     return [
-        *good_beside_bad(248),
-        group(*_hose(14, 88), key="clamp"),
-        group(text(44, 80, "bead", size=SMALL), text(112, 90, "stop", size=SMALL), key="bead-and-stop"),
-        group(lines(10, 216, "Between the bead", "and the stop.", size=SMALL), key="said-clamp"),
-        *_hose(178, 186),
-        lines(174, 216, "Past the bead:", "the hose slips off.", size=SMALL),
+        *good_beside_bad(232),
+        *_hose(14),
+        group(*_clamp(84), text(74, 82, "clamp", size=SMALL), key="clamp"),
+        group(
+            text(34, 66, "bead", size=SMALL),
+            leader(50, 70, 60, 106),
+            text(126, 66, "stop", size=SMALL),
+            leader(140, 70, 136, 97),
+            key="bead-and-stop",
+        ),
+        text(8, 104, "hose", size=SMALL),
+        group(lines(10, 206, "Between bead and", "stop, in its old mark.", size=SMALL), key="said-clamp"),
+        *_hose(178),
+        *_clamp(184),
+        text(212, 82, "old mark", size=SMALL),
+        leader(250, 86, 256, 112),
+        lines(174, 206, "Here the hose", "slips off.", size=SMALL),
     ]
 
 
 def _circuit(air: bool) -> Parts:
     """Radiator with its filler, engine and heater, joined by hoses; the front of the car is on the left."""
     hoses = ("M58 82 H112", "M58 132 H112", "M188 96 H232 V66 H262", "M188 132 H240 V80 H262")
+    full = [(36.5, 52), (57.5, 52), (51, 68), (43, 68)]
+    level = [(37.5, 57), (56.5, 57), (51, 68), (43, 68)]
     return [
         *(pipe(d, LIQUID) for d in hoses),
         rect(36, 68, 22, 74, fill=LIQUID),
-        polygon([(34, 48), (60, 48), (51, 68), (43, 68)], fill=LIQUID),
+        polygon([(34, 48), (60, 48), (51, 68), (43, 68)], fill=PAPER),
+        polygon(level if air else full, fill=LIQUID, width=THIN),
         rect(112, 78, 76, 70, fill=LIQUID),
-        rect(262, 34, 36, 54, fill=PAPER if air else LIQUID),
-        *([rect(262, 58, 36, 30, fill=LIQUID)] if air else []),
+        rect(262, 34, 36, 54, fill=LIQUID),
         circle(80, 162, 14, fill=METAL),
         circle(250, 162, 14, fill=METAL),
     ]
@@ -274,29 +306,28 @@ def _circuit(air: bool) -> Parts:
     title="Air stays at the highest point",
     alt="Level car: the heater lies higher than the filler and keeps an air pocket. Nose up: the filler is the highest "
     "point, and the air leaves there.",
-    question="Which part lies highest when the nose is up?",
-    answer="The filler in front, so the air leaves there.",
-    keys=("nose-up", "leaves", "said-up"),
+    question="The car stands level. What is the part called in which the air stays?",
+    answer="The heater: it lies higher than the coolant at the filler.",
+    keys=("air", "named-heater", "named-again"),
 )
 def air_pocket() -> Parts:
-    bubbles = [circle(x, y, 3, fill=PAPER, stroke=MOVE) for x, y in ((270, 44), (280, 51), (290, 42))]
+    bubbles = [circle(x, y, 4, fill=PAPER, stroke=MOVE) for x, y in ((270, 46), (281, 53), (290, 44))]
     return [
-        verdict(10, 22, False, "Level: air stays"),
+        verdict(10, 22, False, "Car level: air stays"),
         *_circuit(True),
-        *bubbles,
+        group(rect(262, 34, 36, 24, fill=PAPER), *bubbles, key="air"),
         line(20, 57, 318, 57, stroke=MOVE, width=THIN, dash="6 4"),
-        text(64, 52, "coolant level", size=SMALL, colour=MOVE),
+        text(64, 52, "coolant's top", size=SMALL, colour=MOVE),
         text(128, 118, "engine", size=SMALL),
         text(64, 72, "filler", size=SMALL),
-        text(238, 28, "heater: air", size=SMALL),
+        text(68, 112, "nose", size=SMALL),
+        group(text(318, 28, "air in the heater", size=SMALL, anchor="end"), key="named-heater"),
         line(8, 177, 320, 177, width=3),
         shelf(188),
         verdict(10, 212, True, "Nose up: air leaves"),
-        group(
-            tilted(8, (300, 386), group(*_circuit(False), line(14, 177, 314, 177, width=3), move=(0, 206))),
-            line(50, 229, 318, 229, stroke=MOVE, width=THIN, dash="6 4"),
-            key="nose-up",
-        ),
-        group(*(circle(x, y, 3, fill=PAPER, stroke=MOVE) for x, y in ((64, 233), (70, 224))), key="leaves"),
-        group(text(96, 248, "filler is highest", size=SMALL), key="said-up"),
+        tilted(8, (300, 386), group(*_circuit(False), line(14, 177, 314, 177, width=3), move=(0, 206))),
+        line(46, 224, 318, 224, stroke=MOVE, width=THIN, dash="6 4"),
+        *(circle(x, y, 4, fill=PAPER, stroke=MOVE) for x, y in ((62, 230), (70, 238))),
+        text(92, 244, "filler is highest", size=SMALL),
+        group(text(318, 308, "heater", size=SMALL, anchor="end"), key="named-again"),
     ]

@@ -128,8 +128,8 @@ def sign(x: float, y: float, good: bool) -> ET.Element:
 
 
 def verdict(x: float, y: float, good: bool, words: str = "") -> ET.Element:
-    """Return a tick with "Right" or a cross with "Wrong", or with other words."""
-    said = words or ("Right" if good else "Wrong")
+    """Return a tick with "Good" or a cross with "Bad", or with other words. "Right" would also be a side."""
+    said = words or ("Good" if good else "Bad")
     return group(sign(x, y, good), text(x + 23, y, said, bold=True, colour=GOOD if good else BAD))
 
 
@@ -173,8 +173,13 @@ def measure(x1: float, y1: float, x2: float, y2: float, colour: str = MOVE) -> E
 
 
 def leader(x1: float, y1: float, x2: float, y2: float) -> ET.Element:
-    """Return the thin line from a word to what it names, with a dot at the end."""
-    return group(line(x1, y1, x2, y2, width=THIN), circle(x2, y2, 2.5, fill=INK, stroke="none"))
+    """Return the thin line from a word to what it names, with a ring at the end that shows on any colour."""
+    return group(line(x1, y1, x2, y2, width=THIN), circle(x2, y2, 3, fill=PAPER, width=THIN))
+
+
+def called(x: float, y: float, word: str, start: Point, end: Point, key: str | None = "name") -> ET.Element:
+    """Return a trade word in bold with the line from it to what it names."""
+    return group(text(x, y, word, bold=True), leader(*start, *end), key=key)
 
 
 def divider(x: float, y1: float, y2: float) -> ET.Element:

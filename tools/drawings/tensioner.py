@@ -125,8 +125,10 @@ def in_the_press() -> Parts:
         line(184, 156, 300, 156, stroke=MOVE, dash="6 4"),
         group(path("M236 150 Q252 148 268 126 L276 133 Q258 161 236 162 Z", fill=PAPER), key="bent"),
         group(polygon([(262, 96), (276, 94), (292, 196), (278, 196)], fill=METAL), key="jaw"),
-        group(arrow(320, 128, 286, 128, BAD), lines(172, 236, "jaw leans, rod bends", size=SMALL), key="pushed"),
-        text(164, 264, "How it stands: see the sheet.", anchor="middle", size=SMALL),
+        group(arrow(320, 128, 286, 128, BAD), text(176, 236, "jaw leans, rod bends", size=SMALL), key="pushed"),
+        text(262, 88, "jaw", size=SMALL),
+        text(174, 88, "vice", size=SMALL),
+        text(164, 264, "Upright or not: the sheet says.", anchor="middle", size=SMALL),
     ]
 
 
@@ -175,29 +177,26 @@ def _seated(x: float, lug: float) -> Parts:
     title="The tensioner's lug in its slot",
     alt="Right: the lug sits in its slot and the plate lies flat on the engine. Wrong: the lug sits beside the slot, "
     "and the plate stands off with a gap.",
-    question="The lug sits beside its slot. At which end of the plate is the gap?",
-    answer="At the right end, the end of the lug.",
-    keys=("beside", "gap"),
+    question="What is the small piece under the plate called that must sit in the slot of the engine?",
+    answer="The lug.",
+    keys=("named", "named-again"),
 )
 def lug() -> Parts:
     return [
-        *good_beside_bad(276, "Lug in the slot", "Lug beside"),
+        *good_beside_bad(276),
         *_slotted(10),
         *_seated(10, 108),
-        leader(124, 192, 115, 168),
-        text(110, 204, "lug", size=SMALL),
-        text(20, 204, "engine", size=SMALL),
-        text(10, 244, "Plate flat,", size=SMALL),
-        text(10, 261, "no gap.", size=SMALL),
+        text(12, 128, "plate", size=SMALL),
+        group(text(70, 204, "lug", size=SMALL), leader(92, 194, 113, 159), key="named"),
+        text(18, 204, "engine", size=SMALL),
+        lines(10, 244, "In its slot:", "plate flat, no gap.", size=SMALL),
         *_slotted(176),
-        group(tilted(-10.5, (188, 150), *_seated(176, 256)), key="beside"),
-        text(186, 204, "engine", size=SMALL),
-        group(
-            measure(314, 126, 314, 150, BAD),
-            text(174, 244, "Plate stands off:", size=SMALL, colour=BAD),
-            text(174, 261, "a gap.", size=SMALL, colour=BAD),
-            key="gap",
-        ),
+        tilted(-10.5, (188, 150), *_seated(176, 256)),
+        text(294, 186, "slot", size=SMALL),
+        group(text(238, 186, "lug", size=SMALL), leader(254, 174, 262, 144), key="named-again"),
+        text(184, 204, "engine", size=SMALL),
+        measure(312, 124, 312, 150, BAD),
+        lines(174, 244, "Beside its slot:", "plate stands off.", size=SMALL, colour=BAD),
     ]
 
 
@@ -239,17 +238,17 @@ def eccentric() -> Parts:
             belt_run("M120 56 Q116 166 120 270"),
             *_eccentric(62, 166, 110, 0),
             *start,
-            turn_arrow(62, 166, 60, 215, 140),
+            turn_arrow(62, 166, 52, 345, 285),
             key="right-way",
         ),
         group(
             belt_run("M282 56 C296 110 268 150 284 200 S278 250 282 270"),
             *_eccentric(228, 166, 250, 140),
             group(*start, move=(166, 0)),
-            turn_arrow(228, 166, 60, 145, 220, BAD),
+            turn_arrow(228, 166, 42, 10, 75, BAD),
             key="wrong-way",
         ),
-        lines(10, 300, "Which way:", "see the sheet.", size=SMALL),
+        lines(10, 300, "Your engine's way:", "see the sheet.", size=SMALL),
         lines(174, 300, "Belt stays slack,", "pointer is off.", size=SMALL),
     ]
 
@@ -272,14 +271,19 @@ def _rod(x: float) -> Parts:
     "rubber boot it reads too short.",
     question="Between which two points is the stick-out measured?",
     answer="From the flat face of the body to the tip of the rod.",
-    keys=("measured", "from-face"),
+    keys=("measured", "from-face", "from-boot", "said-boot"),
 )
 def stick_out() -> Parts:
     return [
         *good_beside_bad(326),
         *_rod(66),
         *_rod(230),
-        text(40, 74, "arm", size=SMALL),
+        text(54, 74, "arm", size=SMALL),
+        text(30, 144, "rod", size=SMALL),
+        text(194, 144, "rod", size=SMALL),
+        text(8, 182, "boot", size=SMALL),
+        text(172, 182, "boot", size=SMALL),
+        text(218, 74, "arm", size=SMALL),
         text(52, 234, "body", size=SMALL),
         text(216, 234, "body", size=SMALL),
         group(
@@ -288,10 +292,17 @@ def stick_out() -> Parts:
             measure(130, 104, 130, 190, GOOD),
             key="measured",
         ),
-        group(lines(10, 296, "from the body's", "flat face", size=SMALL), key="from-face"),
-        line(240, 104, 304, 104, width=THIN),
-        line(242, 164, 304, 164, width=THIN),
-        measure(294, 104, 294, 164, BAD),
-        lines(174, 296, "from the boot:", "reads too short", size=SMALL),
-        text(164, 342, "Which points: see the sheet.", anchor="middle", size=SMALL),
+        group(
+            text(100, 74, "stick-out", size=SMALL, colour=GOOD),
+            lines(10, 296, "from the body's flat", "face to the rod's tip", size=SMALL),
+            key="from-face",
+        ),
+        group(
+            line(240, 104, 304, 104, width=THIN),
+            line(242, 164, 304, 164, width=THIN),
+            measure(294, 104, 294, 164, BAD),
+            key="from-boot",
+        ),
+        group(lines(174, 296, "from the boot:", "reads too short", size=SMALL), key="said-boot"),
+        text(164, 342, "Other points on your sheet? Take those.", anchor="middle", size=SMALL),
     ]
