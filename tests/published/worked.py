@@ -31,15 +31,14 @@ def _library():
 
 
 def work(procedure: str, today: datetime.date = TODAY, sure: bool = False, /, **typed: str) -> dict[str, TrialResult]:
-    """Return every result of the procedure by name. A step's finding is typed with _ for -: coolant_kind="ethylene".
-    Nothing spilled and the old coolant is known, unless the test says so.
+    """Return every result of the procedure by name. A step's finding is typed with _ for -: coolant_kind="flushed".
+    Nothing spilled, unless the test says so.
 
     `sure`: figures beyond what a reading expects are taken. Raises Odd for them otherwise.
     """
     group = _group(procedure)
     steps = {finding["step"].replace("-", "_"): finding["step"] for finding in group["findings"]}
-    usual = {"spilled": ("0L", "spilled" in group["readings"]), "old_coolant": ("known", "old_coolant" in steps)}
-    said = {**{name: text for name, (text, asked) in usual.items() if asked}, **typed}
+    said = {**({"spilled": "0L"} if "spilled" in group["readings"] else {}), **typed}
     worked = answers(group, {steps.get(name, name): text for name, text in said.items()}, today, sure)
     return {answer.name: answer for answer in worked}
 
@@ -55,11 +54,11 @@ def whole(mix: float, kind: str) -> dict[str, str]:
     }
 
 
-def vapour(mix: float, degc: float, kind: str = "ethylene", **more: str) -> float:
+def vapour(mix: float, degc: float, kind: str = "ethylene") -> float:
     """Return the kPa under which the vacuum refill says that this mix boils.
 
     What stayed inside is as strong as its table goes: 57.8 % ethylene glycol, 60 % propylene."""
-    worked = work("refill-vacuum", TODAY, True, coolant_temperature=f"{degc:.9g}degC", **whole(mix, kind), **more)
+    worked = work("refill-vacuum", TODAY, True, coolant_temperature=f"{degc:.9g}degC", **whole(mix, kind))
     return worked["coolant_vapour"].value
 
 

@@ -222,12 +222,11 @@ def _rest_is_negative(group: list[dict[str, Any]], said: list[str], whole: Fract
 
 def test_protection_is_never_told_colder_than_it_is() -> None:
     for tenths in range(200, 570, 3):
-        for kind in ("ethylene", "propylene"):
+        for how in ("flushed", "propylene_flushed"):
             worked = work(
                 "cold-re-check",
                 mix_in_car=f"{tenths / 10}%",
-                coolant_kind=kind,
-                old_coolant="rinse",
+                coolant_kind=how.replace("_", "-"),
                 shop_coldest="-22degC",
             )
             one = worked["protects_now"]
@@ -253,6 +252,6 @@ def test_half_of_what_was_drained_and_half_of_it_are_what_was_drained() -> None:
         coolant_capacity="6.5L",
         mix_wanted="50%",
         freeze_now="0degC",
-        old_coolant="rinse",
+        coolant_kind="flushed",
     )
     assert [worked[name].text for name in ("concentrate", "water")] == ["3.3 L", "3.2 L"]

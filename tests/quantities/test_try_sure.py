@@ -156,14 +156,7 @@ def test_a_comma_is_a_decimal_sign_at_the_desk_too():
 
 
 def test_rich_coolant_needs_no_drain_and_never_less_than_none():
-    said = (
-        "drained=1L",
-        "coolant_capacity=7.1L",
-        "freeze_now=-40degC",
-        "mix_wanted=40%",
-        "coolant-kind=ethylene",
-        "old-coolant=known",
-    )
+    said = ("drained=1L", "coolant_capacity=7.1L", "freeze_now=-40degC", "mix_wanted=40%", "coolant-kind=ethylene")
     library = demo.checked().library
     group = group_of(library, library.procedures["coolant-choice"])
     made = {one.name: one.value for one in desk.answers(group, dict(word.split("=") for word in said), TODAY)}

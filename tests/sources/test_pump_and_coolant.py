@@ -57,16 +57,14 @@ def test_a_new_cap_says_its_own_rating():
 def test_a_rinse_is_agreed_while_the_plugs_are_out_and_done_when_the_thermostat_is(layout):
     sheet = demo.sheet(layout)
     where = landmarks(sheet)
-    new, old, rinsed = (at_landmark(sheet, name) for name in ("coolant-kind", "old-coolant", "block-rinsed"))
-    assert (
-        where["drained"] < where["coolant-kind"] < where["old-coolant"] < where["drain-plug-in"] < where["belt-whole"]
-    )
-    assert where["old-coolant"] < where["compared"] < where["block-rinsed"] < where["thermostat-seated"]
-    fails = [[outcome["name"] for outcome in one["check"]["outcomes"] if outcome["fails"]] for one in (new, old)]
-    assert fails == [["other"], ["unknown"]]
-    assert rinsed["when"] == [{"step": "drain/old-coolant", "outcomes": ["rinse"]}]
-    early = [step for step in sheet["steps"][: where["block-rinsed"]] if "water" in str(step["do"]).lower()]
-    assert [step["path"] for step in early if re.search("(flush|rinse|pour).*(clear|out)", str(step["do"]))] == []
+    asked = at_landmark(sheet, "coolant-kind")
+    assert where["drained"] < where["coolant-kind"] < where["drain-plug-in"] < where["belt-whole"]
+    fails = {outcome["name"] for outcome in asked["check"]["outcomes"] if outcome["fails"]}
+    assert fails == {"unknown", "other"} and "flush now" not in str(asked["if_failed"]["say"])
+    assert "Pour no water in now" in str(asked["do"])
+    for rinse, kind in (("block-rinsed", "flushed"), ("block-rinsed-propylene", "propylene-flushed")):
+        assert where["coolant-kind"] < where["compared"] < where[rinse] < where["thermostat-seated"]
+        assert at_landmark(sheet, rinse)["when"] == [{"step": "drain/coolant-kind", "outcomes": [kind]}]
     openers = [step for step in sheet["steps"] if any(item["what"] == "drain_plug" for item in step["opens"])]
     assert len(openers) == 1, "the plug is opened once and counted once"
 

@@ -195,13 +195,8 @@ def fresh(phone: BrowserContext) -> Iterator[Sums]:
 
 
 def mix(sums: Sums, capacity: str, drained: str, **more: str) -> Group:
-    group = sums.group("coolant-choice").found("coolant-kind", "ethylene").found("old-coolant", "rinse")
+    group = sums.group("coolant-choice").found("coolant-kind", "flushed")
     return group.type(spilled="0", coolant_capacity=capacity, drained=drained, mix_wanted="50", **more)
-
-
-def rinsed(sums: Sums) -> Group:
-    """Return the vacuum refill of a car of which nothing but water stayed inside."""
-    return sums.group("refill-vacuum").found("coolant-kind", "ethylene").found("old-coolant", "rinse")
 
 
 # --- the figures ------------------------------------------------------------------------------------------------------
@@ -209,7 +204,7 @@ def rinsed(sums: Sums) -> Group:
 # Capacity, drained, concentrate, water: C·t - R·c and the rest, volumes taken as additive, worked out by hand. 3.75 and
 # 1.75 are told as parts of 5.5 L: less concentrate protects less, so it is rounded up, and the water is what remains.
 # Where the can comes out richer than 60 %, no refractometer reads it.
-RINSED = [
+FLUSHED = [
     ("8.0 L", "5 L", "4.0 L", "1.0 L", "Beyond the refractometer"),
     ("7.5 L", "5.5 L", "3.8 L", "1.7 L", "Beyond the refractometer"),
     ("6.5 L", "6.5 L", "3.3 L", "3.2 L", "Possible"),
@@ -217,7 +212,7 @@ RINSED = [
 
 
 def test_what_was_typed_gives_the_concentrate_and_the_water(sums: Sums) -> None:
-    for capacity, drained, concentrate, water, verdict in RINSED:
+    for capacity, drained, concentrate, water, verdict in FLUSHED:
         group = mix(sums, capacity, drained)
         group.shows("concentrate", concentrate, verdict)
         group.shows("water", water)
@@ -225,7 +220,7 @@ def test_what_was_typed_gives_the_concentrate_and_the_water(sums: Sums) -> None:
 
 def test_what_the_old_coolant_holds_is_read_from_its_freezing_point(sums: Sums) -> None:
     """20 % stayed inside: 10 L, 6 out, 4.20 of concentrate and 1.80 of water. A hair over 4.20 is rounded up."""
-    group = mix(sums, "10 L", "6 L", freeze_now="-8.844 degC").found("old-coolant", "known")
+    group = mix(sums, "10 L", "6 L", freeze_now="-8.844 degC").found("coolant-kind", "ethylene")
     group.shows("mix_left", "20 %")
     group.shows("concentrate", "4.3 L", "Beyond the refractometer")
     group.shows("water", "1.7 L")
@@ -241,13 +236,13 @@ def test_a_mix_that_cannot_be_reached_says_so_and_a_second_drain_puts_it_right(s
     expect(group.result("concentrate")).not_to_have_attribute("data-bad", "")
 
 
-def test_half_mix_poured_on_rinse_water_is_too_thin(sums: Sums) -> None:
+def test_half_mix_poured_on_flush_water_is_too_thin(sums: Sums) -> None:
     group = mix(sums, "8 L", "5 L", mix_in_can="50")
     group.shows("mix_expected", "31 %", "Too thin")
 
 
 def test_a_vacuum_that_no_gauge_shows_up_there_is_refused(sums: Sums) -> None:
-    group = rinsed(sums)
+    group = sums.group("refill-vacuum").found("coolant-kind", "flushed")
     group.type(mix_in_can="50", coolant_temperature="20", fill_vacuum="25 inHg(vac)", shop_altitude="0 m")
     expect(group.result("vacuum_wanted")).to_have_attribute("data-verdict", "Possible")
     group.type(shop_altitude="1500 m")
@@ -267,13 +262,8 @@ def test_teeth_and_span_tension(sums: Sums) -> None:
 
 def test_today_is_the_day_on_this_phone(shop: Server, fresh: Sums) -> None:
     fresh.page.clock.set_fixed_time(datetime.datetime.combine(TODAY, datetime.time(12)))
-    due = (
-        fresh.come(shop)
-        .group("agree-the-work")
-        .found("history", "known")
-        .found("use", "ordinary")
-        .found("belt-wet", "dry")
-    )
+    due = fresh.come(shop).group("agree-the-work").found("history", "known").found("use", "ordinary")
+    due.found("belt-wet", "dry")
     due.type(belt_age="60 month", belt_distance="90000 km", odometer="84210 km", last_odometer="30000 km")
     due.type(last_change="2021-11-26")
     expect(due.result("belt_due")).to_have_attribute("data-verdict", "Not due yet")
@@ -301,7 +291,7 @@ def test_a_result_says_what_it_needs_until_it_is_there(sums: Sums) -> None:
 def test_a_finding_that_is_taken_away_is_not_known_again(sums: Sums) -> None:
     group = mix(sums, "8 L", "5 L")
     group.shows("mix_left", "0 %")
-    group.found("old-coolant", "")
+    group.found("coolant-kind", "")
     expect(group.result("mix_left").locator(".needs")).to_contain_text("Needs")
     expect(group.figure("mix_left")).not_to_have_text(re.compile("[0-9]"))
 
@@ -432,7 +422,7 @@ def test_a_value_typed_for_one_engine_does_not_go_over_to_another(sums: Sums) ->
 
 
 def test_what_no_sheet_gives_is_taken_from_the_result_that_fills_it(sums: Sums) -> None:
-    group = rinsed(sums)
+    group = sums.group("refill-vacuum").found("coolant-kind", "flushed")
     group.type(mix_in_can="50", coolant_temperature="20")
     expect(group.field("fill_vacuum")).to_contain_text("83 kPa vacuum, “Usual vacuum in this air”")
     expect(group.number("fill_vacuum")).to_have_value("")
@@ -441,7 +431,7 @@ def test_what_no_sheet_gives_is_taken_from_the_result_that_fills_it(sums: Sums) 
 
 def test_a_sheets_value_that_was_emptied_is_not_known_and_nothing_fills_it(sums: Sums) -> None:
     sums.engine("brackwold-i4-16")
-    group = rinsed(sums).type(mix_in_can="50", coolant_temperature="20")
+    group = sums.group("refill-vacuum").found("coolant-kind", "flushed").type(mix_in_can="50", coolant_temperature="20")
     group.type(fill_vacuum="")
     group.lacks("vacuum_wanted", "Vacuum to pull")
     expect(group.field("fill_vacuum")).to_contain_text("The sheet says 85 kPa")

@@ -246,7 +246,7 @@ def test_a_mix_beyond_sixty_percent_counts_as_sixty(kind):
 
 
 def test_the_thinner_of_what_stayed_inside_and_what_goes_in_boils_first():
-    assert vapour_by_formula(95, 80, old_coolant="rinse") == vapour_by_formula(0, 80)
+    assert vapour_by_formula(95, 80, "flushed") == vapour_by_formula(0, 80)
 
 
 def test_propylene_glycol_weighs_what_memory_says():

@@ -45,8 +45,8 @@ def test_concentrate_and_water_make_up_what_stayed_inside(holds, inside, share, 
     assert not worked["concentrate"].bad
 
 
-def test_after_a_rinse_what_stayed_inside_counts_as_water_whatever_was_drained():
-    worked = mix(8, 3, 35, old_coolant="rinse")
+def test_after_a_flush_what_stayed_inside_counts_as_water_whatever_was_drained():
+    worked = mix(8, 3, 35, glycol="flushed")
     assert (worked["concentrate"].value, worked["water"].value) == (pytest.approx(4), pytest.approx(1))
 
 
@@ -96,7 +96,7 @@ def test_the_mix_that_comes_out_protects_as_the_handbook_says(glycol, freezes):
 
 def test_nearly_the_mix_wanted_is_possible_and_as_wanted_alike():
     """8 L of which 4.1 L of water stayed inside: 3.9 / 8 = 48.75 % can be reached, half is wanted."""
-    worked = mix(8, 4.1, 0, mix_in_can="100%", old_coolant="rinse")
+    worked = mix(8, 4.1, 0, mix_in_can="100%", glycol="flushed")
     assert worked["best_mix"].value == pytest.approx(48.75)
     assert (worked["concentrate"].verdict, worked["concentrate"].bad) == ("Concentrate alone", False)
     assert (worked["concentrate"].value, worked["water"].value) == (pytest.approx(3.9), pytest.approx(0))
@@ -105,14 +105,7 @@ def test_nearly_the_mix_wanted_is_possible_and_as_wanted_alike():
 
 @pytest.mark.parametrize(("out", "verdict"), [("6L", "Possible"), ("6.04L", "All of it"), ("6.3L", "All of it")])
 def test_a_book_rounds_its_capacity_by_a_twentieth(out, verdict):
-    worked = work(
-        "coolant-choice",
-        drained=out,
-        coolant_capacity="6L",
-        mix_wanted="50%",
-        old_coolant="rinse",
-        coolant_kind="ethylene",
-    )
+    worked = work("coolant-choice", drained=out, coolant_capacity="6L", mix_wanted="50%", coolant_kind="flushed")
     assert (worked["left_inside"].verdict, worked["left_inside"].value) == (verdict, 0)
     assert not worked["concentrate"].bad
     assert worked["concentrate"].value + worked["water"].value == pytest.approx(float(out[:-1]))
@@ -120,14 +113,7 @@ def test_a_book_rounds_its_capacity_by_a_twentieth(out, verdict):
 
 @pytest.mark.parametrize("out", ["6.301L", "6301mL", "1.6646gal"])
 def test_more_than_a_twentieth_over_the_book_is_read_again(out):
-    worked = work(
-        "coolant-choice",
-        drained=out,
-        coolant_capacity="6L",
-        mix_wanted="50%",
-        old_coolant="rinse",
-        coolant_kind="ethylene",
-    )
+    worked = work("coolant-choice", drained=out, coolant_capacity="6L", mix_wanted="50%", coolant_kind="flushed")
     assert (worked["left_inside"].verdict, worked["left_inside"].bad) == ("More than it holds", True)
     assert (worked["concentrate"].verdict, worked["concentrate"].bad) == ("More out than it holds", True)
 
@@ -157,7 +143,7 @@ def test_old_coolant_left_after_one_two_and_as_many_drains_as_it_takes():
 @pytest.mark.parametrize(("inside", "verdict"), [(1.333, "Possible"), (1.334, "Beyond the refractometer")])
 def test_a_can_richer_than_the_scale_is_mixed_by_the_litres(inside, verdict):
     """8 L, half wanted: with 4/3 L of water inside the can is 4 of 6.667 L, 60 %."""
-    worked = mix(8, inside, 0, old_coolant="rinse")
+    worked = mix(8, inside, 0, glycol="flushed")
     assert (worked["concentrate"].verdict, worked["concentrate"].bad) == (verdict, False)
 
 

@@ -66,8 +66,8 @@ def test_the_usual_share_is_asked_just_above_92_percent():
     assert refill(0, fill_vacuum="0.93219bar")["vacuum_wanted"].verdict == "Possible"
 
 
-# Rinsed, 60 degC, 0 m: water boils at 101.325 - 19.96 (the table's row) = 81.37 kPa of vacuum; 95 % of it is 77.3.
-WARM = {"coolant_temperature": "60degC", "old_coolant": "rinse", "mix_in_can": "50%"}
+# Flushed, 60 degC, 0 m: water boils at 101.325 - 19.96 (the table's row) = 81.37 kPa of vacuum; 95 % of it is 77.3.
+WARM = {"coolant_temperature": "60degC", "coolant_kind": "flushed", "mix_in_can": "50%"}
 
 
 def test_no_pull_and_no_hold_test_passes_on_vapour():
@@ -128,8 +128,8 @@ def test_the_target_falls_with_the_air(metres, share):
 @pytest.mark.parametrize(("temperature", "water", "mix"), HOT)
 def test_hot_coolant_boils_at_less_vacuum(temperature, water, mix):
     hot = f"{temperature}degC"
-    rinsed = refill(0, coolant_temperature=hot, old_coolant="rinse")
-    assert inhg(rinsed["vacuum_boils"]) == pytest.approx(water, abs=0.06)
+    flushed = refill(0, coolant_temperature=hot, coolant_kind="flushed")
+    assert inhg(flushed["vacuum_boils"]) == pytest.approx(water, abs=0.06)
     assert inhg(refill(0, coolant_temperature=hot)["vacuum_boils"]) == pytest.approx(mix, abs=0.06)
 
 
@@ -215,8 +215,8 @@ def test_a_litre_that_spilled_is_a_litre_of_air(procedure):
 
 
 def test_what_spilled_does_not_thin_the_new_mix():
-    """8 L, 5 L drained, 1 L spilled, rinsed: 2 L of water stay. Half of 8 L is 4 L of concentrate, 2 L of water."""
-    said = {"drained": "5L", "coolant_capacity": "8L", "mix_wanted": "50%", "old_coolant": "rinse"}
+    """8 L, 5 L drained, 1 L spilled, flushed: 2 L of water stay. Half of 8 L is 4 L of concentrate, 2 L of water."""
+    said = {"drained": "5L", "coolant_capacity": "8L", "mix_wanted": "50%", "coolant_kind": "flushed"}
     worked = work("coolant-choice", **said, spilled="1L")
     litres = [worked[name].value for name in ("came_out", "left_inside", "concentrate", "water")]
     assert litres == pytest.approx([6, 2, 4, 2])

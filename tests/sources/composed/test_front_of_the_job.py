@@ -39,7 +39,7 @@ def test_a_taxi_that_leaks_is_due_and_keeps_the_interval_of_a_taxi(use, kilometr
     walker.answer("agree/belt-wet", "", {"outcome": leak})
     results = walker.state["results"]
     assert results["interval_distance"]["base"] == kilometres * 1000
-    assert results["belt_due"]["base"] is True or leak == "dry"
+    assert (results["belt_due"]["verdict"] == "Due, oil or coolant gets on it") == (leak == "leaking")
 
 
 def test_a_leak_that_nobody_mentioned_asks_for_the_leak_again_and_not_for_the_use():
@@ -125,19 +125,27 @@ def test_the_counter_hold_is_off_before_anybody_turns_the_crank(layout):
 # --- Coolant ----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("old", "state", "mix"), [("known", "hidden", None), ("rinse", "done", 0)])
-def test_old_coolant_that_is_not_known_is_rinsed_out_with_the_thermostat_out_and_counts_as_water_then(old, state, mix):
-    walker = answered("inline-four", "drain/old-coolant", old)
+@pytest.mark.parametrize(
+    ("kind", "rinsed", "states"),
+    [
+        ("ethylene", False, ["hidden", "hidden"]),
+        ("flushed", True, ["done", "hidden"]),
+        ("propylene-flushed", True, ["hidden", "done"]),
+    ],
+)
+def test_old_coolant_is_rinsed_out_once_with_the_thermostat_out_and_what_stays_is_water_then(kind, rinsed, states):
+    walker = answered("inline-four", "drain/coolant-kind", kind)
     walker.go_on("coolant/coolant-mix")
-    assert walker.state["steps"]["thermostat/block-rinsed"]["state"] == state
-    assert (walker.state["results"]["mix_left"]["base"] == 0) == (mix == 0)
+    told = [walker.state["steps"][f"thermostat/{name}/rinsed"]["state"] for name in ("rinse", "rinse-propylene")]
+    assert told == states
+    assert (walker.state["results"]["mix_left"]["base"] == 0) == rinsed
 
 
 def test_cloudy_rinse_water_is_a_failure():
-    walker = answered("inline-four", "drain/old-coolant", "rinse")
-    walker.go_on("thermostat/block-rinsed")
-    walker.answer("thermostat/block-rinsed", "", {"outcome": "cloudy", "note": "still brown"})
-    assert walker.state["steps"]["thermostat/block-rinsed"]["state"] == "failed"
+    walker = answered("inline-four", "drain/coolant-kind", "flushed")
+    walker.go_on("thermostat/rinse/rinsed")
+    walker.answer("thermostat/rinse/rinsed", "", {"outcome": "cloudy", "note": "still brown"})
+    assert walker.state["steps"]["thermostat/rinse/rinsed"]["state"] == "failed"
 
 
 def test_dirty_coolant_with_its_extra_work_agreed_is_not_called_clean():
