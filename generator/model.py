@@ -578,6 +578,13 @@ class EngineValue(Noun):
         return self.text or (None if self.count is None else str(self.count))
 
 
+class OrderedPart(Noun):
+    """A part as the shop orders it for one engine: its number, and how many of it the job takes."""
+
+    number: Short
+    count: Pieces
+
+
 class Engine(Noun):
     engine: Id
     title: Title
@@ -586,7 +593,7 @@ class Engine(Noun):
     documents: dict[Name, Document] = {}
     facts: dict[Name, Fact]
     values: dict[Name, EngineValue]
-    parts: dict[Name, Short] = {}  # part numbers as the shop orders them
+    parts: dict[Name, Short | OrderedPart] = {}  # a number alone: as many as the procedure says
 
 
 class Person(Noun):

@@ -487,6 +487,7 @@ _NAMES: dict[type[Noun], tuple[str, str]] = {
     model.Picture: ("the picture", ""),
     model.Needs: ("needs", ""),
     model.Part: ("part", ""),
+    model.OrderedPart: ("part", ""),
     model.Source: ("the source", ""),
     model.Document: ("document", ""),
     model.Page: ("the place", ""),

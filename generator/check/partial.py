@@ -28,6 +28,7 @@ from generator.model import (
     Needs,
     Noun,
     Order,
+    OrderedPart,
     Part,
     Person,
     Picture,
@@ -98,7 +99,7 @@ class PartialEngine:
     documents: dict[str, Document | None] | None
     facts: NamedTexts | None
     values: dict[str, EngineValue | None] | None
-    parts: NamedTexts | None
+    parts: dict[str, str | OrderedPart | None] | None
 
 
 @dataclass(frozen=True)

@@ -136,7 +136,9 @@ def _counted_as_one(jobs: list[ResolvedJob]) -> Iterator[Fault]:
     engines = {job.composed.engine.noun.engine: job.composed.engine for job in jobs}
     for name, engine in engines.items():
         of_engine = [job for job in jobs if job.composed.engine is engine]
-        values = [value for job in of_engine for value in uncounted(job.refs, job.values, job.ledger)]
+        values = [
+            value for job in of_engine for value in uncounted(job.refs, job.values, job.ledger, job.composed.trade)
+        ]
         if values:
             yield faults.CountedAsOne(engine.place("values"), name, tuple(dict.fromkeys(values)))
 

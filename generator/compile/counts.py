@@ -20,26 +20,28 @@ from generator.model import CloseItem, OpenItem, Tighten
 def check_counts(composed: Composed, refs: References, values: JobValues, ledger: Ledger) -> Iterator[Fault]:
     """Yield faults of values that count something and have no count, and of bolts that are counted two ways."""
     for placed in refs.steps:
-        for name, does in _counted_by(placed, ledger):
+        for name, does in _counted_by(placed, ledger, composed.trade):
             value = values.given.get(name)
             if value is not None and value.count is None:
                 yield faults.NotCounted(composed.engine.key_place("values", name), name, placed.path, does)
         yield from _two_numbers(composed.trade, placed, values, ledger)
 
 
-def uncounted(refs: References, values: JobValues, ledger: Ledger) -> list[str]:
+def uncounted(refs: References, values: JobValues, ledger: Ledger, trade: DeclaredTrade) -> list[str]:
     """Return the values that count something and that the sheet does not list. A phone shows 1 of each."""
-    names = (name for placed in refs.steps for name, _ in _counted_by(placed, ledger))
+    names = (name for placed in refs.steps for name, _ in _counted_by(placed, ledger, trade))
     return [name for name in dict.fromkeys(names) if name not in values.given]
 
 
-def _counted_by(placed: Placed, ledger: Ledger) -> Iterator[tuple[str, str]]:
+def _counted_by(placed: Placed, ledger: Ledger, trade: DeclaredTrade) -> Iterator[tuple[str, str]]:
     """Yield the values that say how many a step opens or tightens, each with what the step does. Bolts that were
-    counted where they were opened need no second number."""
+    counted where they were opened need no second number. A count of batteries says nothing of their terminals."""
     for item in placed.step.opens:
         if item.count.startswith(FROM):
             yield placed.scope.name(item.count.removeprefix(FROM).strip()), "opens"
-    if isinstance(placed.step.check, Tighten) and not any(_is_counted(what, ledger) for what, _ in _closed(placed)):
+    if isinstance(placed.step.check, Tighten) and not any(
+        _is_counted(what, ledger, trade) for what, _ in _closed(placed)
+    ):
         yield placed.scope.name(placed.step.check.tighten), "tightens"
 
 
@@ -49,10 +51,10 @@ def _closed(placed: Placed) -> Iterator[tuple[str, bool]]:
         yield placed.scope.thing(closing_name(closing)), not (isinstance(closing, CloseItem) and closing.count)
 
 
-def _is_counted(what: str, ledger: Ledger) -> bool:
-    """True if a count was written where this was opened, or it was opened in a part of the job that is not here."""
+def _is_counted(what: str, ledger: Ledger, trade: DeclaredTrade) -> bool:
+    """True if bolts were counted where they were opened, or this was opened in a part of the job that is not here."""
     item = ledger.items.get(what)
-    return item is None or _says_count(item)
+    return item is None or (_says_count(item) and trade.closed_by(item.kind, "tighten"))
 
 
 def _says_count(item: OpenItem) -> bool:

@@ -8,9 +8,10 @@ from typing import Any, TypedDict, assert_never
 
 from generator.canonical import Json, by_name, canonical, digest
 from generator.check import Library
+from generator.check.asked import steps_of
 from generator.check.check_offs import named_by
 from generator.check.result_formulas import readings_of
-from generator.compile.compose import Placed, StageUse
+from generator.compile.compose import Placed, ProcedureUse, StageUse
 from generator.compile.doubts import with_doubts
 from generator.compile.figure_data import (
     givens_json,
@@ -33,6 +34,7 @@ from generator.model import (
     Engine,
     Inspect,
     Measure,
+    OrderedPart,
     Part,
     Photo,
     Shop,
@@ -58,6 +60,7 @@ from generator.sheet_types import (
     ItemJson,
     NeedsJson,
     OutcomeJson,
+    PartJson,
     PersonJson,
     PullJson,
     ReadingJson,
@@ -293,22 +296,15 @@ def _items(job: ResolvedJob) -> dict[str, ItemJson]:
 
 def _needs(job: ResolvedJob, values: dict[str, ValueJson]) -> NeedsJson:
     needs: NeedsJson = {"parts": {}, "tools": {}, "consumables": {}, "one_time": {}}
-    numbers = job.composed.engine.noun.parts
     scopes = {placed.scope.prefix for placed in job.steps}
     for scope, _ in job.composed.scopes:
         if scope.prefix not in scopes:
             continue
         said = scope.procedure.noun.needs
-        for inner, part in said.parts.items():
+        for inner in _parts_here(scope, job):
             name = scope.name(inner)
-            full = part if isinstance(part, Part) else Part(label=part)
             before = needs["parts"].get(name) if scope.repeated else None
-            needs["parts"][name] = {
-                "label": scope.label(inner, full.label),
-                "number": numbers.get(name),
-                "count": full.count + (before["count"] if before else 0),
-                "one_time": full.one_time,
-            }
+            needs["parts"][name] = _ordered(scope, inner, before["count"] if before else 0, job)
         needs["tools"] |= {scope.name(inner): {"label": label} for inner, label in said.tools.items()}
         needs["consumables"] |= {scope.name(inner): {"label": label} for inner, label in said.consumables.items()}
     for name, value in values.items():
@@ -316,6 +312,31 @@ def _needs(job: ResolvedJob, values: dict[str, ValueJson]) -> NeedsJson:
             needs["one_time"][name] = {"label": value["label"], "count": (value["count"] or 1) * _times(name, job)}
     needs["values"] = [name for name, value in values.items() if value["text"] is None]
     return needs
+
+
+def _ordered(scope: ProcedureUse, inner: str, before: int, job: ResolvedJob) -> PartJson:
+    """Return one line of the parts list. The engine sheet's count comes before the procedure's.
+
+    `before`: how many the other uses of this procedure take.
+    """
+    said, ordered = scope.procedure.noun.needs.parts[inner], job.composed.engine.noun.parts.get(scope.name(inner))
+    part = said if isinstance(said, Part) else Part(label=said)
+    number, count = (ordered.number, ordered.count) if isinstance(ordered, OrderedPart) else (ordered, part.count)
+    return {
+        "label": scope.label(inner, part.label),
+        "number": number,
+        "count": count + before,
+        "one_time": part.one_time,
+    }
+
+
+def _parts_here(scope: ProcedureUse, job: ResolvedJob) -> list[str]:
+    """Return the parts of a procedure that this engine needs. One that only steps of other engines take is not laid
+    out: nobody looks for the rings of plugs that this block does not have."""
+    procedure = scope.procedure.noun
+    ever = {part for _, step in steps_of(procedure) for part in step.takes}
+    taken = {placed.scope.name(part) for placed in job.steps for part in placed.step.takes}
+    return [inner for inner in procedure.needs.parts if inner not in ever or scope.name(inner) in taken]
 
 
 def _times(value: str, job: ResolvedJob) -> int:

@@ -15,7 +15,7 @@ from tests.support import demo
 from tests.support.node import Phone
 
 TODAY = datetime.date(2026, 11, 25)
-FOUND = {"history": "known", "use": "ordinary"}
+FOUND = {"history": "known", "use": "ordinary", "belt-wet": "dry"}
 ASK = """async ({ group, names, found }) => {
   const { workOut } = await import('/phone/quantities/results.js');
   return workOut(group.results, names, found, group.tables);
@@ -111,7 +111,8 @@ def test_severe_use_halves_what_is_left(phone: Phone) -> None:
 
 def test_what_nobody_knows_is_due_and_a_service_that_nobody_knows_leaves_the_answer_of_today(phone: Phone) -> None:
     assert verdicts(phone, history="unknown") == ("Due, history not known", "Due now")
-    assert verdicts(phone, use="leaking") == ("Due, oil or coolant gets at it", "Due now")
+    leaks = {"belt-wet": "leaking"}
+    assert verdicts(phone, **leaks) == ("Due, oil or coolant gets on it", "Due now")
     sheet = {"belt_distance": "120000km", "belt_age": "84month", "severe_share": "50%"}
     results = judged(phone, None, **sheet, **NEW)
     assert results["belt_due"] == (False, "Not due yet") and results["due_before_service"] == (None, None)

@@ -101,8 +101,8 @@ def test_the_intervals_stand_there_for_each_answer_about_the_use_of_the_car() ->
         name: [node.get_text() for node in paper("flat-four").select(f'[data-result="{name}"] .small')]
         for name in ("interval_distance", "interval_age")
     }
-    assert lines["interval_distance"][:2] == ["Ordinary use, dry: 120000 km", "Severe use, dry: 60000 km"]
-    assert lines["interval_age"][:2] == ["Ordinary use, dry: 84 month", "Severe use, dry: 42 month"]
+    assert lines["interval_distance"][:2] == ["Ordinary use: 120000 km", "Severe use: 60000 km"]
+    assert lines["interval_age"][:2] == ["Ordinary use: 84 month", "Severe use: 42 month"]
 
 
 def test_a_figure_is_printed_in_the_unit_that_the_shop_shows_first() -> None:

@@ -28,9 +28,15 @@ def counted() -> dict[str, set[str]]:
     }
 
 
+def without_counts(sheet: bytes) -> bytes:
+    """Return a sheet whose values have no count. Its parts keep theirs: a part without one is a fault by itself."""
+    parts, values, after = sheet.partition(b"\nvalues:")
+    return parts + values + COUNT.sub(b"", after)
+
+
 def test_every_count_that_is_dropped_from_the_demo_s_sheets_is_missed() -> None:
     names = counted()
-    texts = {path: COUNT.sub(b"", text) if path in SHEETS else text for path, text in SOURCES.items()}
+    texts = {path: without_counts(text) if path in SHEETS else text for path, text in SOURCES.items()}
     found = [fault for fault in check_texts(texts, PICTURES).faults if hasattr(fault, "name")]
     told = {path: {fault.name for fault in found if fault.place.file == path} for path in names}
     unmissed = {name for path in names for name in names[path] - told[path]}

@@ -54,13 +54,17 @@ def test_a_new_cap_says_its_own_rating():
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
-def test_a_flush_is_decided_while_the_plugs_are_out_and_the_covers_on(layout):
+def test_a_rinse_is_agreed_while_the_plugs_are_out_and_done_when_the_thermostat_is(layout):
     sheet = demo.sheet(layout)
     where = landmarks(sheet)
     asked = at_landmark(sheet, "coolant-kind")
     assert where["drained"] < where["coolant-kind"] < where["drain-plug-in"] < where["belt-whole"]
     fails = {outcome["name"] for outcome in asked["check"]["outcomes"] if outcome["fails"]}
-    assert fails == {"unknown", "other"} and "plugs still out" in str(asked["if_failed"]["say"])
+    assert fails == {"unknown", "other"} and "flush now" not in str(asked["if_failed"]["say"])
+    assert "Pour no water in now" in str(asked["do"])
+    for rinse, kind in (("block-rinsed", "flushed"), ("block-rinsed-propylene", "propylene-flushed")):
+        assert where["coolant-kind"] < where["compared"] < where[rinse] < where["thermostat-seated"]
+        assert at_landmark(sheet, rinse)["when"] == [{"step": "drain/coolant-kind", "outcomes": [kind]}]
     openers = [step for step in sheet["steps"] if any(item["what"] == "drain_plug" for item in step["opens"])]
     assert len(openers) == 1, "the plug is opened once and counted once"
 

@@ -172,11 +172,12 @@ def test_no_value_in_the_worksheet_is_without_a_source_and_none_is_in_a_procedur
 @pytest.mark.parametrize(
     ("said", "due"),
     [
-        ({"history": "unknown", "use": "ordinary"}, True),
+        ({"history": "unknown", "use": "ordinary", "belt-wet": "dry"}, True),
         ({"history": "unknown", "use": "severe"}, True),
-        ({"history": "known", "use": "leaking"}, True),
-        ({"history": "known", "use": "ordinary"}, None),
-        ({"history": "known", "use": "ordinary", "last_change": "2026-01-05"}, None),
+        ({"history": "known", "belt-wet": "leaking"}, True),
+        ({"history": "known", "use": "severe", "belt-wet": "leaking"}, True),
+        ({"history": "known", "use": "ordinary", "belt-wet": "dry"}, None),
+        ({"history": "known", "use": "ordinary", "belt-wet": "dry", "last_change": "2026-01-05"}, None),
         ({"history": "known", "use": "ordinary", "last_change": "2017-05-04"}, True),
     ],
 )

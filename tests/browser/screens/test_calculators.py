@@ -263,6 +263,7 @@ def test_teeth_and_span_tension(sums: Sums) -> None:
 def test_today_is_the_day_on_this_phone(shop: Server, fresh: Sums) -> None:
     fresh.page.clock.set_fixed_time(datetime.datetime.combine(TODAY, datetime.time(12)))
     due = fresh.come(shop).group("agree-the-work").found("history", "known").found("use", "ordinary")
+    due.found("belt-wet", "dry")
     due.type(belt_age="60 month", belt_distance="90000 km", odometer="84210 km", last_odometer="30000 km")
     due.type(last_change="2021-11-26")
     expect(due.result("belt_due")).to_have_attribute("data-verdict", "Not due yet")
@@ -340,7 +341,7 @@ def test_a_value_that_cannot_be_is_asked_about(sums: Sums, typed: str) -> None:
 
 
 def test_a_number_with_two_meanings_is_asked_back_and_counts_when_one_was_chosen(sums: Sums) -> None:
-    due = sums.group("agree-the-work").found("history", "known").found("use", "ordinary")
+    due = sums.group("agree-the-work").found("history", "known").found("use", "ordinary").found("belt-wet", "dry")
     due.type(belt_age="60 month", belt_distance="90000 km", last_odometer="30000 km", last_change="2026-11-01")
     due.type(odometer="121,350 km")
     due.number("odometer").blur()

@@ -13,8 +13,8 @@ from tests.sources.test_trade_rules import LAYOUTS, open_before, with_facts
 from tests.support import demo
 from tests.support.walker import Walker, gone_to
 
-ENGINE_RUNS = ("safe/codes", "safe/offset-before")
-"""What is asked of a car that drove in alone: a look into its control units, and a reading while it idles."""
+ENGINE_RUNS = ("safe/timing-code", "safe/offset-before")
+"""What is asked of a car that drove in alone: whether it may idle, and a reading while it idles."""
 
 
 def places(sheet: dict[str, Any]) -> dict[str, int]:
@@ -61,21 +61,23 @@ def test_only_a_car_that_drove_in_is_read_while_it_runs(layout, came_in, asked):
     assert len(after) == 1
     assert {walker.state["steps"][path]["state"] for path in (*ENGINE_RUNS, *after)} == asked
     assert walker.state["complete"] and walker.state["open"] == 0
+    assert walker.state["steps"]["safe/codes"]["state"] == "done", "the codes of every car are read while it has power"
 
 
 def test_a_timing_code_leads_back_to_how_the_car_came_in_and_nobody_idles_it():
     sheet = demo.sheet("vee-six")
-    walker = gone_to(sheet, "safe/codes")
-    walker.answer("safe/codes", "", {"outcome": "failed", "note": "crank and cam do not agree"})
-    plan = walker.steps["safe/codes"]["if_failed"]
+    walker = gone_to(sheet, "safe/timing-code")
+    walker.answer("safe/timing-code", "", {"outcome": "stored", "note": "crank and cam do not agree"})
+    assert not walker.legal("safe/offset-before")["check"]
+    plan = walker.steps["safe/timing-code"]["if_failed"]
     assert plan["back_to"] == "intake/came-in"
     order = walker.state["order"]
-    undone = [plan["back_to"], "safe/codes"]
-    between = order[order.index(plan["back_to"]) + 1 : order.index("safe/codes")]
+    undone = [plan["back_to"], "safe/timing-code"]
+    between = order[order.index(plan["back_to"]) + 1 : order.index("safe/timing-code")]
     rest = [path for path in between if walker.state["steps"][path]["answers"]]
     seen = [answer["id"] for path in undone for answer in walker.state["steps"][path]["answers"]]
     given = {"to": plan["back_to"], "disturbs": undone, "rest": rest, "reason": plan["when"]}
-    walker.tap("back", step="safe/codes", value=given, seen=seen)
+    walker.tap("back", step="safe/timing-code", value=given, seen=seen)
     walker.tap("not-disturbed", value={}, seen=[walker.entries[-1]["id"]])
     walker.answer("intake/came-in", "", {"outcome": "rough"})
     walker.go_on("safe/key-away")
