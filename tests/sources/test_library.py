@@ -130,10 +130,11 @@ def test_the_flagship_keeps_to_its_tap_budget():
     that runs true. And two that were held down: does the car stand still, does the engine?
     Five at the front, each where two questions were one, or none was asked: use and leak, timing code, hard hose, wheel
     bolts on the floor, the belt before the crank bolt.
+    Two of the hot engine: is it dry behind the belt when it is hot, is the hose soft before the cap at the re-check?
     One bent valve costs more than a hundred jobs of 60 taps.
     """
     budget = demo.sheet("inline-four")["budget"]
-    assert 80 <= budget["taps"] <= 98 + 6 + 11 + 5 + 12 + 10 + 15 + 2 + 5
+    assert 80 <= budget["taps"] <= 98 + 6 + 11 + 5 + 12 + 10 + 15 + 2 + 5 + 2
     assert 7 <= budget["holds"] <= 12
     assert 6 <= budget["photos"] <= 8 + 2
 
@@ -221,15 +222,19 @@ def test_a_failed_proof_asks_both_for_the_tension_and_for_the_proof_again(layout
         assert own <= set(step_at(sheet, f"tension-read{bank}")["if_failed"]["disturbs"])
 
 
-def test_a_leak_with_the_coolant_in_leads_back_to_the_pump_or_to_the_thermostat_joint():
+def test_a_leak_with_the_coolant_in_is_drained_before_the_pump_or_the_thermostat_is_opened():
     sheet = demo.sheet("flat-four")
-    leads = {stop: step_at(sheet, stop)["if_failed"]["back_to"] for stop in ("full-pump-dry", "full-pressure-held")}
-    assert leads == {
-        "full-pump-dry": step_at(sheet, "pump-off")["path"],
-        "full-pressure-held": step_at(sheet, "thermostat-seated")["path"],
-    }
+    plug = step_at(sheet, "drain-plug-out")["path"]
+    leads = {stop: step_at(sheet, stop)["if_failed"] for stop in ("full-pump-dry", "full-pressure-held")}
+    assert {stop: plan["back_to"] for stop, plan in leads.items()} == dict.fromkeys(leads, plug)
+    assert step_at(sheet, "pump-off")["path"] in leads["full-pump-dry"]["disturbs"]
+    assert step_at(sheet, "thermostat-seated")["path"] in leads["full-pressure-held"]["disturbs"]
     again = {step_at(sheet, stop)["path"] for stop in ("belt-on", "two-turns", "timing-proved", "coolant-in")}
     assert again <= set(step_at(sheet, "full-pump-dry")["if_failed"]["disturbs"])
+
+
+# A way back this long takes the engine apart again. Each is walked alone, in composed/test_ways_back_cooling.py.
+LONG_WAY = 40
 
 
 def test_a_job_in_which_every_check_that_can_go_back_fails_once_still_ends_with_nothing_open():
@@ -252,7 +257,8 @@ def test_a_job_in_which_every_check_that_can_go_back_fails_once_still_ends_with_
 def may_fail(walker: Walker, path: str) -> bool:
     plan = walker.steps[path]["if_failed"]
     fresh = not walker.state["steps"][path]["failures"]
-    return bool(plan and plan["back_to"] and fresh and walker.legal(path)["check"] and not walker.legal(path)["read"])
+    short = plan and plan["back_to"] and len(plan["disturbs"]) < LONG_WAY
+    return bool(short and fresh and walker.legal(path)["check"] and not walker.legal(path)["read"])
 
 
 def fail_and_go_back(walker: Walker, path: str) -> None:
@@ -337,8 +343,9 @@ def test_what_nobody_may_leave_out_says_so(layout):
 
 @pytest.mark.parametrize("layout", COMPOSED)
 def test_the_cold_re_check_may_be_left_when_the_customer_cannot_come(layout):
+    """Whether the engine is cold is left out only with the shop lead: the cap comes off after it."""
     last = [step for step in demo.sheet(layout)["steps"] if step["path"].startswith("cold-again/")]
-    assert [step["leave"] for step in last] == ["own", "own", "own"]
+    assert [step["leave"] for step in last] == ["lead", "lead", "own", "own"]
 
 
 def test_every_row_of_failure_modes_has_its_step():
