@@ -128,10 +128,11 @@ def test_the_flagship_keeps_to_its_tap_budget():
     how it pressed). Three for belt, tensioner and idlers, each in its step. One each for: old beside new, cams still in
     place, clean and dry, which tensioner, crank tool before cam tools, a bolt that clamps, never turned back, a belt
     that runs true. And two that were held down: does the car stand still, does the engine?
+    One for the old crank bolt: it comes out after the proof, and nothing else shows a crank that went back with it.
     One bent valve costs more than a hundred jobs of 60 taps.
     """
     budget = demo.sheet("inline-four")["budget"]
-    assert 80 <= budget["taps"] <= 98 + 6 + 11 + 5 + 12 + 10 + 15 + 2
+    assert 80 <= budget["taps"] <= 98 + 6 + 11 + 5 + 12 + 10 + 15 + 2 + 1
     assert 7 <= budget["holds"] <= 12
     assert 6 <= budget["photos"] <= 8 + 2
 
@@ -212,7 +213,9 @@ def test_a_failed_proof_asks_both_for_the_tension_and_for_the_proof_again(layout
     belts = {step_at(sheet, f"{name}{bank}")["path"] for name in ("belt-on", "marks-set", "pin-out") for bank in banks}
     proofs = {step_at(sheet, f"{name}{bank}")["path"] for name in ("timing-proved", "tension-read") for bank in banks}
     assert belts <= set(step_at(sheet, "two-turns")["if_failed"]["disturbs"])
-    assert proofs <= set(step_at(sheet, "first-run")["if_failed"]["disturbs"])
+    # A first run that was not right: everything that may show the timing out leads to all of it.
+    for stop in ("cover-off-again", "turned-tight", "marks-tight", "tension-again"):
+        assert belts | proofs <= set(step_at(sheet, stop)["if_failed"]["disturbs"])
     for bank in banks:
         own = {step_at(sheet, f"{name}{bank}")["path"] for name in ("belt-on", "marks-set", "pin-out")}
         assert own <= set(step_at(sheet, f"timing-proved{bank}")["if_failed"]["disturbs"])
