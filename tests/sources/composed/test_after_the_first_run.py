@@ -147,7 +147,7 @@ def test_the_old_bolt_that_turned_the_crank_back_leads_to_two_more_turns_and_the
         at = {step["landmark"]: at for at, step in enumerate(sheet["steps"]) if step["landmark"]}
         step = step_at(sheet, "old-bolt-out")
         assert at["bar-off"] < at["old-bolt-out"] < at["lower-cover-on"] < at["pulley-on"] < at["crank-bolt"]
-        assert "crank_held" in step["says"] and step["leave"] == "lead"
+        assert "crank_hold" in step["says"] and step["leave"] == "lead"
         banks = ["-left", ""] if layout == "vee-six" else [""]
         wanted = {path_of(sheet, f"{name}{bank}") for name in ("timing-proved", "tension-read") for bank in banks}
         wanted |= {path_of(sheet, name) for name in ("bar-on", "two-turns", "at-mark", "bar-off")}
@@ -183,5 +183,5 @@ def test_a_belt_noise_on_the_road_lifts_the_car_again_before_anybody_is_at_the_b
 
 @pytest.mark.parametrize("layout", LAYOUTS)
 def test_the_stands_come_out_before_the_car_comes_down(layout):
-    do = step_at(demo.sheet(layout), "down")["do"]
+    do = "".join(step_at(demo.sheet(layout), "down")["do"])
     assert do.index("Raise it off the stands") < do.index("take them out") < do.index("lower it")
