@@ -131,10 +131,11 @@ def test_the_flagship_keeps_to_its_tap_budget():
     Five at the front, each where two questions were one, or none was asked: use and leak, timing code, hard hose, wheel
     bolts on the floor, the belt before the crank bolt.
     Two of the hot engine: is it dry behind the belt when it is hot, is the hose soft before the cap at the re-check?
+    One for the old crank bolt: it comes out after the proof, and nothing else shows a crank that went back with it.
     One bent valve costs more than a hundred jobs of 60 taps.
     """
     budget = demo.sheet("inline-four")["budget"]
-    assert 80 <= budget["taps"] <= 98 + 6 + 11 + 5 + 12 + 10 + 15 + 2 + 5 + 2
+    assert 80 <= budget["taps"] <= 98 + 6 + 11 + 5 + 12 + 10 + 15 + 2 + 5 + 2 + 1
     assert 7 <= budget["holds"] <= 12
     assert 6 <= budget["photos"] <= 8 + 2
 
@@ -215,7 +216,9 @@ def test_a_failed_proof_asks_both_for_the_tension_and_for_the_proof_again(layout
     belts = {step_at(sheet, f"{name}{bank}")["path"] for name in ("belt-on", "marks-set", "pin-out") for bank in banks}
     proofs = {step_at(sheet, f"{name}{bank}")["path"] for name in ("timing-proved", "tension-read") for bank in banks}
     assert belts <= set(step_at(sheet, "two-turns")["if_failed"]["disturbs"])
-    assert proofs <= set(step_at(sheet, "first-run")["if_failed"]["disturbs"])
+    # A first run that was not right: everything that may show the timing out leads to all of it.
+    for stop in ("cover-off-again", "turned-tight", "marks-tight", "tension-again"):
+        assert belts | proofs <= set(step_at(sheet, stop)["if_failed"]["disturbs"])
     for bank in banks:
         own = {step_at(sheet, f"{name}{bank}")["path"] for name in ("belt-on", "marks-set", "pin-out")}
         assert own <= set(step_at(sheet, f"timing-proved{bank}")["if_failed"]["disturbs"])

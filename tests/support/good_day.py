@@ -36,7 +36,9 @@ def _of_a_bank(sheet: dict[str, Any], name: str) -> Figure | None:
         return (_value(sheet, "teeth_between" + side, (40, ""))[0], "teeth")
     if plain in ("seal_least", "seal_greatest"):
         return _value(sheet, "seal_depth", (1, "mm"))
-    return _value(sheet, "stick_out" + side, (8.5, "mm")) if plain == "stick_out_measured" else None
+    if plain in ("stick_out_measured", "stick_out_again"):
+        return _value(sheet, "stick_out" + side, (8.5, "mm"))
+    return None
 
 
 def _tone(sheet: dict[str, Any]) -> Figure:
@@ -61,6 +63,7 @@ def _same_everywhere(sheet: dict[str, Any]) -> dict[str, Figure]:
         "hose_temperature": (24, "degC"),
         "hose_temperature_again": (19, "degC"),
         "engine_temperature": (22, "degC"),
+        "block_again": (23, "degC"),
         "coolant_temperature": (21, "degC"),
         "hottest": (98, "degC"),
         "cap_says": cap,
