@@ -288,7 +288,7 @@ def walked(layout: str, answers: dict[str, str]) -> list[str]:
 
 
 def test_after_a_hard_stop_the_crank_goes_to_safety_and_back_and_every_cylinder_is_tested():
-    """Cams are set one by one while no piston stands high. All locking tools are out meanwhile, and counted in again."""
+    """Cams are set one by one while no piston stands high. All locking tools are out then, and counted in again."""
     done = walked("inline-four", {"cams/cams-on-lines": "moved", "cams/lead-looks": "hit"})
     only = [path.removeprefix("cams/") for path in done if path.startswith("cams/")]
     first = ["cams-on-lines", "lead-looks", "lead-signs", "crank-where", "cam-tools-away", "crank-tool-away"]
@@ -315,7 +315,14 @@ def test_a_cam_that_moved_a_little_asks_for_no_leak_down_and_one_in_place_for_no
 
 def test_a_cam_seal_is_renewed_with_the_crank_in_its_safe_position_and_the_crank_is_back_before_the_belt():
     done = walked("inline-three", {"judge-cams/cam-seals": "leaking"})
-    wanted = ("crank-tool-away", "to-safe/bar-away", "sprockets-off", "cam-line-met", "back/crank-back", "crank-on-stop")
+    wanted = (
+        "crank-tool-away",
+        "to-safe/bar-away",
+        "sprockets-off",
+        "cam-line-met",
+        "back/crank-back",
+        "crank-on-stop",
+    )
     at = [done.index(f"cam-seals/{name}") for name in wanted]
     assert at == sorted(at) and at[-1] < done.index("belt-on/belt-on")
 

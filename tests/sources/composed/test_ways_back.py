@@ -138,7 +138,7 @@ def test_no_air_goes_into_a_cylinder_before_the_crank_is_held_and_its_plugs_are_
 @pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("locks", ["used", "none"])
 def test_a_cam_without_a_key_is_proved_by_a_line_of_its_own(layout: str, locks: str) -> None:
-    """The marks are on the sprockets. A line from cam to head is drawn before anything is loosened, and looked at last."""
+    """Marks are on the sprockets. A line from cam to head is painted before a bolt is loose, and looked at last."""
     facts = {"cam_drive": "keyless", "locks": locks}
     if locks == "none":
         facts |= {"proof_by": "marks", "crank_tool": "none", "release_steps": "tension-alone"}
@@ -157,7 +157,7 @@ def test_a_cam_without_a_key_is_proved_by_a_line_of_its_own(layout: str, locks: 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
 def test_the_bar_goes_on_a_crank_with_what_the_sheet_names_to_carry_it(layout: str) -> None:
-    """Bolt and pulley are off: wherever the crank is turned with no belt on, what carries the bar is fitted and tried."""
+    """Bolt and pulley are off: where the crank is turned with no belt on, what carries the bar is fitted and tried."""
     sheet = with_facts(layout, cam_safe_at="elsewhere")
     belt_off = [s for s in sheet["steps"] if s["path"].split("/")[0].startswith(("cams", "cam-seals"))]
     fitted = [step for step in belt_off if any(opened["what"] == "turning_bar" for opened in step["opens"])]
@@ -174,8 +174,12 @@ def test_what_fails_on_the_left_bank_takes_the_right_belt_off_first_and_not_the_
     sheet = demo.sheet("vee-six")
     walker = gone_back("vee-six", "prove-left/stick-out")
     done = next_steps(walker, "cold/engine-cold")
-    assert done.index("off-right/belt-off") < done.index("off-left/tension-off-pinned") < done.index("off-left/belt-off")
-    left = [step["path"] for step in sheet["steps"] if step["path"].split("/")[0] in ("off-left", "on-left", "bleed-left")]
+    assert (
+        done.index("off-right/belt-off") < done.index("off-left/tension-off-pinned") < done.index("off-left/belt-off")
+    )
+    left = [
+        step["path"] for step in sheet["steps"] if step["path"].split("/")[0] in ("off-left", "on-left", "bleed-left")
+    ]
     for failed in ("timing-proved", "tension-read"):
         assert not set(left) & set(step_at(sheet, failed)["if_failed"]["disturbs"])
 
