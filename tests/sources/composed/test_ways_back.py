@@ -269,3 +269,19 @@ def test_a_floating_sprocket_gets_its_torque_once() -> None:
     sheet = with_facts("inline-four", cam_sprockets="floating")
     pulled = [step["path"] for step in sheet["steps"] if step["check"].get("item") == "cam_bolts"]
     assert pulled == ["release/sprockets-tight"]
+
+
+@pytest.mark.parametrize(
+    ("layout", "fitted", "bled"),
+    [("inline-four", "belt-on", "bleed"), ("vee-six", "on-left", "bleed-left"), ("vee-six", "on-right", "bleed-right")],
+)
+def test_another_new_tensioner_is_bled_like_the_first(layout: str, fitted: str, bled: str) -> None:
+    """One that was tensioned before may not go on: the next one comes pinned and loaded, and starts in the press."""
+    path = f"{fitted}/tensioner-known-bled"
+    walker = gone_to(demo.sheet(layout), path)
+    fail_and_go_back(walker, path)
+    assert walker.state["next"] == f"{bled}/press-touching"
+    done = next_steps(walker, path)
+    assert [step for step in done if step.startswith(f"{bled}/")] == [
+        f"{bled}/{name}" for name in ("press-touching", "rod-out", "stand", "press", "how-it-pressed", "pin")
+    ]
