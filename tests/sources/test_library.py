@@ -132,10 +132,12 @@ def test_the_flagship_keeps_to_its_tap_budget():
     bolts on the floor, the belt before the crank bolt.
     Two of the hot engine: is it dry behind the belt when it is hot, is the hose soft before the cap at the re-check?
     One for the old crank bolt: it comes out after the proof, and nothing else shows a crank that went back with it.
+    One before anything is let off: do crank and cams stand at their marks? Each way back on which a belt comes off
+    again begins there, so that nobody lets the tension off cams that nothing holds.
     One bent valve costs more than a hundred jobs of 60 taps.
     """
     budget = demo.sheet("inline-four")["budget"]
-    assert 80 <= budget["taps"] <= 98 + 6 + 11 + 5 + 12 + 10 + 15 + 2 + 5 + 2 + 1
+    assert 80 <= budget["taps"] <= 98 + 6 + 11 + 5 + 12 + 10 + 15 + 2 + 5 + 2 + 1 + 1
     assert 7 <= budget["holds"] <= 12
     assert 6 <= budget["photos"] <= 8 + 2
 
@@ -297,14 +299,15 @@ def walked(layout: str, answers: dict[str, str]) -> list[str]:
 
 
 def test_after_a_hard_stop_the_crank_goes_to_safety_and_back_and_every_cylinder_is_tested():
-    """Cams are set one by one while no piston stands high. The crank tool is out meanwhile, and counted."""
+    """Cams are set one by one while no piston stands high. All locking tools are out then, and counted in again."""
     done = walked("inline-four", {"cams/cams-on-lines": "moved", "cams/lead-looks": "hit"})
     only = [path.removeprefix("cams/") for path in done if path.startswith("cams/")]
-    to_safe = ["to-safe/crank-tool-away", "to-safe/may-turn-crank", "to-safe/crank-to-safe", "to-safe/bar-away"]
-    back = ["back/may-turn-back", "back/crank-back", "back/bar-off-again", "back/crank-tool-back"]
-    between = ["crank-is-safe", "leak-down", "cams-set"]
-    assert only == ["cams-on-lines", "lead-looks", *to_safe, *between, *back]
-    assert done.index("cams/back/crank-tool-back") < done.index("belt-on/belt-on")
+    first = ["cams-on-lines", "lead-looks", "lead-signs", "crank-where", "cam-tools-away", "crank-tool-away"]
+    to_safe = ["to-safe/may-turn-crank", "to-safe/bar-on-crank", "to-safe/crank-to-safe", "to-safe/bar-away"]
+    tested = ["plugs-out", "crank-held", "leak-down", "plugs-in", "cams-set", "cam-tools-in"]
+    back = ["back/may-turn-back", "back/bar-on-again", "back/crank-back", "back/bar-off-again", "crank-tool-in"]
+    assert only == [*first, *to_safe, *tested, *back]
+    assert done.index("cams/crank-tool-in") < done.index("belt-on/belt-on")
 
 
 def test_a_cam_that_moved_a_little_asks_for_no_leak_down_and_one_in_place_for_nothing():
@@ -315,14 +318,23 @@ def test_a_cam_that_moved_a_little_asks_for_no_leak_down_and_one_in_place_for_no
     assert [path for path in done if path.startswith("cams/")] == [
         "cams/cams-on-lines",
         "cams/lead-looks",
-        "cams/crank-is-safe",
+        "cams/lead-signs",
+        "cams/crank-where",
         "cams/cams-set",
     ]
 
 
 def test_a_cam_seal_is_renewed_with_the_crank_in_its_safe_position_and_the_crank_is_back_before_the_belt():
     done = walked("inline-three", {"judge-cams/cam-seals": "leaking"})
-    at = [done.index(f"cam-seals/{name}") for name in ("to-safe/bar-away", "sprockets-off", "back/crank-tool-back")]
+    wanted = (
+        "crank-tool-away",
+        "to-safe/bar-away",
+        "sprockets-off",
+        "cam-line-met",
+        "back/crank-back",
+        "crank-on-stop",
+    )
+    at = [done.index(f"cam-seals/{name}") for name in wanted]
     assert at == sorted(at) and at[-1] < done.index("belt-on/belt-on")
 
 

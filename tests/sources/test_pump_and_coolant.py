@@ -121,7 +121,7 @@ def test_where_the_sheet_is_silent_an_offset_may_move_by_two_degrees():
     walker = gone_to(demo.sheet("inline-three"), "heat/offset/offset-after-keyless")
     assert walker.state["values"]["offset_limit"]["text"] == "2.0 deg"
     paths = [step["path"] for step in demo.sheet("vee-six")["steps"] if "/offset/" in step["path"]]
-    assert paths == ["heat/offset/offset-after"]
+    assert paths == ["heat/offset/offset-after", "heat/offset/other-cams"]
     assert not [step["path"] for step in demo.sheet("inline-four")["steps"] if "offset-after" in step["path"]]
 
 
