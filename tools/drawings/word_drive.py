@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tools.drawings.car import side_view
 from tools.drawings.drawing import Parts, drawing
-from tools.drawings.paint import BELT, GOOD, INK, METAL, PAINT, PAPER, PART, SMALL, SOFT
+from tools.drawings.paint import BELT, GOOD, INK, METAL, PAINT, PAPER, PART, SMALL, SOFT, THIN
 from tools.drawings.shapes import (
     arc,
     arrow,
@@ -278,4 +278,36 @@ def trigger_plate() -> Parts:
         text(80, 112, "crank", size=SMALL, anchor="middle"),
         called(160, 34, "trigger plate", (156, 32), (116, 44)),
         turn_arrow(80, 76, 42, 210, 300),
+    ]
+
+
+@drawing(
+    "word-sprocket-marks",
+    height=146,
+    title="Sprocket marks",
+    alt="The marks made in the two sprockets meet the engine's marks: they prove the timing. The paint on the belt "
+    "does not.",
+    question="Which marks prove the timing, those in the sprockets or those on the belt?",
+    answer="Those in the sprockets.",
+    keys=("prove", "not"),
+)
+def sprocket_marks() -> Parts:
+    return [
+        belt([(60, 84, 40), (188, 96, 24)]),
+        sprocket(60, 84, 40, 26),
+        sprocket(188, 96, 24, 16),
+        engine_mark(60, 84, 52),
+        engine_mark(188, 96, 36),
+        sprocket_mark(60, 84, 40, 0),
+        sprocket_mark(188, 96, 26, 0),
+        line(112, 32, 114, 62, stroke=PAINT, width=6),
+        text(190, 22, "sprocket marks", bold=True),
+        line(186, 18, 140, 18, width=THIN),
+        leader(140, 18, 62, 67),
+        leader(230, 28, 190, 87),
+        group(verdict(240, 66, True, "count"), key="prove"),
+        group(verdict(240, 136, False, "do not"), key="not"),
+        text(240, 114, "paint lines", size=SMALL),
+        line(236, 110, 150, 110, width=THIN),
+        leader(150, 110, 113, 50),
     ]

@@ -19,6 +19,7 @@ from tools.drawings.shapes import (
     pipe,
     polygon,
     rect,
+    spring,
     text,
     witness,
 )
@@ -130,7 +131,7 @@ def bush() -> Parts:
 )
 def bolt_card() -> Parts:
     return [
-        text(30, 22, "card", bold=True),
+        text(30, 22, "bolt card", bold=True),
         text(300, 22, "each bolt at its place", anchor="end", size=SMALL),
         *card(0),
         text(196, 84, "outline", anchor="middle", size=SMALL),
@@ -233,7 +234,7 @@ def wheel_bolt() -> Parts:
         rect(270, 84, 16, 18, fill=METAL),
         circle(196, 93, 14, fill=PAPER),
         group(path(odd, fill=INK), move=(196, 93)),
-        text(196, 134, "its own key", size=SMALL),
+        called(176, 134, "locking-bolt key", (216, 120), (222, 98), key=None),
         text(118, 136, "wheel", size=SMALL),
     ]
 
@@ -266,4 +267,31 @@ def puller() -> Parts:
         text(196, 82, "screw on the crank", size=SMALL),
         group(lines(196, 114, "in the pulley's", "own threads", size=SMALL), leader(192, 110, 62, 110), key="said"),
         text(38, 144, "pulley", size=SMALL),
+    ]
+
+
+@drawing(
+    "word-shipping-pin",
+    height=150,
+    title="Shipping pin",
+    alt="A new tensioner, cut through. A spring pushes its rod up. The shipping pin holds the rod in.",
+    question="What is the pin called that comes with a new tensioner and holds its rod in?",
+    answer="Shipping pin.",
+    keys=("name",),
+)
+def shipping_pin() -> Parts:
+    return [
+        rect(58, 46, 64, 96, r=4),
+        rect(76, 46, 28, 90, fill=PAPER),
+        rect(81, 26, 18, 66, fill=METAL),
+        spring(90, 92, 136, 22, 4),
+        retaining_pin(90, 66),
+        arrow(40, 136, 40, 100),
+        lines(6, 74, "spring", "pushes", size=SMALL),
+        called(170, 58, "shipping pin", (166, 56), (124, 63)),
+        text(170, 76, "holds the rod in", size=SMALL),
+        text(170, 24, "rod", size=SMALL),
+        leader(166, 22, 94, 34),
+        text(170, 126, "new tensioner", size=SMALL),
+        leader(166, 122, 112, 118),
     ]
