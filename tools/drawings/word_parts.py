@@ -14,10 +14,10 @@ from tools.drawings.shapes import (
     group,
     hand,
     leader,
+    line,
     lines,
     path,
     pipe,
-    polygon,
     rect,
     spring,
     text,
@@ -250,8 +250,11 @@ def wheel_bolt() -> Parts:
 )
 def puller() -> Parts:
     return [
-        rect(4, 66, 66, 20, fill=METAL),
-        polygon([(46, 22), (74, 22), (74, 130), (46, 130), (46, 88), (60, 88), (60, 64), (46, 64)], fill=PART),
+        rect(46, 22, 28, 108),
+        rect(44, 64, 32, 24, fill=PAPER, stroke="none"),
+        line(46, 64, 74, 64),
+        line(46, 88, 74, 88),
+        rect(4, 66, 54, 20, fill=METAL),
         group(
             pipe("M58 42 H150"),
             pipe("M58 110 H150"),
@@ -260,13 +263,14 @@ def puller() -> Parts:
             key="held",
         ),
         rect(124, 26, 16, 100, fill=METAL, r=3),
-        pipe("M74 76 H170", wide=9),
+        pipe("M59 76 H170", wide=9),
         rect(170, 66, 14, 20, fill=METAL),
         text(196, 30, "puller", bold=True),
         leader(192, 28, 134, 34),
         text(196, 82, "screw on the crank", size=SMALL),
         group(lines(196, 114, "in the pulley's", "own threads", size=SMALL), leader(192, 110, 62, 110), key="said"),
         text(38, 144, "pulley", size=SMALL),
+        text(4, 106, "crank", size=SMALL),
     ]
 
 
