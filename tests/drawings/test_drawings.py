@@ -294,5 +294,5 @@ def test_the_drawing_of_a_word_names_it_and_one_that_is_only_a_words_is_small() 
     for word, drawn in demo.library().trade.drawings.items():
         one = DRAWINGS[drawn.means.file.removesuffix(".svg")]
         said = " ".join(box.words.casefold() for box in boxes(parsed(one)))
-        assert word.removesuffix("s") in said, f"{one.name} does not name {word}"
+        assert word.casefold().removesuffix("s") in said, f"{one.name} does not name {word}"
         assert one.height <= 150 or not one.name.startswith("word-")

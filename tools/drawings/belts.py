@@ -176,8 +176,8 @@ def _ribs(x: float, y: float, key: str | None = None) -> ET.Element:
     "rib-beside-its-groove",
     height=256,
     title="Every rib in its groove",
-    alt="Right: every rib of the accessory belt sits in a groove. Wrong: the belt sits one groove over. One rib hangs "
-    "over the rim and one groove is empty.",
+    alt="Correct: every rib of the accessory belt sits in a groove. Wrong: the belt sits one groove over. One rib "
+    "hangs over the rim and one groove is empty.",
     question="The belt sits one groove over. On which side does a rib hang outside the pulley?",
     answer="On the left; the groove on the right is empty.",
     keys=("shifted", "said-shifted"),

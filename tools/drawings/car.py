@@ -5,7 +5,7 @@ from __future__ import annotations
 from xml.etree import ElementTree as ET
 
 from tools.drawings.drawing import Parts, drawing
-from tools.drawings.paint import BAD, BELT, INK, METAL, OIL, PAPER, PART, SMALL, THIN
+from tools.drawings.paint import BAD, BELT, INK, METAL, MOVE, OIL, PAPER, PART, SMALL, THIN
 from tools.drawings.shapes import (
     circle,
     divider,
@@ -99,7 +99,6 @@ def _engine(x: float, y: float, dent: bool = False) -> ET.Element:
     return group(
         path(f"M-34 84 L-28 114 {floor} L34 84 Z", fill=PAPER, width=3),
         rect(-38, 0, 76, 84, r=4),
-        circle(0, -7, 7, fill="none", width=3),
         move=(x, y),
     )
 
@@ -122,10 +121,9 @@ def support() -> Parts:
         rect(136, 64, 12, 20, fill=METAL),
         rect(8, 84, 28, 100),
         rect(128, 84, 28, 100),
-        group(_engine(82, 128), key="hung"),
+        group(_engine(82, 128), circle(82, 117, 11, fill="none", width=4), key="hung"),
         group(
-            line(82, 40, 82, 118, width=4),
-            path("M82 116 a7 7 0 1 0 7 7", width=4),
+            path("M82 40 V92 L88 98 V111 a6 6 0 0 1 -12 0 v-5", stroke=MOVE, width=4),
             rect(74, 38, 16, 10, fill=METAL),
             key="chain",
         ),

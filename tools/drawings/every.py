@@ -12,11 +12,16 @@ from tools.drawings import (
     sealing,
     tensioner,
     word_car,
+    word_checks,
+    word_coolant,
     word_drive,
     word_parts,
 )
 from tools.drawings.drawing import DRAWINGS
 
-GROUPS = (marks, inside, holding, tensioner, belts, bolts, sealing, car, word_drive, word_parts, word_car)
+GROUPS = (
+    *(marks, inside, holding, tensioner, belts, bolts, sealing, car),
+    *(word_drive, word_parts, word_car, word_checks, word_coolant),
+)
 
 __all__ = ["DRAWINGS", "GROUPS"]

@@ -161,7 +161,7 @@ def two_turns() -> Parts:
         group(
             text(164, 22, "1 turn", bold=True, anchor="middle"),
             *_drive(164, 180),
-            turn_arrow(164, 194, 30, 60, 150),
+            turn_arrow(164, 194, 33, 55, 305),
             text(164, 256, "cam mark", anchor="middle", size=SMALL),
             text(164, 273, "is down", anchor="middle", size=SMALL),
             key="after-one",
@@ -169,8 +169,8 @@ def two_turns() -> Parts:
         group(
             text(273, 22, "2 turns", bold=True, anchor="middle"),
             *_drive(273, 0),
-            turn_arrow(273, 194, 30, 60, 150),
-            turn_arrow(273, 194, 30, 240, 330),
+            turn_arrow(273, 194, 33, 55, 305),
+            turn_arrow(273, 194, 42, 55, 305),
             sign(233, 260, True),
             lines(256, 256, "both", "meet", colour=GOOD, bold=True, size=SMALL),
             key="after-two",
@@ -248,7 +248,7 @@ def slack_side() -> Parts:
         group(lines(10, 312, "Tight: right run.", "Slack: at tensioner.", size=SMALL), key="words"),
         group(*_loop(252, tight.format(229), "C294 132 272 142 274 176 S279 214 275 240"), key="wrong-belt"),
         *_sprockets(252),
-        group(pulley(204, 172, 20), key="wrong-roller"),
+        group(pulley(196, 172, 20), key="wrong-roller"),
         group(turn_arrow(252, 240, 35, 110, 210), key="wrong-turning"),
         group(lines(174, 312, "Slack where the", "crank pulls.", size=SMALL), key="wrong-words"),
     ]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from xml.etree import ElementTree as ET
+
 from tools.drawings.car import side_view
 from tools.drawings.drawing import Parts, drawing
-from tools.drawings.paint import BELT, GOOD, INK, METAL, PAINT, PAPER, PART, SMALL, SOFT
+from tools.drawings.paint import BELT, GOOD, INK, METAL, PAINT, PAPER, PART, SMALL, SOFT, THIN
 from tools.drawings.shapes import (
     arc,
     arrow,
@@ -145,19 +147,26 @@ def stretch_belt() -> Parts:
     ]
 
 
+def _slot(x: float, y: float, ends: tuple[float, float], stroke: str, width: float) -> ET.Element:
+    """A slot from angle to angle, its end walls round."""
+    slot = arc(x, y, 30, *ends, stroke=stroke, width=width)
+    slot.set("stroke-linecap", "round")
+    return slot
+
+
 def _slots(x: float, y: float) -> Parts:
     """Three slots round the middle of a sprocket, a bolt half way along each."""
-    ends = [(at - 24, at + 24) for at in (0, 120, 240)]
+    ends = [(at - 22, at + 22) for at in (0, 120, 240)]
     return [
-        *(arc(x, y, 30, low, high, stroke=INK, width=18) for low, high in ends),
-        *(arc(x, y, 30, low - 2, high + 2, stroke=PAPER, width=13) for low, high in ends),
-        *(bolt_head(*polar(x, y, 30, at), 7) for at in (0, 120, 240)),
+        *(_slot(x, y, each, INK, 19) for each in ends),
+        *(_slot(x, y, each, PAPER, 15) for each in ends),
+        *(bolt_head(*polar(x, y, 30, at), 6) for at in (0, 120, 240)),
     ]
 
 
 @drawing(
     "word-floating-sprockets",
-    height=144,
+    height=148,
     title="Floating sprocket",
     alt="A floating sprocket has slots. While its bolts are loose it turns a little both ways. The cam stays still.",
     question="What is a sprocket called that turns a little on its cam while its bolts are loose?",
@@ -173,10 +182,13 @@ def floating() -> Parts:
         turn_arrow(84, 80, 60, -6, -50),
         group(text(166, 40, "floating sprocket", bold=True), key="name"),
         lines(166, 58, "turns a little,", "both ways", size=SMALL),
-        text(166, 108, "slot, bolt loose", size=SMALL),
-        leader(162, 106, 122, 96),
-        text(166, 134, "cam", size=SMALL),
-        leader(162, 129, 90, 86),
+        text(166, 100, "slot", size=SMALL),
+        leader(162, 96, *polar(84, 80, 30, 91)),
+        text(166, 122, "bolt, loose", size=SMALL),
+        leader(162, 117, *polar(84, 80, 30, 120)),
+        text(8, 140, "cam", size=SMALL),
+        line(38, 136, 84, 136, width=THIN),
+        leader(84, 136, 84, 86),
     ]
 
 
@@ -204,7 +216,7 @@ def phaser() -> Parts:
             key="rotor",
         ),
         text(170, 40, "cam phaser", bold=True),
-        group(lines(170, 58, "swings the cam", "a little to and fro", size=SMALL), key="said"),
+        group(lines(170, 68, "rotor: swings the", "cam to and fro", size=SMALL), leader(166, 64, 97, 76), key="said"),
         text(170, 118, "sprocket", size=SMALL),
         leader(166, 114, 138, 100),
     ]
@@ -278,4 +290,36 @@ def trigger_plate() -> Parts:
         text(80, 112, "crank", size=SMALL, anchor="middle"),
         called(160, 34, "trigger plate", (156, 32), (116, 44)),
         turn_arrow(80, 76, 42, 210, 300),
+    ]
+
+
+@drawing(
+    "word-sprocket-marks",
+    height=146,
+    title="Sprocket marks",
+    alt="The marks made in the two sprockets meet the engine's marks: they prove the timing. The paint on the belt "
+    "does not.",
+    question="Which marks prove the timing, those in the sprockets or those on the belt?",
+    answer="Those in the sprockets.",
+    keys=("prove", "not"),
+)
+def sprocket_marks() -> Parts:
+    return [
+        belt([(60, 84, 40), (188, 96, 24)]),
+        sprocket(60, 84, 40, 26),
+        sprocket(188, 96, 24, 16),
+        engine_mark(60, 84, 52),
+        engine_mark(188, 96, 36),
+        sprocket_mark(60, 84, 40, 0),
+        sprocket_mark(188, 96, 26, 0),
+        line(112, 32, 114, 62, stroke=PAINT, width=6),
+        text(190, 22, "sprocket marks", bold=True),
+        line(186, 18, 140, 18, width=THIN),
+        leader(140, 18, 62, 67),
+        leader(230, 28, 190, 87),
+        group(verdict(240, 66, True, "count"), key="prove"),
+        group(verdict(240, 136, False, "do not"), key="not"),
+        text(240, 114, "paint lines", size=SMALL),
+        line(236, 110, 150, 110, width=THIN),
+        leader(150, 110, 113, 50),
     ]

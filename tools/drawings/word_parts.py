@@ -14,11 +14,12 @@ from tools.drawings.shapes import (
     group,
     hand,
     leader,
+    line,
     lines,
     path,
     pipe,
-    polygon,
     rect,
+    spring,
     text,
     witness,
 )
@@ -130,7 +131,7 @@ def bush() -> Parts:
 )
 def bolt_card() -> Parts:
     return [
-        text(30, 22, "card", bold=True),
+        text(30, 22, "bolt card", bold=True),
         text(300, 22, "each bolt at its place", anchor="end", size=SMALL),
         *card(0),
         text(196, 84, "outline", anchor="middle", size=SMALL),
@@ -233,7 +234,7 @@ def wheel_bolt() -> Parts:
         rect(270, 84, 16, 18, fill=METAL),
         circle(196, 93, 14, fill=PAPER),
         group(path(odd, fill=INK), move=(196, 93)),
-        text(196, 134, "its own key", size=SMALL),
+        called(176, 134, "locking-bolt key", (216, 120), (222, 98), key=None),
         text(118, 136, "wheel", size=SMALL),
     ]
 
@@ -249,8 +250,11 @@ def wheel_bolt() -> Parts:
 )
 def puller() -> Parts:
     return [
-        rect(4, 66, 66, 20, fill=METAL),
-        polygon([(46, 22), (74, 22), (74, 130), (46, 130), (46, 88), (60, 88), (60, 64), (46, 64)], fill=PART),
+        rect(46, 22, 28, 108),
+        rect(44, 64, 32, 24, fill=PAPER, stroke="none"),
+        line(46, 64, 74, 64),
+        line(46, 88, 74, 88),
+        rect(4, 66, 54, 20, fill=METAL),
         group(
             pipe("M58 42 H150"),
             pipe("M58 110 H150"),
@@ -259,11 +263,39 @@ def puller() -> Parts:
             key="held",
         ),
         rect(124, 26, 16, 100, fill=METAL, r=3),
-        pipe("M74 76 H170", wide=9),
+        pipe("M59 76 H170", wide=9),
         rect(170, 66, 14, 20, fill=METAL),
         text(196, 30, "puller", bold=True),
         leader(192, 28, 134, 34),
         text(196, 82, "screw on the crank", size=SMALL),
         group(lines(196, 114, "in the pulley's", "own threads", size=SMALL), leader(192, 110, 62, 110), key="said"),
         text(38, 144, "pulley", size=SMALL),
+        text(4, 106, "crank", size=SMALL),
+    ]
+
+
+@drawing(
+    "word-shipping-pin",
+    height=150,
+    title="Shipping pin",
+    alt="A new tensioner, cut through. A spring pushes its rod up. The shipping pin holds the rod in.",
+    question="What is the pin called that comes with a new tensioner and holds its rod in?",
+    answer="Shipping pin.",
+    keys=("name",),
+)
+def shipping_pin() -> Parts:
+    return [
+        rect(58, 46, 64, 96, r=4),
+        rect(76, 46, 28, 90, fill=PAPER),
+        rect(81, 26, 18, 66, fill=METAL),
+        spring(90, 92, 136, 22, 4),
+        retaining_pin(90, 66),
+        arrow(40, 136, 40, 100),
+        lines(6, 74, "spring", "pushes", size=SMALL),
+        called(170, 58, "shipping pin", (166, 56), (124, 63)),
+        text(170, 76, "holds the rod in", size=SMALL),
+        text(170, 24, "rod", size=SMALL),
+        leader(166, 22, 94, 34),
+        text(170, 126, "new tensioner", size=SMALL),
+        leader(166, 122, 112, 118),
     ]
