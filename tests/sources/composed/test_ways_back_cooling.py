@@ -196,5 +196,8 @@ def test_a_low_level_is_chocked_tested_and_filled_before_the_engine_runs_hot_aga
 def test_each_way_back_that_is_too_long_for_the_job_in_which_all_fail_is_walked_here():
     """The job of test_library, in which everything fails once, leaves these out."""
     long = {path: again for path, again in ways_back(demo.sheet("flat-four")).items() if len(again) > LONG_WAY}
-    assert set(long) <= {"test-full/pump-dry", "heat/behind-dry", "heat/dry-hot"}
+    after_the_first_run = {
+        path for path in long if path.startswith("first/not-right/look/")
+    }  # test_after_the_first_run
+    assert set(long) <= {"test-full/pump-dry", "heat/behind-dry", "heat/dry-hot"} | after_the_first_run
     assert {"test-full/pump-dry", "heat/behind-dry"} <= set(long)
