@@ -80,6 +80,30 @@ def original_belt() -> Parts:
 
 
 @drawing(
+    "word-key",
+    height=146,
+    title="Key",
+    alt="A shaft from its end with its sprocket round it. The key is a small steel block, half in the shaft and half "
+    "in the sprocket.",
+    question="What keeps the sprocket from turning on its shaft?",
+    answer="The key, half in the shaft and half in the sprocket.",
+    keys=("key", "name"),
+)
+def key() -> Parts:
+    return [
+        sprocket(84, 78, 58, 34),
+        circle(84, 78, 34, fill=METAL),
+        group(rect(75, 30, 18, 28, fill=BELT, stroke=BELT, r=2), key="key"),
+        called(176, 34, "key", (172, 32), (90, 44)),
+        text(176, 52, "half in each", size=SMALL),
+        text(176, 92, "sprocket", size=SMALL),
+        leader(172, 88, 132, 92),
+        text(176, 122, "cam or crank", size=SMALL),
+        leader(172, 118, 94, 90),
+    ]
+
+
+@drawing(
     "word-span",
     height=132,
     title="Span",
