@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from generator.faults import Fault
@@ -244,13 +244,15 @@ PIECES += [
 
 @settings(max_examples=400, deadline=None)
 @given(st.lists(st.sampled_from(PIECES), max_size=30).map("".join))
+@example("a #a")
 def test_no_text_whatever_makes_it_raise(text: str) -> None:
     node, found = read(text, "a.yml")
     for fault in found:
         assert fault.place.line >= 1 and fault.place.column >= 1
         assert fault.place.line <= text.count("\n") + text.count("\r") + 2
         assert "\n" not in fault.said + fault.write
-    assert node is None or not [fault for fault in found if type(fault).__name__ != "RepeatedKey"]
+    # Of these two the rest of the text can be read all the same.
+    assert node is None or {type(fault).__name__ for fault in found} <= {"RepeatedKey", "CutByComment"}
 
 
 @settings(max_examples=200, deadline=None)
