@@ -13,6 +13,7 @@ from generator.check.partial import PartialProcedure, PartialTrade
 from generator.faults import Fault
 from generator.faults import trade_word as faults
 from generator.model import Inspect, Photo, Sign, Step, ValueNeed, Wait
+from generator.place import Place
 
 ValuesAsked = Mapping[str, ValueNeed | None]
 
@@ -62,12 +63,12 @@ def check_drawings(
 ) -> Iterator[Fault]:
     """Yield drawings of words that no step explains, and words that have none although the library draws words. A word
     is the same in whatever capitals. `certain` is false when a file is broken that may explain or draw any word."""
-    explained: dict[str, Fault] = {}
+    explained: dict[str, tuple[Place, str, str]] = {}
     for source in procedures:
         for loc, step in steps_of(source.seen):
             for word in step.words:
-                undrawn = faults.WordNotDrawn(source.key_place(*loc, "words", word), f'step "{step.id}"', word)
-                explained.setdefault(word.casefold(), undrawn)
+                here = (source.key_place(*loc, "words", word), f'step "{step.id}"', word)
+                explained.setdefault(word.casefold(), here)
     drawn: set[str] = set()
     for trade in trades:
         for word in trade.seen.drawings or {}:
@@ -76,4 +77,6 @@ def check_drawings(
                 yield faults.DrawnWordNowhere(place, word, tuple(sorted(explained)))
             drawn.add(low)
     if certain and drawn:
-        yield from (undrawn for word, undrawn in explained.items() if word not in drawn)
+        for low, (place, thing, word) in explained.items():
+            if low not in drawn:
+                yield faults.WordNotDrawn(place, thing, word, tuple(sorted(drawn)))

@@ -83,13 +83,16 @@ class WordNotDrawn(Fault):
 
     thing: str
     word: str
+    drawn: tuple[str, ...]
 
     said = "{thing} explains {word:quoted}, but the trade files draw other words and not this one."
 
     @property
     def write(self) -> str:
         file = re.sub("[^a-z0-9]+", "-", self.word.casefold()).strip("-") or "word"
-        return f"Add under drawings in a trade file:  {self.word}: {{file: {file}.svg, alt: What the drawing shows.}}"
+        near = did_you_mean(self.word.casefold(), self.drawn)
+        added = f"Add under drawings in a trade file:  {self.word}: {{file: {file}.svg, alt: What the drawing shows.}}"
+        return f"{near}{'If not, a' if near else 'A'}{added[1:]}"
 
 
 @dataclass(frozen=True)
