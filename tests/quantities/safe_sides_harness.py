@@ -59,6 +59,7 @@ SIDES: Mapping[tuple[str, str], tuple[str, str]] = {
     ("refill-vacuum", "vacuum_wanted"): ("never below", "it is compared with what is possible"),
     ("refill-vacuum", "vacuum_pull"): ("never above", "it boils a little above this"),
     ("refill-vacuum", "air_left"): ("never below", "air inside is never less than it is"),
+    ("timing-look-again", "block_over_again"): ("never below", "an engine is never colder than it is"),
     ("torque-adapter", "adapter_reach"): ("never above", "a lever is never longer than it is"),
 }
 WRONG = {"never above": 1, "never below": -1}

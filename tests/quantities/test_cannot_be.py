@@ -41,6 +41,7 @@ ABSURD: dict[str, list[tuple[str, str, list[str]]]] = {
     "Procedure.revision": [(PUMP, "revision: «3»", ["0", "-1", "2.5", "1,000"])],
     "Engine.revision": [(SHEET, "revision: «2»", ["0", "-1"])],
     "Part.count": [(PUMP, "one_time: yes, count: «1»", ["0", "-1", "1.5"])],
+    "OrderedPart.count": [(SHEET, 'pump: {number: "0450", count: «1»}', ["0", "-1", "1.5"])],
     "OpenItem.count": [(PUMP, "kind: bolt, count: «from pump_bolts»", ["0", "-1", "1.5"])],
     "CloseItem.count": [(PUMP, "{what: rag, count: «1»}", ["0", "-1", "1.5"])],
     "Sign.self_check_after": [(PUMP, "self_check_after: «15 min»", ["0 s", "-2 min", "2 week", "15,5 min"])],

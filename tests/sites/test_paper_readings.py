@@ -36,16 +36,18 @@ NOTHING = "Cannot be worked out"
 COUNTED = frozenset({"teeth", "turns", "pieces"})
 # Every result that hangs on one gauge alone, and what paper prints of it: b for bands, t for a table.
 EVERYWHERE = (
-    "concentrate_now:t engine_over:b hose_over:b hose_over_again:b left_at_first:b left_inside:bt mix_off:b "
-    "old_left:t pump_to:bt test_at:t water_now:t "
+    "block_over_again:b concentrate_now:t engine_over:b hose_over:b hose_over_again:b left_at_first:b left_inside:bt "
+    "mix_off:b old_left:t pump_to:bt test_at:t water_now:t "
 )
 ONE_READING = {
-    "inline-four": EVERYWHERE + "old_belt_apart:b stick_out_off:b teeth_apart:b",
+    "inline-four": EVERYWHERE + "old_belt_apart:b stick_out_off:b stick_out_again_off:b teeth_apart:b",
     "inline-three": EVERYWHERE + "gap_off:b old_belt_apart:b span_tension:b teeth_apart:b",
     "vee-six": EVERYWHERE
     + "old_belt_apart_left:b old_belt_apart_right:b stick_out_off_left:b stick_out_off_right:b "
+    + "stick_out_again_off_left:b stick_out_again_off_right:b "
     + "teeth_apart_left:b teeth_apart_right:b",
-    "flat-four": EVERYWHERE + "old_belt_apart:b stick_out_off:b teeth_apart:b teeth_between_apart:b",
+    "flat-four": EVERYWHERE
+    + "old_belt_apart:b stick_out_off:b stick_out_again_off:b teeth_apart:b teeth_between_apart:b",
 }
 # The same after one answer to an inspection.
 ONE_ANSWER = "concentrate:bt drains:t mix_left:t premix:t protects_now:b protects_to:b water:t"

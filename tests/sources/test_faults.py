@@ -236,11 +236,11 @@ SLIPS = [
     ),
     (
         "procedures/turn-by-hand.yml",
-        "back_to: engine-cold",
-        "back_to: engine-cool",
+        "back_to: balance-set",
+        "back_to: balance-sat",
         "UnknownStep",
-        ("procedures/turn-by-hand.yml", "back_to: engine-cool"),
-        'Did you mean "engine-cold"?',
+        ("procedures/turn-by-hand.yml", "back_to: balance-sat"),
+        'Did you mean "balance-set"?',
     ),
     (
         "procedures/count-teeth.yml",

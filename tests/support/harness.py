@@ -343,7 +343,7 @@ values:
   small_pause: {missing: not in the manual}
   proof_turns: {count: 2, source: SOURCE}
   pump_way: {text: clockwise seen from the front, source: SOURCE}
-parts: {pump: "0450"}
+parts: {pump: {number: "0450", count: 1}, joint: "0451"}
 invented: yes
 """.replace("SOURCE", SOURCE),
     "shop/jobs/2041.yml": """\
