@@ -31,7 +31,9 @@ def test_the_flagship_completes_in_words_that_nobody_knows(chromium: Browser, sh
     drive.start(sheet["worksheet"], job="Q-1", vehicle="Blue hatchback", odometer="118350")
     outcomes = {**good_outcomes(sheet), **bringing_gates(sheet)}
     typed = good_day.as_typed(sheet)
-    gates = [step["path"] for step in sheet["steps"] if step["gate"]]
+    steps = {step["path"]: step for step in sheet["steps"]}
+    gates = [path for path, step in steps.items() if step["gate"] and is_asked(step, steps, outcomes)]
+    assert {_gate(sheet, path) for path in gates} == {step["gate"]["for"] for step in steps.values() if step["gate"]}
     stands = {of for (section, _), of in nonsense.texts()[1].of.items() if section == "stands"}
     seen = set()
     for path in gates:
@@ -54,6 +56,14 @@ def bringing_gates(sheet: dict[str, Any]) -> dict[str, str]:
     conditions = [asked for step in sheet["steps"] if step["gate"] for asked in step["when"]]
     assert conditions
     return {asked["step"]: asked["outcomes"][0] for asked in conditions}
+
+
+def is_asked(step: dict[str, Any], steps: dict[str, dict[str, Any]], outcomes: dict[str, str]) -> bool:
+    """True if these answers bring the step. Two gates of which each stands only without the other are not both met."""
+    return all(
+        outcomes.get(asked["step"]) in asked["outcomes"] and is_asked(steps[asked["step"]], steps, outcomes)
+        for asked in step["when"]
+    )
 
 
 def _gate(sheet: dict[str, Any], path: str) -> str:
