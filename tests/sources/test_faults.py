@@ -236,11 +236,11 @@ SLIPS = [
     ),
     (
         "procedures/turn-by-hand.yml",
-        "back_to: balance-set",
-        "back_to: balance-sat",
+        "back_to: at-marks",
+        "back_to: at-mmarks",
         "UnknownStep",
-        ("procedures/turn-by-hand.yml", "back_to: balance-sat"),
-        'Did you mean "balance-set"?',
+        ("procedures/turn-by-hand.yml", "back_to: at-mmarks"),
+        'Did you mean "at-marks"?',
     ),
     (
         "procedures/count-teeth.yml",
