@@ -9,7 +9,7 @@ import pytest
 from tests.mistakes.sabotage.sabotage_harness import Find, blunt, kept, past, played, rows, sheet_of, stories, told
 
 ROWS = {row.row: row for row in rows()}
-SHARE = 11  # a prime: one story in so many, from every part of the job
+SHARE = 23  # a prime: one story in so many, from every part of the job
 
 
 def test_every_failure_has_a_story_and_the_guide_lists_those_that_a_careless_tech_gets_past():
