@@ -176,7 +176,7 @@ def test_whatever_words_a_sheet_holds_they_stand_whole_on_lines_of_their_own(
     steps = steps[::4]  # of each stage some
     shown_as = HOSTILE.replace("\u202e", "[U+202E]").replace("\u202c", "[U+202C]")
     bay = Bay(shop, context)
-    drive = bay.begin(sheet)
+    drive = bay.begin(sheet, job="J-3")
     for step in steps:
         shown = drive.look(step["path"])
         said = shown.locator("[data-value]", has_text="Ventilkappendichtungs")
