@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--walks", type=int, default=60, help="random walks over a worksheet; `make proof` takes 500")
+    parser.addoption("--all-engines", action="store_true", help="walk whole jobs on all four engines, not on two")
 
 
 @pytest.fixture(scope="module")

@@ -70,6 +70,7 @@ SHARES = (
     share("kinds", "tests.proofs.kinds_harness", 5),
     share("facts", "tests.proofs.facts_harness", 10),
     share("mistakes", "tests.proofs.mistakes_harness", 15),
+    share("ways_back", "pytest -q -p no:cacheprovider --all-engines tests/sources/composed", 20),
     share("sabotage", "tests.mistakes.sabotage.sabotage_harness", 15),
     share("edges", "tests.proofs.edges_harness", 25),
     share("calculators", "tests.browser.screens.calculators_harness --inputs 2000 --seed 1", 10),
