@@ -298,7 +298,7 @@ def _barriers(step: StepJson, sheet: WorksheetJson, numbers: Mapping[str, int]) 
         lines.append(f"Stop and check. {_gate_titles(step['gate'], sheet)}.")
         lines += _waits_for(step["gate"], sheet)
     elif step["hold"]:
-        lines.append("Stop and check. Do nothing after this step until it is done.")
+        lines.append("Stop and check. Do nothing further until this is done.")
     if step["after"]:
         lines.append("Not before " + ", ".join(f"step {numbers[path]}" for path in step["after"]) + ".")
     return lines
@@ -310,8 +310,8 @@ def _waits_for(gate: GateJson, sheet: WorksheetJson) -> list[str]:
     kinds = ", ".join(kind["label"].lower() for kind in trade["kinds"] if kind["name"] in gate["kinds"])
     lists = ", ".join(f"“{one['title']}”" for one in trade["lists"] if one["name"] in gate["lists"])
     return [
-        *(["Everything on the lists of preparation must be here."] if gate["ready"] else []),
-        *([f"Nothing of this may still be open: {kinds}."] if kinds else []),
+        *(["Everything on the preparation lists must be here."] if gate["ready"] else []),
+        *([f"None of these may still be open: {kinds}."] if kinds else []),
         *([f"Every bolt of these lists must be tight: {lists}."] if lists else []),
     ]
 
@@ -345,8 +345,7 @@ def _failure(step: StepJson, numbers: Mapping[str, int]) -> list[str]:
     failed = step["if_failed"]
     if not failed:
         return []
-    stop = "" if (failed["say"] or "").startswith("Stop.") else " stop."
-    to = f" go back to step {numbers[failed['back_to']]}." if failed["back_to"] else stop
+    to = f" go back to step {numbers[failed['back_to']]}." if failed["back_to"] else " stop."
     redo = ", ".join(str(numbers[path]) for path in failed["disturbs"])
     again = f" To be done again: {redo}." if redo else ""
     say = f" {failed['say']}" if failed["say"] else ""

@@ -315,17 +315,18 @@ def _needs(job: ResolvedJob, values: dict[str, ValueJson]) -> NeedsJson:
 
 
 def _ordered(scope: ProcedureUse, inner: str, before: int, job: ResolvedJob) -> PartJson:
-    """Return one line of the parts list. The engine sheet's count comes before the procedure's.
+    """Return one line of the parts list. The engine sheet's count is of the whole job; the procedure's is of each use.
 
     `before`: how many the other uses of this procedure take.
     """
     said, ordered = scope.procedure.noun.needs.parts[inner], job.composed.engine.noun.parts.get(scope.name(inner))
     part = said if isinstance(said, Part) else Part(label=said)
-    number, count = (ordered.number, ordered.count) if isinstance(ordered, OrderedPart) else (ordered, part.count)
+    of_each = (ordered, part.count + before)
+    number, count = (ordered.number, ordered.count) if isinstance(ordered, OrderedPart) else of_each
     return {
         "label": scope.label(inner, part.label),
         "number": number,
-        "count": count + before,
+        "count": count,
         "one_time": part.one_time,
     }
 

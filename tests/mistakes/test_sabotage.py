@@ -6,7 +6,8 @@ import dataclasses
 
 import pytest
 
-from tests.mistakes.sabotage.sabotage_harness import Find, blunt, kept, past, played, rows, sheet_of, stories, told
+from tests.mistakes.sabotage.sabotage_harness import Find, blunt, kept, of, past, played, sheet_of, stories, told
+from tests.mistakes.test_revealed import rows
 
 ROWS = {row.row: row for row in rows()}
 SHARE = 23  # a prime: one story in so many, from every part of the job
@@ -43,3 +44,8 @@ def test_where_nothing_judges_a_failing_answer_goes_unnoticed():
     answers = dataclasses.replace(story, finds=tuple(find for find in story.finds if find.answer)[:1])
     assert played(answers, ROWS[name], sheet_of(story.engine)).at is not None
     assert played(answers, ROWS[name], blunt(story.engine)).at is None
+
+
+def test_a_landmark_is_that_of_either_bank_and_of_no_step_whose_name_only_ends_like_it():
+    assert of({"landmark": "belt-on"}, "belt-on") and of({"landmark": "belt-on-left"}, "belt-on")
+    assert not of({"landmark": "accessory-belt-on"}, "belt-on") and not of({"landmark": None}, "belt-on")

@@ -262,7 +262,7 @@ def test_the_paper_names_every_gate_of_a_step(site: render.Site) -> None:
     sheet = sample_sheet()
     next(one for one in sheet["steps"] if one["path"] == "start-gate")["gate"]["also"] = ["road"]
     said = text_of(step(render.worksheet_page(sheet, "d", site), "start-gate"))
-    both = "Before the starter turns the engine · before the car goes on the road. Nothing of this may still be open: "
+    both = "Before the starter turns the engine · before the car goes on the road. None of these may still be open: "
     assert both in said
 
 

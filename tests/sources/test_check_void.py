@@ -462,3 +462,16 @@ def test_whichever_sources_are_left_out_there_is_a_worksheet_or_a_fault(tmp_path
         if bool(found.faults) == bool(found.sheets):
             silent.append(sorted(some))
     assert silent == [] and sound == 8, "whole with or without the part, the facts and the written job"
+
+
+@pytest.mark.parametrize(
+    "written", ["{fastener: clip, count: 2}", '{missing: "Not in the book.", fastener: clip, count: 2}']
+)
+@pytest.mark.parametrize("name", ["tensioner_bolts_left", "crank_bolt"])
+def test_a_sheet_that_calls_a_critical_bolt_a_clip_is_told_under_whatever_name_the_job_gives_it(name, written):
+    path = "demo_jobs/engines/brackwold-v6-30.yml"
+    sheet = demo.texts()[path].decode()
+    milder = re.sub(rf"^  {name}:\n(?:    .*\n)+", f"  {name}: {written}\n", sheet, flags=re.MULTILINE)
+    assert milder != sheet
+    found = [type(fault).__name__ for fault in check_texts({**demo.texts(), path: milder.encode()}).faults]
+    assert found.count("FastenerMilder") == 1

@@ -14,6 +14,7 @@ from generator.compile.compose import compose
 from generator.model import FailureMode, Include, Procedure, Stage, Step, ValueNeed
 from generator.site import build, disk
 from tests.support import demo
+from tests.support.demo import step_at
 from tests.support.walker import Walker
 
 COMPOSED = {
@@ -99,10 +100,6 @@ def rows() -> tuple[FailureMode, ...]:
 
 def stops(sheet: dict[str, Any]) -> dict[str, int]:
     return {step["landmark"]: at for at, step in enumerate(sheet["steps"]) if step["landmark"]}
-
-
-def step_at(sheet: dict[str, Any], landmark: str) -> dict[str, Any]:
-    return next(step for step in sheet["steps"] if step["landmark"] == landmark)
 
 
 @pytest.mark.parametrize(("layout", "procedure"), COMPOSED.items())

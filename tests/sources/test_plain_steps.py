@@ -121,6 +121,8 @@ def broken_rules(step: Step) -> list[str]:
     found = []
     if NOUN_FIRST.match(step.do):
         found.append("a thing stands first, and no verb")
+    if step.if_failed and (step.if_failed.say or "").startswith("Stop.") and not step.if_failed.back_to:
+        found.append("says stop twice")  # paper says it by itself where there is no way back
     if word not in VERBS and not asks:
         found.append(f'begins with "{word}"')
     if len(step.do) > MOST_CHARACTERS:
@@ -240,6 +242,13 @@ def test_the_rules_find_what_they_forbid(do: str, rule: str) -> None:
     step = Step.model_validate({"id": "x", "do": do, "check": {"inspect": {"a": "A", "b": "B"}}})
     assert rule in broken_rules(step)
     assert not broken_rules(step.model_copy(update={"do": "Is the belt whole?"}))
+
+
+def test_a_failed_step_does_not_say_stop_twice() -> None:
+    failed = {"when": "b", "outcomes": ["b"], "say": "Stop. Call the shop lead."}
+    step = {"id": "x", "do": "Look at it.", "check": {"inspect": {"a": "A", "b": "B"}}, "if_failed": failed}
+    assert broken_rules(Step.model_validate(step)) == ["says stop twice"]
+    assert broken_rules(Step.model_validate({**step, "if_failed": {**failed, "back_to": "w"}})) == []
 
 
 def test_every_stage_has_three_good_questions() -> None:

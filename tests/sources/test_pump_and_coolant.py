@@ -12,6 +12,7 @@ import pytest
 
 from tests.published.worked import work
 from tests.support import demo
+from tests.support.demo import step_at
 from tests.support.walker import gone_to
 
 LAYOUTS = ("inline-three", "inline-four", "flat-four", "vee-six")
@@ -22,10 +23,6 @@ COLOUR = re.compile(
 
 def landmarks(sheet: dict[str, Any]) -> dict[str, int]:
     return {step["landmark"]: at for at, step in enumerate(sheet["steps"]) if step["landmark"]}
-
-
-def at_landmark(sheet: dict[str, Any], name: str) -> dict[str, Any]:
-    return next(step for step in sheet["steps"] if step["landmark"] == name)
 
 
 def test_a_rag_that_did_not_come_out_holds_the_pump_back():
@@ -57,14 +54,14 @@ def test_a_new_cap_says_its_own_rating():
 def test_a_rinse_is_agreed_while_the_plugs_are_out_and_done_when_the_thermostat_is(layout):
     sheet = demo.sheet(layout)
     where = landmarks(sheet)
-    asked = at_landmark(sheet, "coolant-kind")
+    asked = step_at(sheet, "coolant-kind")
     assert where["drained"] < where["coolant-kind"] < where["drain-plug-in"] < where["belt-whole"]
     fails = {outcome["name"] for outcome in asked["check"]["outcomes"] if outcome["fails"]}
     assert fails == {"unknown", "other"} and "flush now" not in str(asked["if_failed"]["say"])
     assert "Pour no water in now" in str(asked["do"])
     for rinse, kind in (("block-rinsed", "flushed"), ("block-rinsed-propylene", "propylene-flushed")):
         assert where["coolant-kind"] < where["compared"] < where[rinse] < where["thermostat-seated"]
-        assert at_landmark(sheet, rinse)["when"] == [{"step": "drain/coolant-kind", "outcomes": [kind]}]
+        assert step_at(sheet, rinse)["when"] == [{"step": "drain/coolant-kind", "outcomes": [kind]}]
     openers = [step for step in sheet["steps"] if any(item["what"] == "drain_plug" for item in step["opens"])]
     assert len(openers) == 1, "the plug is opened once and counted once"
 
@@ -72,7 +69,7 @@ def test_a_rinse_is_agreed_while_the_plugs_are_out_and_done_when_the_thermostat_
 @pytest.mark.parametrize("layout", LAYOUTS)
 def test_who_opens_a_joint_after_the_refill_is_asked_again_what_ran_out(layout):
     sheet = demo.sheet(layout)
-    spilled, filled = (at_landmark(sheet, name)["path"] for name in ("spill-counted", "coolant-in"))
+    spilled, filled = (step_at(sheet, name)["path"] for name in ("spill-counted", "coolant-in"))
     at = {step["path"]: index for index, step in enumerate(sheet["steps"])}
     backs = [
         step["if_failed"]
@@ -130,4 +127,4 @@ def test_nobody_starts_an_engine_before_the_dipstick_was_looked_at(layout):
     sheet = demo.sheet(layout)
     where = landmarks(sheet)
     assert where["coolant-in"] < where["oil-looked-at"] < where["starter-free"]
-    assert at_landmark(sheet, "oil-looked-at")["leave"] == "lead"
+    assert step_at(sheet, "oil-looked-at")["leave"] == "lead"

@@ -34,6 +34,15 @@ def sheet(layout: str) -> dict[str, Any]:
     return next(sheet for sheet in checked().sheets if sheet["engine"]["facts"]["layout"] == layout)
 
 
+def step_at(sheet: dict[str, Any], landmark: str) -> dict[str, Any]:
+    """Return the step of a worksheet that has this landmark. Raises StopIteration if there is none."""
+    return next(step for step in sheet["steps"] if step["landmark"] == landmark)
+
+
+def path_of(sheet: dict[str, Any], landmark: str) -> str:
+    return str(step_at(sheet, landmark)["path"])
+
+
 @functools.cache
 def built() -> build.Built:
     """Return the whole site with its worker, without the theme's pages."""

@@ -21,7 +21,7 @@ export const S = {
   mistake: 'The answer was a mistake',
   mistakeSay: 'Look again, together with the shop lead. The answer is struck out with your reason, and the question is asked again.',
   mistakeReason: 'What was wrong with the answer',
-  mistakeLead: 'Lead who looked too (initials)',
+  mistakeLead: 'Shop lead who looked too (initials)',
   mistakeKeep: 'Strike the answer out',
   mistakeWho: (leads) => `Only with the shop lead. Write the initials of ${leads.join(' or ')}.`,
   declinedSay: 'Nothing more is done on this job. To go on after all, take the end of the job back under “Job”.',

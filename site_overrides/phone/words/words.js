@@ -584,7 +584,7 @@ export const W = {
   declineKeep: 'The shop declines the job',
   reason: 'Reason',
   instead: 'What is done instead',
-  withLead: 'Lead who agrees (initials)',
+  withLead: 'Shop lead who agrees (initials)',
   never: 'This step is never left out.',
   how: 'How was it said (phone, in person, in writing)',
   toldBy: 'Who told the customer',

@@ -24,7 +24,6 @@ from __future__ import annotations
 import argparse
 import copy
 import html
-import re
 import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -37,15 +36,14 @@ import yaml
 
 from generator.compile.failures import listed
 from generator.model import FailureMode
-from generator.site import disk
-from generator.site.build import check_texts
+from tests.mistakes.test_revealed import rows
+from tests.sources.test_trade_rules import with_facts
 from tests.support import demo, good_day
 from tests.support.walker import START, NotOnAGoodDay, StandsStill, Walker, gone_to
 
 STORIES = Path(__file__).parent
 LIMITS = demo.ROOT / "docs/guide/limits.md"
 LIST_BEGINS, LIST_ENDS = "<!-- careless: begin -->", "<!-- careless: end -->"
-BASE = "brackwold-i4-16"
 VARIANTS: dict[str, dict[str, str]] = {
     "keyless": {"crank_drive": "keyless", "proof_by": "tools"},
     "belts": {
@@ -102,25 +100,10 @@ def stories() -> dict[str, Story]:
     return found
 
 
-def rows() -> list[FailureMode]:
-    modes = demo.library().failure_modes
-    assert modes is not None
-    return modes.noun.failure_modes
-
-
 @cache
 def sheet_of(engine: str) -> dict[str, Any]:
     """Return the worksheet of a layout of the demo, or of a variant."""
-    if engine not in VARIANTS:
-        return demo.sheet(engine)
-    own = f"demo_jobs/engines/{BASE}.yml"
-    texts = {path: text for path, text in demo.texts().items() if "/engines/" not in path and "/jobs/" not in path}
-    text = demo.texts()[own].decode()
-    for fact, word in VARIANTS[engine].items():
-        text = re.sub(rf"^  {fact}: .*$", f"  {fact}: {word}", text, flags=re.MULTILINE)
-    found = check_texts({**texts, own: text.encode()}, frozenset(disk.read_pictures(demo.ROOT, "procedures")))
-    assert not found.faults, [fault.said for fault in found.faults]
-    return found.sheets[0]
+    return with_facts("inline-four", **VARIANTS[engine]) if engine in VARIANTS else demo.sheet(engine)
 
 
 # --- The honest tech -------------------------------------------------------------------------------------------------
@@ -144,8 +127,8 @@ def latest(row: FailureMode, sheet: Mapping[str, Any]) -> int:
 
 
 def of(step: Mapping[str, Any], landmark: str) -> bool:
-    """True if this step is the landmark, under any name that an include gives it."""
-    return bool(step["landmark"]) and (step["landmark"] == landmark or step["landmark"].endswith(f"-{landmark}"))
+    """True if this step is the landmark, of the only belt or of either bank."""
+    return step["landmark"] in (landmark, f"{landmark}-left")
 
 
 @dataclass(frozen=True)

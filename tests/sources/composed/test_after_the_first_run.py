@@ -5,21 +5,16 @@ Common practice, no source: nobody tries the starter twice, and a new crank bolt
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
 
-from tests.sources.test_library import fail_and_go_back, step_at
+from tests.sources.test_library import fail_and_go_back
 from tests.sources.test_trade_rules import LAYOUTS, with_facts
 from tests.support import demo
+from tests.support.demo import path_of, step_at
 from tests.support.walker import Walker, gone_to
 
 NEW_PULL = ("pulley-on", "crank-bolt", "crank-second-look", "lower-cover-on", "bar-off")
 """What puts pulley, lower cover and a new crank bolt on again after somebody turned on the old one."""
-
-
-def path_of(sheet: dict[str, Any], landmark: str) -> str:
-    return step_at(sheet, landmark)["path"]
 
 
 def not_right(layout: str) -> Walker:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from typing import Any
 
 import pytest
@@ -103,6 +104,13 @@ def sheet_of(each: str = TWO, corner: str = CORNER) -> Any:
     found = judged(each, corner)
     assert not found.faults, report.text(list(found.faults), {})
     return found.sheets[0]
+
+
+def test_a_count_in_the_engine_sheet_is_of_the_whole_job_and_one_in_the_procedure_of_each_corner(monkeypatch) -> None:
+    assert sheet_of()["needs"]["parts"]["pads"]["count"] == 2 * 2
+    counted = SHEET.replace("pads: 77/001", "pads: {number: 77/001, count: 5}")
+    monkeypatch.setattr(sys.modules[__name__], "SHEET", counted)
+    assert sheet_of()["needs"]["parts"]["pads"]["count"] == 5
 
 
 def test_each_corner_has_its_own_readings_results_items_and_landmarks_and_one_torque() -> None:

@@ -14,17 +14,10 @@ import pytest
 from tests.sources.test_library import fail_and_go_back
 from tests.sources.test_trade_rules import LAYOUTS, with_facts
 from tests.support import demo
+from tests.support.demo import path_of, step_at
 from tests.support.walker import Walker, gone_to
 
 Sheet = dict[str, Any]
-
-
-def step_at(sheet: Sheet, landmark: str) -> dict[str, Any]:
-    return next(step for step in sheet["steps"] if step["landmark"] == landmark)
-
-
-def path_of(sheet: Sheet, landmark: str) -> str:
-    return str(step_at(sheet, landmark)["path"])
 
 
 def tension_reads(sheet: Sheet) -> list[str]:
