@@ -321,14 +321,15 @@ def _ordered(scope: ProcedureUse, inner: str, before: int, job: ResolvedJob) -> 
     """
     said, ordered = scope.procedure.noun.needs.parts[inner], job.composed.engine.noun.parts.get(scope.name(inner))
     part = said if isinstance(said, Part) else Part(label=said)
-    of_each = (ordered, part.count + before)
-    number, count = (ordered.number, ordered.count) if isinstance(ordered, OrderedPart) else of_each
-    return {
+    line: PartJson = {
         "label": scope.label(inner, part.label),
-        "number": number,
-        "count": count,
+        "number": None,
+        "count": part.count + before,
         "one_time": part.one_time,
     }
+    if isinstance(ordered, OrderedPart):
+        return {**line, "number": ordered.number, "count": ordered.count}
+    return {**line, "number": ordered}
 
 
 def _parts_here(scope: ProcedureUse, job: ResolvedJob) -> list[str]:
